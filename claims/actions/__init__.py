@@ -1,0 +1,1 @@
+"""Every write of the upper floor, one verb each."""

@@ -1,0 +1,164 @@
+"""The claim, its lines, the papers it needs and its frozen packets."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from claims.models.inspections import Finding
+from claims.rules import vocabulary as words
+from inventory.models import Evidence, Location, Shipment, Unit
+from inventory.models.versions import Versioned
+
+
+class Claim(Versioned):
+    """One claim on one freight bill for one claimant."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="claims")
+    shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="claims")
+    number = models.CharField(max_length=20, unique=True)
+    claimant = models.CharField(
+        max_length=10, choices=tuple(words.CLAIMANTS.items()), default="us"
+    )
+    state = models.CharField(
+        max_length=14, choices=tuple(words.CLAIM_STATES.items()), default="drafted"
+    )
+    basis = models.CharField(
+        max_length=12, choices=tuple(words.VALUE_BASES.items()), default="invoice"
+    )
+    currency = models.CharField(max_length=3)
+    supplements = models.PositiveSmallIntegerField(default=0)
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    sent_on = models.DateField(null=True, blank=True)
+    sent_how = models.CharField(
+        max_length=8, choices=tuple(words.SENT_HOW.items()), blank=True
+    )
+    received_on = models.DateField(null=True, blank=True)
+    receipt_words = models.CharField(max_length=200, blank=True)
+    receipt_proof = models.ForeignKey(
+        Evidence, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    acknowledged_on = models.DateField(null=True, blank=True)
+    carrier_claim_number = models.CharField(max_length=40, blank=True)
+    offered_on = models.DateField(null=True, blank=True)
+    offered_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    disallowed_on = models.DateField(null=True, blank=True)
+    disallowed_reason = models.TextField(max_length=1000, blank=True)
+    settled_on = models.DateField(null=True, blank=True)
+    settled_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    withdrawn_on = models.DateField(null=True, blank=True)
+    withdrawn_reason = models.TextField(max_length=1000, blank=True)
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+        indexes = [models.Index(fields=["location", "state", "id"], name="claims_desk")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shipment", "claimant"],
+                condition=~Q(state="withdrawn"),
+                name="one_live_claim_a_bill_and_claimant",
+            ),
+            models.CheckConstraint(
+                name="claim_sent_before_received",
+                condition=Q(received_on=None)
+                | Q(sent_on__isnull=False, received_on__gte=models.F("sent_on")),
+            ),
+            models.CheckConstraint(
+                name="claim_withdrawn_with_reason",
+                condition=~Q(state="withdrawn") | ~Q(withdrawn_reason=""),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Claim {self.number}"
+
+
+class ClaimLine(Versioned):
+    """One loss of the claim. An adjustment is beside the worked amount."""
+
+    claim = models.ForeignKey(Claim, models.PROTECT, related_name="lines")
+    finding = models.ForeignKey(
+        Finding, models.PROTECT, null=True, blank=True, related_name="claim_lines"
+    )
+    unit = models.ForeignKey(
+        Unit, models.PROTECT, null=True, blank=True, related_name="claim_lines"
+    )
+    supplement = models.PositiveSmallIntegerField(default=0)
+    number = models.PositiveSmallIntegerField()
+    label = models.CharField(max_length=160)
+    outcome = models.CharField(max_length=8, choices=tuple(words.OUTCOMES.items()))
+    value_cents = models.PositiveBigIntegerField(default=0)
+    repair_cents = models.PositiveBigIntegerField(default=0)
+    salvage_cents = models.PositiveBigIntegerField(default=0)
+    mitigation_cents = models.PositiveBigIntegerField(default=0)
+    recovered_cents = models.PositiveBigIntegerField(default=0)
+    worked_cents = models.PositiveBigIntegerField(default=0)
+    adjusted_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    adjusted_reason = models.TextField(max_length=1000, blank=True)
+    struck_reason = models.TextField(max_length=1000, blank=True)
+
+    class Meta:
+        ordering = ["claim_id", "supplement", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["claim", "number"], name="line_number_once"),
+            models.UniqueConstraint(
+                fields=["claim", "finding"],
+                condition=Q(finding__isnull=False),
+                name="finding_once_a_claim",
+            ),
+            models.CheckConstraint(
+                name="adjusted_with_reason",
+                condition=Q(adjusted_cents=None) | ~Q(adjusted_reason=""),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Line {self.number} of {self.claim}"
+
+
+class PaperDecision(models.Model):
+    """A paper the manager says this claim does not need, and why. Append-only."""
+
+    claim = models.ForeignKey(Claim, models.PROTECT, related_name="paper_decisions")
+    paper = models.CharField(max_length=24)
+    reason = models.TextField(max_length=500)
+    decided_at = models.DateTimeField()
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.paper} not needed for {self.claim}"
+
+
+class Packet(models.Model):
+    """A packet frozen when made: building it again gives the same bytes."""
+
+    claim = models.ForeignKey(Claim, models.PROTECT, related_name="packets")
+    packet_version = models.PositiveSmallIntegerField()
+    as_of = models.DateField()
+    content = models.TextField()
+    tree_size = models.PositiveBigIntegerField()
+    root = models.CharField(max_length=64)
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveBigIntegerField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["claim_id", "packet_version"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["claim", "packet_version"], name="packet_version_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Packet {self.packet_version} of {self.claim}"

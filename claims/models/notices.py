@@ -1,0 +1,47 @@
+"""Letters that stop a clock: written, sent, and proven received."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from claims.rules import vocabulary as words
+from inventory.models import Delivery, Evidence, Shipment
+from inventory.models.versions import Versioned
+
+
+class Notice(Versioned):
+    """A notice to carrier or supplier. Calm only once receipt is proven."""
+
+    shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="notices")
+    delivery = models.ForeignKey(
+        Delivery, models.PROTECT, null=True, blank=True, related_name="notices"
+    )
+    kind = models.CharField(max_length=12, choices=tuple(words.NOTICE_KINDS.items()))
+    addressee = models.CharField(max_length=100)
+    text = models.TextField(max_length=8000)
+    written_at = models.DateTimeField()
+    written_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    sent_on = models.DateField(null=True, blank=True)
+    sent_how = models.CharField(
+        max_length=8, choices=tuple(words.SENT_HOW.items()), blank=True
+    )
+    received_on = models.DateField(null=True, blank=True)
+    receipt_words = models.CharField(max_length=200, blank=True)
+    proof = models.ForeignKey(
+        Evidence, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["written_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="notice_sent_before_received",
+                condition=Q(received_on=None)
+                | Q(sent_on__isnull=False, received_on__gte=models.F("sent_on")),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} to {self.addressee}"

@@ -1,0 +1,1 @@
+"""HTTP in, one call, HTTP out."""

@@ -1,0 +1,1 @@
+"""Every write of the ground floor, one verb each."""

@@ -1,0 +1,23 @@
+"""The ground floor's entry in Django's list of apps."""
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate, pre_migrate
+
+
+class InventoryConfig(AppConfig):
+    """What arrived, what it came in, and whose money is tied up in it."""
+
+    name = "inventory"
+    verbose_name = "Receiving and crates"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Keep the database's triggers in place around every migration."""
+        from inventory import triggers  # noqa: PLC0415
+
+        pre_migrate.connect(
+            triggers.drop_before_migrate, sender=self, dispatch_uid="drop_triggers"
+        )
+        post_migrate.connect(
+            triggers.make_after_migrate, dispatch_uid="make_triggers"
+        )

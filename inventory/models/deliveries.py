@@ -1,0 +1,113 @@
+"""One truck, one visit; and what of each freight bill it handed over."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.carriers import Carrier
+from inventory.models.people import Location
+from inventory.models.shipments import Shipment
+from inventory.models.versions import Versioned
+from inventory.rules import vocabulary as words
+
+
+class Delivery(Versioned):
+    """One truck at the dock. Once signed, its tailgate record is closed."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="deliveries")
+    carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="deliveries")
+    arrived_at = models.DateTimeField()
+    arrived_on = models.DateField()
+    driver_name = models.CharField(max_length=80, blank=True)
+    trailer_number = models.CharField(max_length=30, blank=True)
+    seal_number = models.CharField(max_length=30, blank=True)
+    seal_note = models.CharField(max_length=200, blank=True)
+    unloaded_by = models.CharField(
+        max_length=8, choices=tuple(words.UNLOADED_BY.items()), blank=True
+    )
+    no_photo_reason = models.CharField(max_length=200, blank=True)
+    how_signed = models.CharField(
+        max_length=12, choices=tuple(words.HOW_SIGNED.items()), blank=True
+    )
+    driver_signed_name = models.CharField(max_length=80, blank=True)
+    words_stand_on = models.CharField(
+        max_length=8, choices=tuple(words.WORDS_STAND_ON.items()), blank=True
+    )
+    signed_at = models.DateTimeField(null=True, blank=True)
+    signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
+    shipments = models.ManyToManyField(
+        Shipment, through="Handover", related_name="deliveries"
+    )
+
+    class Meta:
+        ordering = ["-arrived_at", "-pk"]
+        indexes = [
+            models.Index(fields=["location", "-arrived_on", "-id"], name="dock_day")
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="signed_whole_or_not_at_all",
+                condition=Q(how_signed="", signed_at=None, signed_by=None)
+                | (
+                    ~Q(how_signed="")
+                    & Q(signed_at__isnull=False, signed_by__isnull=False)
+                ),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Delivery {self.pk} · {self.arrived_on:%Y-%m-%d}"
+
+    @property
+    def is_signed(self) -> bool:
+        """Say whether the tailgate record is closed."""
+        return self.signed_at is not None
+
+
+class Handover(Versioned):
+    """What of one freight bill this truck handed over, and its receipt's words."""
+
+    delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="handovers")
+    shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="handovers")
+    pieces_counted = models.PositiveIntegerField(null=True, blank=True)
+    rest_to_follow = models.BooleanField(default=False)
+    words_full = models.TextField(blank=True)
+    words_short = models.CharField(max_length=400, blank=True)
+    carrier_image = models.CharField(
+        max_length=16, choices=tuple(words.CARRIER_IMAGE.items()), default="awaited"
+    )
+    carrier_image_checked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["delivery", "shipment"], name="one_handover_a_bill_and_truck"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shipment} on {self.delivery}"
+
+
+class ReceiptNote(models.Model):
+    """A correction laid beside a closed tailgate record, never over it."""
+
+    delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="notes")
+    text = models.TextField(max_length=2000)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"Note beside {self.delivery}"

@@ -1,0 +1,80 @@
+"""What was received: original bytes by their hash, and what each one shows."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.deliveries import Delivery
+from inventory.models.people import Location
+from inventory.models.shipments import Crate, Shipment, Unit
+from inventory.rules import vocabulary as words
+
+
+class Original(models.Model):
+    """Bytes kept for ever under their SHA-256. Never changed, never deleted."""
+
+    sha256 = models.CharField(primary_key=True, max_length=64)
+    size = models.PositiveBigIntegerField()
+    media_type = models.CharField(max_length=40)
+    stored_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["stored_at", "sha256"]
+
+    def __str__(self) -> str:
+        return f"{self.media_type} {self.sha256[:12]}"
+
+
+class Evidence(models.Model):
+    """One photo or document: who gave it, when, and what it belongs to.
+
+    ``claims`` is what the camera says of itself; ``received_at`` is our clock.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    client_id = models.UUIDField(unique=True)
+    original = models.ForeignKey(Original, models.PROTECT, related_name="uses")
+    location = models.ForeignKey(Location, models.PROTECT, related_name="+")
+    delivery = models.ForeignKey(
+        Delivery, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
+    shipment = models.ForeignKey(
+        Shipment, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
+    crate = models.ForeignKey(
+        Crate, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
+    unit = models.ForeignKey(
+        Unit, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
+    kind = models.CharField(max_length=20, choices=tuple(words.EVIDENCE_KINDS.items()))
+    caption = models.CharField(max_length=200, blank=True)
+    file_name = models.CharField(max_length=100, blank=True)
+    width = models.PositiveIntegerField(null=True, blank=True)
+    height = models.PositiveIntegerField(null=True, blank=True)
+    claims = models.JSONField(default=dict, blank=True)
+    remarks = models.JSONField(default=list, blank=True)
+    received_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["received_at", "id"]
+        verbose_name_plural = "evidence"
+        constraints = [
+            models.CheckConstraint(
+                name="evidence_belongs_somewhere",
+                condition=Q(delivery__isnull=False) | Q(shipment__isnull=False),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.original_id[:12]}"
+
+    @property
+    def is_picture(self) -> bool:
+        """Say whether a rendition can be shown."""
+        return self.original.media_type.startswith("image/")

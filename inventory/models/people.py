@@ -1,0 +1,100 @@
+"""Locations, the people who work at them, and the roles they hold there."""
+
+from zoneinfo import available_timezones
+
+from django.contrib.auth.models import AbstractUser
+from django.core.exceptions import ValidationError
+from django.core.validators import MinValueValidator, RegexValidator
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.versions import Versioned
+from inventory.rules.roles import ROLES
+
+
+def check_time_zone(name: str) -> None:
+    """Refuse a name that the time zone database does not know."""
+    if name not in available_timezones():
+        raise ValidationError(
+            "This is no time zone name. Use one such as America/Chicago."
+        )
+
+
+class Location(Versioned):
+    """One dock with its own calendar, clock and paper."""
+
+    code = models.CharField(
+        max_length=6,
+        unique=True,
+        validators=[RegexValidator(r"^[A-Z]{2,6}$", "Use two to six capital letters.")],
+    )
+    name = models.CharField(max_length=80, unique=True)
+    address = models.TextField(max_length=400)
+    time_zone = models.CharField(max_length=64, validators=[check_time_zone])
+    country = models.CharField(
+        max_length=2, validators=[RegexValidator(r"^[A-Z]{2}$", "Two capital letters.")]
+    )
+    subdivision = models.CharField(max_length=6, blank=True)
+    paper = models.CharField(
+        max_length=6, choices=(("letter", "Letter"), ("a4", "A4")), default="letter"
+    )
+    currency = models.CharField(
+        max_length=3,
+        default="USD",
+        validators=[RegexValidator(r"^[A-Z]{3}$", "Three capital letters.")],
+    )
+    shop_rate_cents = models.PositiveBigIntegerField(
+        default=0, validators=[MinValueValidator(0)]
+    )
+    shop_rate_source = models.CharField(max_length=200, blank=True)
+    latitude = models.CharField(max_length=12, blank=True)
+    longitude = models.CharField(max_length=12, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def calendar(self) -> str:
+        """The holiday calendar's key: country, or country and subdivision."""
+        if self.subdivision:
+            return f"{self.country}-{self.subdivision}"
+        return self.country
+
+
+class User(AbstractUser):
+    """A person. Rights come from assignments, never from groups."""
+
+    full_name = models.CharField(max_length=80)
+    is_administrator = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["full_name", "pk"]
+
+    def __str__(self) -> str:
+        return self.full_name or self.username
+
+
+class Assignment(models.Model):
+    """One role of one person at one location."""
+
+    person = models.ForeignKey(User, models.PROTECT, related_name="assignments")
+    location = models.ForeignKey(Location, models.PROTECT, related_name="assignments")
+    role = models.CharField(max_length=12, choices=tuple(ROLES.items()))
+
+    class Meta:
+        ordering = ["location__name", "role"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "location", "role"], name="one_role_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(role__in=list(ROLES)), name="assignment_role_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.person} · {self.location} · {self.get_role_display()}"

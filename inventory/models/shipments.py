@@ -1,0 +1,148 @@
+"""One freight bill: what was billed, on whose terms, and the machines on it."""
+
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.carriers import Carrier, Supplier
+from inventory.models.people import Location
+from inventory.models.versions import Versioned
+from inventory.rules import vocabulary as words
+
+
+class Shipment(Versioned):
+    """One freight bill (PRO). It may come in several deliveries."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="shipments")
+    carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="shipments")
+    supplier = models.ForeignKey(
+        Supplier, models.PROTECT, null=True, blank=True, related_name="shipments"
+    )
+    regime = models.CharField(
+        max_length=16, choices=tuple(words.REGIMES.items()), default="us-motor"
+    )
+    pro_number = models.CharField(max_length=30)
+    bol_number = models.CharField(max_length=40, blank=True)
+    bol_on = models.DateField(null=True, blank=True)
+    origin = models.CharField(max_length=120, blank=True)
+    delivery_terms = models.CharField(
+        max_length=12, choices=tuple(words.DELIVERY_TERMS.items()), default="unknown"
+    )
+    freight_payer = models.CharField(
+        max_length=16, choices=tuple(words.FREIGHT_PAYERS.items()), default="unknown"
+    )
+    contract_carriage = models.CharField(
+        max_length=8, choices=tuple(words.YES_NO_UNKNOWN.items()), default="unknown"
+    )
+    pieces_billed = models.PositiveIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    piece_unit = models.CharField(
+        max_length=8, choices=tuple(words.PIECE_UNITS.items()), default="crate"
+    )
+    billed_weight = models.CharField(max_length=16, blank=True)
+    weight_unit = models.CharField(
+        max_length=2, choices=tuple(words.MASS_UNITS.items()), default="lb"
+    )
+    currency = models.CharField(max_length=3, default="USD")
+    freight_charge_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    freight_borne_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    released_value_cents_per_lb = models.PositiveBigIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["carrier", "pro_number"], name="one_bill_a_pro_and_carrier"
+            ),
+            models.CheckConstraint(
+                name="pieces_billed_positive",
+                condition=Q(pieces_billed=None) | Q(pieces_billed__gte=1),
+            ),
+            models.CheckConstraint(
+                name="freight_borne_within_charge",
+                condition=Q(freight_borne_cents=None)
+                | Q(freight_charge_cents=None)
+                | Q(freight_borne_cents__lte=models.F("freight_charge_cents")),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"PRO {self.pro_number}"
+
+
+class Crate(Versioned):
+    """A crate of one freight bill: how it looked, and whether it is on deposit."""
+
+    shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="crates")
+    delivery = models.ForeignKey(
+        "inventory.Delivery",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="crates",
+    )
+    number = models.PositiveSmallIntegerField()
+    mark = models.CharField(max_length=60, blank=True)
+    kind = models.CharField(
+        max_length=10, choices=tuple(words.CRATE_KINDS.items()), default="one-way"
+    )
+    deposit_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    look = models.CharField(
+        max_length=10, choices=tuple(words.LOOKS.items()), blank=True, default=""
+    )
+    disposition = models.CharField(
+        max_length=16, choices=tuple(words.DISPOSITIONS.items()), blank=True, default=""
+    )
+    opened_at = models.DateTimeField(null=True, blank=True)
+    opened_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["shipment_id", "number"]
+        indexes = [models.Index(fields=["mark"], name="crate_mark")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shipment", "number"], name="crate_number_once_a_bill"
+            ),
+            models.CheckConstraint(
+                name="refused_crate_owes_no_deposit",
+                condition=~Q(look="refused") | Q(deposit_cents=None),
+            ),
+            models.CheckConstraint(
+                name="one_way_crate_owes_no_deposit",
+                condition=~Q(kind="one-way") | Q(deposit_cents=None),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Crate {self.number}" + (f" ({self.mark})" if self.mark else "")
+
+
+class Unit(Versioned):
+    """A machine: what it is, what it cost us, and the crate it rides in."""
+
+    shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="units")
+    crate = models.ForeignKey(
+        Crate, models.PROTECT, null=True, blank=True, related_name="units"
+    )
+    model = models.CharField(max_length=80)
+    serial = models.CharField(max_length=60, blank=True)
+    invoice_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    weight = models.CharField(max_length=16, blank=True)
+    weight_unit = models.CharField(
+        max_length=2, choices=tuple(words.MASS_UNITS.items()), default="lb"
+    )
+
+    class Meta:
+        ordering = ["shipment_id", "pk"]
+        indexes = [models.Index(fields=["serial"], name="unit_serial")]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["shipment", "serial"],
+                condition=~Q(serial=""),
+                name="serial_once_a_bill",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.model} · {self.serial}" if self.serial else self.model

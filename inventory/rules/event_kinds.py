@@ -1,0 +1,77 @@
+"""Every kind of event with the sentence a story tells it by.
+
+A sentence may use the names in the event's data in braces. Each floor registers
+its own; a kind that is not registered cannot be recorded.
+"""
+
+_registry: dict[str, str] = {}
+
+SENTENCES = {
+    "location.added": "Location {name} added.",
+    "location.changed": "Location {name} changed: {changed}.",
+    "person.added": "{name} added.",
+    "person.changed": "{name}: {changed}.",
+    "person.disabled": "{name} can no longer sign in.",
+    "person.enabled": "{name} can sign in again.",
+    "person.assigned": "{name} now works as {roles}.",
+    "password.changed": "Password changed.",
+    "carrier.added": "Carrier {name} added.",
+    "carrier.changed": "Carrier {name} changed: {changed}.",
+    "supplier.added": "Supplier {name} added.",
+    "supplier.changed": "Supplier {name} changed: {changed}.",
+    "delivery.logged": "Truck of {carrier} logged in at the dock.",
+    "delivery.changed": "Delivery changed: {changed}.",
+    "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",
+    "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
+    "handover.counted": "Counted {counted} for PRO {pro}.",
+    "crate.added": "{count} crates listed on PRO {pro}.",
+    "crate.changed": "Crate {number} changed: {changed}.",
+    "crate.looked": "Crate {number}: {look}.",
+    "crates.cleared": "The rest are clear: {count} crates.",
+    "crate.disposition": "Refused crate {number}: {disposition}.",
+    "crate.opened": "Crate {number} opened.",
+    "unit.added": "Machine {unit} listed.",
+    "unit.changed": "Machine {unit} changed: {changed}.",
+    "evidence.kept": "Kept: {what}.",
+    "receipt.signed": "Receipt signed: {how}.",
+    "receipt.noted": "Note laid beside the receipt.",
+    "receipt.image-compared": "Carrier's image of the receipt for PRO {pro}: {result}.",
+    "hold.placed": "Set-up of {unit} stopped: {reason}",
+    "hold.released": "Hold on {unit} released: {how}. {reason}",
+}
+
+
+class UnknownEventKindError(LookupError):
+    """A kind that no floor has registered."""
+
+
+def register(sentences: dict[str, str]) -> None:
+    """Lay a floor's sentences into the one registry."""
+    _registry.update(sentences)
+
+
+def known_kinds() -> tuple[str, ...]:
+    """Return every registered kind, sorted."""
+    return tuple(sorted(_registry))
+
+
+def check_kind(kind: str) -> None:
+    """Raise UnknownEventKindError unless the kind is registered."""
+    if kind not in _registry:
+        raise UnknownEventKindError(f"No sentence is registered for {kind}.")
+
+
+class _Gaps(dict[str, object]):
+    """Says a dash where an old event lacks a name that a newer sentence uses."""
+
+    def __missing__(self, key: str) -> str:
+        return "—"
+
+
+def sentence(kind: str, data: dict[str, object]) -> str:
+    """Return the sentence that tells this event."""
+    check_kind(kind)
+    return _registry[kind].format_map(_Gaps(data))
+
+
+register(SENTENCES)

@@ -1,0 +1,64 @@
+"""Who may do what: one table, read by the gates and by the test that walks it.
+
+An act is refused by default. A person may hold several roles at one location.
+"""
+
+from dataclasses import dataclass
+
+CLERK = "clerk"
+TECHNICIAN = "technician"
+MANAGER = "manager"
+ACCOUNTING = "accounting"
+
+ROLES = {
+    CLERK: "Receiving clerk",
+    TECHNICIAN: "Technician",
+    MANAGER: "Manager",
+    ACCOUNTING: "Accounting",
+}
+
+_ALL = frozenset(ROLES)
+
+ACTS: dict[str, frozenset[str]] = {
+    "see": _ALL,
+    "add-evidence": _ALL,
+    "complete-papers": _ALL,
+    "log-delivery": frozenset({CLERK, MANAGER}),
+    "look": frozenset({CLERK, TECHNICIAN, MANAGER}),
+    "sign-receipt": frozenset({CLERK, MANAGER}),
+    "note-receipt": frozenset({CLERK, MANAGER}),
+    "inspect": frozenset({TECHNICIAN, MANAGER}),
+    "see-claims": frozenset({MANAGER, ACCOUNTING}),
+    "price": frozenset({MANAGER}),
+    "decide": frozenset({MANAGER}),
+    "release-hold": frozenset({MANAGER}),
+    "make-claim": frozenset({MANAGER}),
+    "build-packet": frozenset({MANAGER}),
+    "keep-partners": frozenset({MANAGER}),
+}
+"""Each act with the roles that may do it. "decide" covers routes and answers."""
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Whether an act is allowed, and the sentence that says why not."""
+
+    allowed: bool
+    reason: str = ""
+
+
+def decide(held: frozenset[str], act: str) -> Verdict:
+    """Say whether someone holding these roles may do this act.
+
+    Raises KeyError for an act that is not in the table: an unlisted act is a
+    mistake in the code, never an open door.
+    """
+    allowed = ACTS[act]
+    if held & allowed:
+        return Verdict(allowed=True)
+    names = " or ".join(ROLES[role].lower() for role in ROLES if role in allowed)
+    return Verdict(
+        allowed=False,
+        reason=f"This is for the {names}. Nothing was changed. "
+        "Ask a colleague with that role, or your administrator.",
+    )
