@@ -35,22 +35,28 @@ def _names(table: str, vendor: str) -> list[str]:
 
 def _sqlite_sql(table: str) -> list[str]:
     return [
-        f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
-        f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+        (
+            f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
+            f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
+        )
         for act in _ACTS
     ]
 
 
 def _postgresql_sql(table: str) -> list[str]:
     rows = [
-        f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
-        "FOR EACH ROW EXECUTE FUNCTION refuse_change()"
+        (
+            f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
+            "FOR EACH ROW EXECUTE FUNCTION refuse_change()"
+        )
         for act in _ACTS
     ]
     return [
         *rows,
-        f"CREATE TRIGGER keep_{table}_truncate BEFORE TRUNCATE ON {table} "
-        "FOR EACH STATEMENT EXECUTE FUNCTION refuse_change()",
+        (
+            f"CREATE TRIGGER keep_{table}_truncate BEFORE TRUNCATE ON {table} "
+            "FOR EACH STATEMENT EXECUTE FUNCTION refuse_change()"
+        ),
     ]
 
 

@@ -102,7 +102,9 @@ class ClaimLine(Versioned):
     class Meta:
         ordering = ["claim_id", "supplement", "number"]
         constraints = [
-            models.UniqueConstraint(fields=["claim", "number"], name="line_number_once"),
+            models.UniqueConstraint(
+                fields=["claim", "number"], name="line_number_once"
+            ),
             models.UniqueConstraint(
                 fields=["claim", "finding"],
                 condition=Q(finding__isnull=False),

@@ -57,9 +57,7 @@ class Deadline(models.Model):
 class DeadlineOverride(models.Model):
     """A manager's own date, with a reason; the counted one stays beside it."""
 
-    deadline = models.ForeignKey(
-        Deadline, models.PROTECT, related_name="overrides"
-    )
+    deadline = models.ForeignKey(Deadline, models.PROTECT, related_name="overrides")
     due = models.DateField()
     reason = models.TextField(max_length=1000)
     decided_at = models.DateTimeField()

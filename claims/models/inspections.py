@@ -48,9 +48,7 @@ class Finding(Versioned):
     cause. Never deleted.
     """
 
-    inspection = models.ForeignKey(
-        Inspection, models.PROTECT, related_name="findings"
-    )
+    inspection = models.ForeignKey(Inspection, models.PROTECT, related_name="findings")
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="findings")
     delivery = models.ForeignKey(
         Delivery, models.PROTECT, null=True, blank=True, related_name="findings"

@@ -1,0 +1,44 @@
+"""What stands in the masthead of every page: the person and the desks."""
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from inventory.models import Assignment, User
+from inventory.rules.roles import ACTS, ROLES
+
+DESKS = (
+    ("dock", "Dock", "see"),
+    ("bench", "Bench", "see"),
+    ("claims", "Claims", "see-claims"),
+    ("carriers", "Carriers", "keep-partners"),
+    ("suppliers", "Suppliers", "keep-partners"),
+)
+
+
+def nav(request: HttpRequest) -> dict[str, object]:
+    """Return the masthead's context: nothing for someone not signed in."""
+    person = getattr(request, "user", None)
+    if not isinstance(person, User):
+        return {"nav": [], "person": None}
+    rows = list(
+        Assignment.objects.filter(person=person)
+        .select_related("location")
+        .order_by("pk")
+    )
+    held = {row.role for row in rows}
+    desks = [(name, label) for name, label, act in DESKS if held & ACTS[act]]
+    if person.is_administrator:
+        desks += [("people", "People"), ("locations", "Locations")]
+    return {
+        "person": person,
+        "location_names": sorted({row.location.name for row in rows}),
+        "role_names": [ROLES[role] for role in ROLES if role in held],
+        "nav": [
+            {
+                "url": reverse(name),
+                "label": label,
+                "current": request.path.startswith(reverse(name)),
+            }
+            for name, label in desks
+        ],
+    }

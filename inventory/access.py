@@ -1,0 +1,126 @@
+"""The gates: who may see or do what, where. The only way a view obtains a row.
+
+A row of another location is not found (404), so that its existence is not
+revealed; a row of one's own location with the wrong role is refused (403) with the
+reason. Rights are read from the database at every request.
+"""
+
+from typing import Any, TypeVar
+
+from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest
+
+from inventory.models import (
+    Assignment,
+    Crate,
+    Delivery,
+    Evidence,
+    Handover,
+    Hold,
+    Location,
+    Shipment,
+    Unit,
+    User,
+)
+from inventory.rules import roles
+
+Row = TypeVar("Row", bound=Model)
+
+_location_paths: dict[type[Model], str] = {
+    Location: "pk",
+    Delivery: "location_id",
+    Shipment: "location_id",
+    Evidence: "location_id",
+    Crate: "shipment__location_id",
+    Unit: "shipment__location_id",
+    Handover: "shipment__location_id",
+    Hold: "unit__shipment__location_id",
+}
+"""How each kind of row leads to its location. The one place that says so."""
+
+
+def register_paths(paths: dict[type[Model], str]) -> None:
+    """Lay the upper floor's rows into the one table of location paths."""
+    _location_paths.update(paths)
+
+
+def person_of(request: HttpRequest) -> User:
+    """Return the signed-in person; the middleware has refused everyone else."""
+    if not isinstance(request.user, User):
+        raise PermissionDenied("Sign in first. Nothing was changed.")
+    return request.user
+
+
+def roles_at(person: User, location_id: int) -> frozenset[str]:
+    """Return the roles this person holds at this location."""
+    rows = Assignment.objects.filter(person=person, location_id=location_id)
+    return frozenset(rows.values_list("role", flat=True))
+
+
+def locations_of(person: User, act: str = "see") -> QuerySet[Location]:
+    """Return the locations at which this person may do the act, by name."""
+    allowed = roles.ACTS[act]
+    ids = Assignment.objects.filter(person=person, role__in=allowed)
+    return Location.objects.filter(pk__in=ids.values("location_id")).order_by("name")
+
+
+def scoped(rows: QuerySet[Row], person: User, act: str = "see") -> QuerySet[Row]:
+    """Keep only the rows of the locations at which this person may do the act."""
+    path = _location_paths[rows.model]
+    here = locations_of(person, act).order_by().values("pk")
+    return rows.filter(**{f"{path}__in": here})
+
+
+def _location_id(row: Model) -> int:
+    value: Any = row
+    for step in _location_paths[type(row)].split("__"):
+        value = getattr(value, step)
+    return int(value)
+
+
+def obtain(rows: QuerySet[Row], person: User, key: object, act: str) -> Row:
+    """Return the row with this key if the person may do the act on it.
+
+    Raises Http404 for a row that is not at one of the person's locations, and
+    PermissionDenied with the reason for the wrong role.
+    """
+    try:
+        row = scoped(rows, person).get(pk=key)
+    except (rows.model.DoesNotExist, ValueError, OverflowError) as error:
+        raise Http404 from error
+    require(person, _location_id(row), act)
+    return row
+
+
+def require(person: User, location_id: int, act: str) -> None:
+    """Raise PermissionDenied with the reason unless the act is allowed here."""
+    verdict = roles.decide(roles_at(person, location_id), act)
+    if not verdict.allowed:
+        raise PermissionDenied(verdict.reason)
+
+
+def require_somewhere(person: User, act: str) -> None:
+    """Raise PermissionDenied unless the act is allowed at any location at all."""
+    if not locations_of(person, act).exists():
+        held = Assignment.objects.filter(person=person).values_list("role", flat=True)
+        raise PermissionDenied(roles.decide(frozenset(held), act).reason or _NOWHERE)
+
+
+_NOWHERE = (
+    "You are not assigned to any location yet. Nothing was changed. "
+    "Ask your administrator."
+)
+
+
+def may(person: User, location_id: int, act: str) -> bool:
+    """Say whether the act is allowed here; for what a page offers."""
+    return roles.decide(roles_at(person, location_id), act).allowed
+
+
+def require_administrator(person: User) -> None:
+    """Raise PermissionDenied unless the person keeps people and locations."""
+    if not person.is_administrator:
+        raise PermissionDenied(
+            "People and locations are kept by the administrator. Nothing was changed."
+        )

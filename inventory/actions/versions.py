@@ -1,0 +1,52 @@
+"""Changing a row only if it is still the one that the person saw."""
+
+from typing import TypeVar
+
+from django.core.exceptions import ValidationError
+from django.db.models import Model
+
+Row = TypeVar("Row", bound=Model)
+
+
+class StaleRowError(Exception):
+    """Someone else changed the row after the form was opened."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "This was changed since you opened it. Nothing of yours was saved, and "
+            "what you typed is still here. Compare it with the page as it is now, "
+            "then save again."
+        )
+
+
+class RefusedError(Exception):
+    """The act is not possible as things stand; the message says why."""
+
+
+def change_row(row: Row, *, version: int, **changes: object) -> list[str]:
+    """Write the changes if the row still has this version; return what differed.
+
+    Counts the version up and refreshes ``row``. Runs the model's own constraints
+    first. Raises StaleRowError when the row has moved on, RefusedError with the
+    constraint's sentence when it may not be so.
+    """
+    differing = {
+        name: value for name, value in changes.items() if getattr(row, name) != value
+    }
+    for name, value in differing.items():
+        setattr(row, name, value)
+    try:
+        row.clean_fields(
+            exclude=[f.name for f in row._meta.fields if f.name not in differing]
+        )
+        row.validate_constraints()
+    except ValidationError as error:
+        raise RefusedError(" ".join(error.messages)) from error
+    manager = type(row)._default_manager
+    changed = manager.filter(pk=row.pk, version=version).update(
+        version=version + 1, **differing
+    )
+    if changed != 1:
+        raise StaleRowError
+    row.refresh_from_db()
+    return sorted(differing)
