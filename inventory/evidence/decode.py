@@ -1,0 +1,124 @@
+"""Runs alone, in a child process: reads one picture, writes what it found.
+
+Standard input is the original. Standard output is one line of JSON, then the bytes
+of the two renditions. The child gives itself limits before it decodes: memory,
+processor time, and no new file or socket at all. It knows nothing of Django.
+"""
+
+import io
+import json
+import resource
+import sys
+import warnings
+
+import pi_heif
+from PIL import (
+    Image,
+    ImageOps,
+    ImageStat,
+    JpegImagePlugin,
+    PngImagePlugin,
+    WebPImagePlugin,
+)
+
+LARGE, SMALL = 1600, 320
+MAX_PIXELS = 260_000_000
+MEMORY = 700_000_000
+SECONDS = 20
+
+_PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
+
+
+def main() -> None:
+    """Read, limit, decode, answer."""
+    data = sys.stdin.buffer.read()
+    pi_heif.register_heif_opener()
+    Image.init()
+    Image.MAX_IMAGE_PIXELS = MAX_PIXELS
+    warnings.simplefilter("ignore")
+    _limit()
+    try:
+        facts, pictures = _read(data)
+    except Exception as error:  # noqa: BLE001 - a hostile file may raise anything
+        facts, pictures = {"error": type(error).__name__}, []
+    facts["lengths"] = [len(picture) for picture in pictures]
+    sys.stdout.buffer.write(json.dumps(facts).encode() + b"\n" + b"".join(pictures))
+    sys.stdout.buffer.flush()
+
+
+def _limit() -> None:
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    resource.setrlimit(resource.RLIMIT_NOFILE, (0, 0))
+
+
+def _read(data: bytes) -> tuple[dict[str, object], list[bytes]]:
+    image: Image.Image = Image.open(
+        io.BytesIO(data), formats=("JPEG", "PNG", "WEBP", "HEIF")
+    )
+    facts: dict[str, object] = {"width": image.width, "height": image.height}
+    facts["claims"] = _claims(image)
+    if image.width * image.height > MAX_PIXELS:
+        return {**facts, "error": "TooManyPixels"}, []
+    turned = _turned(image)
+    small = turned.copy()
+    small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC)
+    facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])
+    return facts, [_jpeg(turned, 82), _jpeg(small, 78)]
+
+
+def _turned(image: Image.Image) -> Image.Image:
+    """Return the picture upright, at most 1600 px, decoded no larger than needed."""
+    longest = max(image.size)
+    if image.format in {"JPEG", "MPO"} and longest > LARGE:
+        scale = LARGE / longest
+        image.draft("RGB", (int(image.width * scale), int(image.height * scale)))
+    image.load()
+    upright = ImageOps.exif_transpose(image)
+    upright.thumbnail((LARGE, LARGE), Image.Resampling.BICUBIC)
+    if upright.mode in {"RGBA", "LA", "P"}:
+        rgba = upright.convert("RGBA")
+        upright = Image.new("RGB", rgba.size, "white")
+        upright.paste(rgba, mask=rgba.getchannel("A"))
+    return upright.convert("RGB")
+
+
+def _jpeg(image: Image.Image, quality: int) -> bytes:
+    clean = Image.new("RGB", image.size)
+    clean.paste(image)
+    out = io.BytesIO()
+    clean.save(out, "JPEG", quality=quality, optimize=True)
+    return out.getvalue()
+
+
+def _claims(image: Image.Image) -> dict[str, str]:
+    """Return what the camera says of itself, as text, a claim and no more."""
+    try:
+        exif = image.getexif()
+        inner = exif.get_ifd(0x8769)
+        place = exif.get_ifd(0x8825)
+    except Exception:  # noqa: BLE001 - broken EXIF is no reason to lose a photo
+        return {}
+    found = {
+        "taken": inner.get(0x9003),
+        "offset": inner.get(0x9011),
+        "make": exif.get(0x010F),
+        "model": exif.get(0x0110),
+        "latitude": _degrees(place.get(2), place.get(1)),
+        "longitude": _degrees(place.get(4), place.get(3)),
+    }
+    return {name: str(value)[:60] for name, value in found.items() if value}
+
+
+def _degrees(parts: object, side: object) -> str:
+    if not isinstance(parts, tuple) or len(parts) != 3:
+        return ""
+    try:
+        value = sum(float(part) / 60**power for power, part in enumerate(parts))
+    except (TypeError, ValueError, ZeroDivisionError):
+        return ""
+    return f"{-value if side in {'S', 'W'} else value:.5f}"
+
+
+if __name__ == "__main__":
+    main()
