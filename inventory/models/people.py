@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.crypto import salted_hmac
 
 from inventory.models.versions import Versioned
 from inventory.rules.roles import ROLES
@@ -76,6 +77,15 @@ class User(AbstractUser):
 
     def __str__(self) -> str:
         return self.full_name or self.username
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """Tie sessions to the version too: who is moved or disabled is signed out."""
+        return salted_hmac(
+            "inventory.people.session",
+            f"{self.password}|{self.version}",
+            secret=secret,
+            algorithm="sha256",
+        ).hexdigest()
 
 
 class Assignment(models.Model):

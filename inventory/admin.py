@@ -1,0 +1,54 @@
+"""A window for the superuser, not a door: nothing can be written here."""
+
+from django.apps import apps
+from django.contrib import admin
+from django.db.models import ForeignKey, Model
+from django.http import HttpRequest
+
+
+class Window(admin.ModelAdmin):  # type: ignore[type-arg]
+    """Shows rows; refuses to add, change or delete them."""
+
+    list_per_page = 50
+    show_full_result_count = False
+
+    def has_module_permission(self, request: HttpRequest) -> bool:
+        """Let only the superuser in."""
+        return bool(request.user.is_active and request.user.is_superuser)
+
+    def has_view_permission(
+        self, request: HttpRequest, obj: Model | None = None
+    ) -> bool:
+        """Let only the superuser look."""
+        return self.has_module_permission(request)
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        """Refuse: actions write."""
+        return False
+
+    def has_change_permission(
+        self, request: HttpRequest, obj: Model | None = None
+    ) -> bool:
+        """Refuse: actions write."""
+        return False
+
+    def has_delete_permission(
+        self, request: HttpRequest, obj: Model | None = None
+    ) -> bool:
+        """Refuse: nothing is deleted."""
+        return False
+
+
+def show(app_label: str) -> None:
+    """Register every table of an app as a window."""
+    for model in apps.get_app_config(app_label).get_models():
+        related = [
+            field.name for field in model._meta.fields if isinstance(field, ForeignKey)
+        ]
+        window = type(
+            f"{model.__name__}Window", (Window,), {"list_select_related": related}
+        )
+        admin.site.register(model, window)
+
+
+show("inventory")

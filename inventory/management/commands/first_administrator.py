@@ -1,0 +1,49 @@
+"""Make the first administrator of an empty house."""
+
+import getpass
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from inventory.actions.people import add_person
+from inventory.actions.versions import RefusedError
+from inventory.models import User
+
+
+class Command(BaseCommand):
+    """Ask for a name and a password; add a person who keeps people and locations."""
+
+    help = "Add the first administrator. The password is read from the terminal."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the sign-in name and the full name."""
+        parser.add_argument("username")
+        parser.add_argument("full_name")
+
+    def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
+        """Add the person, or say why not."""
+        if User.objects.filter(is_administrator=True).exists():
+            raise CommandError(
+                "There is an administrator already. Nothing was changed; they can "
+                "add others on the People page."
+            )
+        if sys.stdin.isatty():
+            password = getpass.getpass("Password (15 characters or more): ")
+        else:
+            password = sys.stdin.readline().rstrip("\n")
+        try:
+            person = add_person(
+                person=None,
+                at=timezone.now(),
+                username=options["username"],
+                full_name=options["full_name"],
+                password=password,
+                is_administrator=True,
+                assigned=set(),
+            )
+        except RefusedError as error:
+            raise CommandError(str(error)) from error
+        self.stdout.write(f"{person} can sign in as {person.username}.")
