@@ -1,0 +1,269 @@
+"""Plain functions that make sensible whole rows. No randomness, no clock."""
+
+import hashlib
+import itertools
+import uuid
+from datetime import UTC, date, datetime
+
+from claims.models import Claim, ClaimLine, Finding, FindingPhoto, Inspection, Notice
+from inventory.models import (
+    Carrier,
+    Crate,
+    Delivery,
+    Evidence,
+    Handover,
+    Hold,
+    Location,
+    Original,
+    Shipment,
+    Supplier,
+    SupplierPeriod,
+    Unit,
+    User,
+)
+from tests.people import make_location, make_person
+
+ARRIVED = datetime(2026, 3, 10, 15, 30, tzinfo=UTC)
+"""A Tuesday, 10:30 at Riverside."""
+
+_count = itertools.count(1)
+
+
+def _number():
+    return next(_count)
+
+
+def some_location():
+    """Return Riverside, made if nobody has yet."""
+    return Location.objects.filter(code="RIV").first() or make_location("RIV")
+
+
+def some_person():
+    """Return the clerk Rosa, made if nobody has yet."""
+    found = User.objects.filter(username="rosa").first()
+    return found or make_person("rosa", "Rosa Field", (some_location(), "clerk"))
+
+
+def make_carrier(**over):
+    values = {
+        "name": f"Plainsway Freight {_number()}",
+        "claims_address": "Claims, Dock 4\nMarble Fork, MO 63999",
+        "claims_email": "claims@plainsway.example",
+    }
+    return Carrier.objects.create(**{**values, **over})
+
+
+def make_supplier(**over):
+    values = {
+        "name": f"Harrow & Tine Works {_number()}",
+        "address": "9 Foundry Lane\nElm Junction, WI 53999",
+        "claims_contact": "Goods desk",
+        "claims_email": "goods@harrowtine.example",
+    }
+    return Supplier.objects.create(**{**values, **over})
+
+
+def make_supplier_period(supplier, **over):
+    values = {"kind": "damage", "count": 5, "unit": "days", "starts": "delivery"}
+    return SupplierPeriod.objects.create(supplier=supplier, **{**values, **over})
+
+
+def make_delivery(**over):
+    """Make a truck at Riverside, not signed for yet."""
+    location = over.pop("location", None) or some_location()
+    values = {
+        "location": location,
+        "carrier": over.pop("carrier", None) or make_carrier(),
+        "arrived_at": ARRIVED,
+        "arrived_on": date(2026, 3, 10),
+        "driver_name": "Lou Parr",
+        "unloaded_by": "us",
+    }
+    return Delivery.objects.create(**{**values, **over})
+
+
+def make_signed_delivery(**over):
+    """Make a truck whose receipt was signed with our words on both copies."""
+    values = {
+        "how_signed": "signed",
+        "driver_signed_name": "Lou Parr",
+        "words_stand_on": "both",
+        "signed_at": over.get("arrived_at", ARRIVED),
+        "signed_by": over.pop("signed_by", None) or some_person(),
+    }
+    return make_delivery(**{**values, **over})
+
+
+def make_shipment(**over):
+    """Make a freight bill with its papers filled in, on no truck yet."""
+    values = {
+        "location": over.pop("location", None) or some_location(),
+        "carrier": over.pop("carrier", None) or make_carrier(),
+        "supplier": over.pop("supplier", None) or make_supplier(),
+        "pro_number": f"PRO{_number():06d}",
+        "bol_number": "BOL-7781",
+        "bol_on": date(2026, 3, 3),
+        "origin": "Elm Junction, WI",
+        "delivery_terms": "origin",
+        "freight_payer": "collect",
+        "contract_carriage": "no",
+        "pieces_billed": 4,
+        "piece_unit": "crate",
+        "billed_weight": "3200",
+        "freight_charge_cents": 84_000,
+        "freight_borne_cents": 84_000,
+    }
+    return Shipment.objects.create(**{**values, **over})
+
+
+def make_handover(delivery=None, shipment=None, **over):
+    """Put a freight bill on a truck."""
+    shipment = shipment or make_shipment()
+    delivery = delivery or make_delivery(
+        location=shipment.location, carrier=shipment.carrier
+    )
+    values = {"pieces_counted": shipment.pieces_billed}
+    return Handover.objects.create(
+        delivery=delivery, shipment=shipment, **{**values, **over}
+    )
+
+
+def make_crate(shipment=None, **over):
+    """Make the next crate of a freight bill, not looked at yet."""
+    shipment = shipment or make_shipment()
+    number = over.pop("number", None) or shipment.crates.count() + 1
+    values = {"mark": f"HT-{number:03d}"}
+    return Crate.objects.create(shipment=shipment, number=number, **{**values, **over})
+
+
+def make_unit(shipment=None, **over):
+    """Make a machine with its serial and invoice value."""
+    crate = over.get("crate")
+    shipment = shipment or (crate.shipment if crate else make_shipment())
+    values = {
+        "model": "TX 48 tiller",
+        "serial": f"TX48-{_number():05d}",
+        "invoice_cents": 412_500,
+        "weight": "640",
+    }
+    return Unit.objects.create(shipment=shipment, **{**values, **over})
+
+
+def make_inspection(shipment=None, **over):
+    crate, unit = over.get("crate"), over.get("unit")
+    owner = crate or unit
+    shipment = shipment or (owner.shipment if owner else make_shipment())
+    values = {
+        "stage": "uncrating",
+        "crate_condition": "sound",
+        "looked_at": ARRIVED,
+        "looked_on": date(2026, 3, 10),
+        "looked_by": over.pop("looked_by", None) or some_person(),
+        "delivery": crate.delivery if crate else None,
+    }
+    return Inspection.objects.create(shipment=shipment, **{**values, **over})
+
+
+def make_finding(inspection=None, **over):
+    """Record a cracked deck shell, hidden in a sound crate, most likely in transit."""
+    if inspection is None:
+        about = {k: over[k] for k in ("crate", "unit", "shipment") if k in over}
+        inspection = make_inspection(**about)
+    shipment = inspection.shipment
+    seen = inspection.stage == "tailgate"
+    values = {
+        "shipment": shipment,
+        "delivery": inspection.delivery,
+        "crate": inspection.crate,
+        "unit": inspection.unit,
+        "number": shipment.findings.count() + 1,
+        "part": "deck shell",
+        "damage_kind": "cracked",
+        "severity": "severe",
+        "facts": "Deck shell cracked at the left hinge, 12 cm.",
+        "could_be_seen": seen,
+        "could_be_seen_derived": seen,
+        "cause": "transit",
+        "repair_minutes": 90,
+        "recorded_at": inspection.looked_at,
+        "recorded_by": inspection.looked_by,
+    }
+    return Finding.objects.create(inspection=inspection, **{**values, **over})
+
+
+def make_evidence(**over):
+    """Make the row of one photo; its bytes are not in the store."""
+    sha256 = (
+        over.pop("sha256", None) or hashlib.sha256(str(_number()).encode()).hexdigest()
+    )
+    original, _ = Original.objects.get_or_create(
+        sha256=sha256,
+        defaults={"size": 1200, "media_type": "image/jpeg", "stored_at": ARRIVED},
+    )
+    owner = over.get("delivery") or over.get("shipment")
+    if owner is None:
+        owner = over["shipment"] = make_shipment()
+    values = {
+        "client_id": uuid.uuid5(uuid.NAMESPACE_OID, str(_number())),
+        "original": original,
+        "location": owner.location,
+        "kind": "damage",
+        "file_name": "photo.jpg",
+        "received_at": ARRIVED,
+        "recorded_by": over.pop("recorded_by", None) or some_person(),
+    }
+    return Evidence.objects.create(**{**values, **over})
+
+
+def attach_photo(finding, **over):
+    """Point a finding at a photo of its own freight bill."""
+    evidence = make_evidence(shipment=finding.shipment, crate=finding.crate, **over)
+    FindingPhoto.objects.create(finding=finding, evidence=evidence)
+    return evidence
+
+
+def make_hold(unit=None, **over):
+    values = {
+        "reason": "Waits for the carrier's inspection.",
+        "placed_at": ARRIVED,
+        "placed_by": over.pop("placed_by", None) or some_person(),
+    }
+    return Hold.objects.create(unit=unit or make_unit(), **{**values, **over})
+
+
+def make_notice(shipment=None, **over):
+    values = {
+        "kind": "concealed",
+        "addressee": "Plainsway Freight, claims",
+        "text": "We found concealed damage and ask you to inspect.",
+        "written_at": ARRIVED,
+        "written_by": over.pop("written_by", None) or some_person(),
+    }
+    return Notice.objects.create(
+        shipment=shipment or make_shipment(), **{**values, **over}
+    )
+
+
+def make_claim(shipment=None, **over):
+    """Make a drafted claim without lines."""
+    shipment = shipment or make_shipment()
+    values = {
+        "location": shipment.location,
+        "number": f"C-2026-{_number():04d}",
+        "currency": "USD",
+        "made_at": ARRIVED,
+        "made_by": over.pop("made_by", None) or some_person(),
+    }
+    return Claim.objects.create(shipment=shipment, **{**values, **over})
+
+
+def make_claim_line(claim=None, **over):
+    claim = claim or make_claim()
+    values = {
+        "number": claim.lines.count() + 1,
+        "label": "Deck shell cracked",
+        "outcome": "repair",
+        "repair_cents": 48_000,
+        "worked_cents": 48_000,
+    }
+    return ClaimLine.objects.create(claim=claim, **{**values, **over})
