@@ -2,4 +2,6 @@
 
 from django.urls import URLPattern
 
-urlpatterns: list[URLPattern] = []
+from inventory.views import evidence_routes
+
+urlpatterns: list[URLPattern] = [*evidence_routes.routes]

@@ -1,0 +1,124 @@
+"""Fields for counts, amounts and weights: ASCII digits only, no exponents."""
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+MOST_COUNT = 99_999
+MOST_CENTS = 10_000_000_000
+MOST_MASS = Decimal(1_000_000)
+
+_AMOUNT = re.compile(r"\$?(\d{1,3}(?:,\d{3})+|\d{1,12})(?:\.(\d{1,2}))?", re.ASCII)
+_MASS = re.compile(r"(\d{1,3}(?:,\d{3})+|\d{1,9})(\.\d{1,3})?", re.ASCII)
+_WHOLE = re.compile(r"\d{1,9}", re.ASCII)
+
+
+class CountField(forms.Field):
+    """A whole number typed in digits; gives an int between ``least`` and ``most``."""
+
+    def __init__(
+        self,
+        *,
+        label: str,
+        least: int = 0,
+        most: int = MOST_COUNT,
+        missing: str = "",
+        has_stepper: bool = False,
+        **kwargs: Any,
+    ) -> None:
+        self.least = least
+        self.most = most
+        attrs = {"inputmode": "numeric", "autocomplete": "off", "class": "short"}
+        if has_stepper:
+            attrs |= {"data-stepper": "", "data-stepper-min": str(least)}
+        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
+        kwargs.setdefault("required", bool(missing))
+        super().__init__(label=label, **kwargs)
+        if missing:
+            self.error_messages["required"] = missing
+
+    def to_python(self, value: Any) -> int | None:
+        """Return the number, or None for an empty line."""
+        text = str("" if value is None else value).strip()
+        if not text:
+            return None
+        if not _WHOLE.fullmatch(text):
+            raise ValidationError(
+                f"Write a whole number in digits, from {self.least:,} to {self.most:,}."
+            )
+        return int(text)
+
+    def validate(self, value: int | None) -> None:
+        """Refuse a number out of bounds."""
+        super().validate(value)
+        if value is not None and not self.least <= value <= self.most:
+            raise ValidationError(
+                f"Write a whole number from {self.least:,} to {self.most:,}."
+            )
+
+
+class MoneyField(forms.Field):
+    """An amount typed as 1,250.00; gives whole cents.
+
+    Set ``currency`` in the form's ``__init__`` where the location's own matters.
+    """
+
+    def __init__(
+        self, *, label: str, missing: str = "", currency: str = "USD", **kwargs: Any
+    ) -> None:
+        self.currency = currency
+        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
+        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
+        kwargs.setdefault("required", bool(missing))
+        super().__init__(label=label, **kwargs)
+        if missing:
+            self.error_messages["required"] = missing
+
+    def prepare_value(self, value: Any) -> Any:
+        """Show cents as an amount."""
+        if isinstance(value, int):
+            return f"{value // 100:,}.{value % 100:02d}"
+        return value
+
+    def to_python(self, value: Any) -> int | None:
+        """Return the cents, or None for an empty line."""
+        text = str("" if value is None else value).strip()
+        if not text:
+            return None
+        found = _AMOUNT.fullmatch(text)
+        if not found:
+            raise ValidationError(
+                "Write the amount to the cent at most, such as 1,250.00."
+            )
+        cents = int(found[1].replace(",", "")) * 100
+        cents += int((found[2] or "0").ljust(2, "0"))
+        if cents > MOST_CENTS:
+            raise ValidationError("Write an amount up to 100,000,000.00.")
+        return cents
+
+
+class MassField(forms.Field):
+    """A weight as the paper states it, typed as 1,240.5; gives a Decimal."""
+
+    def __init__(self, *, label: str, missing: str = "", **kwargs: Any) -> None:
+        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
+        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
+        kwargs.setdefault("required", bool(missing))
+        super().__init__(label=label, **kwargs)
+        if missing:
+            self.error_messages["required"] = missing
+
+    def to_python(self, value: Any) -> Decimal | None:
+        """Return the weight, or None for an empty line."""
+        text = str("" if value is None else value).strip()
+        if not text:
+            return None
+        if not _MASS.fullmatch(text):
+            raise ValidationError("Write the weight in digits, such as 1,240.5.")
+        mass = Decimal(text.replace(",", ""))
+        if not 0 < mass <= MOST_MASS:
+            raise ValidationError("Write a weight above 0, up to 1,000,000.")
+        return mass
