@@ -8,6 +8,7 @@ from claims.models import (
     Inspection,
     Notice,
     Packet,
+    Supplement,
 )
 from inventory.access import (
     may,
@@ -29,6 +30,7 @@ register_paths(
         Inspection: "shipment__location_id",
         Notice: "shipment__location_id",
         Packet: "claim__location_id",
+        Supplement: "claim__location_id",
     }
 )
 

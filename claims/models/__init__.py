@@ -4,6 +4,7 @@ from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
 from claims.models.notices import Notice
+from claims.models.supplements import Supplement
 
 __all__ = [
     "Claim",
@@ -17,4 +18,5 @@ __all__ = [
     "Notice",
     "Packet",
     "PaperDecision",
+    "Supplement",
 ]

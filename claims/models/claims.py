@@ -11,7 +11,10 @@ from inventory.models.versions import Versioned
 
 
 class Claim(Versioned):
-    """One claim on one freight bill for one claimant."""
+    """One claim on one freight bill for one claimant.
+
+    ``disallowance_disputed`` marks a letter that offers and declines at once.
+    """
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="claims")
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="claims")
@@ -46,6 +49,7 @@ class Claim(Versioned):
     offered_cents = models.PositiveBigIntegerField(null=True, blank=True)
     disallowed_on = models.DateField(null=True, blank=True)
     disallowed_reason = models.TextField(max_length=1000, blank=True)
+    disallowance_disputed = models.BooleanField(default=False)
     settled_on = models.DateField(null=True, blank=True)
     settled_cents = models.PositiveBigIntegerField(null=True, blank=True)
     withdrawn_on = models.DateField(null=True, blank=True)

@@ -1,0 +1,235 @@
+"""Letters that stop a clock, as plain text: what they must say, and to whom.
+
+The concealed damage notice follows the practice of NMFC item 300135 (text seen):
+upon discovery, to the delivering carrier, with a request for inspection, confirmed
+in writing, container and contents held as found. The carrier's own five working
+days to inspect are from memory of items 300140 to 300150, so the letter asks and
+does not cite them.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True)
+class NoticeFinding:
+    """One finding as a letter names it; ``seen_on`` is the day of the look."""
+
+    number: int
+    what: str
+    facts: str
+    seen_on: date | None = None
+
+
+@dataclass(frozen=True)
+class NoticeFacts:
+    """All that a letter may say. Empty text and None mean: not known.
+
+    ``words`` are the exceptions as we wrote them on the receipt; ``counted`` and
+    ``billed`` are in ``piece_unit``.
+    """
+
+    on: date
+    addressee: str
+    addressee_lines: tuple[str, ...]
+    sender: str
+    sender_lines: tuple[str, ...]
+    written_by: str
+    carrier: str
+    pro: str
+    bol: str = ""
+    bol_on: date | None = None
+    supplier: str = ""
+    origin: str = ""
+    delivered_on: date | None = None
+    refused: bool = False
+    words: str = ""
+    counted: int | None = None
+    billed: int | None = None
+    piece_unit: str = "piece"
+    findings: tuple[NoticeFinding, ...] = ()
+    photo_count: int = 0
+    supplier_files: bool = False
+
+
+@dataclass(frozen=True)
+class Letter:
+    """The subject line and the body of a notice."""
+
+    subject: str
+    body: str
+
+    @property
+    def text(self) -> str:
+        """The letter as it is kept: subject, an empty line, body."""
+        return f"{self.subject}\n\n{self.body}"
+
+
+def compose(kind: str, facts: NoticeFacts) -> Letter:
+    """Compose the letter of this kind (concealed, protest, shortage, supplier).
+
+    Raises KeyError for a kind that is not in the table.
+    """
+    return _WRITERS[kind](facts)
+
+
+def missing_for(kind: str, facts: NoticeFacts) -> tuple[str, ...]:
+    """Return every sentence that says why this letter cannot be written yet."""
+    reasons = []
+    if kind == "concealed" and not facts.findings:
+        reasons.append(
+            "No finding of concealed damage is recorded on this delivery. "
+            "Record the finding first."
+        )
+    if kind == "supplier" and not facts.supplier:
+        reasons.append("The freight bill names no supplier. Fill that in first.")
+    if kind == "supplier" and not (facts.findings or facts.words):
+        reasons.append(
+            "Nothing is recorded yet that the supplier should hear of. "
+            "Record a finding first."
+        )
+    if kind == "protest" and not facts.words:
+        reasons.append("No words of ours were written for this receipt.")
+    if kind == "shortage" and _pieces_short(facts) == 0 and not facts.findings:
+        reasons.append("Nothing is recorded as short on this freight bill.")
+    return tuple(reasons)
+
+
+def _pieces_short(facts: NoticeFacts) -> int:
+    if facts.counted is None or facts.billed is None:
+        return 0
+    return max(facts.billed - facts.counted, 0)
+
+
+def _plural(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _bill(facts: NoticeFacts) -> str:
+    parts = [f"freight bill (PRO) {facts.pro}"]
+    if facts.bol:
+        dated = f" of {facts.bol_on:%Y-%m-%d}" if facts.bol_on else ""
+        parts.append(f"bill of lading {facts.bol}{dated}")
+    return ", ".join(parts)
+
+
+def _route(facts: NoticeFacts) -> str:
+    parts = [f"Carrier: {facts.carrier}."]
+    if facts.supplier:
+        parts.append(f"Shipper: {facts.supplier}.")
+    if facts.origin:
+        parts.append(f"From: {facts.origin}.")
+    if facts.delivered_on:
+        parts.append(f"Delivered to us: {facts.delivered_on:%Y-%m-%d}.")
+    return " ".join(parts)
+
+
+def _listed(findings: tuple[NoticeFinding, ...]) -> str:
+    lines = []
+    for finding in findings:
+        seen = f" Found {finding.seen_on:%Y-%m-%d}." if finding.seen_on else ""
+        lines.append(f"{finding.number}. {finding.what}. {finding.facts}{seen}")
+    return "\n".join(lines)
+
+
+def _photos(facts: NoticeFacts) -> str:
+    if not facts.photo_count:
+        return ""
+    return (
+        f"We hold {_plural(facts.photo_count, 'photograph')} and send them on request."
+    )
+
+
+def _close(facts: NoticeFacts) -> str:
+    return f"Please confirm in writing the day on which you received this.\n\n{facts.written_by}\n{facts.sender}"
+
+
+def _letter(subject: str, *paragraphs: str) -> Letter:
+    return Letter(subject, "\n\n".join(part for part in paragraphs if part))
+
+
+def _concealed(facts: NoticeFacts) -> Letter:
+    return _letter(
+        f"Notice of concealed damage and request for inspection: {_bill(facts)}",
+        _route(facts),
+        "We report damage to the contents of this shipment that could not have been "
+        "determined at the time of delivery. It was found when the crate was opened:",
+        _listed(facts.findings),
+        "We ask you to inspect the goods at our dock, or to confirm in writing that "
+        "you waive inspection. Please name the day. Crate, blocking, wrapping, labels "
+        "and machine are held in the condition in which they were found, and the "
+        "machine is not set up, repaired or run meanwhile.",
+        _photos(facts),
+        "If you do not inspect, we shall make our own inspection report and say in it "
+        "that you were notified. This is notice of damage. Our claim, with its "
+        "amount, follows separately.",
+        _close(facts),
+    )
+
+
+def _protest(facts: NoticeFacts) -> Letter:
+    return _letter(
+        f"Protest: your image of the delivery receipt lacks our words, {_bill(facts)}",
+        _route(facts),
+        "Your image of the delivery receipt does not show the exceptions that we "
+        "wrote before the receipt was signed. What we wrote is:",
+        "\n".join(f"> {line}" for line in facts.words.splitlines()),
+        "We do not accept your image as a clear receipt. Please correct your record, "
+        "keep your original and the driver's device record of this stop, and send us "
+        "a copy of both.",
+        _photos(facts),
+        _close(facts),
+    )
+
+
+def _shortage(facts: NoticeFacts) -> Letter:
+    short = _pieces_short(facts)
+    unit = facts.piece_unit
+    count = (
+        f"Billed: {_plural(facts.billed or 0, unit)}. Received: "
+        f"{_plural(facts.counted or 0, unit)}. Short: {_plural(short, unit)}."
+        if short
+        else ""
+    )
+    return _letter(
+        f"Notice of shortage: {_bill(facts)}",
+        _route(facts),
+        count,
+        _listed(facts.findings),
+        "Please trace the missing freight and tell us within ten days where it is. "
+        "We have not received it from any other source. Our claim, with its amount, "
+        "follows separately if it is not found.",
+        _close(facts),
+    )
+
+
+def _supplier(facts: NoticeFacts) -> Letter:
+    who = (
+        "By your terms you file the claim with the carrier on freight that you "
+        "prepay. Please do so in time, and tell us what you need from us."
+        if facts.supplier_files
+        else "Please tell us within your own period what you want done, and whether a "
+        "return authorization is needed."
+    )
+    return _letter(
+        f"Notice to the supplier: {_bill(facts)}",
+        _route(facts),
+        "The shipment was refused in part or whole."
+        if facts.refused
+        else "We received this shipment and report the following:",
+        f"Written on the carrier's receipt:\n{facts.words}" if facts.words else "",
+        _listed(facts.findings),
+        _photos(facts),
+        "Goods and packaging are held and protected until you say what happens to "
+        f"them. {who}",
+        _close(facts),
+    )
+
+
+_WRITERS: dict[str, Callable[[NoticeFacts], Letter]] = {
+    "concealed": _concealed,
+    "protest": _protest,
+    "shortage": _shortage,
+    "supplier": _supplier,
+}
