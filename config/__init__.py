@@ -1,0 +1,1 @@
+"""The ground under the app: settings, addresses, start-up checks, serving."""

@@ -1,0 +1,14 @@
+"""Make Django know the start-up checks."""
+
+from django.apps import AppConfig
+
+
+class GroundConfig(AppConfig):
+    """The ground under the app: no tables, only checks."""
+
+    name = "config"
+    verbose_name = "Ground"
+
+    def ready(self) -> None:
+        """Register the checks."""
+        from config import checks  # noqa: F401, PLC0415

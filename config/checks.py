@@ -1,0 +1,127 @@
+"""Start-up checks: what must be true of this machine before anything is served."""
+
+import importlib.metadata
+from collections.abc import Sequence
+
+from django.core.checks import CheckMessage, Error, Tags, Warning, register  # noqa: A004
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations.executor import MigrationExecutor
+
+from config.databases import BUSY_SECONDS
+from inventory.triggers import missing_triggers
+
+# Decoders before this release write past their buffers on a crafted JPEG.
+LEAST_PILLOW = (13, 0, 0)
+
+_PRAGMAS: dict[str, tuple[object, ...]] = {
+    "journal_mode": ("delete", "memory"),
+    "synchronous": (3,),
+    "foreign_keys": (1,),
+    "recursive_triggers": (1,),
+    "busy_timeout": (BUSY_SECONDS * 1000,),
+}
+
+
+class UnsoundError(RuntimeError):
+    """The machine is not fit to serve; the message says why."""
+
+
+def wrong_pragmas(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return one sentence for each SQLite pragma that is not as promised."""
+    if connection.vendor != "sqlite":
+        return []
+    wrong = []
+    with connection.cursor() as cursor:
+        for name, allowed in _PRAGMAS.items():
+            cursor.execute(f"PRAGMA {name}")
+            found = cursor.fetchone()[0]
+            if found not in allowed:
+                wrong.append(f"SQLite's {name} is {found!r}, not {allowed[0]!r}.")
+    return wrong
+
+
+def unapplied_migrations(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the names of the migrations this database still waits for."""
+    executor = MigrationExecutor(connection)
+    plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    return [f"{migration.app_label}.{migration.name}" for migration, _ in plan]
+
+
+def pillow_is_safe(version: str) -> bool:
+    """Say whether Pillow ``version`` is new enough to decode strangers' pictures."""
+    numbers = [int(part) for part in version.split(".")[:3] if part.isdigit()]
+    return tuple(numbers) >= LEAST_PILLOW
+
+
+@register()
+def check_pillow(**_: object) -> list[CheckMessage]:
+    """Refuse a Pillow whose decoders are known to be unsafe."""
+    version = importlib.metadata.version("pillow")
+    if pillow_is_safe(version):
+        return []
+    return [
+        Error(
+            f"Pillow {version} has known faults in the decoder every photo meets.",
+            hint="Install the pinned requirements: make setup.",
+            id="dock.E001",
+        )
+    ]
+
+
+@register(Tags.database)
+def check_pragmas(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Read SQLite's pragmas back from each connection."""
+    return [
+        Error(sentence, id="dock.E002")
+        for alias in databases or []
+        for sentence in wrong_pragmas(connections[alias])
+    ]
+
+
+@register(Tags.database)
+def check_triggers(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Say which append-only triggers are missing.
+
+    A warning, for ``migrate`` runs this too and is what makes them again; serving
+    without them is refused in ``refuse_to_serve_unsound``.
+    """
+    return [
+        Warning(
+            f"The trigger {name} is missing: recorded history could be changed.",
+            hint="Run manage.py migrate, which makes it again.",
+            id="dock.W001",
+        )
+        for alias in databases or []
+        for name in missing_triggers(connections[alias])
+    ]
+
+
+def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return every reason why this database may not be served; empty is sound."""
+    reasons = [message.msg for message in check_pillow()]
+    reasons += wrong_pragmas(connection)
+    waiting = unapplied_migrations(connection)
+    if waiting:
+        return [*reasons, f"Migrations are waiting: {', '.join(waiting)}."]
+    missing = missing_triggers(connection)
+    if missing:
+        reasons.append(f"Append-only triggers are missing: {', '.join(missing)}.")
+    return reasons
+
+
+def refuse_to_serve_unsound() -> None:
+    """Raise ``UnsoundError`` unless the default database is fit to be served."""
+    connection = connections["default"]
+    try:
+        reasons = reasons_not_to_serve(connection)
+    finally:
+        connection.close()
+    if reasons:
+        raise UnsoundError(
+            " ".join([*reasons, "Run manage.py migrate before serving."])
+        )

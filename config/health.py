@@ -1,0 +1,78 @@
+"""Answer a monitor: is the process alive, and can it do its work."""
+
+import os
+import secrets
+import shutil
+from collections.abc import Callable
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_not_required
+from django.db import DatabaseError, connection
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from config.checks import unapplied_migrations
+
+
+@login_not_required
+@require_safe
+@never_cache
+def healthz(_request: HttpRequest) -> HttpResponse:
+    """Answer at all."""
+    return HttpResponse("ok\n", content_type="text/plain; charset=utf-8")
+
+
+@login_not_required
+@require_safe
+@never_cache
+def readyz(_request: HttpRequest) -> HttpResponse:
+    """Answer 200 where every part is ready, 503 where one is not; name each part."""
+    parts = {name: _state(check) for name, check in _CHECKS.items()}
+    is_ready = all(state == "ok" for state in parts.values())
+    return JsonResponse(parts, status=200 if is_ready else 503)
+
+
+def _state(check: Callable[[], bool]) -> str:
+    try:
+        return "ok" if check() else "not ready"
+    except (DatabaseError, OSError):
+        return "failed"
+
+
+def database_answers() -> bool:
+    """Ask the database for one number."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT 1")
+        return bool(cursor.fetchone()[0] == 1)
+
+
+def migrations_are_done() -> bool:
+    """Say whether the tables are those this program expects."""
+    return not unapplied_migrations(connection)
+
+
+def storage_takes_writes() -> bool:
+    """Write, sync and remove one small file where the photos are kept."""
+    path = settings.DATA_DIR / f".ready-{secrets.token_hex(8)}"
+    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        os.write(descriptor, b"ready")
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+        path.unlink()
+    return True
+
+
+def disk_has_room() -> bool:
+    """Say whether more than ``MIN_FREE_BYTES`` are free where the photos are kept."""
+    return shutil.disk_usage(settings.DATA_DIR).free > int(settings.MIN_FREE_BYTES)
+
+
+_CHECKS: dict[str, Callable[[], bool]] = {
+    "database": database_answers,
+    "migrations": migrations_are_done,
+    "storage": storage_takes_writes,
+    "disk": disk_has_room,
+}

@@ -1,0 +1,156 @@
+"""What happens around every page: headers, broken bodies, passing faults."""
+
+import logging
+from collections.abc import Callable
+
+from django.conf import settings
+from django.core.exceptions import (
+    RequestDataTooBig,
+    TooManyFieldsSent,
+    TooManyFilesSent,
+)
+from django.http import HttpRequest, HttpResponse, UnreadablePostError
+from django.http.multipartparser import MultiPartParserError
+
+from config.body import COUNTER, CountedBody
+from config.errors import unavailable_because, unavailable_page
+from config.pages import plain_page
+
+log = logging.getLogger(__name__)
+
+_Answer = Callable[[HttpRequest], HttpResponse]
+
+_FORM_TYPES = frozenset({"multipart/form-data", "application/x-www-form-urlencoded"})
+
+# The camera is ours to use (photos, labels); nothing else is.
+PERMISSIONS_POLICY = "camera=(self), microphone=(), geolocation=(), payment=(), usb=()"
+
+
+class HeadersMiddleware:
+    """Add the headers no other part adds."""
+
+    def __init__(self, get_response: _Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Name what the page may use; keep signed-in pages out of every cache."""
+        response = self.get_response(request)
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
+        if "Cache-Control" not in response.headers and _is_signed_in(request):
+            response.headers["Cache-Control"] = "no-store, private"
+        return response
+
+
+def _is_signed_in(request: HttpRequest) -> bool:
+    person = getattr(request, "user", None)
+    return person is not None and person.is_authenticated
+
+
+class UnavailableMiddleware:
+    """Turn a busy database or a full disk into a 503 that says so."""
+
+    def __init__(self, get_response: _Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Pass the request on."""
+        return self.get_response(request)
+
+    def process_exception(
+        self, request: HttpRequest, exception: Exception
+    ) -> HttpResponse | None:
+        """Answer a passing fault from a view; leave all others to Django."""
+        fault = unavailable_because(exception)
+        if fault is None:
+            return None
+        log.error("%s %s: %s", request.method, request.path, exception)
+        return unavailable_page(request, fault)
+
+
+class BodyMiddleware:
+    """Read the body once, early, so that a broken one gets a clear page."""
+
+    def __init__(self, get_response: _Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Refuse a body that is too large, cut off or not readable."""
+        return _refusal(request) or self.get_response(request)
+
+
+def _refusal(request: HttpRequest) -> HttpResponse | None:
+    announced = _announced_bytes(request)
+    if announced > settings.MAX_REQUEST_BYTES:
+        return _too_large()
+    if request.method != "POST":
+        return None
+    try:
+        request.POST  # noqa: B018 - reading it is what parses the body
+    except (RequestDataTooBig, TooManyFieldsSent, TooManyFilesSent) as error:
+        return _too_much(error)
+    except (MultiPartParserError, UnreadablePostError):
+        return _cut_off()
+    except OSError as error:
+        return _spool_fault(request, error)
+    return _cut_off() if _came_short(request, announced) else None
+
+
+def _announced_bytes(request: HttpRequest) -> int:
+    try:
+        return int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        return 0
+
+
+def _came_short(request: HttpRequest, announced: int) -> bool:
+    counter = request.META.get(COUNTER)
+    if request.content_type not in _FORM_TYPES or not isinstance(counter, CountedBody):
+        return False
+    return counter.bytes_read < announced
+
+
+def _too_large() -> HttpResponse:
+    megabytes = settings.MAX_REQUEST_BYTES // (1024 * 1024)
+    return plain_page(
+        status=413,
+        title="Too large to take in one go",
+        sentences=[
+            f"At most {megabytes} MB can be sent at once.",
+            "Nothing was saved. Go back and send fewer or smaller photos.",
+        ],
+    )
+
+
+def _too_much(error: Exception) -> HttpResponse:
+    if isinstance(error, TooManyFilesSent):
+        limit = settings.DATA_UPLOAD_MAX_NUMBER_FILES
+        what = f"At most {limit} files can be sent at once."
+    elif isinstance(error, TooManyFieldsSent):
+        what = f"At most {settings.DATA_UPLOAD_MAX_NUMBER_FIELDS} fields can be sent at once."
+    else:
+        what = "The text on this page is longer than the program takes."
+    return plain_page(
+        status=413,
+        title="Too much to take in one go",
+        sentences=[what, "Nothing was saved. Go back and send it in smaller parts."],
+    )
+
+
+def _cut_off() -> HttpResponse:
+    return plain_page(
+        status=400,
+        title="It did not arrive whole",
+        sentences=[
+            "The connection broke while the page or photo was being sent.",
+            "Nothing was saved. The photo is still on the phone.",
+            "Go back and send it again.",
+        ],
+    )
+
+
+def _spool_fault(request: HttpRequest, error: OSError) -> HttpResponse:
+    fault = unavailable_because(error)
+    if fault is None:
+        raise error
+    log.error("%s %s: %s", request.method, request.path, error)
+    return unavailable_page(request, fault)

@@ -1,0 +1,198 @@
+"""Every setting, read from the environment; none of them needs to be there.
+
+With no environment at all the app serves this machine alone: debug is off, only
+loopback hosts are answered, the key is made once and kept in ``.data/``.
+"""
+
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from config.databases import database_from
+from config.secret_key import kept_secret_key
+
+env = environ.Env()
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(env.str("DOCK_DATA_DIR", default=str(BASE_DIR / ".data"))).resolve()
+DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
+EVIDENCE_ROOT = DATA_DIR / "originals"
+RENDITION_ROOT = DATA_DIR / "renditions"
+PACKET_ROOT = DATA_DIR / "packets"
+
+# Who may be answered, and what follows from it.
+LOOPBACK_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
+DEBUG = env.bool("DEBUG", default=False)
+ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=LOOPBACK_HOSTS) or LOOPBACK_HOSTS
+SERVED_TO_OTHERS = not set(ALLOWED_HOSTS) <= {*LOOPBACK_HOSTS, "::1"}
+DEMO_ALLOWED = not SERVED_TO_OTHERS
+
+SECRET_KEY = env.str("SECRET_KEY", default="")
+if SERVED_TO_OTHERS and not SECRET_KEY:
+    raise ImproperlyConfigured(
+        "ALLOWED_HOSTS names a host other machines can reach, so SECRET_KEY must be "
+        "set: at least 50 random characters, kept out of the source."
+    )
+if SERVED_TO_OTHERS and DEBUG:
+    raise ImproperlyConfigured(
+        "DEBUG shows the program's insides: it may not be on while ALLOWED_HOSTS "
+        "names a host other machines can reach."
+    )
+SECRET_KEY = SECRET_KEY or kept_secret_key(DATA_DIR / "secret_key")
+
+INSTALLED_APPS = [
+    "config",
+    "inventory",
+    "claims",
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+    "crispy_forms",
+    "csp",
+    "django_htmx",
+]
+
+MIDDLEWARE = [
+    "config.middleware.UnavailableMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "config.middleware.HeadersMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.middleware.BodyMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+DATABASES = {
+    "default": database_from(
+        env.str("DATABASE_URL", default=""), default_path=DATA_DIR / "db.sqlite3"
+    )
+}
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "claims.nav.nav",
+            ],
+        },
+    },
+]
+CRISPY_ALLOWED_TEMPLATE_PACKS = ("dock",)
+CRISPY_TEMPLATE_PACK = "dock"
+
+# People and sign-in.
+AUTH_USER_MODEL = "inventory.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+_VALIDATORS = "django.contrib.auth.password_validation"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
+    {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
+    {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
+    {"NAME": f"{_VALIDATORS}.NumericPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = "login"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
+
+# Ten wrong passwords for one name, or from one address, close the door a while.
+AXES_FAILURE_LIMIT = 10
+AXES_COOLOFF_TIME = 1 / 6  # hours
+AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
+AXES_RESET_ON_SUCCESS = True
+AXES_CLIENT_IP_CALLABLE = "config.sign_in.client_address"
+AXES_LOCKOUT_CALLABLE = "config.sign_in.locked_out"
+AXES_VERBOSE = False
+
+# Over a network only HTTPS; on this machine alone plain HTTP must work.
+SECURE_SSL_REDIRECT = SERVED_TO_OTHERS
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+SECURE_HSTS_SECONDS = 365 * 24 * 60 * 60 if SERVED_TO_OTHERS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SERVED_TO_OTHERS
+SECURE_HSTS_PRELOAD = SERVED_TO_OTHERS
+SESSION_COOKIE_SECURE = SERVED_TO_OTHERS
+CSRF_COOKIE_SECURE = SERVED_TO_OTHERS
+_COOKIE_PREFIX = "__Host-" if SERVED_TO_OTHERS else ""
+SESSION_COOKIE_NAME = f"{_COOKIE_PREFIX}sessionid"
+CSRF_COOKIE_NAME = f"{_COOKIE_PREFIX}csrftoken"
+CSRF_FAILURE_VIEW = "config.errors.csrf_failure"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "blob:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+    }
+}
+
+# How much one request may carry; text fields are bounded apart from files.
+EVIDENCE_LIMIT = 25_000_000  # bytes of one photo or document
+MAX_REQUEST_BYTES = 100 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000
+DATA_UPLOAD_MAX_NUMBER_FILES = 20
+
+# Less free room than this and /readyz answers 503.
+MIN_FREE_BYTES = env.int("MIN_FREE_BYTES", default=500_000_000)
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+# Served from where they lie: no collecting step before the first start, and the
+# browser asks again after a minute, so an upgrade never mixes old and new.
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+WHITENOISE_MAX_AGE = 60
+
+LANGUAGE_CODE = "en"
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {
+        "plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}
+    },
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "plain"},
+    },
+    "root": {"handlers": ["stderr"], "level": "WARNING"},
+    "loggers": {
+        # Django adds its own handlers to these two; ours alone is enough.
+        "django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
+        "django.server": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
+    },
+}

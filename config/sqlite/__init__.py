@@ -1,0 +1,1 @@
+"""SQLite with one writer at a time; Django loads ``config.sqlite.base``."""

@@ -1,0 +1,119 @@
+"""Django's SQLite backend with the writer gate and the pragmas we promise."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from django.db import OperationalError
+from django.db.backends.sqlite3 import base
+
+from config.sqlite.gate import GateClosedError, WriterGate
+
+_WRITING_WORDS = frozenset(
+    {"INSERT", "UPDATE", "DELETE", "REPLACE", "CREATE", "ALTER", "DROP"}
+)
+
+
+class DatabaseWrapper(base.DatabaseWrapper):
+    """Take the gate before each write transaction and give it back after it."""
+
+    _gate: WriterGate | None = None
+
+    @property
+    def gate(self) -> WriterGate | None:
+        """Return this connection's gate; None for a database in memory."""
+        if self.is_in_memory_db():
+            return None
+        path = Path(f"{self.settings_dict['NAME']}.gate")
+        # The test runner may rename the database after the wrapper is made.
+        if self._gate is None or self._gate.path != path:
+            timeout = self.settings_dict["OPTIONS"].get("timeout", 5)
+            self._gate = WriterGate(path, timeout=float(timeout))
+        return self._gate
+
+    def take_gate(self) -> None:
+        """Wait for the right to write, in SQLite's own words when it is refused."""
+        gate = self.gate
+        if gate is None:
+            return
+        try:
+            gate.acquire()
+        except GateClosedError as error:
+            raise OperationalError(f"database is locked: {error}") from error
+        except OSError as error:
+            raise OperationalError(f"unable to open writer gate: {error}") from error
+
+    def leave_gate(self) -> None:
+        """Give the gate back, unless a transaction is still open."""
+        if self._gate is None or not self._gate.is_held:
+            return
+        if self.connection is None or not self.connection.in_transaction:
+            self._gate.release()
+
+    def create_cursor(self, name: str | None = None) -> "GatedCursor":
+        """Return a cursor that passes the gate for writes outside a transaction."""
+        del name  # a server-side cursor has no meaning here
+        cursor: GatedCursor = self.connection.cursor(factory=GatedCursor)
+        cursor.wrapper = self
+        return cursor
+
+    def _start_transaction_under_autocommit(self) -> None:
+        self.take_gate()
+        try:
+            super()._start_transaction_under_autocommit()  # type: ignore[misc]
+        finally:
+            self.leave_gate()
+
+    def _commit(self) -> None:
+        try:
+            super()._commit()  # type: ignore[misc]
+        finally:
+            self.leave_gate()
+
+    def _rollback(self) -> None:
+        try:
+            super()._rollback()  # type: ignore[misc]
+        finally:
+            self.leave_gate()
+
+    def _close(self) -> None:
+        try:
+            super()._close()  # type: ignore[misc]
+        finally:
+            if self._gate is not None:
+                self._gate.release()
+
+
+class GatedCursor(base.SQLiteCursorWrapper):
+    """Run single writing statements behind the gate."""
+
+    wrapper: DatabaseWrapper
+
+    def execute(
+        self, query: str, params: Iterable[Any] | None = None
+    ) -> base.SQLiteCursorWrapper:
+        """Run one statement; a writing one waits for the gate."""
+        if not _writes(query) or self.connection.in_transaction:
+            return super().execute(query, params)
+        self.wrapper.take_gate()
+        try:
+            return super().execute(query, params)
+        finally:
+            self.wrapper.leave_gate()
+
+    def executemany(
+        self, query: str, param_list: Iterable[Iterable[Any]]
+    ) -> base.SQLiteCursorWrapper:
+        """Run one statement for many rows; a writing one waits for the gate."""
+        if not _writes(query) or self.connection.in_transaction:
+            return super().executemany(query, param_list)
+        self.wrapper.take_gate()
+        try:
+            return super().executemany(query, param_list)
+        finally:
+            self.wrapper.leave_gate()
+
+
+def _writes(query: str) -> bool:
+    words = query.split(None, 1)
+    return bool(words) and words[0].upper() in _WRITING_WORDS
