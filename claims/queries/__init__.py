@@ -1,0 +1,1 @@
+"""Every read of the upper floor, fully joined and explicitly ordered."""

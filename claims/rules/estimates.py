@@ -1,0 +1,56 @@
+"""What a repair comes to: parts and labour, in cents, with the steps."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PricedPart:
+    """A part of the repair; no price yet is None, never nought."""
+
+    description: str
+    quantity: int
+    price_cents: int | None
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """Totals in cents; ``missing`` names what has no price yet."""
+
+    parts_cents: int
+    labour_cents: int
+    total_cents: int
+    missing: tuple[str, ...]
+
+    @property
+    def is_complete(self) -> bool:
+        """Say whether every part and every hour has a price."""
+        return not self.missing
+
+
+def labour_cents(*, minutes: int, rate_cents: int) -> int:
+    """Return the price of this time at this rate an hour; half a cent goes up.
+
+    Raises ValueError for negative time or rate.
+    """
+    if minutes < 0 or rate_cents < 0:
+        raise ValueError("Time and rate cannot be negative.")
+    whole, rest = divmod(minutes * rate_cents, 60)
+    return whole + (1 if rest * 2 >= 60 else 0)
+
+
+def estimate_repair(
+    *, parts: Sequence[PricedPart], minutes: int, rate_cents: int | None
+) -> Estimate:
+    """Add up a repair. A part without a price is missing, and counts as nought."""
+    missing = [part.description for part in parts if part.price_cents is None]
+    if minutes and rate_cents is None:
+        missing.append("the hourly rate")
+    parts_total = sum(part.quantity * (part.price_cents or 0) for part in parts)
+    labour = labour_cents(minutes=minutes, rate_cents=rate_cents or 0)
+    return Estimate(
+        parts_cents=parts_total,
+        labour_cents=labour,
+        total_cents=parts_total + labour,
+        missing=tuple(missing),
+    )
