@@ -1,0 +1,115 @@
+"""Mass as it is stated, and lengths in inches and fractions of an inch.
+
+Mass keeps the figure and unit of the paper it came from: turned into grams,
+limits by the pound would lose cents.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+KG_PER_LB = Decimal("0.45359237")
+"""Kilograms in one pound, exact: international yard and pound agreement, 1959."""
+
+MASS_UNITS = ("lb", "kg")
+
+HEAVIEST = Decimal(1_000_000)
+
+_NUMBER = re.compile(r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]+)?")
+_INCHES = re.compile(
+    r"(?:(?P<whole>[0-9]{1,5})(?=[ -][0-9]|$))?[ -]?"
+    r"(?:(?P<top>[0-9]{1,3})/(?P<bottom>[0-9]{1,3}))?"
+)
+
+
+class MeasureError(ValueError):
+    """Say in one sentence why a text is no measure."""
+
+
+@dataclass(frozen=True)
+class Mass:
+    """A mass as stated: the figure and its unit, "lb" or "kg"."""
+
+    amount: Decimal
+    unit: str
+
+    def __post_init__(self) -> None:
+        """Refuse an unknown unit, a figure below zero and what is no number."""
+        if self.unit not in MASS_UNITS:
+            raise MeasureError("A weight is in lb or kg.")
+        if not self.amount.is_finite() or self.amount < 0:
+            raise MeasureError("A weight is not less than zero.")
+
+    @property
+    def kilograms(self) -> Fraction:
+        """Return the mass in kilograms, exactly."""
+        amount = Fraction(self.amount)
+        return amount * Fraction(KG_PER_LB) if self.unit == "lb" else amount
+
+    @property
+    def pounds(self) -> Fraction:
+        """Return the mass in pounds, exactly."""
+        amount = Fraction(self.amount)
+        return amount / Fraction(KG_PER_LB) if self.unit == "kg" else amount
+
+    def __str__(self) -> str:
+        return f"{format_figure(self.amount)} {self.unit}"
+
+
+def parse_mass(text: str, unit: str) -> Mass:
+    """Return what a person typed, in ``unit`` unless the text names its own.
+
+    Raise MeasureError with a sentence that can be shown.
+    """
+    bare = text.strip().lower()
+    for mark, own in (("lbs", "lb"), ("lb", "lb"), ("kgs", "kg"), ("kg", "kg")):
+        if bare.endswith(mark):
+            bare, unit = bare.removesuffix(mark).strip(), own
+            break
+    if not bare:
+        raise MeasureError("Write a weight, like 1,240 lb.")
+    if len(bare) > 16 or not _NUMBER.fullmatch(bare):
+        raise MeasureError("That is not a weight. Write it like 1,240 or 562.5.")
+    amount = Decimal(bare.replace(",", ""))
+    if amount > HEAVIEST:
+        raise MeasureError("That is heavier than any truck. Check the digits.")
+    return Mass(amount, unit)
+
+
+def format_figure(amount: Decimal) -> str:
+    """Return a figure with commas and without idle zeros: 1240.50 is 1,240.5."""
+    figure = f"{amount:,f}"
+    return figure.rstrip("0").rstrip(".") if "." in figure else figure
+
+
+def format_exact(value: Fraction, places: int = 3) -> str:
+    """Return an exact value as a short decimal for people, halves up."""
+    scaled = value * 10**places
+    whole = (scaled.numerator * 2 + scaled.denominator) // (scaled.denominator * 2)
+    return format_figure(Decimal(whole).scaleb(-places))
+
+
+def parse_inches(text: str) -> Fraction:
+    """Return inches typed as 3, 3.25, 1/2, 3 1/2 or 3-1/2, exactly.
+
+    Raise MeasureError with a sentence that can be shown.
+    """
+    bare = text.strip().removesuffix('"').strip()
+    if len(bare) <= 16 and bare and _NUMBER.fullmatch(bare):
+        return Fraction(bare.replace(",", ""))
+    found = _INCHES.fullmatch(bare) if bare else None
+    if found is None or found["top"] is None or int(found["bottom"]) == 0:
+        raise MeasureError("That is not a length. Write inches like 3 1/2 or 3.25.")
+    return int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"]))
+
+
+def format_inches(value: Fraction, finest: int = 16) -> str:
+    """Return inches to the nearest 1/``finest``, as a shop reads them: 3 1/2"."""
+    steps = (value.numerator * finest * 2 + value.denominator) // (
+        value.denominator * 2
+    )
+    whole, part = divmod(Fraction(steps, finest), 1)
+    if not part:
+        return f'{whole}"'
+    return f'{whole} {part}"' if whole else f'{part}"'
