@@ -1,0 +1,122 @@
+"""The ruler of days: where start, today, the safe date and the due date stand.
+
+Pure geometry. Positions are per cent of the ruler's width, so that the picture
+fits any screen or page; the words beside it are written elsewhere.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+WHOLE = Decimal(100)
+_CENT = Decimal("0.01")
+# A label near an end is written inward, or it would leave the picture.
+_NEAR_END = Decimal(22)
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One place on the ruler, in per cent from its left end."""
+
+    percent: Decimal
+
+    @property
+    def x(self) -> str:
+        """Give the place as an SVG length, such as "37.50%"."""
+        return f"{self.percent}%"
+
+    @property
+    def anchor(self) -> str:
+        """Say how text at this place is anchored: start, middle or end."""
+        if self.percent < _NEAR_END:
+            return "start"
+        return "end" if self.percent > WHOLE - _NEAR_END else "middle"
+
+
+@dataclass(frozen=True)
+class Tick:
+    """One cut on the ruler; every fifth, or each month's, is longer."""
+
+    spot: Spot
+    major: bool
+    spent: bool
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """The whole picture. `today` is None where the duty is already kept."""
+
+    starts_on: date
+    ends_on: date
+    start: Spot
+    due: Spot
+    today: Spot | None
+    safe: Spot | None
+    spent: str
+    over: str
+    ticks: tuple[Tick, ...]
+
+    @property
+    def is_late(self) -> bool:
+        """Say whether the ruler runs on past the due date."""
+        return self.over != "0.00%"
+
+
+def lay_ruler(
+    *,
+    starts_on: date,
+    due: date,
+    today: date | None,
+    safe: date | None = None,
+) -> Ruler | None:
+    """Lay out the days from start to due, or to today when that is later.
+
+    Give None where due lies on or before the start: there is no length to draw.
+    A day outside the ruler is set at its nearer end.
+    """
+    if due <= starts_on:
+        return None
+    ends_on = max(due, today) if today is not None else due
+    reached = today if today is not None else ends_on
+
+    def at(day: date) -> Spot:
+        inside = min(max(day, starts_on), ends_on)
+        return Spot(_share((inside - starts_on).days, (ends_on - starts_on).days))
+
+    return Ruler(
+        starts_on=starts_on,
+        ends_on=ends_on,
+        start=Spot(Decimal("0.00")),
+        due=at(due),
+        today=None if today is None else at(today),
+        safe=None if safe is None else at(safe),
+        spent=at(min(reached, due)).x,
+        over=Spot(at(ends_on).percent - at(due).percent).x,
+        ticks=_ticks((ends_on - starts_on).days, (reached - starts_on).days),
+    )
+
+
+def _share(part: int, whole: int) -> Decimal:
+    return (WHOLE * part / whole).quantize(_CENT)
+
+
+def _ticks(days: int, reached: int) -> tuple[Tick, ...]:
+    step, long_every = _scale(days)
+    return tuple(
+        Tick(
+            spot=Spot(_share(day, days)),
+            major=day % long_every == 0,
+            spent=day < reached,
+        )
+        for day in range(step, days, step)
+    )
+
+
+def _scale(days: int) -> tuple[int, int]:
+    """Give days per tick and days per long tick: never more than about forty."""
+    if days <= 40:
+        return 1, 5
+    if days <= 280:
+        return 7, 28
+    step = max(30, -(-days // 40))
+    return step, step * 3

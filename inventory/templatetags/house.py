@@ -1,0 +1,181 @@
+"""The house's own tags: clocks, crates, money, identifiers, marks.
+
+They draw what they are given. A template tag asks no question of the database.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django import forms, template
+from django.template.loader import render_to_string
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from inventory.rules.ruler import Ruler, lay_ruler
+
+register = template.Library()
+
+# The faces of a crate with their short names and, facing the label, where each is.
+FACES = {
+    "top": ("Top", ""),
+    "side-1": ("Side 1", "label"),
+    "side-2": ("Side 2", "left"),
+    "side-3": ("Side 3", "back"),
+    "side-4": ("Side 4", "right"),
+    "base": ("Base", "skids"),
+    "inside": ("Inside", "contents"),
+}
+# Where each face lies when the crate is cut open: x, y, width, height.
+_NET = {
+    "top": (100, 6, 90, 70),
+    "side-2": (6, 80, 90, 78),
+    "side-1": (100, 80, 90, 78),
+    "side-4": (194, 80, 90, 78),
+    "side-3": (288, 80, 90, 78),
+    "base": (100, 162, 90, 70),
+    "inside": (194, 6, 184, 70),
+}
+_FORK_SIDES = ("side-1", "side-3")
+
+_STATES = {
+    "calm": "In time",
+    "running": "Running",
+    "late": "Late",
+    "kept": "Kept",
+    "done": "Done",
+    "missing": "Missing",
+    "clear": "Clear",
+    "refused": "Refused",
+    "plain": "",
+}
+
+
+def _look_up(thing: object, name: str) -> Any:  # noqa: ANN401 - as a template would
+    if isinstance(thing, Mapping):
+        return thing.get(name)
+    return getattr(thing, name, None)
+
+
+def _as_date(value: object) -> date | None:
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else None
+
+
+def _ruler_of(deadline: object) -> Ruler | None:
+    starts_on = _as_date(_look_up(deadline, "starts_on"))
+    due = _as_date(_look_up(deadline, "due"))
+    if starts_on is None or due is None:
+        return None
+    kept = _look_up(deadline, "state") == "kept"
+    today = None if kept else _as_date(_look_up(deadline, "today"))
+    safe = _as_date(_look_up(deadline, "safe"))
+    return lay_ruler(starts_on=starts_on, due=due, today=today, safe=safe)
+
+
+@register.inclusion_tag("parts/clock.html")
+def clock(deadline: object, level: int = 3) -> dict[str, object]:
+    """Draw one deadline: its ruler of days and the words beside it.
+
+    `deadline` has (as attributes or keys) label, owed_by, due, safe, send_by,
+    starts_on, today, state, words, authority, steps and effect; any may be missing.
+    """
+    return {"deadline": deadline, "ruler": _ruler_of(deadline), "level": level}
+
+
+@register.inclusion_tag("parts/status.html")
+def status(state: str, word: str = "") -> dict[str, object]:
+    """Draw a state as a mark and a word; the word defaults to the state's own."""
+    return {"state": state, "word": word or _STATES.get(state, state)}
+
+
+@register.inclusion_tag("parts/crate_picker.html")
+def crate_picker(field: forms.BoundField) -> dict[str, object]:
+    """Lay a choice field's radios or checkboxes out as the unfolded crate.
+
+    Choices other than the seven faces follow below as ordinary rows.
+    """
+    widget: Any = field.field.widget
+    attrs = field.build_widget_attrs({"id": field.auto_id})
+    chosen = widget.format_value(field.value())
+    faces, others = [], []
+    for _, options, _ in widget.optgroups(field.html_name, chosen, attrs):
+        for option in options:
+            value = str(option["value"])
+            if value in FACES:
+                faces.append(_face(value) | {"option": option})
+            else:
+                others.append(option)
+    return {"faces": faces, "others": others}
+
+
+@register.simple_tag
+def crate_drawing(marked: Iterable[str] = (), title: str = "") -> SafeString:
+    """Draw the unfolded crate with crosses on the marked faces, to be read only."""
+    hit = frozenset(marked)
+    faces = [_face(value) | _board(value) | {"hit": value in hit} for value in FACES]
+    names = [str(face["name"]).lower() for face in faces if face["hit"]]
+    words = f"Damage marked on: {', '.join(names)}" if names else "No face is marked"
+    return SafeString(
+        render_to_string(
+            "parts/crate_drawing.html", {"faces": faces, "title": title or words}
+        )
+    )
+
+
+def _face(value: str) -> dict[str, object]:
+    name, note = FACES[value]
+    return {
+        "value": value,
+        "name": name,
+        "note": note,
+        "fork": value in _FORK_SIDES,
+        "label": value == "side-1",
+    }
+
+
+def _board(value: str) -> dict[str, object]:
+    x, y, width, height = _NET[value]
+    return {
+        "x": x,
+        "y": y,
+        "width": width,
+        "height": height,
+        "right": x + width,
+        "foot": y + height,
+        "slats": (y + height // 4, y + height // 2, y + height * 3 // 4),
+        "fork_y": y + height - 10,
+        "fork_left": x + width // 5,
+        "fork_right": x + width * 3 // 5,
+    }
+
+
+@register.filter
+def money(cents: int | None, currency: str = "USD") -> str:
+    """Write integer cents as an amount: 123456 -> "$1,234.56"; None -> a dash.
+
+    Currencies other than US dollars are written with their code.
+    """
+    if cents is None or cents == "":
+        return "\N{EM DASH}"
+    whole, part = divmod(abs(int(cents)), 100)
+    sign = "\N{MINUS SIGN}" if int(cents) < 0 else ""
+    amount = f"{whole:,}.{part:02d}"
+    return f"{sign}${amount}" if currency == "USD" else f"{sign}{amount} {currency}"
+
+
+@register.filter
+def ident(value: object) -> SafeString | str:
+    """Set an identifier (serial, PRO, crate mark) in the monospaced face."""
+    if value in (None, ""):
+        return "\N{EM DASH}"
+    return format_html('<span class="ident">{}</span>', value)
+
+
+@register.filter
+def day(value: date | datetime | None) -> str:
+    """Write a day so that no order can be mistaken: "Wed 25 Nov 2026"."""
+    if value is None or value == "":
+        return "\N{EM DASH}"
+    return f"{value:%a} {value.day} {value:%b %Y}"
