@@ -2,6 +2,9 @@
 
 from django.urls import URLPattern
 
-from inventory.views import evidence_routes
+from inventory.views import evidence_routes, partner_routes
 
-urlpatterns: list[URLPattern] = [*evidence_routes.routes]
+urlpatterns: list[URLPattern] = [
+    *evidence_routes.routes,
+    *partner_routes.routes,
+]

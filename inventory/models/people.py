@@ -78,6 +78,10 @@ class User(AbstractUser):
     def __str__(self) -> str:
         return self.full_name or self.username
 
+    def get_full_name(self) -> str:
+        """Return the name people are called by."""
+        return str(self)
+
     def _get_session_auth_hash(self, secret: str | None = None) -> str:
         """Tie sessions to the version too: who is moved or disabled is signed out."""
         return salted_hmac(

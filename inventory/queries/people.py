@@ -1,0 +1,34 @@
+"""Reads about people and locations."""
+
+from django.db.models import QuerySet
+from django.http import Http404
+
+from inventory.models import Location, User
+
+
+def people_rows() -> QuerySet[User]:
+    """Return every person with their assignments, by name."""
+    return User.objects.prefetch_related("assignments__location").order_by(
+        "full_name", "pk"
+    )
+
+
+def place_rows() -> QuerySet[Location]:
+    """Return every location, by name."""
+    return Location.objects.order_by("name", "pk")
+
+
+def one_person(pk: int) -> User:
+    """Return one person. Raises Http404."""
+    try:
+        return people_rows().get(pk=pk)
+    except (User.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
+
+
+def one_place(pk: int) -> Location:
+    """Return one location. Raises Http404."""
+    try:
+        return place_rows().get(pk=pk)
+    except (Location.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
