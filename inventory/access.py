@@ -7,7 +7,11 @@ reason. Rights are read from the database at every request.
 
 from typing import Any, TypeVar
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import (
+    ObjectDoesNotExist,
+    PermissionDenied,
+    ValidationError,
+)
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest
 
@@ -87,7 +91,7 @@ def obtain(rows: QuerySet[Row], person: User, key: object, act: str) -> Row:
     """
     try:
         row = scoped(rows, person).get(pk=key)
-    except (rows.model.DoesNotExist, ValueError, OverflowError) as error:
+    except (ObjectDoesNotExist, ValueError, OverflowError, ValidationError) as error:
         raise Http404 from error
     require(person, _location_id(row), act)
     return row

@@ -1,5 +1,7 @@
 """Keeping a photo or document: bytes first, durably, then the row, then the answer."""
 
+from __future__ import annotations
+
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -46,7 +48,7 @@ def keep_evidence(
     *,
     person: User,
     at: datetime,
-    upload: UploadedFile,
+    upload: UploadedFile[bytes],
     client_id: UUID,
     kind: str,
     delivery: Delivery | None = None,
@@ -109,7 +111,7 @@ def keep_evidence(
     return Kept(evidence, was_new=was_new, remarks=remarks)
 
 
-def _media_type(upload: UploadedFile) -> str:
+def _media_type(upload: UploadedFile[bytes]) -> str:
     upload.seek(0)
     head = upload.read(64)
     upload.seek(0)
@@ -119,11 +121,11 @@ def _media_type(upload: UploadedFile) -> str:
         raise BadUploadError(str(error), 400 if len(head) < 4 else 415) from error
 
 
-def _chunks(upload: UploadedFile) -> Iterator[bytes]:
+def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
     yield from upload.chunks()
 
 
-def _store(upload: UploadedFile) -> store.Stored:
+def _store(upload: UploadedFile[bytes]) -> store.Stored:
     try:
         return store.store_original(_chunks(upload), limit=settings.EVIDENCE_LIMIT)
     except store.TooLargeError as error:

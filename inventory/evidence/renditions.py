@@ -12,6 +12,7 @@ import sys
 import threading
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 
@@ -70,7 +71,7 @@ def ensure_rendition(sha256: str, size: int) -> Path | None:
     return path if path.exists() else None
 
 
-def _run_child(original: Path) -> tuple[dict[str, object], list[bytes]]:
+def _run_child(original: Path) -> tuple[dict[str, Any], list[bytes]]:
     with _at_once, original.open("rb") as source:
         done = subprocess.run(  # noqa: S603 - our own script, no text of a person
             [sys.executable, "-I", str(_SCRIPT)],

@@ -35,7 +35,7 @@ class PickField(forms.ChoiceField):
         self.error_messages["invalid_choice"] = "Choose one of those listed."
 
 
-class RowField(forms.ModelChoiceField[Any]):
+class RowField(forms.ModelChoiceField):  # type: ignore[type-arg]
     """One row out of those the form was given.
 
     Set ``queryset`` in the form's ``__init__`` to the rows that belong here: a row

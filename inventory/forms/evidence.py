@@ -1,5 +1,7 @@
 """Forms that take photos and documents."""
 
+from __future__ import annotations
+
 import uuid
 from typing import Any
 
@@ -103,9 +105,9 @@ class EvidenceForm(PhotoFormMixin):
             Submit("keep", "Keep the photos"),
         )
 
-    def clean_photos(self) -> list[UploadedFile]:
+    def clean_photos(self) -> list[UploadedFile[bytes]]:
         """Refuse more files than one person can check at once."""
-        files: list[UploadedFile] = self.cleaned_data["photos"]
+        files: list[UploadedFile[bytes]] = self.cleaned_data["photos"]
         if len(files) > 20:
             raise forms.ValidationError(
                 "Send at most 20 files at a time. Nothing was saved."

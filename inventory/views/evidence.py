@@ -1,10 +1,12 @@
 """Photos and documents: taking them in, showing them, giving originals back."""
 
+from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import BadRequest
+from django.db.models import QuerySet
 from django.http import (
     FileResponse,
     Http404,
@@ -26,6 +28,9 @@ from inventory.forms.evidence import EvidenceForm
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit, User
 from inventory.rules import vocabulary as words
 from inventory.views.clock import now
+
+About = dict[str, Delivery | Shipment | Crate | Unit | None]
+"""What a photo belongs to, by noun."""
 
 _SUFFIX = {
     "image/jpeg": "jpg",
@@ -65,7 +70,7 @@ def _keep_all(
     request: HttpRequest,
     form: EvidenceForm,
     person: User,
-    about: dict[str, Delivery | Shipment | Crate | Unit | None],
+    about: About,
 ) -> HttpResponse | None:
     files = form.cleaned_data["photos"]
     kept = []
@@ -109,26 +114,25 @@ def _kind(text: str) -> str:
     return text if text in words.EVIDENCE_KINDS else "look"
 
 
-def _about(
-    request: HttpRequest, person: User
-) -> dict[str, Delivery | Shipment | Crate | Unit | None]:
+def _about(request: HttpRequest, person: User) -> About:
     """Return the rows the photos belong to, each through its gate."""
     asked = request.GET
-    about: dict[str, Delivery | Shipment | Crate | Unit | None] = {}
-    for name, rows in (
-        ("delivery", Delivery.objects.select_related("location")),
-        ("shipment", Shipment.objects.select_related("location")),
-        ("crate", Crate.objects.select_related("shipment__location", "delivery")),
-        ("unit", Unit.objects.select_related("shipment__location")),
-    ):
-        key = asked.get(name)
-        about[name] = obtain(rows, person, key, "add-evidence") if key else None  # type: ignore[arg-type]
+    sources: dict[str, QuerySet[Any]] = {
+        "delivery": Delivery.objects.select_related("location"),
+        "shipment": Shipment.objects.select_related("location"),
+        "crate": Crate.objects.select_related("shipment__location", "delivery"),
+        "unit": Unit.objects.select_related("shipment__location"),
+    }
+    about: About = dict.fromkeys(sources)
+    for name, rows in sources.items():
+        if key := asked.get(name):
+            about[name] = obtain(rows, person, key, "add-evidence")
     return _completed(about)
 
 
 def _completed(
-    about: dict[str, Delivery | Shipment | Crate | Unit | None],
-) -> dict[str, Delivery | Shipment | Crate | Unit | None]:
+    about: About,
+) -> About:
     """Fill in the freight bill and truck that a crate or machine belongs to."""
     crate, unit = about["crate"], about["unit"]
     for inner in (crate, unit):
@@ -145,7 +149,7 @@ def _completed(
 
 
 def _same_location(
-    about: dict[str, Delivery | Shipment | Crate | Unit | None],
+    about: About,
 ) -> None:
     delivery, shipment = about["delivery"], about["shipment"]
     if (
@@ -156,9 +160,7 @@ def _same_location(
         raise BadRequest("That freight bill did not come on that truck.")
 
 
-def _next(
-    request: HttpRequest, about: dict[str, Delivery | Shipment | Crate | Unit | None]
-) -> str:
+def _next(request: HttpRequest, about: About) -> str:
     asked = request.GET.get("next", "")
     if asked and url_has_allowed_host_and_scheme(asked, {request.get_host()}):
         return asked
