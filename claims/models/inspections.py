@@ -6,12 +6,17 @@ from django.db import models
 from django.db.models import Q
 
 from claims.rules import vocabulary as words
+from claims.rules.safety_parts import SAFETY_BASES
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.models.versions import Versioned
 
 
 class Inspection(models.Model):
-    """One look at one crate or unit, at one stage."""
+    """One look at one crate or unit, at one stage.
+
+    ``looks`` holds what each look of the stage's list came to: key, result, and the
+    reading as written with its unit.
+    """
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="inspections")
     delivery = models.ForeignKey(
@@ -27,6 +32,7 @@ class Inspection(models.Model):
     crate_condition = models.CharField(
         max_length=8, choices=tuple(words.CONDITIONS.items()), blank=True
     )
+    looks = models.JSONField(default=list, blank=True)
     note = models.TextField(max_length=2000, blank=True)
     looked_at = models.DateTimeField()
     looked_on = models.DateField()
@@ -76,6 +82,10 @@ class Finding(Versioned):
     )
     opinion = models.TextField(max_length=2000, blank=True)
     is_safety_part = models.BooleanField(default=False)
+    safety_basis = models.CharField(
+        max_length=12, choices=tuple(SAFETY_BASES.items()), blank=True
+    )
+    safety_reference = models.CharField(max_length=200, blank=True)
     repair_minutes = models.PositiveIntegerField(
         default=0, validators=[MinValueValidator(0)]
     )
@@ -104,6 +114,10 @@ class Finding(Versioned):
                 name="seen_corrected_with_reason",
                 condition=Q(could_be_seen=models.F("could_be_seen_derived"))
                 | ~Q(could_be_seen_reason=""),
+            ),
+            models.CheckConstraint(
+                name="maker_instruction_is_named",
+                condition=~Q(safety_basis="instruction") | ~Q(safety_reference=""),
             ),
             models.CheckConstraint(
                 name="handling_answered_with_reason",

@@ -37,6 +37,7 @@ def may_be_claimed(
     photo_count: int = 1,
     is_priced: bool = True,
     is_safety_part: bool = False,
+    safety_basis: str = "",
 ) -> Claimable:
     """Say whether this finding may go into a claim on the carrier.
 
@@ -58,7 +59,7 @@ def may_be_claimed(
         cautions=_cautions(
             photo_count=photo_count,
             is_priced=is_priced,
-            is_safety_part=is_safety_part,
+            needs_safety_basis=is_safety_part and not safety_basis,
         ),
     )
 
@@ -79,14 +80,14 @@ def _route_reasons(route: str) -> list[str]:
 
 
 def _cautions(
-    *, photo_count: int, is_priced: bool, is_safety_part: bool
+    *, photo_count: int, is_priced: bool, needs_safety_basis: bool
 ) -> tuple[str, ...]:
     found = []
     if photo_count == 0:
         found.append("It has no photo yet.")
     if not is_priced:
         found.append("A part or the hourly rate has no price yet.")
-    if is_safety_part:
+    if needs_safety_basis:
         found.append(
             "It is a safety part: have the maker's written instruction, or claim its "
             "replacement."

@@ -12,6 +12,12 @@ RULE = (
     "repaired only as the maker instructs in writing."
 )
 
+SAFETY_BASES = {
+    "replacement": "Replaced with a new part",
+    "instruction": "Repaired as the maker instructs in writing",
+}
+"""The two ways in which a safety part may be put right."""
+
 
 @dataclass(frozen=True)
 class SafetyPart:
