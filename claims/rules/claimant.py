@@ -1,0 +1,298 @@
+"""Who bears the loss, who claims, whom to tell, and what to do meanwhile.
+
+The delivery terms decide the risk; acceptance or rejection and the supplier's
+own terms decide what follows. Who paid the freight never decides it.
+"""
+
+from dataclasses import dataclass
+
+TERMS = ("origin", "destination", "unknown")
+ANSWERS = ("accepted", "accepted-with-exceptions", "rejected", "not-delivered")
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One step of the reasoning: words, authority, how sure we are of it."""
+
+    text: str
+    authority: str = ""
+    confidence: str = ""
+
+
+@dataclass(frozen=True)
+class ClaimantFacts:
+    """What the claimant follows from. Words as stored, no rows.
+
+    ``delivery_terms`` is one of TERMS, ``answer`` one of ANSWERS,
+    ``freight_payer`` a word of the shipment. ``supplier_files_when_prepaid``
+    is the supplier's own term. ``shipped_wrong`` says that the goods did not
+    conform when they left, ``badly_sent`` that the supplier arranged the
+    carriage unreasonably or kept silent about it. ``regime`` "private" is the
+    supplier's own truck.
+    """
+
+    delivery_terms: str = "unknown"
+    answer: str = "accepted-with-exceptions"
+    freight_payer: str = "unknown"
+    supplier_files_when_prepaid: bool = False
+    needs_return_authorization: bool = False
+    shipped_wrong: bool = False
+    badly_sent: bool = False
+    regime: str = "us-motor"
+    supplier: str = "the supplier"
+
+
+@dataclass(frozen=True)
+class ClaimantVerdict:
+    """Who bears the risk ("us", "supplier", "unknown") and who claims.
+
+    ``claimant`` is "us" or "supplier": who files with the carrier. Every text
+    can be shown as it stands.
+    """
+
+    bears_risk: str
+    claimant: str
+    summary: str
+    reasons: tuple[Reason, ...]
+    notify: tuple[str, ...]
+    duties: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
+
+
+def decide_claimant(facts: ClaimantFacts) -> ClaimantVerdict:
+    """Return who bears the loss and who claims, with the reasoning.
+
+    Raise ValueError for delivery terms or an answer that is not listed.
+    """
+    if facts.delivery_terms not in TERMS or facts.answer not in ANSWERS:
+        raise ValueError("Unknown delivery terms or answer to the goods.")
+    risk, reasons = _risk(facts)
+    claimant, more = _claimant(facts, risk)
+    return ClaimantVerdict(
+        bears_risk=risk,
+        claimant=claimant,
+        summary=_summary(facts, risk, claimant),
+        reasons=(*reasons, *more, _freight_reason(facts)),
+        notify=_notify(facts),
+        duties=_duties(facts, claimant),
+        doubts=_doubts(facts, risk, claimant),
+    )
+
+
+def _risk(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
+    who = facts.supplier
+    if facts.regime == "private":
+        return "supplier", (
+            Reason(
+                f"{_capital(who)} brought the goods on its own truck. They were not "
+                "handed to a carrier, so the risk stayed with the supplier until "
+                "the goods were here.",
+                "UCC 2-509(3)",
+                "from memory",
+            ),
+        )
+    if facts.delivery_terms == "origin":
+        return _risk_at_origin(facts)
+    if facts.delivery_terms == "destination":
+        return "supplier", (
+            Reason(
+                "FOB destination: the risk is the supplier's until the goods are "
+                "offered here so that we can take them.",
+                "UCC 2-319(1)(b), 2-509(1)(b)",
+                "text seen",
+            ),
+        )
+    return "unknown", (
+        Reason(
+            "The delivery terms are not known yet. Look on the order or the "
+            "supplier's invoice for FOB or the place where the risk passes."
+        ),
+    )
+
+
+def _risk_at_origin(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
+    rule = Reason(
+        "FOB origin: the risk became ours when the carrier had the goods.",
+        "UCC 2-319(1)(a), 2-509(1)(a)",
+        "text seen",
+    )
+    if facts.shipped_wrong and facts.answer != "accepted":
+        return "supplier", (
+            rule,
+            Reason(
+                "But the goods were not as ordered when they left. Then the risk "
+                "stays with the supplier until it puts that right or we accept.",
+                "UCC 2-510(1)",
+                "text seen",
+            ),
+        )
+    return "us", (
+        rule,
+        Reason(
+            "Goods that were right when shipped and harmed on the way are still "
+            "ours to pay for. Sending them back to the supplier is no remedy.",
+            "UCC 2-709(1)(a)",
+            "from memory",
+        ),
+    )
+
+
+def _claimant(facts: ClaimantFacts, risk: str) -> tuple[str, tuple[Reason, ...]]:
+    if _supplier_files_by_agreement(facts):
+        return "supplier", (
+            Reason(
+                f"{_capital(facts.supplier)} files with the carrier on freight it "
+                "prepays. That is agreed, and it does not move the risk.",
+                "The supplier's terms",
+            ),
+        )
+    if risk == "supplier":
+        return "supplier", (
+            Reason(
+                "Whoever bore the risk is the natural claimant. The other side may "
+                "sue only with its consent, and holds the money for it.",
+                "UCC 2-722",
+                "from memory",
+            ),
+        )
+    if risk == "us":
+        return "us", (
+            Reason(
+                "Whoever bore the risk is the natural claimant against the carrier.",
+                "49 U.S.C. 14706(a)(1); UCC 2-722",
+                "from memory",
+            ),
+        )
+    return "us", (
+        Reason(
+            "Until the terms are known we prepare the claim ourselves, so that no "
+            "date is lost. Only one of us may be paid.",
+            "49 CFR 370.3(e)",
+            "from memory",
+        ),
+    )
+
+
+def _supplier_files_by_agreement(facts: ClaimantFacts) -> bool:
+    prepaid = facts.freight_payer in {"prepaid", "prepaid-billed"}
+    return facts.supplier_files_when_prepaid and prepaid
+
+
+def _freight_reason(facts: ClaimantFacts) -> Reason:
+    payer = {
+        "prepaid": "The supplier prepaid the freight.",
+        "prepaid-billed": "The supplier prepaid the freight and billed it to us.",
+        "collect": "We pay the freight.",
+        "third-party": "Someone else pays the freight.",
+    }.get(facts.freight_payer, "Who pays the freight is not known.")
+    return Reason(f"{payer} That says who pays, not who bears the loss.")
+
+
+def _summary(facts: ClaimantFacts, risk: str, claimant: str) -> str:
+    who = _capital(facts.supplier)
+    if facts.regime == "private":
+        return f"{who} bears the loss. There is no carrier to claim from."
+    if risk == "unknown":
+        return "Not decided: the delivery terms are missing. Keep every date yourself."
+    bears = "We bear the loss" if risk == "us" else f"{who} bears the loss"
+    if claimant == "us":
+        return f"{bears}, and we claim from the carrier."
+    return f"{bears}, and {facts.supplier} claims from the carrier."
+
+
+def _notify(facts: ClaimantFacts) -> tuple[str, ...]:
+    if facts.regime == "private":
+        return (f"{_capital(facts.supplier)}, within its own period.",)
+    return (
+        "The carrier that delivered, in writing, with a request for inspection.",
+        (
+            f"{_capital(facts.supplier)}, within its own period, so that no right "
+            "against it is lost."
+        ),
+    )
+
+
+_US_TERMS = ("parcel", "private", "cogsa")
+
+_CARE = (
+    (
+        "Hold the goods. Do not repair, run, move off site or sell them until the "
+        "carrier has inspected, or has waived inspection in writing."
+    ),
+    "Protect the goods from weather and further harm. Keep the receipts for it.",
+    "Keep the crate, blocking, wrap and labels with the goods.",
+)
+
+
+def _duties(facts: ClaimantFacts, claimant: str) -> tuple[str, ...]:
+    found = list(_CARE) if facts.answer != "not-delivered" else []
+    if claimant == "supplier" and facts.regime != "private":
+        found.append(
+            f"Send {facts.supplier} the signed receipt, photos and findings at once: "
+            "it cannot prove the damage without us."
+        )
+    if facts.answer == "rejected":
+        found.extend(_duties_when_rejected(facts))
+    if facts.answer in {"accepted", "accepted-with-exceptions"}:
+        found.append(
+            f"Tell {facts.supplier} what is wrong within a reasonable time, even "
+            "where the claim is ours (UCC 2-607(3)(a))."
+        )
+    if facts.needs_return_authorization:
+        found.append(
+            f"Ask {facts.supplier} for a return authorization before anything goes back."
+        )
+    return tuple(found)
+
+
+def _duties_when_rejected(facts: ClaimantFacts) -> tuple[str, ...]:
+    found = [
+        (
+            "Say in the refusal exactly what is wrong. A fault that could be cured and "
+            "is not named is waived (UCC 2-605)."
+        ),
+        "Ask the carrier in writing what becomes of the refused goods.",
+    ]
+    if facts.delivery_terms == "destination":
+        found.append(
+            f"Follow reasonable instructions from {facts.supplier} about goods still "
+            "here; without any, store them, send them back or sell them for its "
+            "account (UCC 2-603, 2-604)."
+        )
+    return tuple(found)
+
+
+def _doubts(facts: ClaimantFacts, risk: str, claimant: str) -> tuple[str, ...]:
+    found = []
+    if risk == "unknown":
+        found.append("Find the delivery terms before the claim goes out.")
+    if not facts.regime.startswith("us-") and facts.regime not in _US_TERMS:
+        found.append(
+            "These reasons follow US sales law. Elsewhere the sale contract and its "
+            "own law decide: check them."
+        )
+    if risk == "us" and claimant == "supplier":
+        found.append(
+            "The loss is ours although the supplier files. Get its claim number and "
+            "the date of receipt; if neither comes in time, file yourself."
+        )
+    if risk == "us" and facts.answer == "rejected":
+        found.append(
+            "Refusing does not give the loss back to the supplier, unless it arranged "
+            "the carriage unreasonably (UCC 2-504)."
+        )
+    if facts.badly_sent:
+        found.append(
+            "The supplier may answer for how the goods were sent (UCC 2-504). Tell it "
+            "so in writing, and still keep the carrier's dates."
+        )
+    if risk == "supplier" and facts.answer == "accepted" and facts.regime != "private":
+        found.append(
+            "We took the goods without a word. We owe the price and must show that "
+            "the harm was there on arrival (UCC 2-607)."
+        )
+    return tuple(found)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
