@@ -7,11 +7,12 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from inventory.rules import money
+
 MOST_COUNT = 99_999
 MOST_CENTS = 10_000_000_000
 MOST_MASS = Decimal(1_000_000)
 
-_AMOUNT = re.compile(r"\$?(\d{1,3}(?:,\d{3})+|\d{1,12})(?:\.(\d{1,2}))?", re.ASCII)
 _MASS = re.compile(r"(\d{1,3}(?:,\d{3})+|\d{1,9})(\.\d{1,3})?", re.ASCII)
 _WHOLE = re.compile(r"\d{1,9}", re.ASCII)
 
@@ -80,7 +81,7 @@ class MoneyField(forms.Field):
     def prepare_value(self, value: Any) -> Any:
         """Show cents as an amount."""
         if isinstance(value, int):
-            return f"{value // 100:,}.{value % 100:02d}"
+            return money.format_cents(value, self.currency)
         return value
 
     def to_python(self, value: Any) -> int | None:
@@ -88,13 +89,10 @@ class MoneyField(forms.Field):
         text = str("" if value is None else value).strip()
         if not text:
             return None
-        found = _AMOUNT.fullmatch(text)
-        if not found:
-            raise ValidationError(
-                "Write the amount to the cent at most, such as 1,250.00."
-            )
-        cents = int(found[1].replace(",", "")) * 100
-        cents += int((found[2] or "0").ljust(2, "0"))
+        try:
+            cents = money.parse_amount(text, self.currency)
+        except money.MoneyError as error:
+            raise ValidationError(str(error)) from error
         if cents > MOST_CENTS:
             raise ValidationError("Write an amount up to 100,000,000.00.")
         return cents

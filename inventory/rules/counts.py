@@ -1,0 +1,85 @@
+"""Counted against billed, in the bill's own unit, over every truck of the bill."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class TruckCount:
+    """What one truck handed over of a bill; None where nobody has counted yet.
+
+    Refused pieces were tendered: they are in ``pieces``.
+    """
+
+    pieces: int | None
+    rest_to_follow: bool = False
+
+
+@dataclass(frozen=True)
+class Count:
+    """How a bill stands: ``state`` is agrees, over, short, part or unknown.
+
+    ``counted`` sums the trucks that were counted. ``difference`` is counted less
+    billed where both are known. ``sentence`` says all of it in words.
+    """
+
+    state: str
+    counted: int
+    billed: int | None
+    difference: int
+    sentence: str
+
+    @property
+    def is_wrong(self) -> bool:
+        """Say whether the count is an exception for the receipt."""
+        return self.state in {"over", "short"}
+
+
+def pieces_in_words(number: int, unit: str) -> str:
+    """Return "1 crate", "4 skids": the number with the bill's own unit."""
+    return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
+
+
+def compare_count(
+    *, billed: int | None, unit: str, trucks: Sequence[TruckCount]
+) -> Count:
+    """Return how counted stands against billed.
+
+    A bill is short only when every truck was counted and the last one left no rest
+    to follow; it is over as soon as the counted pieces pass the billed ones.
+    """
+    known = [truck.pieces for truck in trucks if truck.pieces is not None]
+    counted = sum(known)
+    is_whole = bool(trucks) and len(known) == len(trucks)
+    if billed is None or not (is_whole or counted > billed):
+        return _unknown(billed, counted, unit, has_any=bool(known))
+    difference = counted - billed
+    both = f"{pieces_in_words(billed, unit)} billed, {counted} counted"
+    if difference > 0:
+        words = f"{both}: {pieces_in_words(difference, unit)} over."
+        return Count("over", counted, billed, difference, words)
+    if difference == 0:
+        return Count("agrees", counted, billed, 0, f"{both}: the count agrees.")
+    missing = pieces_in_words(-difference, unit)
+    if trucks[-1].rest_to_follow:
+        words = f"{both}: part delivery, {missing} to follow."
+        return Count("part", counted, billed, difference, words)
+    return Count("short", counted, billed, difference, f"{both}: {missing} short.")
+
+
+def _unknown(billed: int | None, counted: int, unit: str, *, has_any: bool) -> Count:
+    if billed is None and has_any:
+        words = (
+            f"{pieces_in_words(counted, unit)} counted. How many were billed is not "
+            "known yet."
+        )
+    elif billed is None:
+        words = "Not counted, and how many were billed is not known yet."
+    elif has_any:
+        words = (
+            f"{pieces_in_words(billed, unit)} billed, {counted} counted so far; one "
+            "truck is not counted yet."
+        )
+    else:
+        words = f"{pieces_in_words(billed, unit)} billed, not counted yet."
+    return Count("unknown", counted, billed, 0, words)

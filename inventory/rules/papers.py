@@ -1,0 +1,42 @@
+"""Which papers of a freight bill are still to fill in. Never a block at the dock."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PaperFacts:
+    """What is on file of one bill. Words as stored; empty or None is missing."""
+
+    supplier: str
+    bol_number: str
+    has_bol_date: bool
+    delivery_terms: str
+    freight_payer: str
+    pieces_billed: int | None
+    billed_weight: str
+    freight_charge_cents: int | None
+    units: int
+    units_without_serial: int
+    units_without_value: int
+
+
+def missing_papers(facts: PaperFacts) -> tuple[str, ...]:
+    """Return what is still to fill, in the order of the paper, in plain words."""
+    asked = (
+        (not facts.supplier, "supplier"),
+        (not facts.bol_number, "BOL number"),
+        (not facts.has_bol_date, "BOL date"),
+        (facts.pieces_billed is None, "pieces billed"),
+        (not facts.billed_weight, "weight"),
+        (facts.delivery_terms == "unknown", "delivery terms"),
+        (facts.freight_payer == "unknown", "who pays the freight"),
+        (facts.freight_charge_cents is None, "freight charge"),
+        (facts.units == 0, "machines"),
+        (facts.units_without_serial > 0, _some(facts.units_without_serial, "serial")),
+        (facts.units_without_value > 0, _some(facts.units_without_value, "value")),
+    )
+    return tuple(words for is_missing, words in asked if is_missing)
+
+
+def _some(number: int, noun: str) -> str:
+    return noun if number == 1 else f"{number} {noun}s"
