@@ -22,6 +22,7 @@ SENTENCES = {
     "delivery.logged": "Truck of {carrier} logged in at the dock.",
     "delivery.changed": "Delivery changed: {changed}.",
     "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",
+    "shipment.joined": "Freight bill PRO {pro} came again, {counted} counted.",
     "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
     "handover.counted": "Counted {counted} for PRO {pro}.",
     "crate.added": "{count} crates listed on PRO {pro}.",
