@@ -1,0 +1,164 @@
+"""Sites of their own for tests that need real processes.
+
+Each has its own folder and its own migrated database: a copied file on SQLite, a
+database made from a template on PostgreSQL. Nothing is ever flushed.
+"""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+import uuid
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+ROOT = Path(__file__).resolve().parent.parent
+PASSWORD = "kraft-paper-stencil-9"
+
+
+@dataclass
+class Site:
+    """One house: its folder, and the environment its processes run in."""
+
+    folder: Path
+    env: dict = field(default_factory=dict)
+
+    def manage(self, *words, text=None, check=True):
+        """Run a management command; return the finished process."""
+        return subprocess.run(
+            [sys.executable, "manage.py", *words],
+            cwd=ROOT,
+            env=self.env,
+            input=text,
+            text=True,
+            capture_output=True,
+            check=check,
+        )
+
+    def python(self, source, *words):
+        """Start a Python process with Django set up; return it, running."""
+        whole = f"import django; django.setup()\n{source}"
+        return subprocess.Popen(
+            [sys.executable, "-c", whole, *words],
+            cwd=ROOT,
+            env=self.env,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+
+
+def environment(folder, database_url=""):
+    """Return the environment of a site in this folder."""
+    env = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
+    env |= {
+        "DOCK_DATA_DIR": str(folder),
+        "DJANGO_SETTINGS_MODULE": "config.settings",
+        "PYTHONPATH": str(ROOT),
+    }
+    if database_url:
+        env["DATABASE_URL"] = database_url
+    return env
+
+
+@contextmanager
+def template_site(folder):
+    """Make a migrated site that others are copied from; drop it at the end."""
+    server = os.environ.get("DATABASE_URL", "")
+    name = f"dock_template_{uuid.uuid4().hex[:8]}"
+    url = _create(server, name) if server else ""
+    site = Site(folder, environment(folder, url))
+    site.manage("migrate", "--verbosity", "0")
+    try:
+        yield site
+    finally:
+        if server:
+            _drop(server, name)
+
+
+@contextmanager
+def copied_site(template, folder):
+    """Copy a template site into a folder of its own; drop it at the end."""
+    shutil.copytree(template.folder, folder, dirs_exist_ok=True)
+    source = template.env.get("DATABASE_URL", "")
+    if not source:
+        yield Site(folder, environment(folder))
+        return
+    name = f"dock_copy_{uuid.uuid4().hex[:8]}"
+    url = _create(source, name, template=urlsplit(source).path.lstrip("/"))
+    try:
+        yield Site(folder, environment(folder, url))
+    finally:
+        _drop(source, name)
+
+
+@contextmanager
+def served(site):
+    """Serve the site under gunicorn on a free port; give its address."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    log = (site.folder / "gunicorn.log").open("w")
+    process = subprocess.Popen(
+        [
+            sys.executable,
+            "-m",
+            "gunicorn",
+            "--config",
+            "config/deploy/gunicorn.conf.py",
+            "--bind",
+            f"127.0.0.1:{port}",
+            "config.wsgi",
+        ],
+        cwd=ROOT,
+        env=site.env,
+        stdout=log,
+        stderr=log,
+    )
+    address = f"http://127.0.0.1:{port}"
+    try:
+        _wait_for(address, process)
+        yield address
+    finally:
+        process.terminate()
+        process.wait(20)
+        log.close()
+
+
+def _wait_for(address, process):
+    for _ in range(150):
+        try:
+            with urllib.request.urlopen(f"{address}/healthz", timeout=2):
+                return
+        except (urllib.error.URLError, ConnectionError, TimeoutError):
+            if process.poll() is not None:
+                break
+            time.sleep(0.1)
+    raise RuntimeError("gunicorn did not come up")
+
+
+def _create(url, name, template=""):
+    import psycopg
+
+    parts = urlsplit(url)
+    with psycopg.connect(
+        urlunsplit(parts._replace(path="/postgres")), autocommit=True
+    ) as server:
+        tail = f' TEMPLATE "{template}"' if template else ""
+        server.execute(f'CREATE DATABASE "{name}"{tail}')
+    return urlunsplit(parts._replace(path=f"/{name}"))
+
+
+def _drop(url, name):
+    import psycopg
+
+    with psycopg.connect(
+        urlunsplit(urlsplit(url)._replace(path="/postgres")), autocommit=True
+    ) as server:
+        server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
