@@ -1,0 +1,38 @@
+"""Small pictures and broken files for the tests of evidence."""
+
+import io
+
+from PIL import Image
+
+
+def jpeg(size=(640, 480), colour=(180, 140, 90), **save):
+    """Return a JPEG of one colour with a dark bar, so that no two are alike."""
+    image = Image.new("RGB", size, colour)
+    image.paste((20, 20, 20), (0, 0, size[0] // 3, size[1] // 4))
+    out = io.BytesIO()
+    image.save(out, "JPEG", **save)
+    return out.getvalue()
+
+
+def turned_jpeg():
+    """Return a JPEG that says it lies on its side, with time, phone and place."""
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    exif[0x010F] = "Larkfone"
+    exif[0x0110] = "Larkfone 4"
+    inner = exif.get_ifd(0x8769)
+    inner[0x9003] = "2026:03:10 10:31:00"
+    inner[0x9011] = "-05:00"
+    place = exif.get_ifd(0x8825)
+    place[1], place[2] = "N", (41.0, 28.0, 12.0)
+    place[3], place[4] = "W", (91.0, 34.0, 48.0)
+    return jpeg(exif=exif)
+
+
+def png(size=(300, 200)):
+    """Return a small PNG with a see-through corner."""
+    image = Image.new("RGBA", size, (10, 90, 60, 255))
+    image.putpixel((0, 0), (0, 0, 0, 0))
+    out = io.BytesIO()
+    image.save(out, "PNG")
+    return out.getvalue()
