@@ -9,14 +9,7 @@ protect and keep it; the exceptions to it here are common practice, no source.
 from collections.abc import Collection
 from dataclasses import dataclass
 
-REFUSAL_REASONS = {
-    "worthless": "Nothing in it can be saved",
-    "not-ours": "It is not ours",
-    "leaking": "It is leaking",
-    "unsafe": "It cannot be unloaded safely",
-    "standing-order": "The supplier's standing order says refuse",
-}
-"""The only reasons for which a crate is refused."""
+from inventory.rules.vocabulary import REFUSAL_REASONS
 
 SUBJECT_TO_INSPECTION = (
     '"Subject to inspection" or "subject to count" does not help: the receipt then '

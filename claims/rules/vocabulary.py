@@ -62,6 +62,7 @@ ROUTES = {
     "cargo-insurance": "Cargo insurance",
     "set-up": "Adjustment at set-up",
     "own-handling": "Our own handling",
+    "nowhere": "Nowhere: it proved to be nothing",
 }
 
 OUTCOMES = {

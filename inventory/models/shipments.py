@@ -91,6 +91,12 @@ class Crate(Versioned):
     look = models.CharField(
         max_length=10, choices=tuple(words.LOOKS.items()), blank=True, default=""
     )
+    refused_for = models.CharField(
+        max_length=16,
+        choices=tuple(words.REFUSAL_REASONS.items()),
+        blank=True,
+        default="",
+    )
     disposition = models.CharField(
         max_length=16, choices=tuple(words.DISPOSITIONS.items()), blank=True, default=""
     )
@@ -107,6 +113,10 @@ class Crate(Versioned):
             models.CheckConstraint(
                 name="refused_crate_owes_no_deposit",
                 condition=~Q(look="refused") | Q(deposit_cents=None),
+            ),
+            models.CheckConstraint(
+                name="only_a_refused_crate_has_a_refusal",
+                condition=Q(look="refused") | Q(refused_for=""),
             ),
             models.CheckConstraint(
                 name="one_way_crate_owes_no_deposit",

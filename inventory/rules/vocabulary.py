@@ -74,7 +74,20 @@ CARRIER_IMAGE = {
 
 CRATE_KINDS = {"reusable": "Reusable, on deposit", "one-way": "One-way"}
 
-LOOKS = {"": "Not looked at yet", "clear": "Clear", "exception": "Exception", "refused": "Refused"}
+LOOKS = {
+    "": "Not looked at yet",
+    "clear": "Clear",
+    "exception": "Exception",
+    "refused": "Refused",
+}
+
+REFUSAL_REASONS = {
+    "worthless": "Nothing in it can be saved",
+    "not-ours": "It is not ours",
+    "leaking": "It is leaking",
+    "unsafe": "It cannot be unloaded safely",
+    "standing-order": "The supplier's standing order says refuse",
+}
 
 DISPOSITIONS = {
     "": "Nobody has said yet",
@@ -114,7 +127,12 @@ PERIOD_UNITS = {
     "years": "years",
 }
 
-PERIOD_STARTS = {"delivery": "delivery", "bill": "date of the bill", "discovery": "discovery", "invoice": "invoice"}
+PERIOD_STARTS = {
+    "delivery": "delivery",
+    "bill": "date of the bill",
+    "discovery": "discovery",
+    "invoice": "invoice",
+}
 
 EVIDENCE_KINDS = {
     "load": "Load before anything moved",
