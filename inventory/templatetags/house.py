@@ -38,6 +38,11 @@ _NET = {
 }
 _FORK_SIDES = ("side-1", "side-3")
 
+_PART_WORDS: dict[type[forms.Widget], str] = {
+    forms.DateInput: "date",
+    forms.TimeInput: "time",
+}
+
 _STATES = {
     "calm": "In time",
     "running": "Running",
@@ -124,6 +129,19 @@ def crate_drawing(marked: Iterable[str] = (), title: str = "") -> SafeString:
     )
 
 
+@register.simple_tag
+def boxes(field: forms.BoundField) -> SafeString:
+    """Draw the boxes of a field typed into several, each with a spoken name.
+
+    A legend names them all; without this the second box would have no name.
+    """
+    widget: Any = field.field.widget
+    for number, part in enumerate(widget.widgets, start=1):
+        word = _PART_WORDS.get(type(part), f"part {number}")
+        part.attrs.setdefault("aria-label", f"{field.label}, {word}")
+    return SafeString(str(field))
+
+
 def _face(value: str) -> dict[str, object]:
     name, note = FACES[value]
     return {
@@ -152,15 +170,15 @@ def _board(value: str) -> dict[str, object]:
 
 
 @register.filter
-def money(cents: int | None, currency: str = "USD") -> str:
-    """Write integer cents as an amount: 123456 -> "$1,234.56"; None -> a dash.
+def money(cents: object, currency: str = "USD") -> str:
+    """Write integer cents as an amount: 123456 -> "$1,234.56"; else a dash.
 
     Currencies other than US dollars are written with their code.
     """
-    if cents is None or cents == "":
+    if not isinstance(cents, int):
         return "\N{EM DASH}"
-    whole, part = divmod(abs(int(cents)), 100)
-    sign = "\N{MINUS SIGN}" if int(cents) < 0 else ""
+    whole, part = divmod(abs(cents), 100)
+    sign = "\N{MINUS SIGN}" if cents < 0 else ""
     amount = f"{whole:,}.{part:02d}"
     return f"{sign}${amount}" if currency == "USD" else f"{sign}{amount} {currency}"
 
@@ -174,8 +192,8 @@ def ident(value: object) -> SafeString | str:
 
 
 @register.filter
-def day(value: date | datetime | None) -> str:
+def day(value: object) -> str:
     """Write a day so that no order can be mistaken: "Wed 25 Nov 2026"."""
-    if value is None or value == "":
+    if not isinstance(value, date):
         return "\N{EM DASH}"
     return f"{value:%a} {value.day} {value:%b %Y}"
