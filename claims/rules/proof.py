@@ -127,7 +127,11 @@ def _is_needed(when: str, facts: ProofFacts) -> bool:
 
 
 def _element(
-    key: str, label: str, looked: list[tuple[bool, str, str]], holds: bool | None = None
+    key: str,
+    label: str,
+    looked: list[tuple[bool, str, str]],
+    *,
+    holds: bool | None = None,
 ) -> Element:
     """Return an element from (is there, what it is, what to do where not)."""
     there = tuple(what for found, what, _ in looked if found)
@@ -165,7 +169,7 @@ def _origin(facts: ProofFacts) -> Element:
         ),
     ]
     holds = bill and (inside or not facts.has_concealed)
-    return _element("origin", "Good condition at origin", looked, holds)
+    return _element("origin", "Good condition at origin", looked, holds=holds)
 
 
 def _arrival(facts: ProofFacts) -> Element:
