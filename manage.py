@@ -8,8 +8,14 @@ import sys
 def main() -> None:
     """Hand the command line to Django."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+    from django.conf import settings  # noqa: PLC0415
+    from django.core.exceptions import ImproperlyConfigured  # noqa: PLC0415
     from django.core.management import execute_from_command_line  # noqa: PLC0415
 
+    try:
+        settings.INSTALLED_APPS  # noqa: B018 - reading one setting reads them all
+    except ImproperlyConfigured as error:
+        sys.exit(f"The settings do not fit together. {error}")
     execute_from_command_line(sys.argv)
 
 

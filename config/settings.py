@@ -169,7 +169,6 @@ DATA_UPLOAD_MAX_NUMBER_FILES = 20
 MIN_FREE_BYTES = env.int("MIN_FREE_BYTES", default=500_000_000)
 
 STATIC_URL = "static/"
-STATIC_ROOT = BASE_DIR / "staticfiles"
 # Served from where they lie: no collecting step before the first start, and the
 # browser asks again after a minute, so an upgrade never mixes old and new.
 WHITENOISE_USE_FINDERS = True

@@ -1,6 +1,8 @@
 """How gunicorn serves the app: few processes, a few threads each."""
 
 import os
+import socket
+import sys
 
 wsgi_app = "config.wsgi:application"
 bind = os.environ.get("BIND") or f"127.0.0.1:{os.environ.get('PORT') or '8000'}"
@@ -21,3 +23,23 @@ limit_request_fields = 60
 errorlog = "-"
 loglevel = os.environ.get("LOG_LEVEL") or "warning"
 accesslog = None
+
+
+def on_starting(server: object) -> None:
+    """Say in one sentence that the port is taken, before gunicorn tries five times."""
+    del server
+    if bind.startswith("unix:"):
+        return
+    host, _, port = bind.rpartition(":")
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, int(port)))
+        except OSError:
+            sys.exit(f"Port {port} is taken. Choose another: make run PORT=8001")
+
+
+def when_ready(server: object) -> None:
+    """Print the address once somebody can open it."""
+    del server
+    print(f"Serving on http://{bind} (Ctrl-C stops it)", flush=True)

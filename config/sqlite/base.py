@@ -1,6 +1,7 @@
 """Django's SQLite backend with the writer gate and the pragmas we promise."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -89,27 +90,25 @@ class GatedCursor(base.SQLiteCursorWrapper):
 
     wrapper: DatabaseWrapper
 
-    def execute(
-        self, query: str, params: Iterable[Any] | None = None
-    ) -> base.SQLiteCursorWrapper:
+    def execute(self, query: str, params: Any = None) -> Any:  # noqa: ANN401
         """Run one statement; a writing one waits for the gate."""
-        if not _writes(query) or self.connection.in_transaction:
+        with self._gate_for(query):
             return super().execute(query, params)
-        self.wrapper.take_gate()
-        try:
-            return super().execute(query, params)
-        finally:
-            self.wrapper.leave_gate()
 
-    def executemany(
-        self, query: str, param_list: Iterable[Iterable[Any]]
-    ) -> base.SQLiteCursorWrapper:
+    def executemany(self, query: str, param_list: Any) -> Any:  # noqa: ANN401
         """Run one statement for many rows; a writing one waits for the gate."""
-        if not _writes(query) or self.connection.in_transaction:
+        with self._gate_for(query):
             return super().executemany(query, param_list)
+
+    @contextmanager
+    def _gate_for(self, query: str) -> Iterator[None]:
+        # Inside a transaction the gate was taken when it began.
+        if self.connection.in_transaction or not _writes(query):
+            yield
+            return
         self.wrapper.take_gate()
         try:
-            return super().executemany(query, param_list)
+            yield
         finally:
             self.wrapper.leave_gate()
 

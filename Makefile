@@ -1,0 +1,91 @@
+# make run    makes everything ready and serves the app on this machine
+# make test   runs every check and every test
+# The rest are parts of these two.
+
+VENV := .venv
+PY := $(VENV)/bin/python
+PIP_INSTALL := $(PY) -m pip install --quiet --disable-pip-version-check --no-input --require-hashes
+SOURCES := inventory claims config manage.py
+PORT ?= 8000
+export PORT PYTHON
+
+.PHONY: help setup run prepare test check test-quick test-browser demo-packet lock
+.NOTPARALLEL:
+.DELETE_ON_ERROR:
+
+help:
+	@echo "make run          prepare all and serve on http://127.0.0.1:$(PORT) (PORT=8001 for another)"
+	@echo "make test         every check and every test"
+	@echo "make setup        only prepare .venv, for running and for testing"
+	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
+	@echo "make test-browser only the tests that drive a browser"
+	@echo "make demo-packet  build the demo claim's packet and print the file's path"
+	@echo "make lock         pin the packages anew (needs uv)"
+
+# -- the virtual environment; a stamp marks each step that is done ---------------
+
+$(VENV)/.made:
+	@sh config/deploy/make_venv.sh $(VENV)
+	@touch $@
+
+$(VENV)/.runtime: requirements.txt $(VENV)/.made
+	@echo "Installing what the app needs (once; about a minute)..."
+	@$(PIP_INSTALL) -r requirements.txt
+	@touch $@
+
+$(VENV)/.dev: requirements-dev.txt $(VENV)/.runtime
+	@echo "Installing what the tests need (once; a minute or two)..."
+	@$(PIP_INSTALL) -r requirements-dev.txt
+	@touch $@
+
+setup: $(VENV)/.dev
+
+# -- running --------------------------------------------------------------------
+
+prepare: $(VENV)/.runtime
+	@$(PY) manage.py migrate --no-input --verbosity 0
+	@if $(PY) -c 'import sys; from config.settings import DEMO_ALLOWED; sys.exit(not DEMO_ALLOWED)'; then \
+		$(PY) manage.py load_demo --once; \
+	else \
+		echo "ALLOWED_HOSTS lets other machines in, so the demo is not loaded."; \
+	fi
+
+run: prepare
+	@exec $(PY) -m gunicorn --config config/deploy/gunicorn.conf.py
+
+demo-packet: prepare
+	@$(PY) manage.py demo_packet
+
+# -- checking -------------------------------------------------------------------
+
+test: check test-quick test-browser
+
+# A folder of its own for each command, so that nothing here touches .data/.
+SCRATCH = data=$$(mktemp -d) && trap 'rm -rf "$$data"' EXIT && DOCK_DATA_DIR="$$data"
+
+check: $(VENV)/.dev
+	$(VENV)/bin/ruff check --quiet .
+	$(VENV)/bin/ruff format --check --quiet .
+	@$(SCRATCH) $(VENV)/bin/mypy $(SOURCES)
+	$(VENV)/bin/lint-imports --no-logo
+	@echo "manage.py makemigrations --check"
+	@$(SCRATCH) $(PY) manage.py makemigrations --check --dry-run
+	@echo "manage.py check --deploy --fail-level WARNING"
+	@$(SCRATCH) ALLOWED_HOSTS=dock.example \
+		SECRET_KEY=$$($(PY) -c 'import secrets; print(secrets.token_urlsafe(60))') \
+		$(PY) manage.py check --deploy --fail-level WARNING
+
+test-quick: $(VENV)/.dev
+	$(PY) -m pytest -m "not browser"
+
+# The browser talks to a server of its own: a run apart from the tests in process.
+test-browser: $(VENV)/.dev
+	@$(PY) -m tests.chromium
+	$(PY) -m pytest -m browser tests/browser
+
+lock:
+	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \
+		--no-emit-index-url --no-header -o requirements.txt
+	uv pip compile pyproject.toml --group dev -c requirements.txt --universal \
+		--python-version 3.11 --generate-hashes --no-emit-index-url --no-header \
+		-o requirements-dev.txt

@@ -1,0 +1,56 @@
+"""What holds for every test: a data folder of its own, and cheap passwords."""
+
+import atexit
+import os
+import shutil
+import tempfile
+
+import pytest
+
+from tests.chromium import HOW_TO_GET_ONE, find_chromium, is_required
+
+# Before anything reads the settings. DATABASE_URL alone is taken from outside.
+_DATA_DIR = tempfile.mkdtemp(prefix="dock-tests-")
+_OWNER = os.getpid()
+for _name in ("ALLOWED_HOSTS", "DEBUG", "MIN_FREE_BYTES", "SECRET_KEY"):
+    os.environ.pop(_name, None)
+os.environ["DOCK_DATA_DIR"] = _DATA_DIR
+os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+
+from django.conf import settings  # noqa: E402
+from django.test import TransactionTestCase  # noqa: E402
+
+settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@atexit.register
+def _remove_data_dir():
+    # A forked child leaves through here too; the folder is not its own.
+    if os.getpid() == _OWNER:
+        shutil.rmtree(_DATA_DIR, ignore_errors=True)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items):
+    """Mark what touches the database, and skip the browser's tests plainly."""
+    for item in items:
+        if _touches_database(item):
+            item.add_marker(pytest.mark.database)
+    in_browser = [item for item in items if item.get_closest_marker("browser")]
+    if not in_browser or find_chromium() is not None:
+        return
+    if is_required():
+        raise pytest.UsageError("DOCK_REQUIRE_BROWSER is set. " + HOW_TO_GET_ONE)
+    for item in in_browser:
+        item.add_marker(pytest.mark.skip(reason=HOW_TO_GET_ONE))
+
+
+def _touches_database(item):
+    # TestCase is a TransactionTestCase too; SimpleTestCase is not.
+    family = getattr(item, "cls", None) or object
+    fixtures = getattr(item, "fixturenames", ())
+    return (
+        issubclass(family, TransactionTestCase)
+        or item.get_closest_marker("django_db") is not None
+        or "db" in fixtures
+    )
