@@ -8,9 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django import forms, template
-from django.template.loader import render_to_string
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
 
 from inventory.rules.ruler import Ruler, lay_ruler
 
@@ -115,22 +113,18 @@ def crate_picker(field: forms.BoundField) -> dict[str, object]:
     return {"faces": faces, "others": others}
 
 
-@register.simple_tag
-def crate_drawing(marked: Iterable[str] = (), title: str = "") -> SafeString:
+@register.inclusion_tag("parts/crate_drawing.html")
+def crate_drawing(marked: Iterable[str] = (), title: str = "") -> dict[str, object]:
     """Draw the unfolded crate with crosses on the marked faces, to be read only."""
     hit = frozenset(marked)
     faces = [_face(value) | _board(value) | {"hit": value in hit} for value in FACES]
     names = [str(face["name"]).lower() for face in faces if face["hit"]]
     words = f"Damage marked on: {', '.join(names)}" if names else "No face is marked"
-    return SafeString(
-        render_to_string(
-            "parts/crate_drawing.html", {"faces": faces, "title": title or words}
-        )
-    )
+    return {"faces": faces, "title": title or words}
 
 
 @register.simple_tag
-def boxes(field: forms.BoundField) -> SafeString:
+def boxes(field: forms.BoundField) -> forms.BoundField:
     """Draw the boxes of a field typed into several, each with a spoken name.
 
     A legend names them all; without this the second box would have no name.
@@ -139,7 +133,7 @@ def boxes(field: forms.BoundField) -> SafeString:
     for number, part in enumerate(widget.widgets, start=1):
         word = _PART_WORDS.get(type(part), f"part {number}")
         part.attrs.setdefault("aria-label", f"{field.label}, {word}")
-    return SafeString(str(field))
+    return field
 
 
 def _face(value: str) -> dict[str, object]:
@@ -184,7 +178,7 @@ def money(cents: object, currency: str = "USD") -> str:
 
 
 @register.filter
-def ident(value: object) -> SafeString | str:
+def ident(value: object) -> str:
     """Set an identifier (serial, PRO, crate mark) in the monospaced face."""
     if value in (None, ""):
         return "\N{EM DASH}"

@@ -9,6 +9,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.utils import render_crispy_form
 from django import forms
 from django.template import Context, Template
+from django.utils.html import format_html
 
 FACES = ["side-1", "side-2", "side-3", "side-4", "top", "base", "inside"]
 VOID = {"input", "br", "hr", "img", "meta", "link", "path", "rect", "line", "circle"}
@@ -429,3 +430,17 @@ def test_a_formset_by_filter_tells_its_own_problem():
     ).render(Context({"lines": none}))
 
     assert html.count("Please submit at least 1 form.") == 2
+
+
+class Hinted(forms.Form):
+    """A hint of plain words, and the list Django makes for a new password."""
+
+    plain = forms.CharField(help_text="Under 2 <in>.")
+    listed = forms.CharField(help_text=format_html("<ul><li>{}</li></ul>", "Long"))
+
+
+def test_a_hint_is_escaped_unless_it_was_built_as_markup():
+    html, _ = draw("plain", "listed", form=Hinted())
+
+    assert "Under 2 &lt;in&gt;." in html
+    assert "<ul><li>Long</li></ul>" in html
