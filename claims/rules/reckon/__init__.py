@@ -1,0 +1,47 @@
+"""One door for what-if: one JSON object in, one JSON object out, no database."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from claims.rules.reckon.reading import ReckonError, named, parse_object
+
+__all__ = ["SUBJECTS", "ReckonError", "reckon"]
+
+
+def _deadlines(obj: dict[str, Any]) -> dict[str, Any]:
+    from claims.rules.reckon.deadlines import reckon_deadlines
+
+    return reckon_deadlines(obj)
+
+
+def _period(obj: dict[str, Any]) -> dict[str, Any]:
+    from claims.rules.reckon.period import reckon_period
+
+    return reckon_period(obj)
+
+
+def _damages(obj: dict[str, Any]) -> dict[str, Any]:
+    from claims.rules.reckon.damages import reckon_damages
+
+    return reckon_damages(obj)
+
+
+SUBJECTS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
+    "deadlines": _deadlines,
+    "period": _period,
+    "damages": _damages,
+}
+
+
+def reckon(subject: str, text: str) -> str:
+    """Answer the JSON object in ``text`` about ``subject`` with JSON text.
+
+    Raise ReckonError, one clear line, for an unknown subject or bad input.
+    """
+    answer = SUBJECTS.get(subject)
+    if answer is None:
+        raise ReckonError(
+            f"{named(subject)} is not a subject; use one of {', '.join(SUBJECTS)}."
+        )
+    return json.dumps(answer(parse_object(text)), indent=2)
