@@ -59,7 +59,7 @@ def advise_outcome(facts: OutcomeFacts) -> OutcomeAdvice:
         )
     if facts.has_safety_part and not facts.safety_basis:
         return OutcomeAdvice(
-            "total",
+            "",
             ("total",),
             (
                 (
