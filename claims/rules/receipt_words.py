@@ -145,12 +145,12 @@ def _name(facts: ReceiptFacts, crate: CrateLook) -> str:
 def _refused_line(facts: ReceiptFacts, crate: CrateLook) -> str:
     why = REFUSALS.get(crate.refused_for, "")
     start = f"{_name(facts, crate)} REFUSED" + (f", {why}" if why else "")
-    seen = "; ".join(_damage_words(damage) for damage in crate.damages)
+    seen = "; ".join(damage_in_words(damage) for damage in crate.damages)
     return f"{start}: {_stop(seen)}" if seen else f"{start}."
 
 
 def _noted_line(facts: ReceiptFacts, crate: CrateLook) -> str:
-    seen = "; ".join(_damage_words(damage) for damage in crate.damages)
+    seen = "; ".join(damage_in_words(damage) for damage in crate.damages)
     return f"{_name(facts, crate)}: {_stop(seen or 'damaged')}"
 
 
@@ -158,13 +158,19 @@ def _stop(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _damage_words(damage: Damage) -> str:
+def damage_in_words(damage: Damage) -> str:
+    """Return "side 1 (label side) punctured, severe: fork hole 20 cm"."""
     where = join_words([FACES[face] for face in damage.faces])
     what = DAMAGE_KINDS[damage.kind]
     words = f"{where} {what}".strip()
     if damage.kind != "indicator":
         words += f", {damage.severity}"
     return f"{words}: {damage.note.rstrip('.')}" if damage.note else words
+
+
+def plain_facts(damage: Damage) -> str:
+    """Return the facts of a finding for which the clerk typed no words."""
+    return f"Crate {damage_in_words(damage)}."
 
 
 def join_words(names: Sequence[str]) -> str:
