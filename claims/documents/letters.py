@@ -1,0 +1,86 @@
+"""A plain business letter: notice of concealed damage, protest, any other notice."""
+
+from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer
+
+from claims.rules.letter_content import LetterContent
+from claims.rules.packet_content import Party
+from inventory.documents import styles
+from inventory.documents.page import Pages, PageText, build_pdf
+from inventory.documents.styles import text_width
+from inventory.documents.tables import Column, ruled_table
+from inventory.documents.text import P
+
+_REFERENCES = (Column("", 26), Column("", 74, strong=True))
+_QUOTE = "> "
+
+
+def letter_pdf(content: LetterContent) -> bytes:
+    """Return the letter as PDF bytes; the same content gives the same bytes.
+
+    It is set for one page and goes on to a second where the words need it.
+    """
+    around = PageText(
+        title=content.subject,
+        author=content.sender.name,
+        head_left=content.sender.name,
+        head_right=content.date,
+        foot=content.subject,
+        paper=content.paper,
+    )
+
+    def story(_pages: Pages) -> list[Flowable]:
+        return _story(content)
+
+    return build_pdf(story, around)
+
+
+def _story(content: LetterContent) -> list[Flowable]:
+    width = text_width(content.paper)
+    return [
+        *_party(content.sender, strong=True),
+        HRFlowable(width, 1.1, color=styles.INK, spaceBefore=7, spaceAfter=12),
+        *P(content.date, styles.BODY),
+        Spacer(1, 6),
+        *_party(content.addressee, strong=False),
+        Spacer(1, 12),
+        *P(content.subject, styles.LEAD),
+        *_references(content, width),
+        *_paragraphs(content),
+        *_closing(content, width),
+    ]
+
+
+def _party(party: Party, *, strong: bool) -> list[Flowable]:
+    style = styles.SENDER if strong else styles.TIGHT
+    lines = "\n".join(line for line in party.lines if line)
+    return [*P(party.name, style), *P(lines, styles.TIGHT)]
+
+
+def _references(content: LetterContent, width: float) -> list[Flowable]:
+    rows = [[row.label, row.value] for row in content.references if row.value]
+    return ruled_table(_REFERENCES, rows, width) if rows else []
+
+
+def _paragraphs(content: LetterContent) -> list[Flowable]:
+    made: list[Flowable] = []
+    for paragraph in content.paragraphs:
+        lines = paragraph.split("\n")
+        if all(line.startswith(_QUOTE) for line in lines if line.strip()):
+            words = "\n".join(line.removeprefix(_QUOTE) for line in lines)
+            made += P(words, styles.QUOTE)
+        else:
+            made += P(paragraph, styles.BODY)
+    return made
+
+
+def _closing(content: LetterContent, width: float) -> list[Flowable]:
+    who = (content.signed_by, content.signed_as, content.sender.name)
+    signed = [
+        Spacer(1, 30),
+        HRFlowable(width * 0.42, 0.7, color=styles.INK, hAlign="LEFT"),
+        *P("\n".join(part for part in who if part), styles.TIGHT),
+    ]
+    if content.enclosures:
+        listed = "\n".join(content.enclosures)
+        signed += [Spacer(1, 8), *P(listed, styles.SMALL, lead="Enclosed:")]
+    return [KeepTogether(signed)]

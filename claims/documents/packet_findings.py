@@ -1,0 +1,133 @@
+"""What was written on the receipt, and each finding with its photos."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+
+from claims.rules.packet_content import (
+    FindingEntry,
+    PacketContent,
+    Photo,
+    ReceiptExceptions,
+)
+from inventory.documents import styles
+from inventory.documents.drawings import CrateDrawing
+from inventory.documents.page import OutlineMark
+from inventory.documents.pictures import PhotoBox
+from inventory.documents.styles import text_width
+from inventory.documents.tables import Column, ruled_table
+from inventory.documents.text import P
+
+_PAIR = (Column("", 24), Column("", 76))
+_WIDE_MOST = 262.0
+"""Two landscape photos with their captions fill one letter page."""
+_TALL_MOST = 420.0
+
+
+def exceptions(content: PacketContent, root: Path) -> list[Flowable]:
+    """Return, for each delivery, the words as written and where they stand."""
+    made: list[Flowable] = []
+    for receipt in content.exceptions:
+        made.append(KeepTogether(_receipt(receipt, content.paper)))
+        made += _photos(receipt.photos, root, content.paper)
+    return made
+
+
+def findings(content: PacketContent, root: Path) -> list[Flowable]:
+    """Return each finding: the facts, apart from opinion, then its photos."""
+    made: list[Flowable] = []
+    for entry in content.findings:
+        made.append(KeepTogether(_finding(entry, content.paper)))
+        made += _photos(entry.photos, root, content.paper)
+        made.append(Spacer(1, 8))
+    return made
+
+
+def _receipt(receipt: ReceiptExceptions, paper: str) -> list[Flowable]:
+    words = (
+        P(receipt.words, styles.QUOTE)
+        if receipt.words
+        else P("No exception was written.", styles.BODY)
+    )
+    rows = [
+        ("Where the words stand", receipt.stands_on),
+        ("Signing", receipt.how_signed),
+        ("Driver", receipt.driver),
+        ("Carrier's own image", receipt.carrier_image),
+    ]
+    return [
+        *P(receipt.delivery, styles.LEAD),
+        *(P("Written on the receipt, word for word:", styles.NOTE) if words else []),
+        *words,
+        *_pairs(rows, paper),
+    ]
+
+
+def _finding(entry: FindingEntry, paper: str) -> list[Flowable]:
+    title = f"Finding {entry.number}. {entry.title}"
+    rows = [
+        ("On", entry.subject),
+        ("Found", entry.found),
+        ("Look", entry.stage),
+        ("Severity", entry.severity),
+        ("To be seen at delivery", entry.visible_at_delivery),
+        ("Repair", entry.repair),
+    ]
+    crate: list[Flowable] = [CrateDrawing(entry.faces)] if entry.faces else []
+    drawn = (
+        P("The crate laid flat, seen from outside; crossed where damaged.", styles.NOTE)
+        if crate
+        else []
+    )
+    return [
+        OutlineMark(title),
+        *P(title, styles.LEAD),
+        *_pairs(rows, paper),
+        *P(entry.facts, styles.BODY, lead="What was seen."),
+        *(_opinion(entry.opinion) if entry.opinion else []),
+        *crate,
+        *drawn,
+    ]
+
+
+def _opinion(words: str) -> list[Flowable]:
+    return P(words, styles.BODY, lead="Opinion on the cause.")
+
+
+def _pairs(rows: Sequence[tuple[str, str]], paper: str) -> list[Flowable]:
+    shown = [list(row) for row in rows if row[1]]
+    return ruled_table(_PAIR, shown, text_width(paper)) if shown else []
+
+
+def _photos(photos: Sequence[Photo], root: Path, paper: str) -> list[Flowable]:
+    return [KeepTogether(_photo(photo, root, paper)) for photo in photos]
+
+
+def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
+    """Return one photo at legible size over its caption."""
+    known = "   ·   ".join(
+        part
+        for part in (
+            f"Received {photo.received}" if photo.received else "",
+            f"camera says {photo.camera_time}"
+            if photo.camera_time
+            else "camera gives no time",
+            f"by {photo.taken_by}" if photo.taken_by else "",
+            f"original {photo.sha256[:12]}" if photo.sha256 else "",
+        )
+        if part
+    )
+    made: list[Flowable] = [Spacer(1, 4)]
+    if photo.picture:
+        tall = photo.picture.height > photo.picture.width
+        most = _TALL_MOST if tall else _WIDE_MOST
+        made.append(PhotoBox(photo.picture, root, text_width(paper), most))
+    else:
+        made += P("This original cannot be shown as a picture.", styles.NOTE)
+    return [
+        *made,
+        *P(photo.caption or "Without caption", styles.CAPTION),
+        *P(known, styles.NOTE),
+        Spacer(1, 4),
+    ]

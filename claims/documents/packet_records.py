@@ -1,0 +1,125 @@
+"""Reasoning, papers, deadlines, chronology, evidence, and what the packet rests on."""
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable, KeepTogether, Spacer
+
+from claims.rules.packet_content import DeadlineEntry, PacketContent
+from inventory.documents import styles
+from inventory.documents.drawings import RulerDrawing
+from inventory.documents.styles import text_width
+from inventory.documents.tables import Column, ruled_table
+from inventory.documents.text import P
+
+_PAPERS = (
+    Column("Document", 36, strong=True),
+    Column("State", 15),
+    Column("Who gets it", 19),
+    Column("Remark", 30),
+)
+_STORY = (Column("When", 27), Column("What", 53), Column("By", 20))
+_EVIDENCE = (
+    Column("No.", 6, right=True),
+    Column("Original, as received", 31),
+    Column("SHA-256 of its bytes", 63, size=7.6),
+)
+_PAIR = (Column("", 24), Column("", 76))
+_TREE = (Column("", 24), Column("", 76, size=8))
+
+NOT_ADVICE = "Nothing here is legal advice."
+
+
+def reasoning(content: PacketContent) -> list[Flowable]:
+    """Return who claims, the reasons in order, and the authorities."""
+    why = content.reasoning
+    made = P(why.answer, styles.LEAD)
+    for number, reason in enumerate(why.reasons, start=1):
+        made += P(f"{number}. {reason}", styles.BODY)
+    return made + P("; ".join(why.authorities), styles.NOTE)
+
+
+def papers(content: PacketContent) -> list[Flowable]:
+    """Return the papers a claim needs: present, missing or not needed."""
+    if not content.papers:
+        return []
+    rows = [
+        [paper.name, paper.state, paper.who_gets_it, paper.note]
+        for paper in content.papers
+    ]
+    return ruled_table(_PAPERS, rows, text_width(content.paper))
+
+
+def deadlines(content: PacketContent) -> list[Flowable]:
+    """Return each duty with its dates, how they were counted, and on what authority."""
+    return [
+        KeepTogether(_deadline(entry, content.paper)) for entry in content.deadlines
+    ]
+
+
+def chronology(content: PacketContent) -> list[Flowable]:
+    """Return what happened, in order of time."""
+    if not content.chronology:
+        return []
+    rows = [[event.when, event.what, event.by] for event in content.chronology]
+    return ruled_table(_STORY, rows, text_width(content.paper))
+
+
+def evidence(content: PacketContent) -> list[Flowable]:
+    """Return every original with its full SHA-256, so that a copy can be checked."""
+    if not content.evidence:
+        return []
+    rows = []
+    for item in content.evidence:
+        file = ", ".join(part for part in (item.file_kind, item.size) if part)
+        facts = (item.kind, file, f"received {item.received}")
+        rows.append([item.number, "\n".join(f for f in facts if f), item.sha256])
+    intro = P(
+        "Each original is kept unchanged, byte for byte, under the SHA-256 of its "
+        "contents. The photos in this packet are smaller copies made from the "
+        "originals.",
+        styles.BODY,
+    )
+    return [*intro, *ruled_table(_EVIDENCE, rows, text_width(content.paper))]
+
+
+def about(content: PacketContent) -> list[Flowable]:
+    """Return version, as-of date, and the tree of events the packet rests on."""
+    rows = [
+        ["Version", content.version],
+        ["As of", content.as_of],
+        ["Events recorded", content.tree.size],
+        ["Root of their tree", content.tree.root],
+    ]
+    words = (
+        "Every act of this claim was recorded when it happened, in a chain of events "
+        "that cannot be changed unnoticed. The root above stands for all of them up "
+        f"to this packet. {NOT_ADVICE}"
+    )
+    table = ruled_table(_TREE, rows, text_width(content.paper))
+    return [KeepTogether([*table, *P(words, styles.BODY)])]
+
+
+def _deadline(entry: DeadlineEntry, paper: str) -> list[Flowable]:
+    rows = _deadline_rows(entry)
+    made = [
+        *P(entry.duty, styles.LEAD),
+        *ruled_table(_PAIR, rows, text_width(paper)),
+    ]
+    if entry.ruler:
+        mark = entry.ruler
+        made.append(RulerDrawing(mark.safe_at, mark.due_at, mark.as_of_at))
+        made += P(f"The ruler starts {mark.start}.", styles.NOTE)
+    return [*made, Spacer(1, 4)]
+
+
+def _deadline_rows(entry: DeadlineEntry) -> Sequence[Sequence[str]]:
+    sure = f" ({entry.confidence})" if entry.confidence else ""
+    rows = [
+        ("Due", f"{entry.due}, safe {entry.safe}" if entry.safe else entry.due),
+        ("Status", entry.status),
+        ("Owed by", entry.owed_by),
+        ("How it is counted", "\n".join(entry.steps)),
+        ("Authority", f"{entry.authority}{sure}" if entry.authority else ""),
+        ("If late", entry.effect),
+    ]
+    return [list(row) for row in rows if row[1]]

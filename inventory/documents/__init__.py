@@ -1,0 +1,1 @@
+"""Page styles, fonts, the one text function, tables and pictures of a document."""
