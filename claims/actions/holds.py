@@ -1,0 +1,113 @@
+"""Stopping a machine's set-up, and letting it go on."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from claims.models import Finding, FindingPhoto
+from claims.rules import holds as rules
+from inventory.actions.events import record_event
+from inventory.actions.versions import RefusedError
+from inventory.models import Evidence, Hold, Unit, User
+from inventory.rules.vocabulary import HOLD_RELEASES
+
+
+def place_hold(*, unit: Unit, reason: str, person: User, at: datetime) -> Hold:
+    """Stop the set-up of this machine; return the hold that stands.
+
+    Repeatable: where one stands already nothing is written.
+    """
+    with transaction.atomic():
+        Unit.objects.select_for_update().get(pk=unit.pk)
+        standing = Hold.objects.filter(unit=unit, released_at=None).first()
+        if standing:
+            return standing
+        hold = Hold.objects.create(
+            unit=unit, reason=reason, placed_at=at, placed_by=person
+        )
+        record_event(
+            kind="hold.placed",
+            at=at,
+            actor=person,
+            location=unit.shipment.location,
+            subjects=[unit.shipment, unit, hold],
+            data={"unit": str(unit), "reason": reason},
+        )
+        return hold
+
+
+def release_hold(
+    *,
+    hold: Hold,
+    how: str,
+    reason: str,
+    person: User,
+    at: datetime,
+    evidence: Sequence[Evidence] = (),
+) -> Hold:
+    """End a hold: inspected, waived in writing, or by the manager.
+
+    ``evidence`` is what was kept for this release. Raises RefusedError where it is
+    released already or where the proof that this way needs is missing.
+    """
+    with transaction.atomic():
+        row = Hold.objects.select_for_update().get(pk=hold.pk)
+        unit = Unit.objects.select_related("shipment__location").get(pk=row.unit_id)
+        if row.released_at is not None:
+            raise RefusedError(
+                "This hold was released before you. Nothing was changed."
+            )
+        verdict = rules.may_release(
+            how=how,
+            reason=reason,
+            has_waiver=_has_waiver(unit, evidence),
+            photos=_photo_count(unit, evidence),
+        )
+        if not verdict.allowed:
+            raise RefusedError(verdict.reason)
+        row.released_at = at
+        row.released_by = person
+        row.released_how = how
+        row.release_reason = reason
+        row.save()
+        record_event(
+            kind="hold.released",
+            at=at,
+            actor=person,
+            location=unit.shipment.location,
+            subjects=[unit.shipment, unit, row],
+            data={
+                "unit": str(unit),
+                "how": HOLD_RELEASES[how].lower(),
+                "reason": reason,
+                "evidence": [str(one.pk) for one in evidence],
+            },
+        )
+        return row
+
+
+def units_concerned(finding: Finding) -> list[Unit]:
+    """Return the machines a finding concerns: its own, or all of its crate's."""
+    rows = Unit.objects.select_related("shipment__location").order_by("pk")
+    if finding.unit_id is not None:
+        return list(rows.filter(pk=finding.unit_id))
+    if finding.crate_id is not None:
+        return list(rows.filter(crate_id=finding.crate_id))
+    return []
+
+
+def _has_waiver(unit: Unit, evidence: Sequence[Evidence]) -> bool:
+    """Say whether a waiver is kept for this machine, its crate or its whole bill."""
+    if any(one.kind == rules.WAIVER_KIND for one in evidence):
+        return True
+    kept = Evidence.objects.filter(shipment=unit.shipment, kind=rules.WAIVER_KIND)
+    return any(
+        one.unit_id in {None, unit.pk} and one.crate_id in {None, unit.crate_id}
+        for one in kept
+    )
+
+
+def _photo_count(unit: Unit, evidence: Sequence[Evidence]) -> int:
+    given = sum(one.original.media_type.startswith("image/") for one in evidence)
+    return given + FindingPhoto.objects.filter(finding__unit=unit).count()
