@@ -24,5 +24,8 @@ SENTENCES = {
     "deadlines.counted": "Deadlines counted: {count} running.",
     "deadline.overridden": "{duty}: our date is {due}. {reason}",
     "deadline.met": "{duty} met on {on}.",
+    "supplement.received": "Claim {number}: supplement {supplement} received by the "
+    "carrier on {on}.",
+    "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
     "packet.made": "Claim {number}: packet {version} made, {sha}.",
 }

@@ -1,0 +1,292 @@
+"""What happens to a claim after it is made, each act on its own page."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from claims.access import obtain, person_of
+from claims.actions import claim_steps, supplements
+from claims.actions.claim_steps import Step
+from claims.forms.claim_steps import (
+    AcknowledgementForm,
+    DisallowanceForm,
+    OfferForm,
+    ReasonForm,
+    ReceiptForm,
+    SendForm,
+    SettlementForm,
+)
+from claims.models import Claim, Supplement
+from claims.queries.facts import claim_cents
+from claims.views.act_page import ActPage, answer_act
+from inventory.actions.evidence import keep_evidence
+from inventory.models import Evidence, Shipment, User
+from inventory.rules.money import format_cents
+from inventory.views.clock import now, today_at
+
+
+def _claims() -> QuerySet[Claim]:
+    return Claim.objects.select_related(
+        "location", "shipment__carrier", "shipment__location"
+    ).prefetch_related("lines")
+
+
+def _asked(request: HttpRequest, pk: int) -> tuple[User, Claim, date]:
+    person = person_of(request)
+    claim = obtain(_claims(), person, pk, "make-claim")
+    return person, claim, today_at(claim.location)
+
+
+def _page(claim: Claim, title: str, lead: str = "", **more: Any) -> ActPage:  # noqa: ANN401
+    return ActPage(
+        title=title,
+        back=reverse("claim", args=[claim.pk]),
+        back_words=f"Claim {claim.number}",
+        lead=lead,
+        row=claim,
+        facts=(
+            ("Claim", claim.number),
+            ("Carrier", claim.shipment.carrier.name),
+            ("PRO", claim.shipment.pro_number),
+            (
+                "Amount claimed",
+                format_cents(claim_cents(claim), claim.currency, code=True),
+            ),
+        ),
+        **more,
+    )
+
+
+def _step(form: Any, person: User, today: date) -> Step:  # noqa: ANN401
+    data = form.cleaned_data
+    return Step(
+        person=person,
+        at=now(),
+        today=today,
+        version=data["version"],
+        on=data.get("on"),
+        reason=data.get("reason", ""),
+        proof=data.get("words", ""),
+    )
+
+
+def keep_proof(form: ReceiptForm, shipment: Shipment, person: User) -> Evidence | None:
+    """Keep the proof that came with the form, if one did, before the act itself."""
+    upload = form.cleaned_data.get("photo")
+    if not upload:
+        return None
+    return keep_evidence(
+        person=person,
+        at=now(),
+        upload=upload,
+        client_id=form.upload_ids(1)[0],
+        kind="proof-of-receipt",
+        shipment=shipment,
+        caption=form.cleaned_data["words"],
+    ).evidence
+
+
+@require_http_methods(["GET", "POST"])
+def send_claim(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record that the claim went to the carrier."""
+    person, claim, today = _asked(request, pk)
+    form = SendForm(
+        request.POST or None, today=today, initial={"version": claim.version}
+    )
+
+    def act() -> str:
+        claim_steps.send_claim(
+            claim=claim, how=form.cleaned_data["how"], step=_step(form, person, today)
+        )
+        return f"Claim {claim.number} is recorded as sent. Its receipt must be proven."
+
+    lead = "Sending stops no clock. The day on which the carrier received it does."
+    return answer_act(request, form, _page(claim, "Send the claim", lead), act)
+
+
+@require_http_methods(["GET", "POST"])
+def record_receipt(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the day on which the carrier received the claim."""
+    person, claim, today = _asked(request, pk)
+    form = ReceiptForm(
+        request.POST or None,
+        request.FILES or None,
+        today=today,
+        initial={"version": claim.version},
+    )
+
+    def act() -> str:
+        claim_steps.record_receipt(
+            claim=claim,
+            step=_step(form, person, today),
+            proof=keep_proof(form, claim.shipment, person),
+        )
+        return f"Receipt of claim {claim.number} is proven. The carrier's clocks run."
+
+    page = _page(claim, "Prove the receipt", "Received counts, not sent.")
+    return answer_act(request, form, page, act)
+
+
+@require_http_methods(["GET", "POST"])
+def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the carrier's acknowledgement."""
+    person, claim, today = _asked(request, pk)
+    form = AcknowledgementForm(
+        request.POST or None, today=today, initial={"version": claim.version}
+    )
+
+    def act() -> str:
+        claim_steps.record_acknowledgement(
+            claim=claim,
+            carrier_number=form.cleaned_data["number"],
+            step=_step(form, person, today),
+        )
+        return "The acknowledgement is recorded."
+
+    lead = "It must say which documents the carrier still wants (49 CFR 370.5)."
+    page = _page(claim, "Record the acknowledgement", lead)
+    return answer_act(request, form, page, act)
+
+
+@require_http_methods(["GET", "POST"])
+def record_offer(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record an offer."""
+    person, claim, today = _asked(request, pk)
+    form = OfferForm(
+        request.POST or None, today=today, initial={"version": claim.version}
+    )
+
+    def act() -> str:
+        claim_steps.record_offer(
+            claim=claim,
+            cents=form.cleaned_data["amount"],
+            step=_step(form, person, today),
+        )
+        return "The offer is recorded."
+
+    lead = (
+        "An offer of compromise is no disallowance: it starts no time for a suit "
+        "(49 U.S.C. 14706(e)(2))."
+    )
+    return answer_act(request, form, _page(claim, "Record an offer", lead), act)
+
+
+@require_http_methods(["GET", "POST"])
+def record_disallowance(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record a written disallowance."""
+    person, claim, today = _asked(request, pk)
+    form = DisallowanceForm(
+        request.POST or None, today=today, initial={"version": claim.version}
+    )
+
+    def act() -> str:
+        claim_steps.record_disallowance(
+            claim=claim,
+            with_offer=form.cleaned_data["with_offer"],
+            step=_step(form, person, today),
+        )
+        return "The disallowance is recorded. The time for a suit runs."
+
+    lead = (
+        "Only a disallowance in writing starts the time for a suit. The first one "
+        "counts; a repeat restarts nothing. Silence starts none."
+    )
+    page = _page(claim, "Record a disallowance", lead)
+    return answer_act(request, form, page, act)
+
+
+@require_http_methods(["GET", "POST"])
+def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the money that came in."""
+    person, claim, today = _asked(request, pk)
+    form = SettlementForm(
+        request.POST or None, today=today, initial={"version": claim.version}
+    )
+
+    def act() -> str:
+        claim_steps.record_settlement(
+            claim=claim,
+            cents=form.cleaned_data["amount"],
+            step=_step(form, person, today),
+        )
+        return f"Claim {claim.number} is settled and closed."
+
+    lead = "This closes the claim. What was written off shows beside it."
+    return answer_act(request, form, _page(claim, "Record the settlement", lead), act)
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw_claim(request: HttpRequest, pk: int) -> HttpResponse:
+    """Withdraw the claim, with a reason."""
+    person, claim, today = _asked(request, pk)
+    form = ReasonForm(request.POST or None, initial={"version": claim.version})
+
+    def act() -> str:
+        claim_steps.withdraw_claim(claim=claim, step=_step(form, person, today))
+        return f"Claim {claim.number} is withdrawn. Its findings can be claimed anew."
+
+    lead = "Nothing is deleted: the claim and its story stay readable."
+    page = _page(claim, "Withdraw the claim", lead, is_late=True)
+    return answer_act(request, form, page, act)
+
+
+def _asked_supplement(
+    request: HttpRequest, pk: int
+) -> tuple[User, Supplement, date, Callable[..., ActPage]]:
+    person = person_of(request)
+    rows = Supplement.objects.select_related(
+        "claim__location", "claim__shipment__carrier", "claim__shipment__location"
+    ).prefetch_related("claim__lines")
+    row = obtain(rows, person, pk, "make-claim")
+
+    def page(title: str, lead: str) -> ActPage:
+        around = _page(row.claim, f"{title} {row.number}", lead)
+        return ActPage(**{**around.__dict__, "row": row})
+
+    return person, row, today_at(row.claim.location), page
+
+
+@require_http_methods(["GET", "POST"])
+def send_supplement(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record that a supplement went to the carrier."""
+    person, row, today, page = _asked_supplement(request, pk)
+    form = SendForm(request.POST or None, today=today, initial={"version": row.version})
+
+    def act() -> str:
+        supplements.send_supplement(
+            supplement=row,
+            how=form.cleaned_data["how"],
+            step=_step(form, person, today),
+        )
+        return f"Supplement {row.number} is recorded as sent."
+
+    lead = "The time for a claim runs for a supplement too, until it is received."
+    return answer_act(request, form, page("Send supplement", lead), act)
+
+
+@require_http_methods(["GET", "POST"])
+def receive_supplement(request: HttpRequest, pk: int) -> HttpResponse:
+    """Record the day on which the carrier received a supplement."""
+    person, row, today, page = _asked_supplement(request, pk)
+    form = ReceiptForm(
+        request.POST or None,
+        request.FILES or None,
+        today=today,
+        initial={"version": row.version},
+    )
+
+    def act() -> str:
+        supplements.receive_supplement(
+            supplement=row,
+            step=_step(form, person, today),
+            proof=keep_proof(form, row.claim.shipment, person),
+        )
+        return f"Receipt of supplement {row.number} is proven."
+
+    lead = "Received counts, not sent."
+    return answer_act(request, form, page("Prove receipt of supplement", lead), act)
