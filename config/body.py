@@ -10,6 +10,7 @@ from typing import Protocol
 from wsgiref.types import StartResponse, WSGIApplication, WSGIEnvironment
 
 COUNTER = "dock.body"
+_CHUNK = 64 * 1024
 
 
 class _Readable(Protocol):
@@ -32,6 +33,16 @@ class CountedBody:
     def readline(self, size: int = -1, /) -> bytes:
         """Read one line as the body does."""
         return self._count(self._body.readline(size))
+
+    def has_all_of(self, announced: int) -> bool:
+        """Read on until ``announced`` bytes came, and say whether they did.
+
+        A parser may stop at the last boundary and leave a tail unread.
+        """
+        while self.bytes_read < announced:
+            if not self.read(min(_CHUNK, announced - self.bytes_read)):
+                return False
+        return True
 
     def _count(self, data: bytes) -> bytes:
         self.bytes_read += len(data)

@@ -106,7 +106,7 @@ def _came_short(request: HttpRequest, announced: int) -> bool:
     counter = request.META.get(COUNTER)
     if request.content_type not in _FORM_TYPES or not isinstance(counter, CountedBody):
         return False
-    return counter.bytes_read < announced
+    return not counter.has_all_of(announced)
 
 
 def _too_large() -> HttpResponse:
