@@ -2,4 +2,6 @@
 
 from django.urls import URLPattern
 
-urlpatterns: list[URLPattern] = []
+from claims.views import story_routes
+
+urlpatterns: list[URLPattern] = [*story_routes.routes]

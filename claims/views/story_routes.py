@@ -1,0 +1,13 @@
+"""Addresses of the story pages, the search box and the way in."""
+
+from django.urls import path
+
+from claims.views import stories
+
+routes = [
+    path("", stories.home, name="home"),
+    path("search/", stories.search, name="search"),
+    path("deliveries/<int:pk>/", stories.delivery, name="delivery"),
+    path("shipments/<int:pk>/", stories.shipment, name="shipment"),
+    path("units/<int:pk>/", stories.unit, name="unit"),
+]

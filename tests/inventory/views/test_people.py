@@ -1,0 +1,147 @@
+"""People and locations: the administrator's pages."""
+
+import pytest
+from django.test import TestCase
+from django.urls import reverse
+
+from inventory.models import Assignment, Event, Location, User
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+PLACE = {
+    "name": "Low Bridge",
+    "code": "LB",
+    "address": "4 Mill Road",
+    "time_zone": "America/Toronto",
+    "country": "CA",
+    "subdivision": "ON",
+    "paper": "letter",
+    "currency": "CAD",
+    "shop_rate": "131.50",
+    "shop_rate_source": "Posted rate sheet",
+}
+
+
+class TestPeople(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+
+    def setUp(self):
+        self.client.force_login(self.who.ada)
+
+    def add(self, **over):
+        values = {
+            "full_name": "Ines Marsh",
+            "username": "ines",
+            "password": "a long enough secret",
+            f"roles_{self.who.riverside.pk}": ["clerk", "technician"],
+        }
+        return self.client.post(reverse("add_person"), values | over)
+
+    def change(self, who, **over):
+        values = {
+            "version": str(who.version),
+            "full_name": who.full_name,
+            "is_active": "on",
+            f"roles_{self.who.riverside.pk}": ["clerk"],
+        }
+        url = reverse("edit_person", args=[who.pk])
+        return self.client.post(url, values | over)
+
+    def test_a_person_is_added_with_roles(self):
+        self.add()
+
+        ines = User.objects.get(username="ines")
+        assert ines.check_password("a long enough secret")
+        assert Assignment.objects.filter(person=ines).count() == 2
+        assert Event.objects.get().kind == "person.added"
+
+    def test_the_password_is_in_no_event(self):
+        self.add()
+
+        assert "secret" not in Event.objects.get().body
+
+    def test_bad_input_gets_a_sentence(self):
+        bad = {
+            "full_name": ("", "x" * 500),
+            "username": ("", "Ines", "a b", "rosa", "x" * 200),
+            "password": ("", "short", "123456789012345", "x" * 1_000_000),
+            f"roles_{self.who.riverside.pk}": ("owner",),
+        }
+        for field, values in bad.items():
+            for value in values:
+                with self.subTest(field=field, value=value[:20]):
+                    answer = self.add(**{field: value})
+                    self.assertContains(answer, "There is a problem", status_code=422)
+
+    def test_who_is_moved_is_signed_out_at_once(self):
+        other = self.client_class()
+        other.force_login(self.who.rosa)
+        assert other.get(reverse("search")).status_code == 200
+
+        self.change(self.who.rosa)
+
+        assert other.get(reverse("search")).status_code == 302
+
+    def test_who_is_disabled_is_signed_out_and_stays_out(self):
+        other = self.client_class()
+        other.force_login(self.who.rosa)
+        values = {"version": "1", "full_name": "Rosa Field"}
+        self.client.post(reverse("edit_person", args=[self.who.rosa.pk]), values)
+
+        assert other.get(reverse("search")).status_code == 302
+        assert not User.objects.get(pk=self.who.rosa.pk).is_active
+
+    def test_nobody_takes_their_own_administration_away(self):
+        answer = self.change(self.who.ada)
+
+        self.assertContains(answer, "your own administration", status_code=422)
+
+    def test_others_are_turned_away(self):
+        self.client.force_login(self.who.mina)
+
+        assert self.client.get(reverse("people")).status_code == 403
+
+
+class TestLocations(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+
+    def setUp(self):
+        self.client.force_login(self.who.ada)
+
+    def add(self, **over):
+        return self.client.post(reverse("add_location"), PLACE | over)
+
+    def test_a_location_is_kept_with_its_rate_in_cents(self):
+        self.add()
+
+        place = Location.objects.get(code="LB")
+        assert (place.shop_rate_cents, place.calendar) == (13_150, "CA-ON")
+
+    def test_bad_input_gets_a_sentence(self):
+        bad = {
+            "code": ("lb", "RIV", "TOOLONGCODE", ""),
+            "time_zone": ("Mars/Olympus", "", "../../etc/passwd"),
+            "country": ("XX", "us", ""),
+            "subdivision": ("ZZ", "!!"),
+            "currency": ("dollars", ""),
+            "shop_rate": ("-1", "0.005", "NaN", "1e9", "１２", "free"),
+            "paper": ("vellum",),
+        }
+        for field, values in bad.items():
+            for value in values:
+                with self.subTest(field=field, value=value):
+                    answer = self.add(**{field: value})
+                    self.assertContains(answer, "There is a problem", status_code=422)
+        assert Location.objects.count() == 2
+
+    def test_a_stale_form_is_told(self):
+        url = reverse("edit_location", args=[self.who.riverside.pk])
+        self.client.post(url, PLACE | {"version": "1"})
+        answer = self.client.post(url, PLACE | {"version": "1", "name": "Other"})
+
+        self.assertContains(answer, "changed since you opened it", status_code=422)
