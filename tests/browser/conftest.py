@@ -1,0 +1,79 @@
+"""One served site and one Chromium for all tests here; a fresh tab for each."""
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from tests.browser.visitor import Visitor
+from tests.chromium import find_chromium
+from tests.sites import PASSWORD, copied_site, served, template_site
+
+PHONE = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+    "device_scale_factor": 2,
+}
+DESK = {"viewport": {"width": 1366, "height": 768}}
+_ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+_CAST = """
+import sys
+from inventory.models import User
+from tests.people import cast
+people = vars(cast())
+for person in people.values():
+    if isinstance(person, User):
+        person.set_password(sys.argv[1])
+        person.save()
+"""
+
+
+@pytest.fixture(scope="session")
+def address(tmp_path_factory):
+    """Serve a site with the cast in it; its database is no business of ours."""
+    folder = tmp_path_factory.mktemp("template")
+    with (
+        template_site(folder) as template,
+        copied_site(template, tmp_path_factory.mktemp("served") / "site") as site,
+    ):
+        maker = site.python(_CAST, PASSWORD)
+        told = maker.communicate()[1]
+        assert maker.returncode == 0, told
+        with served(site) as where:
+            yield where
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=find_chromium(), args=_ARGS
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def phone(chromium, address):
+    """A visitor with a phone in the hand."""
+    yield from _visitor(chromium, address, PHONE)
+
+
+@pytest.fixture
+def desk(chromium, address):
+    """A visitor at a desk."""
+    yield from _visitor(chromium, address, DESK)
+
+
+def _visitor(chromium, address, size):
+    context = chromium.new_context(**size)
+    context.set_default_timeout(15_000)
+    yield Visitor(context.new_page(), address)
+    context.close()

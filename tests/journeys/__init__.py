@@ -1,0 +1,1 @@
+"""Whole paths through the house, one step after the other."""
