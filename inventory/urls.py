@@ -2,9 +2,10 @@
 
 from django.urls import URLPattern
 
-from inventory.views import evidence_routes, partner_routes
+from inventory.views import evidence_routes, partner_routes, receiving_routes
 
 urlpatterns: list[URLPattern] = [
+    *receiving_routes.routes,
     *evidence_routes.routes,
     *partner_routes.routes,
 ]

@@ -16,3 +16,22 @@ def now() -> datetime:
 def today_at(location: Location) -> date:
     """Return today's date on this location's own calendar."""
     return timezone.localdate(timezone=ZoneInfo(location.time_zone))
+
+
+def local_now(location: Location) -> datetime:
+    """Return the time on this dock's own clock, without an offset, to the minute."""
+    here = timezone.localtime(timezone=ZoneInfo(location.time_zone))
+    return here.replace(tzinfo=None, second=0, microsecond=0)
+
+
+def from_local(location: Location, moment: datetime) -> datetime:
+    """Return a time of this dock's own clock as a moment.
+
+    In the hour that happens twice it is the first of the two.
+    """
+    return moment.replace(tzinfo=ZoneInfo(location.time_zone))
+
+
+def to_local(location: Location, moment: datetime) -> datetime:
+    """Return a moment as this dock's own clock shows it, without an offset."""
+    return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)

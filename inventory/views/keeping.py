@@ -1,0 +1,38 @@
+"""Keeping the photos that came with a form, before the form's own act."""
+
+from collections.abc import Sequence
+
+from django.core.files.uploadedfile import UploadedFile
+
+from inventory.actions.evidence import keep_evidence
+from inventory.forms.evidence import PhotoFormMixin
+from inventory.models import Crate, Delivery, Evidence, Shipment, User
+from inventory.views.clock import now
+
+
+def keep_photos(
+    form: PhotoFormMixin,
+    uploads: "Sequence[UploadedFile[bytes]]",
+    *,
+    person: User,
+    kind: str,
+    delivery: Delivery | None = None,
+    shipment: Shipment | None = None,
+    crate: Crate | None = None,
+) -> list[Evidence]:
+    """Keep each file once, however often the form is sent. Raises BadUploadError."""
+    return [
+        keep_evidence(
+            person=person,
+            at=now(),
+            upload=upload,
+            client_id=client_id,
+            kind=kind,
+            delivery=delivery,
+            shipment=shipment,
+            crate=crate,
+        ).evidence
+        for upload, client_id in zip(
+            uploads, form.upload_ids(len(uploads)), strict=True
+        )
+    ]
