@@ -4,7 +4,7 @@
 
 VENV := .venv
 PY := $(VENV)/bin/python
-PIP_INSTALL := $(PY) -m pip install --quiet --disable-pip-version-check --no-input --require-hashes
+PIP_INSTALL := $(PY) -m pip install -qq --disable-pip-version-check --no-input --require-hashes
 SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
