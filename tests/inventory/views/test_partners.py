@@ -1,7 +1,9 @@
 """Carriers and suppliers, with the periods they hold us to."""
 
 import pytest
+from django.db import connection
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.models import Carrier, Event, Supplier
@@ -64,7 +66,7 @@ class TestCarriers(TestCase):
             "name": ("", "x" * 5_000, "\0"),
             "scac": ("gn", "TOOLONG", "G1"),
             "claims_email": ("no address", "a@b.example\nBcc: c@d.example"),
-            "mail_days": ("-1", "1.5", "NaN", "99999999999999999999", "１２"),
+            "mail_days": ("-1", "1.5", "NaN", "99999999999999999999", "\uff11\uff12"),
             "concealed-notice_count": ("0", "-5", "1000000"),
             "mode": ("teleport",),
         }
@@ -88,15 +90,16 @@ class TestCarriers(TestCase):
 
     def test_the_list_takes_as_many_queries_with_one_row_as_with_twenty(self):
         make_carrier()
-        with self.assertNumQueries(self.queries_of_the_list()):
-            self.client.get(reverse("carriers"))
+        with_one = self.queries_of_the_list()
         for _ in range(19):
             make_carrier()
-        with self.assertNumQueries(self.queries_of_the_list()):
-            self.client.get(reverse("carriers"))
+
+        assert self.queries_of_the_list() == with_one
 
     def queries_of_the_list(self):
-        return 6
+        with CaptureQueriesContext(connection) as queries:
+            assert self.client.get(reverse("carriers")).status_code == 200
+        return len(queries)
 
     def test_others_are_turned_away(self):
         for person in (self.who.rosa, self.who.tomas, self.who.abel, self.who.ada):

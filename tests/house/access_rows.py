@@ -1,0 +1,128 @@
+"""One of everything at Riverside, for the walk over every address."""
+
+import uuid
+from datetime import date
+from types import SimpleNamespace
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from claims.models import Deadline, Supplement
+from inventory.actions.evidence import keep_evidence
+from tests import making
+from tests.making import ARRIVED
+from tests.pictures import jpeg
+
+
+def make_rows(who):
+    """Make one of everything at Riverside; return it by the kind of address."""
+    signed = _signed_truck(who)
+    waiting = _waiting_truck(who, signed.delivery.carrier)
+    findings = _findings(who, signed)
+    letters = _letters(who, signed, findings.transit)
+    return {
+        **{name: [row.pk] for name, row in vars(signed).items()},
+        **{f"open_{name}": [row.pk] for name, row in vars(waiting).items()},
+        **{f"{name}_finding": [row.pk] for name, row in vars(findings).items()},
+        **{name: [row.pk] for name, row in vars(letters).items()},
+        **_rows_with_more(who, signed, findings, letters),
+    }
+
+
+def _signed_truck(who):
+    delivery = making.make_signed_delivery(signed_by=who.rosa)
+    shipment = making.make_shipment(carrier=delivery.carrier)
+    handover = making.make_handover(delivery, shipment)
+    crate = making.make_crate(shipment, delivery=delivery, look="clear")
+    unit = making.make_unit(shipment, crate=crate)
+    return SimpleNamespace(
+        delivery=delivery,
+        shipment=shipment,
+        handover=handover,
+        crate=crate,
+        unit=unit,
+        hold=making.make_hold(unit),
+    )
+
+
+def _waiting_truck(who, carrier):
+    delivery = making.make_delivery(carrier=carrier)
+    shipment = making.make_shipment(carrier=carrier)
+    handover = making.make_handover(delivery, shipment)
+    crate = making.make_crate(shipment, delivery=delivery)
+    return SimpleNamespace(
+        delivery=delivery,
+        shipment=shipment,
+        handover=handover,
+        crate=crate,
+        unit=making.make_unit(shipment, crate=crate),
+    )
+
+
+def _findings(who, signed):
+    look = making.make_inspection(
+        crate=signed.crate, unit=signed.unit, looked_by=who.tomas
+    )
+    return SimpleNamespace(
+        transit=making.make_finding(look),
+        handling=making.make_finding(look, cause="our-handling"),
+    )
+
+
+def _letters(who, signed, finding):
+    claim = making.make_claim(signed.shipment, made_by=who.mina)
+    return SimpleNamespace(
+        claim=claim,
+        line=making.make_claim_line(claim, finding=finding, unit=signed.unit),
+        supplement=Supplement.objects.create(
+            claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
+        ),
+        notice=making.make_notice(signed.shipment, delivery=signed.delivery),
+        deadline=make_deadline(signed.shipment, delivery=signed.delivery),
+        supplier=signed.shipment.supplier,
+        carrier=signed.shipment.carrier,
+    )
+
+
+def make_deadline(shipment, **over):
+    """Make one running duty of ours, counted from the delivery."""
+    values = {
+        "location": shipment.location,
+        "duty": "concealed-notice",
+        "owed_by": "us",
+        "record_key": "us-motor/concealed-notice",
+        "rule_version": "2026-01",
+        "inputs": {},
+        "due": date(2026, 3, 17),
+        "safe": date(2026, 3, 16),
+        "send_by": date(2026, 3, 12),
+        "effect": "After this day the carrier may say that we did the damage.",
+        "authority": "The carrier's tariff",
+        "confidence": "secondary",
+        "counted_at": ARRIVED,
+    }
+    return Deadline.objects.create(shipment=shipment, **{**values, **over})
+
+
+def _rows_with_more(who, signed, findings, letters):
+    """Return the addresses that need more than one key, or words after them."""
+    photo = keep_evidence(
+        person=who.rosa,
+        at=ARRIVED,
+        upload=SimpleUploadedFile("photo.jpg", jpeg(), "image/jpeg"),
+        client_id=uuid.uuid5(uuid.NAMESPACE_OID, "the photo of the walk"),
+        kind="damage",
+        delivery=signed.delivery,
+        shipment=signed.shipment,
+    ).evidence
+    return {
+        "evidence": [photo.pk],
+        "photo": [photo.pk, 320],
+        "evidence_query": f"?shipment={signed.shipment.pk}",
+        "stage": [signed.unit.pk, "set-up"],
+        "finding_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
+        "paper": [letters.claim.pk, "repair-bill"],
+        "notice_query": (
+            [signed.shipment.pk, "concealed"],
+            f"?delivery={signed.delivery.pk}",
+        ),
+    }

@@ -1,0 +1,111 @@
+"""Who may open what: every address of the house, by the act it asks for.
+
+The names of the acts are those of ``inventory.rules.roles.ACTS``. Beside each
+address stands the kind of row it is tried with, see ``access_rows``.
+"""
+
+OBJECTS = {
+    "see": [
+        ("delivery", "delivery"),
+        ("shipment", "shipment"),
+        ("unit", "unit"),
+        ("evidence", "evidence"),
+        ("photo", "photo"),
+        ("original", "evidence"),
+        ("finding", "transit_finding"),
+    ],
+    "log-delivery": [
+        ("edit_delivery", "open_delivery"),
+        ("add_bill", "open_delivery"),
+        ("edit_handover", "open_handover"),
+    ],
+    "complete-papers": [
+        ("edit_shipment", "shipment"),
+        ("add_crates", "open_shipment"),
+        ("edit_crate", "open_crate"),
+        ("add_unit", "shipment"),
+        ("edit_unit", "unit"),
+    ],
+    "add-evidence": [("add_evidence", "evidence_query")],
+    "look": [("tailgate", "open_delivery"), ("look", "open_crate")],
+    "sign-receipt": [
+        ("receipt_words", "open_delivery"),
+        ("sign_receipt", "open_delivery"),
+    ],
+    "note-receipt": [("note_receipt", "delivery"), ("compare_image", "handover")],
+    "inspect": [
+        ("open_crate", "crate"),
+        ("inspect_unit", "stage"),
+        ("record_finding", "finding_query"),
+        ("edit_finding", "transit_finding"),
+    ],
+    "price": [("price_finding", "transit_finding")],
+    "decide": [
+        ("answer_handling", "handling_finding"),
+        ("route_finding", "transit_finding"),
+        ("record_disposition", "crate"),
+    ],
+    "release-hold": [("release_hold", "hold")],
+    "see-claims": [
+        ("claim", "claim"),
+        ("packet", "packet"),
+        ("notice", "notice"),
+        ("notice_letter", "notice"),
+    ],
+    "make-claim": [
+        ("make_claim", "shipment"),
+        ("supplement_claim", "claim"),
+        ("adjust_line", "line"),
+        ("send_claim", "claim"),
+        ("record_receipt", "claim"),
+        ("record_acknowledgement", "claim"),
+        ("record_offer", "claim"),
+        ("record_disallowance", "claim"),
+        ("record_settlement", "claim"),
+        ("withdraw_claim", "claim"),
+        ("send_supplement", "supplement"),
+        ("receive_supplement", "supplement"),
+        ("decide_paper", "paper"),
+        ("override_deadline", "deadline"),
+        ("write_notice", "notice_query"),
+        ("send_notice", "notice"),
+        ("receive_notice", "notice"),
+    ],
+}
+"""Pages of one row at one location: unknown to everyone of another location."""
+
+POST_ONLY = {
+    "look": [("clear_rest", "open_delivery")],
+    "build-packet": [("build_packet", "claim")],
+}
+"""Addresses that only take an act and show no page."""
+
+SHARED = {
+    "keep-partners": [("edit_carrier", "carrier"), ("edit_supplier", "supplier")],
+}
+"""Rows that belong to no location: whoever may do the act anywhere may open them."""
+
+LISTS = {
+    "see": ["dock", "bench", "search", "deliveries"],
+    "log-delivery": ["log_delivery"],
+    "see-claims": ["claims"],
+    "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
+}
+
+ADMINISTRATOR = [
+    ("people", None),
+    ("add_person", None),
+    ("edit_person", "person"),
+    ("locations", None),
+    ("add_location", None),
+    ("edit_location", "location"),
+]
+
+HOMES = {
+    "rosa": "dock",
+    "tomas": "bench",
+    "mina": "claims",
+    "abel": "claims",
+    "ada": "people",
+}
+"""Where ``home`` sends each person."""

@@ -1,0 +1,161 @@
+"""Every address x every role x own and other location x signed out, by a table.
+
+An address that is not in the table fails: nobody may add a page without saying who
+may open it.
+"""
+
+import pytest
+from django.test import TestCase
+from django.urls import reverse
+
+from inventory.rules.roles import ACTS
+from tests.house.access_rows import make_rows
+from tests.house.access_table import (
+    ADMINISTRATOR,
+    HOMES,
+    LISTS,
+    OBJECTS,
+    POST_ONLY,
+    SHARED,
+)
+from tests.house.addresses import names_of_the_house, undone
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+ROLE_OF = {
+    "rosa": "clerk",
+    "tomas": "technician",
+    "mina": "manager",
+    "abel": "accounting",
+}
+STRANGERS = {"nell": 404, "ada": 404, None: 302}
+"""Those of another location, of none, and signed out, with what they get."""
+
+TAKEN = {302, 400, 409, 422}
+"""What an empty form gets from someone who may send it: done, or told why not."""
+
+
+class TestAccess(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.rows = make_rows(cls.who)
+
+    def test_an_object_opens_for_its_roles_and_is_unknown_to_strangers(self):
+        for act, name, kind in pages_of(OBJECTS):
+            url = self.url(name, kind)
+            for person, status in STRANGERS.items():
+                self.expect(name, person, {status}, url)
+            for person, role in ROLE_OF.items():
+                self.expect(name, person, {200 if role in ACTS[act] else 403}, url)
+
+    def test_what_may_not_be_opened_may_not_be_sent_either(self):
+        for act, name, kind in [*pages_of(OBJECTS), *pages_of(POST_ONLY)]:
+            url = self.url(name, kind)
+            if self.shows_only(url):
+                continue
+            for person, status in STRANGERS.items():
+                self.expect(name, person, {status}, url, method="post")
+            for person, role in ROLE_OF.items():
+                wanted = TAKEN if role in ACTS[act] else {403}
+                self.expect(name, person, wanted, url, method="post")
+
+    def test_an_address_that_only_takes_an_act_shows_nothing(self):
+        for _act, name, kind in pages_of(POST_ONLY):
+            self.expect(name, "mina", {405}, self.url(name, kind))
+
+    def test_what_belongs_to_no_location_opens_for_its_roles(self):
+        for act, name, kind in [*pages_of(SHARED), *lists()]:
+            url = self.url(name, kind)
+            self.expect(name, None, {302}, url)
+            self.expect(name, "ada", {403}, url)
+            for person, role in {**ROLE_OF, "nell": "manager"}.items():
+                self.expect(name, person, {200 if role in ACTS[act] else 403}, url)
+
+    def test_people_and_locations_open_for_the_administrator_alone(self):
+        for name, kind in ADMINISTRATOR:
+            url = self.url(name, kind)
+            self.expect(name, "ada", {200}, url)
+            self.expect(name, None, {302}, url)
+            for person in [*ROLE_OF, "nell"]:
+                self.expect(name, person, {403}, url)
+                self.expect(name, person, {403, 405}, url, method="post")
+
+    def test_home_leads_each_person_to_their_desk(self):
+        if "home" not in names_of_the_house():
+            self.skipTest("There is no home yet.")
+        for person, desk in HOMES.items():
+            with self.subTest(person=person):
+                self.client.force_login(getattr(self.who, person))
+                assert self.client.get(reverse("home")).url == reverse(desk)
+
+    def expect(self, name, person, statuses, url, *, method="get"):
+        with self.subTest(page=name, person=person, method=method), undone():
+            if person:
+                self.client.force_login(getattr(self.who, person))
+            else:
+                self.client.logout()
+            answer = getattr(self.client, method)(url)
+            if answer.streaming:
+                b"".join(answer.streaming_content)  # reading it all closes the file
+            assert answer.status_code in statuses, answer.status_code
+
+    def shows_only(self, url):
+        """Say whether the address takes no POST, whoever sends it."""
+        with undone():
+            self.client.force_login(self.who.mina)
+            return self.client.post(url).status_code == 405
+
+    def url(self, name, kind):
+        """Return the address of this row: its keys, or words after them, or both."""
+        rows = {
+            **self.rows,
+            None: [],
+            "person": [self.who.rosa.pk],
+            "location": [self.who.riverside.pk],
+        }
+        keys = rows[kind]
+        if isinstance(keys, str):
+            return reverse(name) + keys
+        keys, words = keys if isinstance(keys, tuple) else (keys, "")
+        return reverse(name, args=keys) + words
+
+
+class TestTheTable:
+    def test_every_address_of_the_house_is_in_the_table(self):
+        assert names_of_the_house() - names_in_the_table() == set()
+
+    def test_no_address_is_in_the_table_twice(self):
+        names = listed_names()
+        assert sorted(names) == sorted(set(names))
+
+
+def pages_of(table):
+    """Return (act, name, kind) for each address of the table that is there."""
+    return [
+        (act, name, kind)
+        for act, pages in table.items()
+        for name, kind in pages
+        if name in names_of_the_house()
+    ]
+
+
+def lists():
+    """Return the same for the lists, which are of no one row."""
+    return pages_of({act: [(name, None) for name in n] for act, n in LISTS.items()})
+
+
+def listed_names():
+    """Return every address name that the table speaks of, as often as it does."""
+    tables = [*OBJECTS.values(), *POST_ONLY.values(), *SHARED.values(), ADMINISTRATOR]
+    return [
+        "home",
+        *(name for pages in tables for name, _kind in pages),
+        *(name for names in LISTS.values() for name in names),
+    ]
+
+
+def names_in_the_table():
+    """Return every address name that the table speaks of."""
+    return set(listed_names())

@@ -1,0 +1,217 @@
+"""Every list takes as many queries with twenty rows as with one."""
+
+from collections import Counter
+from types import SimpleNamespace
+
+import pytest
+from django.db import connection
+from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.models import Assignment, CarrierTerm
+from tests import making
+from tests.house.access_rows import make_deadline
+from tests.house.addresses import names_of_the_house, undone
+from tests.people import cast, make_location, make_person
+
+pytestmark = pytest.mark.database
+
+MANY = 20
+LETTERS = "ABCDEFGHIJKLMNOPQRST"
+
+
+def one_truck(who, _number):
+    """Make a signed truck with a bill, an unopened crate and a duty that runs."""
+    delivery = making.make_signed_delivery(location=who.riverside, signed_by=who.rosa)
+    shipment = making.make_shipment(location=who.riverside, carrier=delivery.carrier)
+    making.make_handover(delivery, shipment)
+    crate = making.make_crate(shipment, delivery=delivery, look="clear")
+    make_deadline(shipment, delivery=delivery)
+    return SimpleNamespace(
+        delivery=delivery,
+        shipment=shipment,
+        crate=crate,
+        unit=making.make_unit(shipment, crate=crate),
+    )
+
+
+def one_waiting_truck(who, _number):
+    """Make a truck whose receipt is not signed yet, with one crate."""
+    shipment = making.make_shipment(location=who.riverside)
+    delivery = making.make_delivery(location=who.riverside, carrier=shipment.carrier)
+    making.make_handover(delivery, shipment)
+    making.make_crate(shipment, delivery=delivery)
+    return SimpleNamespace(delivery=delivery, shipment=shipment)
+
+
+def one_finding(who, truck):
+    """Record a finding on a machine of its own crate, with a photo."""
+    crate = making.make_crate(truck.shipment, delivery=truck.delivery, look="clear")
+    unit = making.make_unit(truck.shipment, crate=crate)
+    look = making.make_inspection(crate=crate, unit=unit, looked_by=who.tomas)
+    finding = making.make_finding(look)
+    making.attach_photo(finding, recorded_by=who.tomas)
+    making.make_hold(unit, placed_by=who.tomas)
+    return finding
+
+
+def one_find(who, number):
+    """Make a truck with a finding that no claim holds yet."""
+    one_finding(who, one_truck(who, number))
+
+
+def one_claim(who, number):
+    """Make a truck, its finding and the claim for it."""
+    truck = one_truck(who, number)
+    truck.claim = making.make_claim(truck.shipment, made_by=who.mina)
+    one_line(who, truck)
+
+
+def one_line(who, truck):
+    """Add a finding of this freight bill to its claim, with a duty that runs."""
+    finding = one_finding(who, truck)
+    making.make_claim_line(
+        truck.claim,
+        finding=finding,
+        unit=finding.unit,
+        label=f"Finding {finding.number}",
+    )
+    make_deadline(truck.shipment, delivery=truck.delivery, claim=truck.claim)
+
+
+def one_bare_finding(who, rows):
+    """Record a finding that no claim holds yet."""
+    one_finding(who, rows.bare)
+
+
+def one_waiting_crate(_who, rows):
+    """Add a crate with a mark on it to the truck that is not signed for."""
+    truck = rows.waiting
+    crate = making.make_crate(truck.shipment, delivery=truck.delivery, look="exception")
+    look = making.make_inspection(
+        crate=crate, stage="tailgate", crate_condition="marked"
+    )
+    making.attach_photo(making.make_finding(look))
+
+
+def one_carrier(_who, _number):
+    """Make a carrier with a period of its own."""
+    CarrierTerm.objects.create(
+        carrier=making.make_carrier(),
+        duty="concealed-notice",
+        count=2,
+        unit="business-days",
+        starts="delivery",
+        source="Its tariff",
+    )
+
+
+def one_supplier(_who, _number):
+    """Make a supplier with a period of its own."""
+    making.make_supplier_period(making.make_supplier())
+
+
+def one_person(who, number):
+    """Make a person with two roles at two locations."""
+    person = make_person(f"person{number}", f"Person {number}")
+    for location in (who.riverside, who.hillcrest):
+        Assignment.objects.create(person=person, location=location, role="clerk")
+
+
+def one_location(_who, number):
+    """Make a location."""
+    make_location(f"Q{LETTERS[number]}")
+
+
+LISTS = [
+    ("dock", "rosa", one_truck),
+    ("dock", "rosa", one_waiting_truck),
+    ("deliveries", "rosa", one_truck),
+    ("bench", "tomas", one_truck),
+    ("bench", "tomas", one_find),
+    ("claims", "mina", one_find),
+    ("claims", "mina", one_claim),
+    ("carriers", "mina", one_carrier),
+    ("suppliers", "mina", one_supplier),
+    ("people", "ada", one_person),
+    ("locations", "ada", one_location),
+]
+"""Each list with who reads it and what makes one more row of it."""
+
+STORIES = [
+    ("delivery", "rosa", "delivery", one_line),
+    ("shipment", "mina", "shipment", one_line),
+    ("claim", "mina", "claim", one_line),
+    ("make_claim", "mina", "bare_shipment", one_bare_finding),
+    ("tailgate", "rosa", "open_delivery", one_waiting_crate),
+    ("receipt_words", "rosa", "open_delivery", one_waiting_crate),
+]
+"""Pages of one row that list its crates, machines, findings, photos and duties."""
+
+
+class TestQueryCounts(TestCase):
+    def setUp(self):
+        self.who = cast()
+
+    def test_a_list_takes_the_same_with_twenty_rows(self):
+        for name, person, make_one in LISTS:
+            if name not in names_of_the_house():
+                continue
+            with self.subTest(page=name, row=make_one.__name__), undone():
+                self.expect_same(
+                    reverse(name), person, lambda n, make=make_one: make(self.who, n)
+                )
+
+    def test_a_story_takes_the_same_with_twenty_of_everything(self):
+        for name, person, kind, make_one in STORIES:
+            if name not in names_of_the_house():
+                continue
+            with self.subTest(page=name), undone():
+                rows = beginnings(self.who)
+                url = reverse(name, args=[getattr(rows, kind).pk])
+                self.expect_same(
+                    url,
+                    person,
+                    lambda _n, make=make_one, rows=rows: make(self.who, rows),
+                )
+
+    def queries(self, url, person):
+        self.client.force_login(getattr(self.who, person))
+        with CaptureQueriesContext(connection) as queries:
+            assert self.client.get(url).status_code == 200
+        return [one["sql"] for one in queries]
+
+    def expect_same(self, url, person, add_one):
+        """Open the page with one row and with twenty; the queries are as many."""
+        add_one(0)
+        self.queries(url, person)  # what is looked up once is looked up now
+        with_one = self.queries(url, person)
+        for number in range(1, MANY):
+            add_one(number)
+        with_many = self.queries(url, person)
+        assert len(with_many) == len(with_one), surplus(with_one, with_many)
+
+
+def surplus(with_one, with_many):
+    """Return the statements that came more often, by table, to find the culprit."""
+    few, many = (
+        Counter(sql.split(" WHERE ")[0][-120:] for sql in run)
+        for run in (with_one, with_many)
+    )
+    return "\n".join(f"{n} more: {sql}" for sql, n in (many - few).items())
+
+
+def beginnings(who):
+    """Make the one truck, bill and claim that each story page is opened on."""
+    truck = one_truck(who, 0)
+    bare = one_truck(who, 0)
+    waiting = one_waiting_truck(who, 0)
+    return SimpleNamespace(
+        **vars(truck),
+        claim=making.make_claim(truck.shipment, made_by=who.mina),
+        bare=bare,
+        bare_shipment=bare.shipment,
+        waiting=waiting,
+        open_delivery=waiting.delivery,
+    )
