@@ -83,8 +83,11 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
     )
 
 
-def trucks_of(bill: Bill) -> list[Truck]:
-    """Return the signed deliveries of the bill, the earliest first."""
+def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:
+    """Return the signed deliveries of the bill, the earliest first.
+
+    ``signing`` names a delivery that is about to be signed for, to be counted too.
+    """
     count = compare_count(
         billed=bill.shipment.pieces_billed,
         unit=bill.shipment.piece_unit,
@@ -96,7 +99,7 @@ def trucks_of(bill: Bill) -> list[Truck]:
     return [
         _truck(bill, row, is_short=count.state == "short" and row.pk == last)
         for row in bill.handovers
-        if row.delivery.is_signed
+        if row.delivery.is_signed or row.delivery_id == signing
     ]
 
 

@@ -30,14 +30,17 @@ class PlacedDuty:
     claim_id: int | None
 
 
-def duties_of(shipment: Shipment, as_of: date) -> list[PlacedDuty]:
+def duties_of(
+    shipment: Shipment, as_of: date, signing: int | None = None
+) -> list[PlacedDuty]:
     """Return every duty of this freight bill as its rows stand now.
 
-    ``as_of`` only says how many of the repeating status reports have begun.
+    ``as_of`` only says how many of the repeating status reports have begun;
+    ``signing`` names a delivery that counts as if it were signed for already.
     """
     bill = read_bill(shipment, as_of)
     found: dict[tuple[int | None, str], PlacedDuty] = {}
-    for truck in trucks_of(bill):
+    for truck in trucks_of(bill, signing):
         duties = [*_of_carrier(bill, truck), *_of_supplier(bill, truck)]
         for counted in duties:
             placed = _place(bill, truck, counted)
