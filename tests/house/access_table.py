@@ -21,13 +21,16 @@ OBJECTS = {
     ],
     "complete-papers": [
         ("edit_shipment", "shipment"),
-        ("add_crates", "open_shipment"),
         ("edit_crate", "open_crate"),
         ("add_unit", "shipment"),
         ("edit_unit", "unit"),
     ],
     "add-evidence": [("add_evidence", "evidence_query")],
-    "look": [("tailgate", "open_delivery"), ("look", "open_crate")],
+    "look": [
+        ("add_crates", "open_shipment"),
+        ("tailgate", "open_delivery"),
+        ("look", "open_crate"),
+    ],
     "sign-receipt": [
         ("receipt_words", "open_delivery"),
         ("sign_receipt", "open_delivery"),
@@ -86,11 +89,14 @@ SHARED = {
 """Rows that belong to no location: whoever may do the act anywhere may open them."""
 
 LISTS = {
-    "see": ["dock", "bench", "search", "deliveries"],
+    "see": ["dock", "bench", "deliveries"],
     "log-delivery": ["log_delivery"],
     "see-claims": ["claims"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
 }
+
+OPEN = ["search"]
+"""Open to everyone signed in; it finds only what their locations hold."""
 
 ADMINISTRATOR = [
     ("people", None),

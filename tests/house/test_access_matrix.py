@@ -15,6 +15,7 @@ from tests.house.access_table import (
     HOMES,
     LISTS,
     OBJECTS,
+    OPEN,
     POST_ONLY,
     SHARED,
 )
@@ -72,6 +73,12 @@ class TestAccess(TestCase):
             self.expect(name, "ada", {403}, url)
             for person, role in {**ROLE_OF, "nell": "manager"}.items():
                 self.expect(name, person, {200 if role in ACTS[act] else 403}, url)
+
+    def test_the_search_opens_for_everyone_signed_in(self):
+        for name in sorted(set(OPEN) & names_of_the_house()):
+            self.expect(name, None, {302}, reverse(name))
+            for person in [*ROLE_OF, "nell", "ada"]:
+                self.expect(name, person, {200}, reverse(name))
 
     def test_people_and_locations_open_for_the_administrator_alone(self):
         for name, kind in ADMINISTRATOR:
@@ -151,6 +158,7 @@ def listed_names():
     tables = [*OBJECTS.values(), *POST_ONLY.values(), *SHARED.values(), ADMINISTRATOR]
     return [
         "home",
+        *OPEN,
         *(name for pages in tables for name, _kind in pages),
         *(name for names in LISTS.values() for name in names),
     ]

@@ -86,9 +86,12 @@ class TestRefusals(TestCase):
         record(cls.who)
 
     def refused(self, sql):
-        with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
-            with connection.cursor() as cursor:
-                cursor.execute(sql)
+        with (
+            pytest.raises(DatabaseError, match="append-only"),
+            transaction.atomic(),
+            connection.cursor() as cursor,
+        ):
+            cursor.execute(sql)
 
     def test_the_database_refuses_to_change_an_event(self):
         self.refused("UPDATE inventory_event SET kind = 'x'")
