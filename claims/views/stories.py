@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries import stories
+from claims.rules.cautions import CAUTIONS, DEFERS
 from inventory.forms.text_fields import normal_identifier
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
@@ -29,6 +30,14 @@ def home(request: HttpRequest) -> HttpResponse:
         if role in held:
             return redirect(desk)
     return redirect("people" if person.is_administrator else "dock")
+
+
+@require_safe
+def cautions(request: HttpRequest) -> HttpResponse:
+    """Show the usual cautions and the program's limits."""
+    person_of(request)
+    context = {"cautions": CAUTIONS, "defers": DEFERS}
+    return render(request, "claims/cautions.html", context)
 
 
 @require_safe

@@ -6,6 +6,7 @@ from claims.views import stories
 
 routes = [
     path("", stories.home, name="home"),
+    path("cautions/", stories.cautions, name="cautions"),
     path("search/", stories.search, name="search"),
     path("deliveries/<int:pk>/", stories.delivery, name="delivery"),
     path("shipments/<int:pk>/", stories.shipment, name="shipment"),

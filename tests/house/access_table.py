@@ -95,7 +95,7 @@ LISTS = {
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
 }
 
-OPEN = ["search"]
+OPEN = ["search", "cautions"]
 """Open to everyone signed in; it finds only what their locations hold."""
 
 ADMINISTRATOR = [
