@@ -4,33 +4,18 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from claims.rules.reckon.damages import reckon_damages
+from claims.rules.reckon.deadlines import reckon_deadlines
+from claims.rules.reckon.period import reckon_period
 from claims.rules.reckon.reading import ReckonError, named, parse_object
 
 __all__ = ["SUBJECTS", "ReckonError", "reckon"]
 
 
-def _deadlines(obj: dict[str, Any]) -> dict[str, Any]:
-    from claims.rules.reckon.deadlines import reckon_deadlines
-
-    return reckon_deadlines(obj)
-
-
-def _period(obj: dict[str, Any]) -> dict[str, Any]:
-    from claims.rules.reckon.period import reckon_period
-
-    return reckon_period(obj)
-
-
-def _damages(obj: dict[str, Any]) -> dict[str, Any]:
-    from claims.rules.reckon.damages import reckon_damages
-
-    return reckon_damages(obj)
-
-
 SUBJECTS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
-    "deadlines": _deadlines,
-    "period": _period,
-    "damages": _damages,
+    "deadlines": reckon_deadlines,
+    "period": reckon_period,
+    "damages": reckon_damages,
 }
 
 

@@ -12,6 +12,7 @@ from decimal import Decimal
 from typing import Any, TypeVar, cast
 
 T = TypeVar("T")
+Choice = TypeVar("Choice", bound=str)
 
 FIRST_YEAR = 1900
 LAST_YEAR = 2200
@@ -164,6 +165,15 @@ class Reader:
                 f"{self._named(key)} is {named(value)}; use one of {', '.join(choices)}."
             )
         return value
+
+    def one_of(self, choices: Sequence[Choice]) -> Callable[[str], Choice | None]:
+        """Return a getter that takes one of ``choices``, typed as they are."""
+
+        def get(key: str) -> Choice | None:
+            value = self.choice(key, choices)
+            return next((each for each in choices if each == value), None)
+
+        return get
 
     def flag(self, key: str) -> bool | None:
         """Return true or false."""

@@ -39,6 +39,8 @@ Effect = Literal[
 ]
 Confidence = Literal["text seen", "secondary", "from memory", "contract term"]
 Sight = Literal["apparent", "concealed", "either"]
+# Hours stand in contracts only; the table below counts in days and longer.
+ClockUnit = Unit | Literal["hours"]
 
 DUTIES: tuple[Duty, ...] = (
     "apparent-notice",
@@ -52,6 +54,18 @@ DUTIES: tuple[Duty, ...] = (
 )
 LOSSES: tuple[Loss, ...] = ("damage", "shortage", "non-delivery", "delay", "refused")
 ALL_LOSSES = LOSSES
+TRIGGERS: tuple[Trigger, ...] = (
+    "delivery",
+    "bill",
+    "shipment",
+    "taken-over",
+    "agreed-delivery",
+    "arrival",
+    "refusal",
+    "discovery",
+    "claim-received",
+    "disallowance",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +87,7 @@ class Reading:
 
     words: str
     count: int | None = None
-    unit: Unit | None = None
+    unit: ClockUnit | None = None
     starts: tuple[Start, ...] | None = None
     effective_from: dt.date | None = None
 
@@ -104,7 +118,7 @@ class Record:
     losses: tuple[Loss, ...]
     starts: tuple[Start, ...]
     count: int | None
-    unit: Unit
+    unit: ClockUnit
     effect: Effect
     authority: str
     confidence: Confidence
