@@ -122,6 +122,11 @@ class AdjustLineForm(StaleForm):
     outcome = PickField(
         label="Counted as", words=OUTCOMES, missing="Choose how this loss is counted."
     )
+    value = MoneyField(
+        label="Worth of the whole machine, undamaged",
+        help_text="Invoice value net of discounts, or market value here: as the claim "
+        "is measured. It goes to every line of the same machine.",
+    )
     salvage = MoneyField(label="Worth as it stands, or sold for")
     mitigation = MoneyField(
         label="Spent to keep the loss small",

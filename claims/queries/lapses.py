@@ -5,7 +5,7 @@ fixed number of questions, however many rows there are.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -14,7 +14,7 @@ from django.db.models import Prefetch, QuerySet
 from claims.models import Claim, ClaimLine, Deadline, Finding
 from claims.queries.facts import claim_cents, finding_cents
 from claims.queries.labels import duty_label
-from inventory.models import Crate, Unit
+from claims.queries.unopened import UnopenedCrate
 
 THIS_WEEK = timedelta(days=7)
 
@@ -31,23 +31,22 @@ HANDS = {
 class Lapse:
     """One duty of ours that lapses, with the money that hangs on it (cents).
 
-    ``amount_cents`` is None where nothing is priced. ``days_left`` is negative
-    once the safe date is past.
+    ``key`` names the crate or the deadline. ``day`` is the one that counts: the
+    safe day, or the manager's own where it is earlier. ``amount_cents`` is None
+    where nothing is priced. ``days_left`` is negative once the day is past.
     """
 
-    deadline_id: int
+    hand: str
+    key: int
     shipment_id: int
     claim_id: int | None
     delivery_id: int | None
-    hand: str
     label: str
-    pro_number: str
-    carrier_name: str
     what: str
+    pro_number: str
+    day: date
     due: date
-    safe: date
-    send_by: date
-    own_date: date | None
+    send_by: date | None
     days_left: int
     amount_cents: int | None
     currency: str
@@ -57,6 +56,15 @@ class Lapse:
     def state(self) -> str:
         """Return late or running."""
         return "late" if self.days_left < 0 else "running"
+
+    @property
+    def days_words(self) -> str:
+        """Say how many days are left, or since when it is late."""
+        count = abs(self.days_left)
+        days = "1 day" if count == 1 else f"{count} days"
+        if self.days_left == 0:
+            return "Today"
+        return f"{days} left" if self.days_left > 0 else f"{days} late"
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
@@ -69,36 +77,51 @@ def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
     )
 
 
-def lapsing(rows: QuerySet[Deadline], today: date) -> list[Lapse]:
-    """Return our own duties that lapse within a week or have lapsed, by hand.
+def lapsing(
+    rows: QuerySet[Deadline], crates: Sequence[UnopenedCrate], today: date
+) -> list[Lapse]:
+    """Return what lapses within a week or has lapsed, by whose hand.
 
-    Within one hand the earliest comes first, the dearer one before the cheaper.
+    A closed crate stands for its own clocks. Within one hand the earliest comes
+    first, the dearer one before the cheaper.
     """
     found = [
         row
         for row in open_duties(rows).filter(owed_by="claimant")
         if day_that_counts(row) <= today + THIS_WEEK
     ]
-    stakes = Stakes.of({row.shipment_id for row in found})
-    lapses = [_lapse(row, stakes, today) for row in found]
+    stakes = Stakes.of({row.shipment_id for row in found}, crates)
+    lapses = [_crate_lapse(one) for one in crates if _is_soon(one)]
+    lapses += [
+        _lapse(row, stakes, today) for row in found if hand_of(row, stakes) != "open"
+    ]
     order = list(HANDS)
     return sorted(
         lapses,
         key=lambda one: (
             order.index(one.hand),
-            one.own_date or one.safe,
+            one.day,
             -(one.amount_cents or 0),
-            one.deadline_id,
+            one.key,
         ),
     )
 
 
+def _is_soon(crate: UnopenedCrate) -> bool:
+    return crate.days_left is not None and crate.days_left <= THIS_WEEK.days
+
+
 def at_stake(lapses: Iterable[Lapse]) -> int:
-    """Return the money that hangs on these duties, each freight bill once (cents)."""
+    """Return the money that lapses (cents): each closed crate, each bill once."""
+    crates = 0
     by_bill: dict[int, int] = defaultdict(int)
     for one in lapses:
-        by_bill[one.shipment_id] = max(by_bill[one.shipment_id], one.amount_cents or 0)
-    return sum(by_bill.values())
+        amount = one.amount_cents or 0
+        if one.hand == "open":
+            crates += amount
+        else:
+            by_bill[one.shipment_id] = max(by_bill[one.shipment_id], amount)
+    return crates + sum(by_bill.values())
 
 
 def own_date(row: Deadline) -> date | None:
@@ -115,50 +138,29 @@ def day_that_counts(row: Deadline) -> date:
 
 @dataclass(frozen=True)
 class Stakes:
-    """What hangs on each freight bill: closed crates, findings, claims (cents)."""
+    """What hangs on each freight bill: findings and claims, in cents.
 
-    closed: Mapping[tuple[int, int | None], tuple[int, int | None]]
+    ``closed`` names each bill and truck with a crate still closed.
+    """
+
+    closed: frozenset[tuple[int, int | None]]
     findings: Mapping[int, int]
     claims: Mapping[int, int]
 
     @classmethod
-    def of(cls, shipment_ids: set[int]) -> "Stakes":
-        """Read the stakes of these freight bills in three questions."""
+    def of(cls, shipment_ids: set[int], crates: Iterable[UnopenedCrate]) -> "Stakes":
+        """Read the stakes of these freight bills, in a fixed number of questions."""
+        closed = {(one.crate.shipment_id, one.crate.delivery_id) for one in crates}
         return cls(
-            _closed_crates(shipment_ids),
+            frozenset(closed),
             _finding_values(shipment_ids),
             _claim_values(shipment_ids),
         )
 
     def amount(self, row: Deadline) -> int | None:
         """Return the money that hangs on this duty, None where none is priced."""
-        closed = self.closed.get((row.shipment_id, row.delivery_id))
-        parts = [
-            self.claims.get(row.shipment_id) or self.findings.get(row.shipment_id),
-            closed[1] if closed and hand_of(row, self) == "open" else None,
-        ]
-        known = [part for part in parts if part]
-        return max(known) if known else None
-
-
-def _closed_crates(
-    shipment_ids: set[int],
-) -> dict[tuple[int, int | None], tuple[int, int | None]]:
-    crates = (
-        Crate.objects.filter(shipment_id__in=shipment_ids, opened_at=None)
-        .exclude(look="refused")
-        .prefetch_related(Prefetch("units", Unit.objects.order_by("pk")))
-        .order_by("pk")
-    )
-    found: dict[tuple[int, int | None], tuple[int, int | None]] = {}
-    for crate in crates:
-        key = (crate.shipment_id, crate.delivery_id)
-        count, cents = found.get(key, (0, None))
-        for unit in crate.units.all():
-            if unit.invoice_cents is not None:
-                cents = (cents or 0) + unit.invoice_cents
-        found[key] = (count + 1, cents)
-    return found
+        key = row.shipment_id
+        return self.claims.get(key) or self.findings.get(key) or None
 
 
 def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
@@ -190,7 +192,7 @@ def hand_of(row: Deadline, stakes: Stakes) -> str:
         return row.duty
     has_closed = (row.shipment_id, row.delivery_id) in stakes.closed
     is_hidden = row.duty == "concealed-notice" or row.duty.startswith("supplier-")
-    has_finding = stakes.findings.get(row.shipment_id) is not None
+    has_finding = row.shipment_id in stakes.findings
     return "open" if has_closed and is_hidden and not has_finding else "notice"
 
 
@@ -204,29 +206,44 @@ def notice_kind_for(duty: str) -> str:
     }.get(duty, "")
 
 
-def _lapse(row: Deadline, stakes: Stakes, today: date) -> Lapse:
-    hand = hand_of(row, stakes)
-    closed = stakes.closed.get((row.shipment_id, row.delivery_id))
-    what = ""
-    if hand == "open" and closed:
-        what = f"{closed[0]} closed crate{'' if closed[0] == 1 else 's'}"
-    elif row.claim:
-        what = f"Claim {row.claim.number}"
+def _crate_lapse(one: UnopenedCrate) -> Lapse:
+    crate = one.crate
+    day = one.last_day or one.arrived_on
     return Lapse(
-        deadline_id=row.pk,
+        hand="open",
+        key=crate.pk,
+        shipment_id=crate.shipment_id,
+        claim_id=None,
+        delivery_id=crate.delivery_id,
+        label=f"Open crate {crate.number}",
+        what=", ".join(one.machines) or crate.mark,
+        pro_number=one.pro_number,
+        day=day,
+        due=day,
+        send_by=None,
+        days_left=one.days_left or 0,
+        amount_cents=one.value_cents,
+        currency=one.currency,
+        notice_kind="",
+    )
+
+
+def _lapse(row: Deadline, stakes: Stakes, today: date) -> Lapse:
+    day = day_that_counts(row)
+    carrier = row.shipment.carrier.name
+    return Lapse(
+        hand=hand_of(row, stakes),
+        key=row.pk,
         shipment_id=row.shipment_id,
         claim_id=row.claim_id,
         delivery_id=row.delivery_id,
-        hand=hand,
         label=duty_label(row.duty),
+        what=f"Claim {row.claim.number}, {carrier}" if row.claim else carrier,
         pro_number=row.shipment.pro_number,
-        carrier_name=row.shipment.carrier.name,
-        what=what,
+        day=day,
         due=row.due,
-        safe=row.safe,
         send_by=row.send_by,
-        own_date=own_date(row),
-        days_left=(day_that_counts(row) - today).days,
+        days_left=(day - today).days,
         amount_cents=stakes.amount(row),
         currency=row.shipment.currency,
         notice_kind=notice_kind_for(row.duty),

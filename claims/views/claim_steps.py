@@ -4,7 +4,7 @@ from collections.abc import Callable
 from datetime import date
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -42,23 +42,36 @@ def _asked(request: HttpRequest, pk: int) -> tuple[User, Claim, date]:
     return person, claim, today_at(claim.location)
 
 
-def _page(claim: Claim, title: str, lead: str = "", **more: Any) -> ActPage:  # noqa: ANN401
+def claim_act_page(
+    claim: Claim,
+    title: str,
+    lead: str = "",
+    *,
+    row: Model | None = None,
+    is_late: bool = False,
+) -> ActPage:
+    """Return what stands around a form that acts on a claim, or on a row of it."""
+    back = reverse("claim", args=[claim.pk])
+    facts = (
+        ("Claim", claim.number),
+        ("Carrier", claim.shipment.carrier.name),
+        ("PRO", claim.shipment.pro_number),
+        ("Amount claimed", format_cents(claim_cents(claim), claim.currency, code=True)),
+    )
     return ActPage(
         title=title,
-        back=reverse("claim", args=[claim.pk]),
-        back_words=f"Claim {claim.number}",
+        back=back,
+        back_words=f"Back to claim {claim.number} without saving",
+        kicker=f"Claim {claim.number}",
         lead=lead,
-        row=claim,
-        facts=(
-            ("Claim", claim.number),
-            ("Carrier", claim.shipment.carrier.name),
-            ("PRO", claim.shipment.pro_number),
-            (
-                "Amount claimed",
-                format_cents(claim_cents(claim), claim.currency, code=True),
-            ),
-        ),
-        **more,
+        row=row or claim,
+        template="claims/act.html",
+        crumbs=[
+            ("Claims", reverse("claims")),
+            (f"Claim {claim.number}", back),
+            (title, ""),
+        ],
+        more={"facts": facts, "is_late": is_late},
     )
 
 
@@ -106,7 +119,7 @@ def send_claim(request: HttpRequest, pk: int) -> HttpResponse:
         return f"Claim {claim.number} is recorded as sent. Its receipt must be proven."
 
     lead = "Sending stops no clock. The day on which the carrier received it does."
-    return answer_act(request, form, _page(claim, "Send the claim", lead), act)
+    return answer_act(request, form, claim_act_page(claim, "Send the claim", lead), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -128,7 +141,7 @@ def record_receipt(request: HttpRequest, pk: int) -> HttpResponse:
         )
         return f"Receipt of claim {claim.number} is proven. The carrier's clocks run."
 
-    page = _page(claim, "Prove the receipt", "Received counts, not sent.")
+    page = claim_act_page(claim, "Prove the receipt", "Received counts, not sent.")
     return answer_act(request, form, page, act)
 
 
@@ -149,7 +162,7 @@ def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
         return "The acknowledgement is recorded."
 
     lead = "It must say which documents the carrier still wants (49 CFR 370.5)."
-    page = _page(claim, "Record the acknowledgement", lead)
+    page = claim_act_page(claim, "Record the acknowledgement", lead)
     return answer_act(request, form, page, act)
 
 
@@ -173,7 +186,9 @@ def record_offer(request: HttpRequest, pk: int) -> HttpResponse:
         "An offer of compromise is no disallowance: it starts no time for a suit "
         "(49 U.S.C. 14706(e)(2))."
     )
-    return answer_act(request, form, _page(claim, "Record an offer", lead), act)
+    return answer_act(
+        request, form, claim_act_page(claim, "Record an offer", lead), act
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -196,7 +211,7 @@ def record_disallowance(request: HttpRequest, pk: int) -> HttpResponse:
         "Only a disallowance in writing starts the time for a suit. The first one "
         "counts; a repeat restarts nothing. Silence starts none."
     )
-    page = _page(claim, "Record a disallowance", lead)
+    page = claim_act_page(claim, "Record a disallowance", lead)
     return answer_act(request, form, page, act)
 
 
@@ -217,7 +232,9 @@ def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
         return f"Claim {claim.number} is settled and closed."
 
     lead = "This closes the claim. What was written off shows beside it."
-    return answer_act(request, form, _page(claim, "Record the settlement", lead), act)
+    return answer_act(
+        request, form, claim_act_page(claim, "Record the settlement", lead), act
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -231,7 +248,7 @@ def withdraw_claim(request: HttpRequest, pk: int) -> HttpResponse:
         return f"Claim {claim.number} is withdrawn. Its findings can be claimed anew."
 
     lead = "Nothing is deleted: the claim and its story stay readable."
-    page = _page(claim, "Withdraw the claim", lead, is_late=True)
+    page = claim_act_page(claim, "Withdraw the claim", lead, is_late=True)
     return answer_act(request, form, page, act)
 
 
@@ -245,8 +262,7 @@ def _asked_supplement(
     row = obtain(rows, person, pk, "make-claim")
 
     def page(title: str, lead: str) -> ActPage:
-        around = _page(row.claim, f"{title} {row.number}", lead)
-        return ActPage(**{**around.__dict__, "row": row})
+        return claim_act_page(row.claim, f"{title} {row.number}", lead, row=row)
 
     return person, row, today_at(row.claim.location), page
 
