@@ -40,6 +40,7 @@ def _signed_truck(who):
         handover=handover,
         crate=crate,
         unit=unit,
+        refused_crate=making.make_crate(shipment, delivery=delivery, look="refused"),
         hold=making.make_hold(unit),
     )
 

@@ -9,6 +9,8 @@ OBJECTS = {
         ("delivery", "delivery"),
         ("shipment", "shipment"),
         ("unit", "unit"),
+        ("tailgate", "open_delivery"),
+        ("receipt_words", "open_delivery"),
         ("evidence", "evidence"),
         ("photo", "photo"),
         ("original", "evidence"),
@@ -28,14 +30,16 @@ OBJECTS = {
     "add-evidence": [("add_evidence", "evidence_query")],
     "look": [
         ("add_crates", "open_shipment"),
-        ("tailgate", "open_delivery"),
         ("look", "open_crate"),
     ],
     "sign-receipt": [
-        ("receipt_words", "open_delivery"),
         ("sign_receipt", "open_delivery"),
     ],
-    "note-receipt": [("note_receipt", "delivery"), ("compare_image", "handover")],
+    "note-receipt": [
+        ("note_receipt", "delivery"),
+        ("compare_image", "handover"),
+        ("record_disposition", "refused_crate"),
+    ],
     "inspect": [
         ("open_crate", "crate"),
         ("inspect_unit", "stage"),
@@ -46,7 +50,8 @@ OBJECTS = {
     "decide": [
         ("answer_handling", "handling_finding"),
         ("route_finding", "transit_finding"),
-        ("record_disposition", "crate"),
+        ("decide_paper", "paper"),
+        ("override_deadline", "deadline"),
     ],
     "release-hold": [("release_hold", "hold")],
     "see-claims": [
@@ -68,8 +73,6 @@ OBJECTS = {
         ("withdraw_claim", "claim"),
         ("send_supplement", "supplement"),
         ("receive_supplement", "supplement"),
-        ("decide_paper", "paper"),
-        ("override_deadline", "deadline"),
         ("write_notice", "notice_query"),
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
