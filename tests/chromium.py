@@ -6,8 +6,8 @@ import shutil
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 HOW_TO_GET_ONE = (
-    "No Chromium was found, so the browser tests are skipped. "
-    "To run them: sudo apt install chromium (or set CHROMIUM=/path/to/it)."
+    "No Chromium was found, so no browser test can run. "
+    "Get one with: sudo apt install chromium (or set CHROMIUM=/path/to/it)."
 )
 
 
