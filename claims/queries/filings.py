@@ -89,5 +89,4 @@ def _facts(bill: BillAtTailgate) -> ClaimantFacts:
         ),
         regime=shipment.regime,
         supplier=supplier.name if supplier else "the supplier",
-        standing_order=supplier.standing_order if supplier else "none",
     )

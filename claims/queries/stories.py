@@ -39,7 +39,6 @@ class StoryItem:
 
 def story_of(row: Model, location: Location) -> list[StoryItem]:
     """Return the events about this row, oldest first, in the location's own time."""
-    zone = ZoneInfo(location.time_zone)
     events = (
         Event.objects.filter(
             subjects__noun=row._meta.model_name, subjects__key=str(row.pk)
@@ -49,7 +48,7 @@ def story_of(row: Model, location: Location) -> list[StoryItem]:
     )
     return [
         StoryItem(
-            at=event.recorded_at.astimezone(zone),
+            at=_local(event.recorded_at, location),
             sentence=sentence(event.kind, event.data),
             who=str(event.actor) if event.actor else "The program",
             state=_state(event.kind),
@@ -85,7 +84,7 @@ def units_of(shipment: Shipment) -> QuerySet[Unit]:
     return shipment.units.select_related("crate").order_by("pk")
 
 
-def evidence_of(**about: Model) -> list[dict[str, object]]:
+def evidence_of(**about: object) -> list[dict[str, object]]:
     """Return the photos and documents of a row, as the photo grid wants them."""
     rows = (
         Evidence.objects.filter(**about)
@@ -102,9 +101,14 @@ def _shown(row: Evidence) -> dict[str, object]:
         "has_picture": bool(row.width),
         "alt": f"{what}{f', {row.crate}' if row.crate else ''}",
         "caption": what,
-        "taken_at": row.received_at.astimezone(ZoneInfo(row.location.time_zone)),
+        "taken_at": _local(row.received_at, row.location),
         "by": row.recorded_by,
     }
+
+
+def _local(moment: datetime, location: Location) -> datetime:
+    """Return the dock's own clock time; bare, or a template would turn it to UTC."""
+    return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
 
 
 def findings_of(**about: Model) -> QuerySet[Finding]:
