@@ -122,10 +122,10 @@ def receipt_entries(
     )
     found = []
     loose = by_delivery.pop(None, [])
-    for row in handovers:
-        photos = [*by_delivery.get(row.delivery_id, []), *loose]
+    for handover in handovers:
+        photos = [*by_delivery.get(handover.delivery_id, []), *loose]
         loose = []
-        found.append(_receipt(row, shipment.location, photos))
+        found.append(_receipt(handover, shipment.location, photos))
     return tuple(found)
 
 

@@ -8,7 +8,7 @@ from claims.queries.notices import sender_of
 from claims.queries.packet_text import day_text, plural
 from claims.rules.claim_sheet import ClaimSheet
 from claims.rules.packet_content import ClaimStatement, Party, Row, ShipmentFacts
-from inventory.models import Delivery, Shipment, Unit, User
+from inventory.models import Delivery, Hold, Shipment, Unit, User
 from inventory.rules.calendars import in_words
 from inventory.rules.money import format_cents
 
@@ -138,8 +138,9 @@ def _remarks(sheet: ClaimSheet, claim: Claim) -> tuple[str, ...]:
     if sheet.recovered_cents:
         had = format_cents(sheet.recovered_cents, claim.currency, code=True)
         found.append(f"{had} already recovered is taken off; nothing is asked twice.")
-    found.append(
-        "The goods and their packaging are held for inspection as far as the papers "
-        "below do not say otherwise."
-    )
+    if Hold.objects.filter(unit__shipment=claim.shipment, released_at=None).exists():
+        found.append(
+            "The damaged goods and their packaging are held as found for the carrier's "
+            "inspection."
+        )
     return tuple(found)

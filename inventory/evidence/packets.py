@@ -1,0 +1,33 @@
+"""Files of packets already made, kept under the hash of their bytes. Disposable."""
+
+import hashlib
+import os
+import secrets
+from pathlib import Path
+
+from django.conf import settings
+
+
+def packet_path(sha256: str) -> Path:
+    """Return where the packet with this hash lies, whether or not it does."""
+    return Path(settings.PACKET_ROOT) / f"{sha256}.pdf"
+
+
+def keep_packet(data: bytes) -> str:
+    """Keep a packet's bytes, whole or not at all, and return their SHA-256."""
+    sha256 = hashlib.sha256(data).hexdigest()
+    path = packet_path(sha256)
+    path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
+    temporary = path.with_suffix(f".{secrets.token_hex(6)}")
+    temporary.write_bytes(data)
+    os.replace(temporary, path)  # noqa: PTH105 - one call, atomic on POSIX
+    return sha256
+
+
+def read_packet(sha256: str) -> bytes | None:
+    """Return the kept bytes, or None where they are missing or have changed."""
+    try:
+        data = packet_path(sha256).read_bytes()
+    except OSError:
+        return None
+    return data if hashlib.sha256(data).hexdigest() == sha256 else None
