@@ -2,6 +2,10 @@
 
 from django.urls import URLPattern
 
-from claims.views import receiving_routes, story_routes
+from claims.views import bench_routes, receiving_routes, story_routes
 
-urlpatterns: list[URLPattern] = [*story_routes.routes, *receiving_routes.routes]
+urlpatterns: list[URLPattern] = [
+    *story_routes.routes,
+    *receiving_routes.routes,
+    *bench_routes.routes,
+]

@@ -57,7 +57,9 @@ def record_inspection(
     """
     with transaction.atomic():
         Shipment.objects.select_for_update().get(pk=subject.shipment.pk)
-        check_may_inspect(subject, stage)
+        refusal = why_not_inspect(subject, stage)
+        if refusal:
+            raise RefusedError(refusal)
         delivery = _delivery_of(subject)
         zone = ZoneInfo(subject.shipment.location.time_zone)
         row = Inspection.objects.create(
@@ -90,27 +92,26 @@ def record_inspection(
         return row
 
 
-def check_may_inspect(subject: Subject, stage: str) -> None:
-    """Raise RefusedError where this look cannot be taken as things stand."""
+def why_not_inspect(subject: Subject, stage: str) -> str:
+    """Return the sentence that says why this look cannot be taken now, or ""."""
     box = subject.box
     if box is not None and box.opened_at is None:
-        raise RefusedError(
+        return (
             f"{box} is not opened yet. Nothing was saved. Open it first, "
             "with photos as it is opened."
         )
     delivery = _delivery_of(subject)
     if delivery is None or not delivery.is_signed:
-        raise RefusedError(
+        return (
             "The receipt is not signed yet. Nothing was saved. What is found before "
             "that belongs on the receipt: tell the clerk."
         )
-    if stage == "set-up" and subject.unit is not None:
-        hold = Hold.objects.filter(unit=subject.unit, released_at=None).first()
-        verdict = may_set_up(
-            is_held=hold is not None, hold_reason=hold.reason if hold else ""
-        )
-        if not verdict.allowed:
-            raise RefusedError(verdict.reason)
+    if stage != "set-up" or subject.unit is None:
+        return ""
+    hold = Hold.objects.filter(unit=subject.unit, released_at=None).first()
+    return may_set_up(
+        is_held=hold is not None, hold_reason=hold.reason if hold else ""
+    ).reason
 
 
 def _condition(subject: Subject, told: str) -> str:

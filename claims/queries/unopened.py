@@ -13,6 +13,7 @@ from django.db.models import Prefetch, QuerySet
 
 from claims.access import scoped
 from claims.models import Deadline
+from claims.queries.labels import duty_label
 from inventory.models import Crate, Unit, User
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
@@ -40,6 +41,11 @@ class UnopenedCrate:
     last_day: date | None
     set_by: str
     days_left: int | None
+
+    @property
+    def set_by_words(self) -> str:
+        """Return the duty that sets the last day, as people read it."""
+        return duty_label(self.set_by) if self.set_by else ""
 
     @property
     def state(self) -> str:

@@ -1,0 +1,75 @@
+"""Photos that come with a form of the bench: kept first, then shown as chosen."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.core.files.uploadedfile import UploadedFile
+from django.urls import reverse
+
+from claims.actions.inspections import Subject
+from inventory.actions.evidence import keep_evidence
+from inventory.forms.evidence import PhotoFormMixin
+from inventory.models import Evidence, User
+from inventory.views.clock import now
+
+
+@dataclass(frozen=True)
+class PhotoCard:
+    """One photo or document as a page shows it."""
+
+    pk: object
+    url: str
+    thumb_url: str
+    has_picture: bool
+    alt: str
+    caption: str
+    taken_at: object
+    by: str
+
+
+def keep_for(
+    form: PhotoFormMixin,
+    uploads: "Sequence[UploadedFile[bytes]]",
+    *,
+    person: User,
+    kind: str,
+    subject: Subject,
+) -> list[Evidence]:
+    """Keep each file under the thing it shows, once however often it is sent.
+
+    Raises BadUploadError; what came before the bad file is kept by then.
+    """
+    box = subject.box
+    return [
+        keep_evidence(
+            person=person,
+            at=now(),
+            upload=upload,
+            client_id=client_id,
+            kind=kind,
+            delivery=box.delivery if box else None,
+            shipment=subject.shipment,
+            crate=box,
+            unit=subject.unit,
+        ).evidence
+        for upload, client_id in zip(
+            uploads, form.upload_ids(len(uploads)), strict=True
+        )
+    ]
+
+
+def photo_cards(rows: Iterable[Evidence]) -> list[PhotoCard]:
+    """Return photos as the pages draw them; rows come with original and giver."""
+    return [
+        PhotoCard(
+            pk=row.pk,
+            url=reverse("evidence", args=[row.pk]),
+            thumb_url=reverse("photo", args=[row.pk, 320]),
+            has_picture=row.is_picture,
+            alt=row.caption or row.get_kind_display(),
+            caption=row.caption or row.get_kind_display(),
+            taken_at=row.received_at,
+            by=str(row.recorded_by),
+        )
+        for row in rows
+    ]
