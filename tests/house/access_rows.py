@@ -6,8 +6,9 @@ from types import SimpleNamespace
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from claims.models import Deadline, Supplement
+from claims.models import Deadline, Packet, Supplement
 from inventory.actions.evidence import keep_evidence
+from inventory.evidence.packets import keep_packet
 from tests import making
 from tests.making import ARRIVED
 from tests.pictures import jpeg
@@ -77,6 +78,7 @@ def _letters(who, signed, finding):
         supplement=Supplement.objects.create(
             claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
         ),
+        packet=make_packet(claim, who.mina),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),
         deadline=make_deadline(signed.shipment, delivery=signed.delivery),
         supplier=signed.shipment.supplier,
@@ -104,6 +106,23 @@ def make_deadline(shipment, **over):
     return Deadline.objects.create(shipment=shipment, **{**values, **over})
 
 
+def make_packet(claim, person):
+    """Keep some bytes as a packet of this claim; its content is not asked for."""
+    data = b"%PDF-1.4 the packet of the walk"
+    return Packet.objects.create(
+        claim=claim,
+        packet_version=claim.packets.count() + 1,
+        as_of=date(2026, 3, 12),
+        content="{}",
+        tree_size=0,
+        root="0" * 64,
+        sha256=keep_packet(data),
+        size=len(data),
+        made_at=ARRIVED,
+        made_by=person,
+    )
+
+
 def _rows_with_more(who, signed, findings, letters):
     """Return the addresses that need more than one key, or words after them."""
     photo = keep_evidence(
@@ -121,7 +140,7 @@ def _rows_with_more(who, signed, findings, letters):
         "evidence_query": f"?shipment={signed.shipment.pk}",
         "stage": [signed.unit.pk, "set-up"],
         "finding_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
-        "paper": [letters.claim.pk, "repair-bill"],
+        "paper": [letters.claim.pk, "packing-list"],
         "notice_query": (
             [signed.shipment.pk, "concealed"],
             f"?delivery={signed.delivery.pk}",

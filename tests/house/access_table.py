@@ -64,6 +64,7 @@ OBJECTS = {
         ("make_claim", "shipment"),
         ("supplement_claim", "claim"),
         ("adjust_line", "line"),
+        ("strike_line", "line"),
         ("send_claim", "claim"),
         ("record_receipt", "claim"),
         ("record_acknowledgement", "claim"),

@@ -85,6 +85,17 @@ def one_bare_finding(who, rows):
     one_finding(who, rows.bare)
 
 
+def one_mark(who, rows):
+    """Record a finding on the truck's one machine, with a photo."""
+    look = making.make_inspection(crate=rows.crate, unit=rows.unit, looked_by=who.tomas)
+    making.attach_photo(making.make_finding(look))
+
+
+def one_photo(who, rows):
+    """Point the one finding at one more photo."""
+    making.attach_photo(rows.finding, recorded_by=who.tomas)
+
+
 def one_waiting_crate(_who, rows):
     """Add a crate with a mark on it to the truck that is not signed for."""
     truck = rows.waiting
@@ -143,6 +154,9 @@ STORIES = [
     ("delivery", "rosa", "delivery", one_line),
     ("shipment", "mina", "shipment", one_line),
     ("claim", "mina", "claim", one_line),
+    ("unit", "tomas", "unit", one_mark),
+    ("finding", "mina", "finding", one_photo),
+    ("record_finding", "tomas", "bare_shipment", one_bare_finding),
     ("make_claim", "mina", "bare_shipment", one_bare_finding),
     ("tailgate", "rosa", "open_delivery", one_waiting_crate),
     ("receipt_words", "rosa", "open_delivery", one_waiting_crate),
@@ -210,6 +224,7 @@ def beginnings(who):
     return SimpleNamespace(
         **vars(truck),
         claim=making.make_claim(truck.shipment, made_by=who.mina),
+        finding=one_finding(who, truck),
         bare=bare,
         bare_shipment=bare.shipment,
         waiting=waiting,
