@@ -95,6 +95,6 @@ def may_refuse(
             "with the exception written, or choose another reason."
         )
     is_only_indicator = set(damage_kinds) == {"indicator"}
-    if is_only_indicator and reason in {"worthless", "leaking", "standing-order"}:
+    if is_only_indicator and reason != "not-ours":
         return _INDICATOR
     return ""
