@@ -59,14 +59,6 @@ def calendar_for(facts: Facts) -> Calendar:
     return calendars.calendar_named(code, facts.holidays)
 
 
-def send_by(safe: dt.date, business_days: int, calendar: Calendar) -> dt.date:
-    """Return the day to post, ``business_days`` for the post before ``safe``."""
-    day = safe
-    for _ in range(business_days):
-        day = calendars.previous_business_day(day, calendar)
-    return day
-
-
 def _rank(deadline: Deadline) -> tuple[int, str]:
     base = "status" if deadline.duty.startswith("status") else deadline.duty
     number = deadline.duty.removeprefix("status-").rjust(4, "0")
