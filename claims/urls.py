@@ -2,10 +2,11 @@
 
 from django.urls import URLPattern
 
-from claims.views import bench_routes, receiving_routes, story_routes
+from claims.views import bench_routes, claim_routes, receiving_routes, story_routes
 
 urlpatterns: list[URLPattern] = [
     *story_routes.routes,
     *receiving_routes.routes,
     *bench_routes.routes,
+    *claim_routes.routes,
 ]
