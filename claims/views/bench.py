@@ -15,7 +15,7 @@ from claims.queries.bench import LONGEST, bench_desk
 from claims.queries.labels import duty_label
 from claims.queries.unopened import last_day_to_open
 from claims.rules.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_for
-from claims.views.bench_photos import keep_for
+from claims.views.bench_photos import keep_for, posted
 from inventory.access import locations_of
 from inventory.models import Crate
 from inventory.views.clock import now, today_at
@@ -49,7 +49,7 @@ def open_crate(request: HttpRequest, pk: int) -> HttpResponse:
     ).prefetch_related("units")
     crate = obtain(rows, person, pk, "inspect")
     last = last_day_to_open(crate)
-    form = OpenCrateForm(request.POST or None, request.FILES or None)
+    form = OpenCrateForm(*posted(request))
     page = ActPage(
         title=f"Open {str(crate).lower() if not crate.mark else crate}",
         kicker=f"PRO {crate.shipment.pro_number}",

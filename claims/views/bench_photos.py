@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest
 from django.urls import reverse
 
 from claims.actions.inspections import Subject
@@ -25,6 +27,16 @@ class PhotoCard:
     caption: str
     taken_at: object
     by: str
+
+
+def posted(request: HttpRequest) -> tuple[Any, Any]:
+    """Return what was sent, words and files; two None where the page is only asked.
+
+    An empty form that was sent is judged like any other.
+    """
+    if request.method != "POST":
+        return None, None
+    return request.POST, request.FILES
 
 
 def keep_for(

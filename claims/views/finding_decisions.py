@@ -14,6 +14,7 @@ from claims.queries.findings import finding_page, findings_joined
 from claims.rules.causes import cause_of
 from claims.rules.safety_parts import RULE
 from claims.rules.vocabulary import ROUTES
+from claims.views.bench_photos import posted
 from inventory.views.clock import now
 from inventory.views.one_act import ActPage, answer_act
 
@@ -33,7 +34,7 @@ def price_finding(request: HttpRequest, pk: int) -> HttpResponse:
         "safety_reference": row.safety_reference,
     }
     form = PriceForm(
-        request.POST or None,
+        posted(request)[0],
         parts=page.parts,
         currency=row.shipment.currency,
         is_safety_part=row.is_safety_part,
@@ -72,7 +73,7 @@ def answer_handling(request: HttpRequest, pk: int) -> HttpResponse:
         "answer": row.handling_answer,
         "reason": row.handling_reason,
     }
-    form = HandlingForm(request.POST or None, initial=initial)
+    form = HandlingForm(posted(request)[0], initial=initial)
 
     def act() -> HttpResponse:
         acts.answer_handling(
@@ -104,7 +105,7 @@ def route_finding(request: HttpRequest, pk: int) -> HttpResponse:
     routing = finding_page(row).routing
     first = ROUTES.get(routing.first, "nothing is claimed")
     form = RouteForm(
-        request.POST or None,
+        posted(request)[0],
         initial={
             "version": row.version,
             "route": row.route or routing.first,

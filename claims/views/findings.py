@@ -22,7 +22,7 @@ from claims.rules.causes import CAUSES, needs_answer
 from claims.rules.holds import STOPPED
 from claims.rules.safety_parts import RULE
 from claims.rules.vocabulary import ROUTES, STAGES
-from claims.views.bench_photos import keep_for, photo_cards
+from claims.views.bench_photos import keep_for, photo_cards, posted
 from claims.views.kept_photos import take_photos
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.models import Crate, Evidence, Shipment, Unit, User
@@ -90,7 +90,7 @@ def record_finding(request: HttpRequest, pk: int) -> HttpResponse:
         "asks_condition": standing is None and subject.box is not None,
         "has_crate": subject.box is not None,
     }
-    form = FindingForm(request.POST or None, request.FILES or None, **options)
+    form = FindingForm(*posted(request), **options)
     if request.method == "POST":
         form = take_photos(
             form,
@@ -145,7 +145,7 @@ def edit_finding(request: HttpRequest, pk: int) -> HttpResponse:
         "has_crate": row.crate is not None,
         "initial": initial_of(row),
     }
-    form = EditFindingForm(request.POST or None, request.FILES or None, **options)
+    form = EditFindingForm(*posted(request), **options)
     if request.method == "POST":
         form = take_photos(
             form,

@@ -15,7 +15,7 @@ from claims.rules.cautions import DEFERS, cautions_for
 from claims.rules.checklists import LOOKS
 from claims.rules.holds import STOPPED, WAIVER_KIND
 from claims.rules.vocabulary import STAGES
-from claims.views.bench_photos import keep_for
+from claims.views.bench_photos import keep_for, posted
 from inventory.models import Hold, Unit
 from inventory.views.clock import now
 from inventory.views.one_act import ActPage, answer_act
@@ -38,7 +38,7 @@ def inspect_unit(request: HttpRequest, pk: int, stage: str) -> HttpResponse:
     unit = obtain(rows, person, pk, "inspect")
     subject = Subject(unit.shipment, unit=unit)
     form = InspectForm(
-        request.POST or None,
+        posted(request)[0],
         stage=stage,
         has_crate=unit.crate is not None,
         initial={
@@ -101,7 +101,7 @@ def release_hold(request: HttpRequest, pk: int) -> HttpResponse:
     )
     hold = obtain(rows, person, pk, "release-hold")
     unit = hold.unit
-    form = ReleaseHoldForm(request.POST or None, request.FILES or None)
+    form = ReleaseHoldForm(*posted(request))
     page = ActPage(
         title=f"Release the hold on {unit}",
         kicker=f"PRO {unit.shipment.pro_number}",
