@@ -51,6 +51,12 @@ class Visitor:
             self.page.get_by_role("button", name=words, exact=True).click()
         self.look()
 
+    def follow(self, words):
+        """Follow the link with these words, and look at what opens."""
+        with self.page.expect_navigation():
+            self.page.get_by_role("link", name=words, exact=True).click()
+        self.look()
+
     def open_menu(self):
         """Unfold the masthead where it is folded away, as on a phone."""
         menu = self.page.get_by_text("Menu", exact=True)
