@@ -47,8 +47,8 @@ def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
     }
     kept = {title: body for title, body in bodies.items() if body}
     story = statement.first_page(content)
-    story += statement.contents(["Claim statement", *kept], pages, content.paper)
     story.append(PageBreak())
+    story += statement.contents(["Claim statement", *kept], pages, content.paper)
     for title, body in kept.items():
         story += section(title, body, content.paper)
     return story

@@ -92,11 +92,11 @@ def about(content: PacketContent) -> list[Flowable]:
     ]
     words = (
         "Every act of this claim was recorded when it happened, in a chain of events "
-        "that cannot be changed unnoticed. The root above stands for all of them up "
+        "that cannot be changed unnoticed. The root below stands for all of them up "
         f"to this packet. {NOT_ADVICE}"
     )
     table = ruled_table(_TREE, rows, text_width(content.paper))
-    return [KeepTogether([*table, *P(words, styles.BODY)])]
+    return [KeepTogether([*P(words, styles.BODY), *table])]
 
 
 def _deadline(entry: DeadlineEntry, paper: str) -> list[Flowable]:

@@ -45,11 +45,18 @@ def first_page(content: PacketContent) -> list[Flowable]:
 
 
 def contents(titles: Sequence[str], pages: Pages, paper: str) -> list[Flowable]:
-    """Return the list of sections with their pages, kept on one page."""
-    rows = [[title, str(pages.headings.get(title, 1))] for title in titles]
-    columns = (Column("In this packet", 88), Column("Page", 12, right=True))
-    table = ruled_table(columns, rows, text_width(paper))
-    return [KeepTogether([Spacer(1, 14), *table])]
+    """Return the list of sections with their pages, in two columns."""
+    named = [(title, str(pages.headings.get(title, 1))) for title in titles]
+    half = (len(named) + 1) // 2
+    second = [*named[half:], *[("", "")] * (half * 2 - len(named))]
+    rows = [[*left, *right] for left, right in zip(named[:half], second, strict=True)]
+    columns = (
+        Column("In this packet", 42),
+        Column("Page", 8, right=True),
+        Column("", 42),
+        Column("Page", 8, right=True),
+    )
+    return ruled_table(columns, rows, text_width(paper))
 
 
 def schedule(content: PacketContent) -> list[Flowable]:
@@ -176,6 +183,8 @@ def _signature(claim: ClaimStatement, width: float) -> Flowable:
     )
     return KeepTogether(
         [
+            Spacer(1, 8),
+            *P("Signed for the claimant:", styles.NOTE),
             Spacer(1, 26),
             HRFlowable(width * 0.46, 0.7, color=styles.INK, hAlign="LEFT"),
             *P(who, styles.TIGHT),
@@ -191,6 +200,7 @@ def _line(line: Line, width: float) -> list[Flowable]:
         *P(f"{head}{outcome}", styles.LEAD),
         *_steps((*line.steps, total), width),
         *P(line.note, styles.NOTE),
+        Spacer(1, 4),
     ]
 
 

@@ -16,7 +16,9 @@ from reportlab.platypus import (
     CondPageBreak,
     Flowable,
     Frame,
+    KeepTogether,
     PageTemplate,
+    Paragraph,
     Spacer,
     Table,
 )
@@ -33,7 +35,7 @@ rl_config.trustedSchemes = []
 _one_at_a_time = threading.Lock()
 
 HEAD_SIZE = 10.4
-_TALLEST_LEAD = 230.0
+_TALLEST_LEAD = 520.0
 
 
 @dataclass(frozen=True)
@@ -136,14 +138,23 @@ class OutlineMark(Flowable):  # type: ignore[misc]
 
 def _lead_height(body: list[Flowable], width: float) -> float:
     """Return the height of what must stay with a heading: a first row or block."""
-    if not body:
-        return 0.0
-    first = body[0]
-    if isinstance(first, Table):
-        rows = first.repeatRows + 1
-        return float(sum(first._argH[:rows]))  # noqa: SLF001 - heights as we gave them
-    _, height = first.wrap(width, 10_000)
-    return min(float(height), _TALLEST_LEAD)
+    height = 0.0
+    for first in body:
+        height += _least_height(first, width)
+        if not isinstance(first, Paragraph | Spacer):
+            break
+    return min(height, _TALLEST_LEAD)
+
+
+def _least_height(flowable: Flowable, width: float) -> float:
+    """Return the least that can be drawn of it: of a table, its head and first row."""
+    if isinstance(flowable, Table):
+        rows = flowable.repeatRows + 1
+        return float(sum(flowable._argH[:rows]))  # noqa: SLF001 - heights as we gave them
+    if isinstance(flowable, KeepTogether):
+        kept = flowable._content  # noqa: SLF001 - it cannot be measured off a page
+        return sum(float(part.wrap(width, 10_000)[1]) for part in kept)
+    return float(flowable.wrap(width, 10_000)[1])
 
 
 def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:

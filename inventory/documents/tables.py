@@ -137,7 +137,7 @@ def _head_commands(heads: int) -> list[tuple[object, ...]]:
         return [("LINEABOVE", (0, 0), (-1, 0), 0.8, styles.INK)]
     return [
         ("FONT", (0, 0), (-1, 0), STRONG, 8, LEADING),
-        ("LINEABOVE", (0, 0), (-1, 0), 0.8, styles.INK),
+        ("BACKGROUND", (0, 0), (-1, 0), styles.WASH),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, styles.INK),
     ]
 
