@@ -27,6 +27,13 @@ KINDS = {
 MOST_PHOTOS = 12
 
 
+def _mark_conditional(form: forms.Form, *names: str) -> None:
+    """Say that these are asked for by what is chosen, so never "optional"."""
+    for name in names:
+        field: Any = form.fields[name]
+        field.is_conditional = True
+
+
 class LookForm(PhotoFormMixin, StaleForm):
     """A crate's look: clear, exception or refused, and what was seen."""
 
@@ -74,6 +81,8 @@ class LookForm(PhotoFormMixin, StaleForm):
     def __init__(self, *args: Any, has_findings: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.has_findings = has_findings
+        _mark_conditional(self, "where", "kind", "severity", "photos", "refused_for")
+        _mark_conditional(self, "no_photo_reason", "reason")
         if not has_findings:
             del self.fields["reason"]
 
@@ -89,7 +98,9 @@ class LookForm(PhotoFormMixin, StaleForm):
             Field("note"),
             Field("photos", data_previews="pictures"),
             Field("no_photo_reason"),
-            HTML("<details class='more'><summary>Refusing this crate</summary>"),
+            HTML(
+                "<details class='more'{% if form.is_bound %} open{% endif %}><summary>Refusing this crate</summary>"
+            ),
             Field("refused_for"),
             HTML("</details>"),
             *([Field("reason")] if self.has_findings else []),
@@ -177,6 +188,10 @@ class SignForm(PhotoFormMixin, StaleForm):
     no_photo_reason = PickField(
         label="No photo, because", words=NO_PHOTO, empty="A photo is here"
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _mark_conditional(self, "driver_signed_name", "photo", "no_photo_reason")
 
     def rows(self) -> list[Any]:
         """Return the signature in the order in which it happens."""

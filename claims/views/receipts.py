@@ -13,7 +13,7 @@ from claims.forms.receiving import DispositionForm, ImageForm, NoteForm, SignFor
 from claims.queries.filings import filings_at_signature
 from claims.queries.receipts import bills_at_tailgate
 from claims.queries.stories import evidence_of
-from claims.views.tailgate import trail, truck_name
+from claims.views.tailgate import trail
 from inventory.forms.papers import ShipmentForm
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.views.clock import now, today_at
@@ -66,7 +66,6 @@ def sign_receipt(request: HttpRequest, pk: int) -> HttpResponse:
     today = today_at(row.location)
     page = ActPage(
         title="Sign the receipt",
-        kicker=truck_name(row),
         back=reverse("tailgate", args=[row.pk]),
         back_words="Back to the tailgate",
         row=row,
@@ -104,7 +103,6 @@ def note_receipt(request: HttpRequest, pk: int) -> HttpResponse:
 
     page = ActPage(
         title="A note beside the receipt",
-        kicker=truck_name(row),
         lead="What was signed stays as it is. Your note stands beside it, with your "
         "name and the time.",
         back=reverse("delivery", args=[row.pk]),
@@ -159,7 +157,7 @@ def compare_image(request: HttpRequest, pk: int) -> HttpResponse:
 
     page = ActPage(
         title="The carrier's image of the receipt",
-        kicker=f"{shipment}, {truck_name(delivery)}",
+        kicker=str(shipment),
         back=reverse("delivery", args=[delivery.pk]),
         back_words="Back to the truck",
         row=row,
@@ -195,7 +193,6 @@ def record_disposition(request: HttpRequest, pk: int) -> HttpResponse:
     back = reverse("shipment", args=[row.shipment_id])
     page = ActPage(
         title=f"Refused crate {row.number}",
-        kicker=str(row.shipment),
         lead="Ask the carrier and the supplier in writing, then say here what they "
         "decided.",
         back=back,

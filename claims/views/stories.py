@@ -81,6 +81,8 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "may_see_claims": may(person, row.location_id, "see-claims"),
         "may_claim": may(person, row.location_id, "make-claim"),
         "may_inspect": may(person, row.location_id, "inspect"),
+        "may_note": may(person, row.location_id, "note-receipt"),
+        "may_look": may(person, row.location_id, "look"),
         "crumbs": [("Dock", "/dock/"), (str(row), "")],
     }
     return render(request, "claims/shipment.html", context)

@@ -69,6 +69,7 @@ class LogDeliveryForm(PhotoFormMixin, HouseForm, _TruckFields):
         ids = [row.pk for row in carriers]
         field: Any = self.fields["carrier"]
         field.queryset = Carrier.objects.filter(pk__in=ids)
+        field.is_conditional = True
         field.choices = [("", "Choose a carrier"), *((c.pk, c.name) for c in carriers)]
         arrived_at: Any = self.fields["arrived_at"]
         arrived_at.latest = latest
@@ -81,7 +82,9 @@ class LogDeliveryForm(PhotoFormMixin, HouseForm, _TruckFields):
             Field("carrier_name"),
             Field("arrived_at"),
             Field("photo", data_previews="pictures"),
-            HTML("<details class='more'><summary>Driver, trailer and seal</summary>"),
+            HTML(
+                "<details class='more'{% if form.is_bound %} open{% endif %}><summary>Driver, trailer and seal</summary>"
+            ),
             Row("driver_name", "trailer_number"),
             Row("seal_number", "seal_note"),
             Field("unloaded_by"),

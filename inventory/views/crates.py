@@ -108,7 +108,6 @@ def _page(shipment: Shipment, title: str, row: Model | None = None) -> ActPage:
     back = reverse("shipment", args=[shipment.pk])
     return ActPage(
         title=title,
-        kicker=str(shipment),
         back=back,
         back_words=f"Back to {shipment}",
         row=row,

@@ -215,7 +215,6 @@ def _page(
     back = reverse("tailgate", args=[delivery.pk])
     return ActPage(
         title=title,
-        kicker=truck,
         back=back,
         back_words="Back to the tailgate",
         row=row or delivery,
