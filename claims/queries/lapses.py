@@ -68,9 +68,10 @@ class Lapse:
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
-    """Keep the duties that still run: neither superseded nor met."""
+    """Keep the duties that still run: neither superseded nor met nor settled."""
     return (
         rows.filter(superseded_at=None, met_on=None)
+        .exclude(shipment__claims__state="settled")
         .select_related("shipment__carrier", "shipment__location", "claim", "delivery")
         .prefetch_related("overrides")
         .order_by("safe", "pk")

@@ -129,7 +129,7 @@ class TestLocations(TestCase):
             "country": ("XX", "us", ""),
             "subdivision": ("ZZ", "!!"),
             "currency": ("dollars", ""),
-            "shop_rate": ("-1", "0.005", "NaN", "1e9", "１２", "free"),
+            "shop_rate": ("-1", "0.005", "NaN", "1e9", "\uff11\uff12", "free"),
             "paper": ("vellum",),
         }
         for field, values in bad.items():
