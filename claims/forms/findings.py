@@ -4,6 +4,7 @@ from typing import Any
 
 from crispy_forms.layout import HTML, Field, Fieldset, Row
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
 from claims.actions.finding_words import FindingWords, PartNeeded
@@ -36,8 +37,13 @@ class KeptPhotosField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
             widget=forms.CheckboxSelectMultiple,
             **kwargs,
         )
-        for name in ("invalid_choice", "invalid_pk_value", "invalid_list"):
-            self.error_messages[name] = "Choose photos from those shown."
+
+    def clean(self, value: Any) -> Any:
+        """Return the rows; whatever was not shown is one and the same mistake."""
+        try:
+            return super().clean(value)
+        except ValidationError as error:
+            raise ValidationError("Choose photos from those shown.") from error
 
     def label_from_instance(self, obj: Evidence) -> str:
         """Name a photo by what it shows and when it was received."""
