@@ -5,12 +5,12 @@ superseded and stays, and a new one stands for it. Only the day on which receipt
 was proven is filled in.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from claims.models import Deadline, DeadlineOverride
 from claims.queries.duties import PlacedDuty, duties_of
@@ -41,11 +41,19 @@ def count_deadlines(
     changed, nothing is written.
     """
     with transaction.atomic():
+        record_differences(shipment=shipment, at=at, person=person)
+        return list(_standing(shipment))
+
+
+def record_differences(
+    *, shipment: Shipment, at: datetime, person: User | None
+) -> list[Difference]:
+    """Count anew, tell the chain where something changed, and return what did."""
+    with transaction.atomic():
         changed = recount(shipment=shipment, at=at)
-        standing = list(_standing(shipment))
         if changed:
-            _tell(shipment, standing, changed, at=at, person=person)
-    return standing
+            _tell(shipment, changed, at=at, person=person)
+    return changed
 
 
 def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
@@ -67,9 +75,9 @@ def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
     return changed
 
 
-def _standing(shipment: Shipment) -> Iterable[Deadline]:
+def _standing(shipment: Shipment) -> QuerySet[Deadline]:
     return (
-        Deadline.objects.select_for_update()
+        Deadline.objects.select_for_update(of=("self",))
         .filter(shipment=shipment, superseded_at=None)
         .order_by("safe", "pk")
     )
@@ -159,12 +167,12 @@ def _carry_overrides(old: Deadline, new: Deadline) -> None:
 
 def _tell(
     shipment: Shipment,
-    standing: list[Deadline],
     changed: list[Difference],
     *,
     at: datetime,
     person: User | None,
 ) -> None:
+    standing = list(_standing(shipment).select_related("claim"))
     running = [row for row in standing if row.met_on is None]
     claims = {row.claim for row in standing if row.claim is not None}
     record_event(

@@ -42,7 +42,7 @@ def duties_of(
     found: dict[tuple[int | None, str], PlacedDuty] = {}
     for truck in trucks_of(bill, signing):
         duties = [*_of_carrier(bill, truck), *_of_supplier(bill, truck)]
-        for counted in duties:
+        for counted in filter(lambda one: not _is_past(bill, one), duties):
             placed = _place(bill, truck, counted)
             key = (placed.delivery_id, counted.duty)
             old = found.get(key)
@@ -52,6 +52,13 @@ def duties_of(
         found.values(),
         key=lambda one: (one.counted.safe, one.counted.duty, one.delivery_id or 0),
     )
+
+
+def _is_past(bill: Bill, counted: CountedDuty) -> bool:
+    """Say whether a notice came to nothing because the bill's claim is settled."""
+    is_settled = bill.claim is not None and bill.claim.settled_on is not None
+    is_notice = counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
+    return is_settled and is_notice and counted.met_on is None
 
 
 def _losses(bill: Bill, truck: Truck) -> tuple[str, ...]:
@@ -150,14 +157,22 @@ def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
     return MetFacts(
         on_receipt=truck.delivery.arrived_on if has_words else None,
         notice_received_on=_received(notices),
-        concealed_received_on=_covering(
-            _notices(bill, truck, {"concealed"}), hidden or None
-        ),
+        concealed_received_on=_told_hidden(bill, truck, hidden),
         claim_received_on=_claim_received(claim),
         acknowledged_on=claim.acknowledged_on if claim else None,
         answered_on=_answered(claim),
         closed_on=claim.settled_on if claim else None,
     )
+
+
+def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | None:
+    """Return when the carrier is proven to have been told of all hidden damage.
+
+    A claim that was received told it in writing too, be it late.
+    """
+    notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
+    claimed = _claim_received(bill.claim) if hidden else None
+    return _first(notice, claimed)
 
 
 def _answered(claim: Claim | None) -> date | None:

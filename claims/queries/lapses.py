@@ -141,10 +141,12 @@ def day_that_counts(row: Deadline) -> date:
 class Stakes:
     """What hangs on each freight bill: findings and claims, in cents.
 
-    ``closed`` names each bill and truck with a crate still closed.
+    ``closed`` names each bill and truck with a crate still closed, ``hidden`` the
+    bills on which concealed damage was found.
     """
 
     closed: frozenset[tuple[int, int | None]]
+    hidden: frozenset[int]
     findings: Mapping[int, int]
     claims: Mapping[int, int]
 
@@ -154,6 +156,7 @@ class Stakes:
         closed = {(one.crate.shipment_id, one.crate.delivery_id) for one in crates}
         return cls(
             frozenset(closed),
+            _hidden(shipment_ids),
             _finding_values(shipment_ids),
             _claim_values(shipment_ids),
         )
@@ -162,6 +165,12 @@ class Stakes:
         """Return the money that hangs on this duty, None where none is priced."""
         key = row.shipment_id
         return self.claims.get(key) or self.findings.get(key) or None
+
+
+def _hidden(shipment_ids: set[int]) -> frozenset[int]:
+    rows = Finding.objects.filter(shipment_id__in=shipment_ids, could_be_seen=False)
+    rows = rows.exclude(route__in=["nowhere", "set-up", "own-handling"])
+    return frozenset(rows.order_by().values_list("shipment_id", flat=True))
 
 
 def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
@@ -193,7 +202,8 @@ def hand_of(row: Deadline, stakes: Stakes) -> str:
         return row.duty
     has_closed = (row.shipment_id, row.delivery_id) in stakes.closed
     is_hidden = row.duty == "concealed-notice" or row.duty.startswith("supplier-")
-    has_finding = row.shipment_id in stakes.findings
+    waits_for = stakes.hidden if row.duty == "concealed-notice" else stakes.findings
+    has_finding = row.shipment_id in waits_for
     return "open" if has_closed and is_hidden and not has_finding else "notice"
 
 

@@ -1,0 +1,65 @@
+"""Count every freight bill's deadlines anew and report what differs."""
+
+from argparse import ArgumentParser
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
+from django.utils import timezone
+
+from claims.actions.deadlines import record_differences, recount
+from inventory.models import Shipment
+
+
+class Command(BaseCommand):
+    """Recount nightly: one freight bill a transaction, safe to run twice."""
+
+    help = "Count all deadlines anew and print each difference, then a count."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take --on and --dry-run."""
+        parser.add_argument("--on", help="the day to count for, as 2026-03-31")
+        parser.add_argument(
+            "--dry-run", action="store_true", help="report, and write nothing"
+        )
+
+    def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
+        """Recount each freight bill; a bad one is named and does not stop the rest."""
+        at = _moment(options["on"])
+        differences = failures = 0
+        rows = Shipment.objects.select_related("location", "carrier", "supplier")
+        for shipment in rows.order_by("pk").iterator():
+            try:
+                found = self._count(shipment, at, is_dry=options["dry_run"])
+            except Exception as error:  # noqa: BLE001 - one bad row must not stop the rest
+                failures += 1
+                self.stderr.write(f"{shipment}: not counted. {error}")
+                continue
+            differences += len(found)
+            for sentence in found:
+                self.stdout.write(f"{shipment}: {sentence}")
+        verb = "would be" if options["dry_run"] else "were"
+        self.stdout.write(f"{differences} differences {verb} recorded.")
+        if failures:
+            raise CommandError(f"{failures} freight bills could not be counted.")
+
+    def _count(self, shipment: Shipment, at: datetime, *, is_dry: bool) -> list[str]:
+        with transaction.atomic():
+            if is_dry:
+                changed = recount(shipment=shipment, at=at)
+                transaction.set_rollback(True)
+            else:
+                changed = record_differences(shipment=shipment, at=at, person=None)
+        return [one.sentence for one in changed]
+
+
+def _moment(on: str | None) -> datetime:
+    if not on:
+        return timezone.now()
+    try:
+        day = date.fromisoformat(on)
+    except ValueError:
+        raise CommandError("Write the day as 2026-03-31.") from None
+    return datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo("UTC"))
