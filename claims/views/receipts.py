@@ -18,7 +18,7 @@ from inventory.forms.papers import ShipmentForm
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.views.clock import now, today_at
 from inventory.views.keeping import keep_photos
-from inventory.views.one_act import ActPage, answer_act
+from inventory.views.one_act import ActPage, answer_act, posted
 
 
 @require_http_methods(["GET", "POST"])
@@ -31,7 +31,7 @@ def sign_receipt(request: HttpRequest, pk: int) -> HttpResponse:
         messages.info(request, "The receipt of this truck is signed already.")
         return redirect("delivery", row.pk)
     form = SignForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         initial={
             "version": row.version,
@@ -92,7 +92,7 @@ def note_receipt(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     rows = Delivery.objects.select_related("location", "carrier")
     row = obtain(rows, person, pk, "note-receipt")
-    form = NoteForm(request.POST or None)
+    form = NoteForm(posted(request))
 
     def act() -> HttpResponse:
         receipts.note_receipt(
@@ -123,7 +123,7 @@ def compare_image(request: HttpRequest, pk: int) -> HttpResponse:
     delivery, shipment = row.delivery, row.shipment
     seen = "" if row.carrier_image == "awaited" else row.carrier_image
     form = ImageForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         initial={"version": row.version, "result": seen},
     )
@@ -179,7 +179,7 @@ def record_disposition(request: HttpRequest, pk: int) -> HttpResponse:
     rows = Crate.objects.select_related("shipment__location", "delivery")
     row = obtain(rows, person, pk, "note-receipt")
     form = DispositionForm(
-        request.POST or None,
+        posted(request),
         initial={"version": row.version, "disposition": row.disposition},
     )
 
@@ -210,7 +210,7 @@ def edit_shipment(request: HttpRequest, pk: int) -> HttpResponse:
     rows = Shipment.objects.select_related("location", "carrier", "supplier")
     row = obtain(rows, person, pk, "complete-papers")
     today = today_at(row.location)
-    form = ShipmentForm(request.POST or None, shipment=row, today=today)
+    form = ShipmentForm(posted(request), shipment=row, today=today)
 
     def act() -> HttpResponse:
         fill_papers(

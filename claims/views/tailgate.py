@@ -25,7 +25,7 @@ from inventory.actions.versions import RefusedError
 from inventory.models import Crate, Delivery, User
 from inventory.views.clock import now
 from inventory.views.keeping import keep_photos
-from inventory.views.one_act import ActPage, answer_act
+from inventory.views.one_act import ActPage, answer_act, posted
 
 
 def truck_name(delivery: Delivery) -> str:
@@ -73,7 +73,7 @@ def look(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(_crates(), person, pk, "look")
     written = [one for one in row.findings.all() if one.route != "nowhere"]
     form = LookForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         has_findings=bool(written),
         initial={"version": row.version, "look": row.look},

@@ -14,7 +14,7 @@ from inventory.forms.papers import CrateForm, EditUnitForm, UnitForm
 from inventory.forms.receiving import CratesForm
 from inventory.models import Crate, Shipment, Unit
 from inventory.views.clock import now
-from inventory.views.one_act import ActPage, answer_act
+from inventory.views.one_act import ActPage, answer_act, posted
 
 
 @require_http_methods(["GET", "POST"])
@@ -25,7 +25,7 @@ def add_crates(request: HttpRequest, pk: int) -> HttpResponse:
     trucks = row.deliveries.select_related("carrier").order_by("-arrived_at", "-pk")
     last = trucks.first()
     form = CratesForm(
-        request.POST or None,
+        posted(request),
         deliveries=trucks,
         initial={"delivery": last.pk if last else None, "kind": "one-way"},
     )
@@ -50,7 +50,7 @@ def edit_crate(request: HttpRequest, pk: int) -> HttpResponse:
     )
     names = ("version", "mark", "kind", "deposit_cents")
     form = CrateForm(
-        request.POST or None, initial={name: getattr(row, name) for name in names}
+        posted(request), initial={name: getattr(row, name) for name in names}
     )
 
     def act() -> HttpResponse:
@@ -69,7 +69,7 @@ def add_unit(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(
         Shipment.objects.select_related("location"), person, pk, "complete-papers"
     )
-    form = UnitForm(request.POST or None, shipment=row, initial={"weight_unit": "lb"})
+    form = UnitForm(posted(request), shipment=row, initial={"weight_unit": "lb"})
 
     def act() -> HttpResponse:
         unit = list_unit(person=person, at=now(), shipment=row, **form.machine())
@@ -88,7 +88,7 @@ def edit_unit(request: HttpRequest, pk: int) -> HttpResponse:
     )
     names = ("version", "model", "serial", "crate", "invoice_cents")
     initial = {name: getattr(row, name) for name in (*names, "weight", "weight_unit")}
-    form = EditUnitForm(request.POST or None, shipment=row.shipment, initial=initial)
+    form = EditUnitForm(posted(request), shipment=row.shipment, initial=initial)
 
     def act() -> HttpResponse:
         change_unit(

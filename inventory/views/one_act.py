@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Model
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
 
 from inventory.actions.evidence import BadUploadError
@@ -33,6 +33,11 @@ class ActPage:
     template: str = "inventory/act.html"
     crumbs: Sequence[tuple[str, str]] = ()
     more: dict[str, object] = field(default_factory=dict)
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """Return what was posted, even where nothing was; None for a page just opened."""
+    return request.POST if request.method == "POST" else None
 
 
 def answer_act(

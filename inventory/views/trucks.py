@@ -24,7 +24,7 @@ from inventory.models import Delivery, Handover, Location, User
 from inventory.queries.dock import carriers_last_used_first, delivery_rows
 from inventory.views.clock import from_local, local_now, now, to_local
 from inventory.views.keeping import keep_photos
-from inventory.views.one_act import ActPage, answer_act
+from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
 
 DETAILS = (
@@ -62,7 +62,7 @@ def log_delivery(request: HttpRequest) -> HttpResponse:
     carriers = carriers_last_used_first(location)
     here = local_now(location)
     form = LogDeliveryForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         carriers=carriers,
         latest=here,
@@ -137,7 +137,7 @@ def edit_delivery(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(rows, person, pk, "log-delivery")
     initial = {key: getattr(row, key) for key in (*DETAILS, "version")}
     form = EditDeliveryForm(
-        request.POST or None,
+        posted(request),
         latest=local_now(row.location),
         initial=initial
         | {
@@ -170,7 +170,7 @@ def add_bill(request: HttpRequest, pk: int) -> HttpResponse:
     rows = Delivery.objects.select_related("location", "carrier")
     row = obtain(rows, person, pk, "log-delivery")
     form = BillForm(
-        request.POST or None, initial={"piece_unit": "crate", "crate_kind": "one-way"}
+        posted(request), initial={"piece_unit": "crate", "crate_kind": "one-way"}
     )
 
     def act() -> HttpResponse:
@@ -196,7 +196,7 @@ def edit_handover(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(rows, person, pk, "log-delivery")
     names = ("version", "pieces_counted", "rest_to_follow")
     form = HandoverForm(
-        request.POST or None, initial={name: getattr(row, name) for name in names}
+        posted(request), initial={name: getattr(row, name) for name in names}
     )
 
     def act() -> HttpResponse:
