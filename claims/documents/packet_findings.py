@@ -45,11 +45,10 @@ def findings(content: PacketContent, root: Path) -> list[Flowable]:
 
 
 def _receipt(receipt: ReceiptExceptions, paper: str) -> list[Flowable]:
-    words = (
-        P(receipt.words, styles.QUOTE)
-        if receipt.words
-        else P("No exception was written.", styles.BODY)
-    )
+    words = P("No exception was written.", styles.BODY)
+    if receipt.words:
+        words = P("Written on the receipt, word for word:", styles.NOTE)
+        words += P(receipt.words, styles.QUOTE)
     rows = [
         ("Where the words stand", receipt.stands_on),
         ("Signing", receipt.how_signed),
@@ -58,7 +57,6 @@ def _receipt(receipt: ReceiptExceptions, paper: str) -> list[Flowable]:
     ]
     return [
         *P(receipt.delivery, styles.LEAD),
-        *(P("Written on the receipt, word for word:", styles.NOTE) if words else []),
         *words,
         *_pairs(rows, paper),
     ]

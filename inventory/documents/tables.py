@@ -7,7 +7,7 @@ read as markup. A cell too tall for a page goes on in a further row.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from reportlab.platypus import Flowable, Spacer, Table
+from reportlab.platypus import Flowable, Table
 
 from inventory.documents import styles
 from inventory.documents.fonts import PLAIN, STRONG
@@ -69,9 +69,10 @@ def ruled_table(
         rowHeights=[LEADING + PAD, *laid.heights] if heads else laid.heights,
         repeatRows=heads,
         hAlign="LEFT",
+        spaceAfter=8,
         style=_commands(columns, laid, heads, totals),
     )
-    return [table, Spacer(1, 3), *lacking_note(laid.lacking), Spacer(1, 5)]
+    return [table, *lacking_note(laid.lacking)]
 
 
 def _widths(columns: Sequence[Column], width: float) -> list[float]:
