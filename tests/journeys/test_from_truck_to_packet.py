@@ -1,17 +1,20 @@
 """One damaged crate on its whole way, page after page, as the people walk it."""
 
+import io
 import shutil
 from zoneinfo import ZoneInfo
 
+import pypdf
 import pytest
 from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client, TestCase
+from django.urls import reverse
 from django.utils import timezone
 
 from claims.models import Claim, Finding
 from inventory.evidence.seal import chain_faults, original_faults
-from inventory.models import Crate, Delivery, Hold, Shipment, Unit
+from inventory.models import Crate, Delivery, Evidence, Hold, Shipment, Unit
 from tests.journeys.walker import Walker
 from tests.making import make_carrier, make_supplier
 from tests.people import cast
@@ -186,7 +189,15 @@ class FromTruckToPacketTests(TestCase):
         claim.refresh_from_db()
         assert (claim.state, claim.carrier_claim_number) == ("acknowledged", "PW-2291")
 
-        # Her page of the claim opens, and what happened is sealed without a break.
-        assert "497.50" in mina.read("claim", claim.pk)
+        # The packet says it all on paper, and its chain holds.
+        mina.read("claim", claim.pk)
+        mina.press("build_packet", claim.pk, on=("claim", claim.pk))
+        answer = mina.client.get(reverse("packet", args=[claim.packets.get().pk]))
+        pdf = io.BytesIO(answer.content)
+        text = "".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)
+        for said in ("BOL-7781", "PRO-440917", claim.number, "497.50"):
+            assert said in text, said
+        for sha256 in Evidence.objects.values_list("original_id", flat=True):
+            assert sha256 in text.replace("\n", ""), sha256
         assert list(chain_faults()) == []
         assert list(original_faults()) == []
