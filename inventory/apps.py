@@ -18,6 +18,4 @@ class InventoryConfig(AppConfig):
         pre_migrate.connect(
             triggers.drop_before_migrate, sender=self, dispatch_uid="drop_triggers"
         )
-        post_migrate.connect(
-            triggers.make_after_migrate, dispatch_uid="make_triggers"
-        )
+        post_migrate.connect(triggers.make_after_migrate, dispatch_uid="make_triggers")
