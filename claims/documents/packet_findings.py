@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 
 from claims.rules.packet_content import (
     FindingEntry,
@@ -13,7 +13,7 @@ from claims.rules.packet_content import (
 )
 from inventory.documents import styles
 from inventory.documents.drawings import CrateDrawing
-from inventory.documents.page import OutlineMark
+from inventory.documents.page import OutlineMark, together
 from inventory.documents.pictures import PhotoBox
 from inventory.documents.styles import text_width
 from inventory.documents.tables import Column, ruled_table
@@ -29,7 +29,7 @@ def exceptions(content: PacketContent, root: Path) -> list[Flowable]:
     """Return, for each delivery, the words as written and where they stand."""
     made: list[Flowable] = []
     for receipt in content.exceptions:
-        made.append(KeepTogether(_receipt(receipt, content.paper)))
+        made += together(_receipt(receipt, content.paper), content.paper)
         made += _photos(receipt.photos, root, content.paper)
     return made
 
@@ -38,7 +38,7 @@ def findings(content: PacketContent, root: Path) -> list[Flowable]:
     """Return each finding: the facts, apart from opinion, then its photos."""
     made: list[Flowable] = []
     for entry in content.findings:
-        made.append(KeepTogether(_finding(entry, content.paper)))
+        made += together(_finding(entry, content.paper), content.paper)
         made += _photos(entry.photos, root, content.paper)
         made.append(Spacer(1, 8))
     return made
@@ -99,7 +99,9 @@ def _pairs(rows: Sequence[tuple[str, str]], paper: str) -> list[Flowable]:
 
 
 def _photos(photos: Sequence[Photo], root: Path, paper: str) -> list[Flowable]:
-    return [KeepTogether(_photo(photo, root, paper)) for photo in photos]
+    return [
+        kept for photo in photos for kept in together(_photo(photo, root, paper), paper)
+    ]
 
 
 def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:

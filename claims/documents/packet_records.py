@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable, KeepTogether, Spacer
+from reportlab.platypus import Flowable, Spacer
 
 from claims.rules.packet_content import DeadlineEntry, PacketContent
 from inventory.documents import styles
 from inventory.documents.drawings import RulerDrawing
+from inventory.documents.page import together
 from inventory.documents.styles import text_width
 from inventory.documents.tables import Column, ruled_table
 from inventory.documents.text import P
@@ -20,8 +21,8 @@ _PAPERS = (
 _STORY = (Column("When", 27), Column("What", 53), Column("By", 20))
 _EVIDENCE = (
     Column("No.", 6, right=True),
-    Column("Original, as received", 31),
-    Column("SHA-256 of its bytes", 63, size=7.6),
+    Column("Original, as received", 38),
+    Column("SHA-256 of its bytes", 56, size=7.6),
 )
 _PAIR = (Column("", 24), Column("", 76))
 _TREE = (Column("", 24), Column("", 76, size=8))
@@ -52,7 +53,9 @@ def papers(content: PacketContent) -> list[Flowable]:
 def deadlines(content: PacketContent) -> list[Flowable]:
     """Return each duty with its dates, how they were counted, and on what authority."""
     return [
-        KeepTogether(_deadline(entry, content.paper)) for entry in content.deadlines
+        kept
+        for entry in content.deadlines
+        for kept in together(_deadline(entry, content.paper), content.paper)
     ]
 
 
@@ -96,7 +99,7 @@ def about(content: PacketContent) -> list[Flowable]:
         f"to this packet. {NOT_ADVICE}"
     )
     table = ruled_table(_TREE, rows, text_width(content.paper))
-    return [KeepTogether([*P(words, styles.BODY), *table])]
+    return together([*P(words, styles.BODY), *table], content.paper)
 
 
 def _deadline(entry: DeadlineEntry, paper: str) -> list[Flowable]:

@@ -14,7 +14,7 @@ from claims.rules.packet_content import (
     Step,
 )
 from inventory.documents import styles
-from inventory.documents.page import Heading, Pages
+from inventory.documents.page import Heading, Pages, together
 from inventory.documents.styles import text_width
 from inventory.documents.tables import Column, ruled_table
 from inventory.documents.text import P
@@ -65,10 +65,10 @@ def schedule(content: PacketContent) -> list[Flowable]:
     width = text_width(content.paper)
     made = P(loss.basis, styles.BODY, lead="Measure of the loss.")
     for line in loss.lines:
-        made.append(KeepTogether(_line(line, width)))
+        made += together(_line(line, width), content.paper)
     if loss.worksheet:
         lead = P("From the lines to the amount demanded", styles.LEAD)
-        made.append(KeepTogether([*lead, *_steps(loss.worksheet, width)]))
+        made += together([*lead, *_steps(loss.worksheet, width)], content.paper)
     for limit in loss.limits:
         made += P(limit, styles.BODY)
     return made

@@ -36,6 +36,8 @@ _one_at_a_time = threading.Lock()
 
 HEAD_SIZE = 10.4
 _TALLEST_LEAD = 520.0
+_ENOUGH_LEAD = 100.0
+_MOST_TOGETHER = 0.66
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,17 @@ def section(title: str, body: list[Flowable], paper: str) -> list[Flowable]:
     lead = _lead_height(body, styles.text_width(paper))
     heading = Heading(title)
     return [CondPageBreak(lead + 40), Spacer(1, 9), heading, *body]
+
+
+def together(body: list[Flowable], paper: str) -> list[Flowable]:
+    """Return the block kept on one page; as it is where it fills most of a page.
+
+    A block taller than a page would be pushed to a new one, and leave the last empty.
+    """
+    room = styles.PAPERS[paper][1] - styles.MARGIN_TOP - styles.MARGIN_FOOT
+    width = styles.text_width(paper)
+    height = sum(float(part.wrap(width, 10_000)[1]) for part in body)
+    return body if height > room * _MOST_TOGETHER else [KeepTogether(body)]
 
 
 class Heading(Flowable):  # type: ignore[misc]
@@ -141,7 +154,7 @@ def _lead_height(body: list[Flowable], width: float) -> float:
     height = 0.0
     for first in body:
         height += _least_height(first, width)
-        if not isinstance(first, Paragraph | Spacer):
+        if height > _ENOUGH_LEAD or not isinstance(first, Paragraph | Spacer):
             break
     return min(height, _TALLEST_LEAD)
 

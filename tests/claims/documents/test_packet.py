@@ -232,3 +232,17 @@ def test_says_where_nothing_was_written_on_the_receipt(content, tmp_path):
 def test_draws_the_same_from_frozen_content(content, tmp_path):
     thawed = from_json(to_json(content))
     assert packet_pdf(thawed, root=tmp_path) == packet_pdf(content, root=tmp_path)
+
+
+def test_leaves_no_page_nearly_empty_before_a_block_taller_than_a_page(
+    content, tmp_path
+):
+    finding = dataclasses.replace(content.findings[0], facts="seen there " * 800)
+    receipt = dataclasses.replace(content.exceptions[0], words="as written " * 800)
+    changed = dataclasses.replace(content, findings=(finding,), exceptions=(receipt,))
+    pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
+    with_heading = [page.extract_text() for page in pages]
+    assert any("FINDINGS" in page and "Finding 1." in page for page in with_heading)
+    assert any(
+        "EXCEPTIONS ON" in page and "as written" in page for page in with_heading
+    )
