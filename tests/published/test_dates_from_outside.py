@@ -89,8 +89,9 @@ PERIODS = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("start", "count", "unit", "more", "due", "source"), PERIODS)
-def test_a_period_ends_where_the_source_says(start, count, unit, more, due, source):
+@pytest.mark.parametrize("case", PERIODS)
+def test_a_period_ends_where_the_source_says(case):
+    start, count, unit, more, due, source = case
     question = {"from": start, "count": count, "unit": unit, **more}
     assert reckon_period(question)["due"] == due, source
 

@@ -132,8 +132,10 @@ def test_an_unknown_calendar_shows_through():
 def test_the_steps_name_each_holiday_left_out():
     counted = add_period(dt.date(2026, 11, 20), Period(5, "business-days"), US)
     assert counted.steps == (
-        "Start from Fri 20 Nov 2026; that day is not counted. "
-        "Count 5 business days forward.",
+        (
+            "Start from Fri 20 Nov 2026; that day is not counted. "
+            "Count 5 business days forward."
+        ),
         "Saturdays and Sundays are left out (4 days).",
         "Thu 26 Nov 2026 is left out: Thanksgiving Day.",
         "The last day is Mon 30 Nov 2026.",
