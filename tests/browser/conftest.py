@@ -35,6 +35,31 @@ for person in people.values():
 """
 
 
+_LOSS = """
+from datetime import timedelta
+from django.utils import timezone
+from claims.models import FindingPart
+from tests import making, people
+came = timezone.now() - timedelta(days=3)
+bill = making.make_shipment(pro_number="PRO-330815", pieces_billed=1)
+truck = making.make_signed_delivery(
+    carrier=bill.carrier, arrived_at=came, arrived_on=came.date()
+)
+making.make_handover(truck, bill)
+crate = making.make_crate(
+    bill, delivery=truck, look="clear", opened_at=came, opened_on=came.date()
+)
+unit = making.make_unit(bill, crate=crate, serial="TX48-33081")
+look = making.make_inspection(
+    unit=unit, crate=crate, looked_at=came, looked_on=came.date()
+)
+found = making.make_finding(look, unit=unit)
+FindingPart.objects.create(
+    finding=found, description="Deck shell", quantity=1, price_cents=31_000
+)
+"""
+
+
 @pytest.fixture(scope="session")
 def address(tmp_path_factory):
     """Serve a site with the cast in it; its database is no business of ours."""
@@ -43,7 +68,7 @@ def address(tmp_path_factory):
         template_site(folder) as template,
         copied_site(template, tmp_path_factory.mktemp("served") / "site") as site,
     ):
-        maker = site.python(_CAST, PASSWORD)
+        maker = site.python(_CAST + _LOSS, PASSWORD)
         told = maker.communicate()[1]
         assert maker.returncode == 0, told
         with served(site) as where:

@@ -1,13 +1,49 @@
-"""The manager's morning at the desk."""
+"""The manager at a desk: from a finding to a claim that the carrier has."""
+
+import re
 
 import pytest
 
 pytestmark = pytest.mark.browser
 
 
+def test_a_finding_becomes_a_claim(desk):
+    page = desk.page
+    desk.sign_in("mina")
+    assert page.url.endswith("/claims/")
+
+    # The freight bill with a cracked deck shell, found by its number.
+    desk.open("/search/?q=PRO-330815")
+    desk.follow("PRO PRO-330815")
+    desk.follow("Make a claim")
+    desk.press("Make the claim")
+    assert re.search(r"/claims/\d+/$", page.url)
+    claim = page.url
+    # One and a half hours at 125.00, and a deck shell at 310.00.
+    assert "497.50" in page.get_by_role("heading", level=1).inner_text()
+
+    # It goes out; only the proof of receipt counts.
+    desk.follow("Record the sending")
+    page.get_by_text("E-mail", exact=True).click()
+    desk.press("Record the sending")
+    assert page.url == claim
+    desk.follow("Prove the receipt")
+    desk.press("Record the receipt")  # nothing typed: the form says what is missing
+    assert page.title().startswith("Error: ")
+    page.locator("[name=words]").fill("Automatic answer of their mail server")
+    desk.press("Record the receipt")
+    assert page.url == claim
+    assert page.get_by_text("Received by the carrier").first.is_visible()
+
+    # The packet is frozen, and its file comes down.
+    desk.press("Build the packet")
+    with page.expect_download() as coming:
+        page.get_by_role("link", name=re.compile("^Packet 1")).click()
+    assert coming.value.path().read_bytes().startswith(b"%PDF")
+
+
 def test_the_desks_and_the_partners(desk):
     desk.sign_in("mina")
-    assert desk.page.url.endswith("/claims/")
     desk.open("/bench/")
     desk.open("/carriers/")
     desk.open("/suppliers/")
