@@ -1,6 +1,7 @@
 """Rows turned into the frozen facts that the rules ask for."""
 
 from datetime import date
+from zoneinfo import ZoneInfo
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.rules.estimates import Estimate, PricedPart, estimate_repair
@@ -32,7 +33,7 @@ def claim_facts(
 ) -> ClaimFacts:
     """Return what the table of acts asks about this claim.
 
-    ``claim`` comes with its shipment and the shipment's carrier joined.
+    ``claim`` comes with its location, its shipment and that one's carrier joined.
     """
     lines = [line for line in claim.lines.all() if not line.struck_reason]
     unanswered = (
@@ -53,6 +54,7 @@ def claim_facts(
         addressee_is_broker=claim.shipment.carrier.is_broker,
         identified=bool(claim.shipment.pro_number or claim.shipment.bol_number),
         line_was_sent=line_was_sent,
+        made_on=claim.made_at.astimezone(ZoneInfo(claim.location.time_zone)).date(),
         sent_on=claim.sent_on,
         received_on=claim.received_on,
         disallowed_on=claim.disallowed_on,

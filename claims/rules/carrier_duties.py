@@ -61,7 +61,8 @@ def carrier_duties(facts: DeliveryFacts, met: MetFacts) -> tuple[CountedDuty, ..
     for variant in _variants(facts):
         for one in deadlines_for(variant):
             old = found.get(one.duty)
-            if _is_wanted(one, facts) and (old is None or one.safe < old.safe):
+            wanted = _is_wanted(one, facts, variant.loss)
+            if wanted and (old is None or one.safe < old.safe):
                 found[one.duty] = one
     return tuple(
         _keep(one, facts, calendar, _met_on(one, met))
@@ -70,7 +71,10 @@ def carrier_duties(facts: DeliveryFacts, met: MetFacts) -> tuple[CountedDuty, ..
 
 
 def _variants(facts: DeliveryFacts) -> Iterable[Facts]:
-    losses = facts.losses or ("damage",)
+    """Return the facts for each loss, and for damage that may still lie hidden."""
+    losses = [*facts.losses]
+    if "damage" not in losses and (facts.has_hidden or not losses):
+        losses.append("damage")
     for loss in losses:
         for hidden in (True, False):
             yield replace(
@@ -80,14 +84,14 @@ def _variants(facts: DeliveryFacts) -> Iterable[Facts]:
             )
 
 
-def _is_wanted(one: Deadline, facts: DeliveryFacts) -> bool:
+def _is_wanted(one: Deadline, facts: DeliveryFacts, loss: str) -> bool:
     if one.duty == "concealed-notice":
         return facts.has_hidden
     if one.duty == "apparent-notice":
         return facts.has_apparent
     if one.duty == "delay-notice":
         return False
-    return bool(facts.losses) or facts.is_claimed
+    return loss in facts.losses or (facts.is_claimed and not facts.losses)
 
 
 def _begun(found: dict[str, Deadline], as_of: dt.date | None) -> Sequence[Deadline]:

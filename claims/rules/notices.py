@@ -129,7 +129,8 @@ def _listed(findings: tuple[NoticeFinding, ...]) -> str:
     lines = []
     for finding in findings:
         seen = f" Found {finding.seen_on:%Y-%m-%d}." if finding.seen_on else ""
-        lines.append(f"{finding.number}. {finding.what}. {finding.facts}{seen}")
+        facts = finding.facts.rstrip(". ")
+        lines.append(f"{finding.number}. {finding.what}. {facts}.{seen}")
     return "\n".join(lines)
 
 

@@ -47,12 +47,19 @@ def _offered(findings: Sequence[Finding]) -> list[Offered]:
         Offered(
             key=row.number,
             title=str(row),
-            hint=f"{row.facts} Comes to "
-            f"{format_cents(finding_cents(row), row.shipment.currency, code=True)}.",
+            hint=f"{row.facts.rstrip('. ')}. {_worth(row)}",
             outcome="short" if row.damage_kind == "short" else "repair",
         )
         for row in findings
     ]
+
+
+def _worth(finding: Finding) -> str:
+    cents = finding_cents(finding)
+    if not cents:
+        return "Not priced yet."
+    amount = format_cents(cents, finding.shipment.currency, code=True)
+    return f"Comes to {amount} as priced so far."
 
 
 def _picks(findings: Sequence[Finding], picked: Sequence[Picked]) -> list[Pick]:
