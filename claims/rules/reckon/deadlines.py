@@ -12,7 +12,7 @@ from claims.rules.deadline_facts import (
 )
 from claims.rules.deadlines import schedule_for
 from claims.rules.reckon.reading import Reader, ReckonError
-from claims.rules.regimes import REGIMES
+from claims.rules.regimes import REGIMES, VERSION
 from claims.rules.regimes.records import (
     DUTIES,
     LOSSES,
@@ -46,7 +46,7 @@ _KINDS: tuple[LetterKind, ...] = ("disallowed", "offer", "offer-and-decline", "p
 
 
 def reckon_deadlines(obj: dict[str, Any]) -> dict[str, Any]:
-    """Return ``deadlines`` in date order and ``notes``; raise ReckonError."""
+    """Return ``deadlines`` in date order, ``notes`` and the rules' ``version``."""
     facts = _facts(Reader(obj, keys=_KEYS, required=("regime",)))
     try:
         schedule = schedule_for(facts)
@@ -55,6 +55,7 @@ def reckon_deadlines(obj: dict[str, Any]) -> dict[str, Any]:
     return {
         "deadlines": [_shown(each) for each in schedule.deadlines],
         "notes": list(schedule.notes),
+        "version": VERSION,
     }
 
 
