@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from claims.actions.finding_decisions import Prices
+from claims.forms.inspections import call_not_optional
 from claims.models import FindingPart
 from claims.rules.causes import HANDLING_ANSWERS
 from claims.rules.safety_parts import SAFETY_BASES
@@ -43,6 +44,7 @@ class PriceForm(StaleForm):
             self.fields["safety_reference"] = LineField(
                 label="The maker's instruction: date and number", most=200
             )
+            call_not_optional(self, "safety_reference")
 
     def clean(self) -> dict[str, Any]:
         """Ask for the maker's instruction where the repair stands on it."""

@@ -6,10 +6,16 @@ from crispy_forms.layout import HTML, Field, Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.urls import reverse
+from django.utils.html import format_html
 
 from claims.actions.finding_words import FindingWords, PartNeeded
 from claims.forms.bench_fields import HoursField
-from claims.forms.inspections import CRATE_CONDITIONS, SomePhotosMixin
+from claims.forms.inspections import (
+    CRATE_CONDITIONS,
+    SomePhotosMixin,
+    call_not_optional,
+)
 from claims.models import Finding
 from claims.rules import vocabulary as words
 from inventory.forms.base import HouseForm, StaleForm
@@ -23,6 +29,9 @@ from inventory.forms.fields import (
 from inventory.models import Evidence
 
 PART_ROWS = 4
+
+_IF_ASKED = ("pieces", "could_be_seen", "seen_reason")
+"""Fields that another answer calls for: they are not called optional."""
 
 SEEN = {"yes": "Yes", "no": "No"}
 
@@ -48,7 +57,12 @@ class KeptPhotosField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: Evidence) -> str:
         """Name a photo by what it shows and when it was received."""
         what = obj.caption or obj.get_kind_display()
-        return f"{what}, {obj.received_at:%Y-%m-%d %H:%M} UTC"
+        return format_html(
+            '<img src="{}" alt="" width="96" loading="lazy"> {}, {} UTC',
+            reverse("photo", args=[obj.pk, 320]),
+            what,
+            f"{obj.received_at:%Y-%m-%d %H:%M}",
+        )
 
 
 class FindingForm(SomePhotosMixin, HouseForm):
@@ -122,9 +136,11 @@ class FindingForm(SomePhotosMixin, HouseForm):
         kept_photos: QuerySet[Evidence],
         asks_condition: bool,
         has_crate: bool,
+        part_rows: int = PART_ROWS,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.part_numbers = range(1, part_rows + 1)
         self.asks_condition = asks_condition
         self.has_crate = has_crate
         self.has_kept = kept_photos.exists()
@@ -141,8 +157,9 @@ class FindingForm(SomePhotosMixin, HouseForm):
             )
         if not has_crate:
             del self.fields["faces"]
-        for row in range(1, PART_ROWS + 1):
+        for row in self.part_numbers:
             self._add_part(row)
+        call_not_optional(self, *_IF_ASKED)
 
     def _add_part(self, row: int) -> None:
         self.fields[f"part_{row}_name"] = LineField(label=f"Part {row}", most=120)
@@ -152,6 +169,7 @@ class FindingForm(SomePhotosMixin, HouseForm):
         self.fields[f"part_{row}_count"] = CountField(
             label="How many", least=1, most=999
         )
+        call_not_optional(self, f"part_{row}_number", f"part_{row}_count")
 
     def rows(self) -> list[Any]:
         """Return facts first, then the opinion, the repair and the photos."""
@@ -179,17 +197,26 @@ class FindingForm(SomePhotosMixin, HouseForm):
                 Field("is_safety_part"),
                 Field("repair_minutes"),
                 HTML("<p class='hint'>Parts it needs. The manager prices them.</p>"),
-                *[
-                    Row(f"part_{row}_name", f"part_{row}_number", f"part_{row}_count")
-                    for row in range(1, PART_ROWS + 1)
-                ],
+                *self._part_rows(),
             ),
         ]
+
+    def _part_rows(self) -> list[Any]:
+        """Return one row for the first part; the others open where one is filled."""
+        rows = [
+            Row(f"part_{row}_name", f"part_{row}_number", f"part_{row}_count")
+            for row in self.part_numbers
+        ]
+        filled = any(self[f"part_{row}_name"].value() for row in self.part_numbers[1:])
+        wrong = any(name.startswith("part_") for name in self.errors)
+        is_open = " open" if filled or wrong else ""
+        opening = f"<details class='more'{is_open}><summary>More parts</summary>"
+        return [rows[0], HTML(opening), *rows[1:], HTML("</details>")]
 
     def clean(self) -> dict[str, Any]:
         """Ask for the name of a part that has a number or a count."""
         cleaned = super().clean() or {}
-        for row in range(1, PART_ROWS + 1):
+        for row in self.part_numbers:
             name = f"part_{row}_name"
             rest = cleaned.get(f"part_{row}_number") or cleaned.get(f"part_{row}_count")
             if rest and not cleaned.get(name) and name not in self.errors:
@@ -227,7 +254,7 @@ class FindingForm(SomePhotosMixin, HouseForm):
                 quantity=cleaned[f"part_{row}_count"] or 1,
                 part_number=cleaned[f"part_{row}_number"],
             )
-            for row in range(1, PART_ROWS + 1)
+            for row in self.part_numbers
             if cleaned[f"part_{row}_name"]
         )
 
@@ -247,7 +274,7 @@ def initial_of(finding: Finding) -> dict[str, Any]:
     if finding.could_be_seen != finding.could_be_seen_derived:
         initial["could_be_seen"] = "yes" if finding.could_be_seen else "no"
         initial["seen_reason"] = finding.could_be_seen_reason
-    for row, part in enumerate(finding.parts.all()[:PART_ROWS], start=1):
+    for row, part in enumerate(finding.parts.all(), start=1):
         initial[f"part_{row}_name"] = part.description
         initial[f"part_{row}_number"] = part.part_number
         initial[f"part_{row}_count"] = part.quantity

@@ -21,6 +21,13 @@ MOST_PHOTOS = 12
 CRATE_CONDITIONS = {key: text for key, text in CONDITIONS.items() if key != "none"}
 
 
+def call_not_optional(form: HouseForm, *names: str) -> None:
+    """Let these fields say nothing about being optional: another answer calls for them."""
+    for name in names:
+        field: Any = form.fields[name]
+        field.is_conditional = True
+
+
 class SomePhotosMixin(PhotoFormMixin):
     """A form with photos beside other fields: at most a dozen at a time."""
 
@@ -72,6 +79,8 @@ class InspectForm(HouseForm):
             )
         for look in self.looks:
             self._add(look)
+        asked = [name for name in self.fields if name.startswith(("look_", "reading_"))]
+        call_not_optional(self, *asked)
 
     def _add(self, look: Look) -> None:
         self.fields[f"look_{look.key}"] = PickField(
@@ -157,6 +166,10 @@ class ReleaseHoldForm(SomePhotosMixin, HouseForm):
         help_text="A waiver in writing has to be kept here. The manager's own release "
         "needs photos of the damage as it is now.",
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        call_not_optional(self, "photos")
 
     def rows(self) -> list[Any]:
         """Return the way, the reason and the proof."""

@@ -33,6 +33,19 @@ class FindingPage:
     holds: tuple[Hold, ...]
     claim_line: ClaimLine | None
 
+    @property
+    def rate_cents(self) -> int | None:
+        """Return the hourly rate in the estimate: the finding's, or the location's."""
+        own = self.finding.rate_cents
+        return own or self.finding.shipment.location.shop_rate_cents or None
+
+    @property
+    def work_words(self) -> str:
+        """Return the time of the repair as people say it, such as "1 h 30 min"."""
+        hours, minutes = divmod(self.finding.repair_minutes, 60)
+        parts = [f"{hours} h" if hours else "", f"{minutes} min" if minutes else ""]
+        return " ".join(part for part in parts if part)
+
 
 def findings_joined() -> QuerySet[Finding]:
     """Return findings with every row joined that a page about one of them reads."""

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from claims.access import may, obtain, person_of
 from claims.actions import findings as acts
 from claims.actions.inspections import Subject, why_not_inspect
-from claims.forms.findings import EditFindingForm, FindingForm, initial_of
+from claims.forms.findings import PART_ROWS, EditFindingForm, FindingForm, initial_of
 from claims.models import Finding
 from claims.queries.bench_looks import last_look
 from claims.queries.findings import finding_page, findings_joined
@@ -144,6 +144,7 @@ def edit_finding(request: HttpRequest, pk: int) -> HttpResponse:
         "asks_condition": False,
         "has_crate": row.crate is not None,
         "initial": initial_of(row),
+        "part_rows": max(PART_ROWS, len(row.parts.all()) + 1),
     }
     form = EditFindingForm(*posted(request), **options)
     if request.method == "POST":

@@ -416,6 +416,12 @@ class FindingPageTests(OneFinding):
         assert "The technician wrote handling here" in self.page()
         assert self.url("answer_handling", self.finding.pk) not in self.page("tomas")
 
+    def test_the_manager_writes_to_carrier_and_supplier_from_here(self):
+        for kind in ("concealed", "supplier"):
+            address = self.url("write_notice", self.shipment.pk, kind)
+            assert f"{address}?delivery={self.truck.pk}" in self.page()
+            assert address not in self.page("tomas")
+
     def test_a_hold_is_said(self):
         making.make_hold(self.unit)
         assert "not repaired, not run, not moved off site" in self.page("tomas")
@@ -474,6 +480,19 @@ class EditFindingTests(OneFinding):
         assert form["facts"].value() == self.finding.facts
         assert form["part_1_count"].value() == 2
         assert form["repair_minutes"].value() == "1:30"
+
+    def test_a_finding_with_many_parts_loses_none_of_them(self):
+        for number in range(6):
+            self.finding.parts.create(description=f"Bolt {number}", quantity=1)
+        address = self.url("edit_finding", self.finding.pk)
+        form = self.as_("tomas").get(address).context["form"]
+        typed = {
+            name: form[name].value() or ""
+            for name in form.fields
+            if name.startswith("part")
+        }
+        self.post(**typed)
+        assert self.finding.parts.count() == 6
 
 
 class DecisionTests(OneFinding):
