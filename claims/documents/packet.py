@@ -2,12 +2,13 @@
 
 from pathlib import Path
 
-from reportlab.platypus import Flowable, PageBreak
+from reportlab.platypus import CondPageBreak, Flowable
 
 from claims.documents import packet_findings as findings
 from claims.documents import packet_records as records
 from claims.documents import packet_statement as statement
 from claims.rules.packet_content import PacketContent
+from inventory.documents import styles
 from inventory.documents.page import Pages, PageText, build_pdf, section
 
 
@@ -47,7 +48,8 @@ def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
     }
     kept = {title: body for title, body in bodies.items() if body}
     story = statement.first_page(content)
-    story.append(PageBreak())
+    # Contents begin the next page; a signature that went over shares it.
+    story.append(CondPageBreak(styles.PAPERS[content.paper][1] * 0.4))
     story += statement.contents(["Claim statement", *kept], pages, content.paper)
     for title, body in kept.items():
         story += section(title, body, content.paper)

@@ -154,8 +154,10 @@ def _shipment_table(facts: ShipmentFacts, width: float) -> list[Flowable]:
         ("Carrier", facts.carrier),
         ("Shipper", facts.shipper),
         ("Consignee", facts.consignee),
-        ("Origin", facts.origin),
-        ("Destination", facts.destination),
+        (
+            "Origin, destination",
+            f"{facts.origin or UNKNOWN} to {facts.destination or UNKNOWN}",
+        ),
         ("Pieces, weight", f"{facts.pieces or UNKNOWN}; {facts.weight or UNKNOWN}"),
         ("Delivered", "\n".join(facts.delivered_on)),
         ("Goods", "\n".join(facts.goods)),
@@ -178,16 +180,12 @@ def _remarks(remarks: Sequence[str]) -> list[Flowable]:
 
 
 def _signature(claim: ClaimStatement, width: float) -> Flowable:
-    who = "\n".join(
-        part for part in (claim.signed_by, claim.signed_as, claim.claimant.name) if part
-    )
+    who = ", ".join(part for part in (claim.signed_by, claim.signed_as) if part)
     return KeepTogether(
         [
-            Spacer(1, 8),
-            *P("Signed for the claimant:", styles.NOTE),
-            Spacer(1, 26),
+            Spacer(1, 30),
             HRFlowable(width * 0.46, 0.7, color=styles.INK, hAlign="LEFT"),
-            *P(who, styles.TIGHT),
+            *P(f"{who}\n{claim.claimant.name}", styles.TIGHT),
         ]
     )
 
@@ -195,10 +193,12 @@ def _signature(claim: ClaimStatement, width: float) -> Flowable:
 def _line(line: Line, width: float) -> list[Flowable]:
     head = f"Line {line.number}. {line.label}"
     outcome = f" ({line.outcome})" if line.outcome else ""
-    total = Step(f"Line {line.number}", line.amount, is_total=True)
+    steps = line.steps
+    if not (steps and steps[-1].is_total and steps[-1].amount == line.amount):
+        steps = (*steps, Step(f"Line {line.number}", line.amount, is_total=True))
     return [
         *P(f"{head}{outcome}", styles.LEAD),
-        *_steps((*line.steps, total), width),
+        *_steps(steps, width),
         *P(line.note, styles.NOTE),
         Spacer(1, 4),
     ]

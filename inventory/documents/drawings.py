@@ -140,7 +140,9 @@ class RulerDrawing(Flowable):  # type: ignore[misc]
         # Close together, the two words would print over each other.
         near = due - safe < _NEAR
         self._mark(safe, "" if near else "safe", above=False)
-        self._mark(due, "safe, then due" if near else "due", above=False)
+        apart = self.safe_at != self.due_at
+        words = "safe, then due" if near and apart else "due"
+        self._mark(due, words, above=False)
 
     def _x(self, thousandths: int) -> float:
         return float(self.width * thousandths / 1000)

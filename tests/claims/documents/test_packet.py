@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from claims.documents.packet import packet_pdf
-from claims.rules.packet_content import from_json, to_json
+from claims.rules.packet_content import Row, Schedule, Step, from_json, to_json
 from inventory.documents.pictures import PictureError
 from tests.claims.documents.sample import WORDS, replace, sample_packet
 
@@ -246,3 +246,30 @@ def test_leaves_no_page_nearly_empty_before_a_block_taller_than_a_page(
     assert any(
         "EXCEPTIONS ON" in page and "as written" in page for page in with_heading
     )
+
+
+def test_the_statement_and_its_signature_fill_the_first_page(content, tmp_path):
+    facts = content.statement.shipment
+    more = tuple(Row(f"Fact {n}", f"value {n}") for n in range(4))
+    changed = replace(content, shipment=dataclasses.replace(facts, more=more))
+    first, second, *_ = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
+    assert "Mina Osterby, Manager" in first.extract_text()
+    assert "In this packet" in second.extract_text()
+
+
+def test_a_signature_that_went_over_shares_its_page(content, tmp_path):
+    changed = replace(content, remarks=("Held for inspection. " * 12,) * 8)
+    pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
+    (page,) = [p.extract_text() for p in pages if "In this packet" in p.extract_text()]
+    assert "Mina Osterby, Manager" in page
+
+
+def test_a_total_that_the_steps_already_end_with_is_not_said_twice(content, tmp_path):
+    line = content.schedule.lines[0]
+    steps = (*line.steps, Step("Loss on this line", line.amount, is_total=True))
+    lines = (dataclasses.replace(line, steps=steps),)
+    changed = dataclasses.replace(
+        content, schedule=Schedule("", lines, content.schedule.worksheet[-1:])
+    )
+    text = words_of(packet_pdf(changed, root=tmp_path))
+    assert text.count("905.90") == 1
