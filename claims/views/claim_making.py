@@ -26,7 +26,7 @@ from claims.models import Claim, ClaimLine, Finding
 from claims.queries.facts import finding_cents
 from claims.queries.proof import claimant_of
 from claims.queries.unclaimed import unclaimed
-from claims.views.act_page import ActPage, answer_act
+from claims.views.act_page import ActPage, answer_act, posted
 from claims.views.claim_steps import claim_act_page
 from inventory.models import Shipment
 from inventory.rules.money import format_cents
@@ -76,7 +76,7 @@ def make_claim(request: HttpRequest, pk: int) -> HttpResponse:
     findings = _free_findings(shipment)
     verdict = claimant_of(shipment)
     form = MakeClaimForm(
-        request.POST or None,
+        posted(request),
         offered=_offered(findings),
         currency=shipment.currency,
         initial={"claimant": verdict.claimant, "basis": "invoice"},
@@ -118,7 +118,7 @@ def supplement_claim(request: HttpRequest, pk: int) -> HttpResponse:
     claim = obtain(rows, person, pk, "make-claim")
     findings = _free_findings(claim.shipment)
     form = SupplementForm(
-        request.POST or None,
+        posted(request),
         offered=_offered(findings),
         currency=claim.currency,
         initial={"version": claim.version},
@@ -167,7 +167,7 @@ def adjust_line(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what a line counts or asks for, with a reason."""
     line = _line(request, pk)
     form = AdjustLineForm(
-        request.POST or None,
+        posted(request),
         initial={
             "version": line.version,
             "outcome": line.outcome,
@@ -204,7 +204,7 @@ def adjust_line(request: HttpRequest, pk: int) -> HttpResponse:
 def strike_line(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a line out of the claim, with a reason."""
     line = _line(request, pk)
-    form = StrikeLineForm(request.POST or None, initial={"version": line.version})
+    form = StrikeLineForm(posted(request), initial={"version": line.version})
 
     def act() -> str:
         claim_lines.strike_line(line=line, step=_step(request, line, form))

@@ -23,7 +23,7 @@ from claims.forms.claim_steps import (
 )
 from claims.models import Claim, Supplement
 from claims.queries.facts import claim_cents
-from claims.views.act_page import ActPage, answer_act
+from claims.views.act_page import ActPage, answer_act, posted
 from inventory.actions.evidence import keep_evidence
 from inventory.models import Evidence, Shipment, User
 from inventory.rules.money import format_cents
@@ -108,9 +108,7 @@ def keep_proof(form: ReceiptForm, shipment: Shipment, person: User) -> Evidence 
 def send_claim(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that the claim went to the carrier."""
     person, claim, today = _asked(request, pk)
-    form = SendForm(
-        request.POST or None, today=today, initial={"version": claim.version}
-    )
+    form = SendForm(posted(request), today=today, initial={"version": claim.version})
 
     def act() -> str:
         claim_steps.send_claim(
@@ -127,7 +125,7 @@ def record_receipt(request: HttpRequest, pk: int) -> HttpResponse:
     """Record the day on which the carrier received the claim."""
     person, claim, today = _asked(request, pk)
     form = ReceiptForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         today=today,
         initial={"version": claim.version},
@@ -150,7 +148,7 @@ def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
     """Record the carrier's acknowledgement."""
     person, claim, today = _asked(request, pk)
     form = AcknowledgementForm(
-        request.POST or None, today=today, initial={"version": claim.version}
+        posted(request), today=today, initial={"version": claim.version}
     )
 
     def act() -> str:
@@ -170,9 +168,7 @@ def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
 def record_offer(request: HttpRequest, pk: int) -> HttpResponse:
     """Record an offer."""
     person, claim, today = _asked(request, pk)
-    form = OfferForm(
-        request.POST or None, today=today, initial={"version": claim.version}
-    )
+    form = OfferForm(posted(request), today=today, initial={"version": claim.version})
 
     def act() -> str:
         claim_steps.record_offer(
@@ -196,7 +192,7 @@ def record_disallowance(request: HttpRequest, pk: int) -> HttpResponse:
     """Record a written disallowance."""
     person, claim, today = _asked(request, pk)
     form = DisallowanceForm(
-        request.POST or None, today=today, initial={"version": claim.version}
+        posted(request), today=today, initial={"version": claim.version}
     )
 
     def act() -> str:
@@ -220,7 +216,7 @@ def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
     """Record the money that came in."""
     person, claim, today = _asked(request, pk)
     form = SettlementForm(
-        request.POST or None, today=today, initial={"version": claim.version}
+        posted(request), today=today, initial={"version": claim.version}
     )
 
     def act() -> str:
@@ -241,7 +237,7 @@ def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
 def withdraw_claim(request: HttpRequest, pk: int) -> HttpResponse:
     """Withdraw the claim, with a reason."""
     person, claim, today = _asked(request, pk)
-    form = ReasonForm(request.POST or None, initial={"version": claim.version})
+    form = ReasonForm(posted(request), initial={"version": claim.version})
 
     def act() -> str:
         claim_steps.withdraw_claim(claim=claim, step=_step(form, person, today))
@@ -271,7 +267,7 @@ def _asked_supplement(
 def send_supplement(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that a supplement went to the carrier."""
     person, row, today, page = _asked_supplement(request, pk)
-    form = SendForm(request.POST or None, today=today, initial={"version": row.version})
+    form = SendForm(posted(request), today=today, initial={"version": row.version})
 
     def act() -> str:
         supplements.send_supplement(
@@ -290,7 +286,7 @@ def receive_supplement(request: HttpRequest, pk: int) -> HttpResponse:
     """Record the day on which the carrier received a supplement."""
     person, row, today, page = _asked_supplement(request, pk)
     form = ReceiptForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         today=today,
         initial={"version": row.version},

@@ -12,7 +12,7 @@ from claims.actions.decisions import PAPER_LABELS
 from claims.forms.claim_steps import OverrideForm, PaperForm
 from claims.models import Claim, Deadline
 from claims.queries.labels import duty_label
-from claims.views.act_page import ActPage, answer_act
+from claims.views.act_page import ActPage, answer_act, posted
 from claims.views.claim_steps import claim_act_page
 from inventory.views.clock import now, today_at
 
@@ -30,7 +30,7 @@ def decide_paper(request: HttpRequest, pk: int, paper: str) -> HttpResponse:
     claim = obtain(_claims(), person, pk, "decide")
     if paper not in PAPER_LABELS:
         raise Http404
-    form = PaperForm(request.POST or None)
+    form = PaperForm(posted(request))
 
     def act() -> str:
         step = Step(
@@ -56,7 +56,7 @@ def override_deadline(request: HttpRequest, pk: int) -> HttpResponse:
         "location", "shipment__carrier", "claim", "delivery"
     )
     row = obtain(rows, person, pk, "decide")
-    form = OverrideForm(request.POST or None)
+    form = OverrideForm(posted(request))
 
     def act() -> str:
         deadlines.override_deadline(

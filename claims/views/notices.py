@@ -15,7 +15,7 @@ from claims.models import Notice
 from claims.queries.notices import letter_of, notice_facts
 from claims.rules.notices import compose, missing_for
 from claims.rules.vocabulary import NOTICE_KINDS
-from claims.views.act_page import ActPage, answer_act
+from claims.views.act_page import ActPage, answer_act, posted
 from claims.views.claim_steps import keep_proof
 from inventory.models import Delivery, Shipment
 from inventory.views import one_act
@@ -61,7 +61,7 @@ def write_notice(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     )
     letter = compose(kind, facts)
     form = NoticeForm(
-        request.POST or None,
+        posted(request),
         initial={"addressee": facts.addressee, "text": letter.text},
     )
 
@@ -142,7 +142,7 @@ def send_notice(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     row = obtain(_notices(), person, pk, "make-claim")
     today = today_at(row.shipment.location)
-    form = SendForm(request.POST or None, today=today, initial={"version": row.version})
+    form = SendForm(posted(request), today=today, initial={"version": row.version})
 
     def act() -> str:
         step = NoticeStep(
@@ -166,7 +166,7 @@ def receive_notice(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(_notices(), person, pk, "make-claim")
     today = today_at(row.shipment.location)
     form = ReceiptForm(
-        request.POST or None,
+        posted(request),
         request.FILES or None,
         today=today,
         initial={"version": row.version},
