@@ -36,7 +36,8 @@ def reasoning(content: PacketContent) -> list[Flowable]:
     made = P(why.answer, styles.LEAD)
     for number, reason in enumerate(why.reasons, start=1):
         made += P(f"{number}. {reason}", styles.BODY)
-    return made + P("; ".join(why.authorities), styles.NOTE)
+    made += P("; ".join(why.authorities), styles.NOTE)
+    return together(made, content.paper)
 
 
 def papers(content: PacketContent) -> list[Flowable]:

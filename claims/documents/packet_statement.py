@@ -31,7 +31,7 @@ def first_page(content: PacketContent) -> list[Flowable]:
     width = text_width(content.paper)
     return [
         *_letterhead(content, width),
-        Spacer(1, 10),
+        Spacer(1, 3),
         *P(f"{claim.kind} claim on a freight bill", styles.TITLE),
         *P(claim.supplement, styles.BODY),
         Spacer(1, 4),
@@ -56,7 +56,7 @@ def contents(titles: Sequence[str], pages: Pages, paper: str) -> list[Flowable]:
         Column("", 42),
         Column("Page", 8, right=True),
     )
-    return ruled_table(columns, rows, text_width(paper))
+    return [Spacer(1, 8), *ruled_table(columns, rows, text_width(paper))]
 
 
 def schedule(content: PacketContent) -> list[Flowable]:
@@ -87,7 +87,7 @@ def _letterhead(content: PacketContent, width: float) -> list[Flowable]:
     to = [*P(claim.carrier.name, styles.LEAD), *_lines(claim.carrier)]
     return [
         _side_by_side(sender, right, width),
-        HRFlowable(width, 1.1, color=styles.INK, spaceBefore=7, spaceAfter=12),
+        HRFlowable(width, 1.1, color=styles.INK, spaceBefore=6, spaceAfter=8),
         *to,
     ]
 
@@ -183,7 +183,7 @@ def _signature(claim: ClaimStatement, width: float) -> Flowable:
     who = ", ".join(part for part in (claim.signed_by, claim.signed_as) if part)
     return KeepTogether(
         [
-            Spacer(1, 30),
+            Spacer(1, 26),
             HRFlowable(width * 0.46, 0.7, color=styles.INK, hAlign="LEFT"),
             *P(f"{who}\n{claim.claimant.name}", styles.TIGHT),
         ]

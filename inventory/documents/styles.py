@@ -18,7 +18,7 @@ PAPERS: dict[str, tuple[float, float]] = {"letter": LETTER, "a4": A4}
 
 MARGIN_SIDE = 68.0
 MARGIN_TOP = 76.0
-MARGIN_FOOT = 66.0
+MARGIN_FOOT = 60.0
 
 
 def text_width(paper: str) -> float:
