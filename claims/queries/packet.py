@@ -51,7 +51,9 @@ def packet_content(
     files = evidence_of(shipment)
     deliveries = list(shipment.deliveries.order_by("arrived_at", "pk"))
     about: list[Model] = [claim, shipment, *deliveries]
-    clocks = clocks_of(Deadline.objects.filter(shipment=shipment), as_of)
+    # What we owe the supplier is no business of the carrier's.
+    duties = Deadline.objects.filter(shipment=shipment)
+    clocks = clocks_of(duties.exclude(duty__startswith="supplier-"), as_of)
     return PacketContent(
         title=f"Claim {claim.number}",
         version=str(version),

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from claims.models import Claim, ClaimLine
-from claims.queries.packet_text import amount_text, step_texts
+from claims.queries.packet_text import step_texts
 from claims.rules.claim_sheet import ClaimSheet, SheetLine
 from claims.rules.packet_content import Line, Schedule
 from claims.rules.vocabulary import VALUE_BASES
@@ -29,7 +29,7 @@ def schedule_of(
             for line, own in zip(lines, sheet.lines, strict=True)
         ),
         worksheet=step_texts(sheet.closing, claim.currency),
-        limits=_limits(claim, sheet),
+        limits=_limits(sheet),
     )
 
 
@@ -53,16 +53,11 @@ def _line(line: ClaimLine, own: SheetLine, currency: str) -> Line:
     )
 
 
-def _limits(claim: Claim, sheet: ClaimSheet) -> tuple[str, ...]:
+def _limits(sheet: ClaimSheet) -> tuple[str, ...]:
+    # What we expect to get stands on our own page, never in a letter to the carrier.
     found = []
     if sheet.limit_words:
         found.append(f"{sheet.limit_words} {sheet.limit_authority}.")
-    found += [
-        f"{step.text}: {amount_text(step.cents, claim.currency)}"
-        if step.cents is not None
-        else step.text
-        for step in sheet.limits
-    ]
     found.append(
         "A limit is a ceiling and not a ratio. The full loss is what is claimed; the "
         "claimant does not concede that any limit applies."
