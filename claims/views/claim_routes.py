@@ -9,6 +9,7 @@ from claims.views import (
     claim_steps,
     decisions,
     notices,
+    supplements,
 )
 
 _CLAIM = "claims/<int:pk>"
@@ -39,12 +40,12 @@ routes: list[URLPattern] = [
     path(f"{_CLAIM}/withdraw/", claim_steps.withdraw_claim, name="withdraw_claim"),
     path(
         "supplements/<int:pk>/send/",
-        claim_steps.send_supplement,
+        supplements.send_supplement,
         name="send_supplement",
     ),
     path(
         "supplements/<int:pk>/received/",
-        claim_steps.receive_supplement,
+        supplements.receive_supplement,
         name="receive_supplement",
     ),
     path(f"{_CLAIM}/papers/<slug:paper>/", decisions.decide_paper, name="decide_paper"),

@@ -1,6 +1,5 @@
 """What happens to a claim after it is made, each act on its own page."""
 
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -10,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from claims.access import obtain, person_of
-from claims.actions import claim_steps, supplements
+from claims.actions import claim_steps
 from claims.actions.claim_steps import Step
 from claims.forms.claim_steps import (
     AcknowledgementForm,
@@ -21,7 +20,7 @@ from claims.forms.claim_steps import (
     SendForm,
     SettlementForm,
 )
-from claims.models import Claim, Supplement
+from claims.models import Claim
 from claims.queries.facts import claim_cents
 from claims.views.act_page import ActPage, answer_act, posted
 from inventory.actions.evidence import keep_evidence
@@ -75,7 +74,8 @@ def claim_act_page(
     )
 
 
-def _step(form: Any, person: User, today: date) -> Step:  # noqa: ANN401
+def step_from(form: Any, person: User, today: date) -> Step:  # noqa: ANN401
+    """Return the act that a valid form tells of."""
     data = form.cleaned_data
     return Step(
         person=person,
@@ -112,7 +112,9 @@ def send_claim(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         claim_steps.send_claim(
-            claim=claim, how=form.cleaned_data["how"], step=_step(form, person, today)
+            claim=claim,
+            how=form.cleaned_data["how"],
+            step=step_from(form, person, today),
         )
         return f"Claim {claim.number} is recorded as sent. Its receipt must be proven."
 
@@ -134,7 +136,7 @@ def record_receipt(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         claim_steps.record_receipt(
             claim=claim,
-            step=_step(form, person, today),
+            step=step_from(form, person, today),
             proof=keep_proof(form, claim.shipment, person),
         )
         return f"Receipt of claim {claim.number} is proven. The carrier's clocks run."
@@ -155,7 +157,7 @@ def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
         claim_steps.record_acknowledgement(
             claim=claim,
             carrier_number=form.cleaned_data["number"],
-            step=_step(form, person, today),
+            step=step_from(form, person, today),
         )
         return "The acknowledgement is recorded."
 
@@ -174,7 +176,7 @@ def record_offer(request: HttpRequest, pk: int) -> HttpResponse:
         claim_steps.record_offer(
             claim=claim,
             cents=form.cleaned_data["amount"],
-            step=_step(form, person, today),
+            step=step_from(form, person, today),
         )
         return "The offer is recorded."
 
@@ -199,7 +201,7 @@ def record_disallowance(request: HttpRequest, pk: int) -> HttpResponse:
         claim_steps.record_disallowance(
             claim=claim,
             with_offer=form.cleaned_data["with_offer"],
-            step=_step(form, person, today),
+            step=step_from(form, person, today),
         )
         return "The disallowance is recorded. The time for a suit runs."
 
@@ -223,7 +225,7 @@ def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
         claim_steps.record_settlement(
             claim=claim,
             cents=form.cleaned_data["amount"],
-            step=_step(form, person, today),
+            step=step_from(form, person, today),
         )
         return f"Claim {claim.number} is settled and closed."
 
@@ -240,65 +242,9 @@ def withdraw_claim(request: HttpRequest, pk: int) -> HttpResponse:
     form = ReasonForm(posted(request), initial={"version": claim.version})
 
     def act() -> str:
-        claim_steps.withdraw_claim(claim=claim, step=_step(form, person, today))
+        claim_steps.withdraw_claim(claim=claim, step=step_from(form, person, today))
         return f"Claim {claim.number} is withdrawn. Its findings can be claimed anew."
 
     lead = "Nothing is deleted: the claim and its story stay readable."
     page = claim_act_page(claim, "Withdraw the claim", lead, is_late=True)
     return answer_act(request, form, page, act)
-
-
-def _asked_supplement(
-    request: HttpRequest, pk: int
-) -> tuple[User, Supplement, date, Callable[..., ActPage]]:
-    person = person_of(request)
-    rows = Supplement.objects.select_related(
-        "claim__location", "claim__shipment__carrier", "claim__shipment__location"
-    ).prefetch_related("claim__lines")
-    row = obtain(rows, person, pk, "make-claim")
-
-    def page(title: str, lead: str) -> ActPage:
-        return claim_act_page(row.claim, f"{title} {row.number}", lead, row=row)
-
-    return person, row, today_at(row.claim.location), page
-
-
-@require_http_methods(["GET", "POST"])
-def send_supplement(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record that a supplement went to the carrier."""
-    person, row, today, page = _asked_supplement(request, pk)
-    form = SendForm(posted(request), today=today, initial={"version": row.version})
-
-    def act() -> str:
-        supplements.send_supplement(
-            supplement=row,
-            how=form.cleaned_data["how"],
-            step=_step(form, person, today),
-        )
-        return f"Supplement {row.number} is recorded as sent."
-
-    lead = "The time for a claim runs for a supplement too, until it is received."
-    return answer_act(request, form, page("Send supplement", lead), act)
-
-
-@require_http_methods(["GET", "POST"])
-def receive_supplement(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record the day on which the carrier received a supplement."""
-    person, row, today, page = _asked_supplement(request, pk)
-    form = ReceiptForm(
-        posted(request),
-        request.FILES or None,
-        today=today,
-        initial={"version": row.version},
-    )
-
-    def act() -> str:
-        supplements.receive_supplement(
-            supplement=row,
-            step=_step(form, person, today),
-            proof=keep_proof(form, row.claim.shipment, person),
-        )
-        return f"Receipt of supplement {row.number} is proven."
-
-    lead = "Received counts, not sent."
-    return answer_act(request, form, page("Prove receipt of supplement", lead), act)
