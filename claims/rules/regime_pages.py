@@ -1,5 +1,6 @@
 """Print a regime's records as a page that a claims lawyer can check line by line."""
 
+from claims.rules.limits_records import LimitRecord, limit_records
 from claims.rules.regimes.records import Reading, Record, Regime, Start
 from inventory.rules.calendars import in_words
 
@@ -43,6 +44,8 @@ def page_for(regime: Regime, version: str) -> str:
         ]
     for record in regime.records:
         lines += [*_section(record), ""]
+    for limit in limit_records(regime.key):
+        lines += [*_limit_section(limit), ""]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -61,6 +64,23 @@ def _section(record: Record) -> list[str]:
     lines += _options(record)
     lines += [f"- {note}" for note in record.notes]
     return lines
+
+
+def _limit_section(limit: LimitRecord) -> list[str]:
+    lines = [f"## Limit of liability · `{limit.key}`", "", f"- {limit.words}"]
+    if limit.figure is not None:
+        lines.append(f"- Figure: {limit.figure} {limit.unit} ({limit.measure})")
+    if limit.kg_figure is not None:
+        lines.append(f"- Second figure: {limit.kg_figure} {limit.unit} a kilogram")
+    if limit.applies_from is not None:
+        lines.append(f"- Carriage from {in_words(limit.applies_from)}")
+    if limit.charges_outside:
+        lines.append("- Carriage charges are refunded on top of it")
+    return [
+        *lines,
+        f"- Authority: {limit.authority}",
+        f"- How sure we are: {limit.confidence}",
+    ]
 
 
 def _start(start: Start) -> str:
