@@ -21,6 +21,9 @@ DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 EVIDENCE_ROOT = DATA_DIR / "originals"
 RENDITION_ROOT = DATA_DIR / "renditions"
 PACKET_ROOT = DATA_DIR / "packets"
+# Uploads above 2.5 MB wait here while they arrive; what a cut one leaves is swept.
+FILE_UPLOAD_TEMP_DIR = DATA_DIR / "spool"
+FILE_UPLOAD_TEMP_DIR.mkdir(mode=0o700, exist_ok=True)
 
 # Who may be answered, and what follows from it.
 LOOPBACK_HOSTS = ["localhost", "127.0.0.1", "[::1]"]
@@ -157,6 +160,9 @@ CONTENT_SECURITY_POLICY = {
         "base-uri": [NONE],
     }
 }
+
+# Another home for original bytes than a folder is named here.
+EVIDENCE_HOME = "inventory.evidence.folder_home.FolderHome"
 
 # How much one request may carry; text fields are bounded apart from files.
 EVIDENCE_LIMIT = 25_000_000  # bytes of one photo or document

@@ -42,7 +42,7 @@ def read_picture(sha256: str) -> Reading:
     Never raises for a bad picture: ``trouble`` then names what went wrong.
     """
     try:
-        facts, pictures = _run_child(store.path_of(sha256))
+        facts, pictures = _run_child(sha256)
     except (OSError, subprocess.SubprocessError, ValueError) as error:
         return Reading(trouble=type(error).__name__)
     for size, picture in zip(SIZES, pictures, strict=False):
@@ -71,8 +71,8 @@ def ensure_rendition(sha256: str, size: int) -> Path | None:
     return path if path.exists() else None
 
 
-def _run_child(original: Path) -> tuple[dict[str, Any], list[bytes]]:
-    with _at_once, original.open("rb") as source:
+def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
+    with _at_once, store.open_original(sha256) as source:
         done = subprocess.run(  # noqa: S603 - our own script, no text of a person
             [sys.executable, "-I", str(_SCRIPT)],
             stdin=source,

@@ -200,7 +200,7 @@ def original(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     """Send the original bytes, as an attachment under a name of our own."""
     rows = Evidence.objects.select_related("original")
     row = obtain(rows, person_of(request), pk, "see")
-    if not store.path_of(row.original_id).exists():
+    if not store.exists(row.original_id):
         raise Http404
     answer = StreamingHttpResponse(
         store.read_original(row.original_id), content_type=row.original.media_type

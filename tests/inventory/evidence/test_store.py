@@ -2,11 +2,12 @@
 
 import errno
 import hashlib
+import io
 import os
 
 import pytest
 
-from inventory.evidence import calls, store
+from inventory.evidence import calls, folder_home, homes, store
 
 
 @pytest.fixture
@@ -93,7 +94,53 @@ def test_the_file_is_synced_before_it_gets_its_name_and_the_folder_after(
 
 
 def test_a_nearly_full_disk_takes_no_photo(root, monkeypatch):
-    monkeypatch.setattr(store, "NEARLY_FULL", -1)
+    monkeypatch.setattr(folder_home, "NEARLY_FULL", -1)
 
     with pytest.raises(store.StoreUnavailableError, match="nearly full"):
         keep()
+
+
+def test_other_bytes_than_the_sender_names_are_not_kept(root):
+    with pytest.raises(store.ChangedOnTheWayError, match="did not arrive whole"):
+        store.store_original([b"original bytes"], limit=99, expected="0" * 64)
+
+    assert [p for p in root.rglob("*") if p.is_file()] == []
+
+
+def test_the_bytes_the_sender_names_are_kept(root):
+    named = hashlib.sha256(b"original bytes").hexdigest()
+
+    stored = store.store_original([b"original bytes"], limit=99, expected=named.upper())
+
+    assert store.exists(stored.sha256)
+
+
+class ShelfHome:
+    """Keeps bytes in a dictionary: another home behind the same door."""
+
+    shelf = {}
+
+    def keep(self, chunks, *, limit, expected):
+        data = b"".join(chunks)
+        name = hashlib.sha256(data).hexdigest()
+        self.shelf[name] = data
+        return homes.Stored(name, len(data))
+
+    def open(self, sha256):
+        if sha256 not in self.shelf:
+            raise FileNotFoundError(sha256)
+        return io.BytesIO(self.shelf[sha256])
+
+    def exists(self, sha256):
+        return sha256 in self.shelf
+
+
+def test_the_settings_name_the_home_and_the_door_stays_the_same(root, settings):
+    settings.EVIDENCE_HOME = f"{__name__}.ShelfHome"
+
+    stored = keep()
+
+    assert not root.exists()
+    assert b"".join(store.read_original(stored.sha256)) == b"original bytes"
+    assert store.is_intact(stored.sha256)
+    assert not store.is_intact("0" * 64)
