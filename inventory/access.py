@@ -16,14 +16,27 @@ from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest
 
 from inventory.models import (
+    Account,
+    AccountNumber,
     Assignment,
+    BalanceAssertion,
     Crate,
+    CrateReturn,
+    CreditMemo,
     Delivery,
+    Deposit,
+    Entry,
     Evidence,
     Handover,
     Hold,
     Location,
+    MemoLine,
+    PackagingHold,
+    PeriodLock,
+    ReturnCosts,
+    ReturnLine,
     Shipment,
+    ShortCredit,
     Unit,
     User,
 )
@@ -40,6 +53,19 @@ _location_paths: dict[type[Model], str] = {
     Unit: "shipment__location_id",
     Handover: "shipment__location_id",
     Hold: "unit__shipment__location_id",
+    PackagingHold: "crate__shipment__location_id",
+    Deposit: "location_id",
+    Account: "location_id",
+    AccountNumber: "location_id",
+    Entry: "location_id",
+    PeriodLock: "location_id",
+    CrateReturn: "location_id",
+    ReturnLine: "crate_return__location_id",
+    ReturnCosts: "location_id",
+    CreditMemo: "location_id",
+    MemoLine: "memo__location_id",
+    ShortCredit: "location_id",
+    BalanceAssertion: "location_id",
 }
 """How each kind of row leads to its location. The one place that says so."""
 

@@ -11,6 +11,7 @@ from claims.actions.findings_numbers import next_number
 from claims.models import Finding, FindingPhoto, Inspection
 from claims.rules.advice import may_refuse
 from claims.rules.receipt_words import Damage, damage_in_words, plain_facts
+from inventory.actions.crates import first_state
 from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_open_tailgate
 from inventory.actions.versions import RefusedError, change_row
@@ -138,8 +139,14 @@ def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
             "look": "refused",
             "refused_for": look.refused_for,
             "deposit_cents": None,
+            "state": "",
         }
-    return {"look": look.look, "refused_for": "", "disposition": ""}
+    return {
+        "look": look.look,
+        "refused_for": "",
+        "disposition": "",
+        "state": crate.state or first_state(crate.kind),
+    }
 
 
 def _inspect(
@@ -246,6 +253,7 @@ def _record(
                 "look": crate.look,
                 "refused_for": crate.refused_for,
                 "deposit_cents": crate.deposit_cents,
+                "state": crate.state,
             },
         },
     )

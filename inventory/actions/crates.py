@@ -19,10 +19,19 @@ def make_crates(
     last = shipment.crates.aggregate(last=Max("number"))["last"] or 0
     return [
         Crate.objects.create(
-            shipment=shipment, delivery=delivery, number=number, kind=kind
+            shipment=shipment,
+            delivery=delivery,
+            number=number,
+            kind=kind,
+            state=first_state(kind),
         )
         for number in range(last + 1, last + count + 1)
     ]
+
+
+def first_state(kind: str) -> str:
+    """Return the state a crate of this kind begins with: a one-way one has none."""
+    return "full" if kind == "reusable" else ""
 
 
 def list_crates(
@@ -87,7 +96,12 @@ def change_crate(
                 "deposit empty, or say that the crate is reusable."
             )
         changed = change_row(
-            row, version=version, mark=mark, kind=kind, deposit_cents=deposit_cents
+            row,
+            version=version,
+            mark=mark,
+            kind=kind,
+            deposit_cents=deposit_cents,
+            state=row.state if kind == row.kind else first_state(kind),
         )
         record_event(
             kind="crate.changed",
@@ -98,6 +112,11 @@ def change_crate(
             data={
                 "number": row.number,
                 "changed": in_words(changed),
-                "after": {"mark": mark, "kind": kind, "deposit_cents": deposit_cents},
+                "after": {
+                    "mark": mark,
+                    "kind": kind,
+                    "deposit_cents": deposit_cents,
+                    "state": row.state,
+                },
             },
         )

@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from inventory.models.deliveries import Delivery
 from inventory.models.people import Location
+from inventory.models.returns import CrateReturn
 from inventory.models.shipments import Crate, Shipment, Unit
 from inventory.rules import vocabulary as words
 
@@ -49,6 +50,9 @@ class Evidence(models.Model):
     unit = models.ForeignKey(
         Unit, models.PROTECT, null=True, blank=True, related_name="evidence"
     )
+    crate_return = models.ForeignKey(
+        CrateReturn, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
     kind = models.CharField(max_length=20, choices=tuple(words.EVIDENCE_KINDS.items()))
     caption = models.CharField(max_length=200, blank=True)
     file_name = models.CharField(max_length=100, blank=True)
@@ -67,7 +71,9 @@ class Evidence(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="evidence_belongs_somewhere",
-                condition=Q(delivery__isnull=False) | Q(shipment__isnull=False),
+                condition=Q(delivery__isnull=False)
+                | Q(shipment__isnull=False)
+                | Q(crate_return__isnull=False),
             )
         ]
 

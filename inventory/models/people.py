@@ -48,6 +48,7 @@ class Location(Versioned):
         default=0, validators=[MinValueValidator(0)]
     )
     shop_rate_source = models.CharField(max_length=200, blank=True)
+    write_off_limit_cents = models.PositiveBigIntegerField(default=10_000)
     latitude = models.CharField(max_length=12, blank=True)
     longitude = models.CharField(max_length=12, blank=True)
 

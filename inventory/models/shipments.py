@@ -5,8 +5,10 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.carriers import Carrier, Supplier
+from inventory.models.crate_types import CrateType
 from inventory.models.people import Location
 from inventory.models.versions import Versioned
+from inventory.rules import crate_words
 from inventory.rules import vocabulary as words
 
 
@@ -88,6 +90,24 @@ class Crate(Versioned):
         max_length=10, choices=tuple(words.CRATE_KINDS.items()), default="one-way"
     )
     deposit_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    crate_type = models.ForeignKey(
+        CrateType, models.PROTECT, null=True, blank=True, related_name="crates"
+    )
+    grai = models.CharField(max_length=30, blank=True)
+    sscc = models.CharField(max_length=18, blank=True)
+    supplier_code = models.CharField(max_length=40, blank=True)
+    state = models.CharField(
+        max_length=16,
+        choices=tuple(crate_words.CRATE_STATES.items()),
+        blank=True,
+        default="",
+    )
+    disposal = models.CharField(
+        max_length=20,
+        choices=tuple(crate_words.DISPOSALS.items()),
+        blank=True,
+        default="",
+    )
     look = models.CharField(
         max_length=10, choices=tuple(words.LOOKS.items()), blank=True, default=""
     )
@@ -105,7 +125,11 @@ class Crate(Versioned):
 
     class Meta:
         ordering = ["shipment_id", "number"]
-        indexes = [models.Index(fields=["mark"], name="crate_mark")]
+        indexes = [
+            models.Index(fields=["mark"], name="crate_mark"),
+            models.Index(fields=["grai"], name="crate_grai"),
+            models.Index(fields=["state"], name="crate_state"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["shipment", "number"], name="crate_number_once_a_bill"
@@ -121,6 +145,10 @@ class Crate(Versioned):
             models.CheckConstraint(
                 name="one_way_crate_owes_no_deposit",
                 condition=~Q(kind="one-way") | Q(deposit_cents=None),
+            ),
+            models.CheckConstraint(
+                name="one_way_crate_has_no_life",
+                condition=~Q(kind="one-way") | Q(state=""),
             ),
         ]
 

@@ -35,6 +35,14 @@ ACTS: dict[str, frozenset[str]] = {
     "make-claim": frozenset({MANAGER}),
     "build-packet": frozenset({MANAGER}),
     "keep-partners": frozenset({MANAGER}),
+    "keep-crates": frozenset({CLERK, TECHNICIAN, MANAGER}),
+    "release-packaging": frozenset({MANAGER}),
+    "ship-crates": frozenset({CLERK, MANAGER}),
+    "see-deposits": frozenset({MANAGER, ACCOUNTING}),
+    "plan-returns": frozenset({MANAGER, ACCOUNTING}),
+    "keep-terms": frozenset({MANAGER, ACCOUNTING}),
+    "post-deposits": frozenset({ACCOUNTING}),
+    "approve-write-off": frozenset({MANAGER}),
 }
 """Each act with the roles that may do it. "decide" covers routes and answers."""
 

@@ -1,0 +1,189 @@
+"""Deposits and their double-entry ledger, in integer cents.
+
+The database itself refuses a crooked entry, an unsealed leg and any change; see
+``inventory.triggers``. The legs of an entry are written first, the entry is the
+seal laid over them.
+"""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.carriers import Supplier
+from inventory.models.crate_types import CrateTerms, CrateType
+from inventory.models.people import Location
+from inventory.models.shipments import Crate
+from inventory.models.versions import Versioned
+from inventory.rules import crate_words as words
+
+
+class Deposit(Versioned):
+    """One deposit on one crate, as the supplier's invoice line charged it."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="deposits")
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="deposits")
+    crate_type = models.ForeignKey(
+        CrateType, models.PROTECT, null=True, blank=True, related_name="deposits"
+    )
+    crate = models.ForeignKey(
+        Crate, models.PROTECT, null=True, blank=True, related_name="deposits"
+    )
+    terms = models.ForeignKey(
+        CrateTerms, models.PROTECT, null=True, blank=True, related_name="deposits"
+    )
+    invoice_number = models.CharField(max_length=40)
+    line_number = models.PositiveSmallIntegerField()
+    piece_number = models.PositiveSmallIntegerField(default=1)
+    invoiced_on = models.DateField()
+    mark = models.CharField(max_length=60, blank=True)
+    amount_cents = models.PositiveBigIntegerField()
+    currency = models.CharField(max_length=3, default="USD")
+    is_opening = models.BooleanField(default=False)
+    is_withdrawn = models.BooleanField(default=False)
+    charged_at = models.DateTimeField()
+    charged_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["invoiced_on", "pk"]
+        indexes = [
+            models.Index(fields=["location", "supplier"], name="deposits_of_supplier")
+        ]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["supplier", "invoice_number", "line_number", "piece_number"],
+                condition=Q(is_withdrawn=False),
+                name="one_deposit_an_invoice_piece",
+            ),
+            models.UniqueConstraint(
+                fields=["crate"],
+                condition=Q(is_withdrawn=False, crate__isnull=False),
+                name="one_deposit_a_crate",
+            ),
+            models.CheckConstraint(
+                condition=Q(amount_cents__gte=1), name="deposit_positive"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Deposit on {self.mark or self.invoice_number}"
+
+
+class Account(models.Model):
+    """One account of the ledger: of a location, for a supplier, in a currency."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="accounts")
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="accounts")
+    kind = models.CharField(max_length=24, choices=tuple(words.ACCOUNTS.items()))
+    currency = models.CharField(max_length=3, default="USD")
+
+    class Meta:
+        ordering = ["location_id", "supplier_id", "kind", "currency"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["location", "supplier", "kind", "currency"],
+                name="one_account_a_kind",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} · {self.supplier}"
+
+
+class Entry(models.Model):
+    """The seal over its legs: they sum to zero, or it cannot be written."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    kind = models.CharField(max_length=16, choices=tuple(words.ENTRY_KINDS.items()))
+    location = models.ForeignKey(Location, models.PROTECT, related_name="entries")
+    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="entries")
+    currency = models.CharField(max_length=3, default="USD")
+    effective_on = models.DateField()
+    entered_at = models.DateTimeField()
+    entered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+    note = models.CharField(max_length=300, blank=True)
+    posting_key = models.CharField(max_length=80, unique=True)
+    body_hash = models.CharField(max_length=64)
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+
+    class Meta:
+        ordering = ["effective_on", "entered_at", "id"]
+        verbose_name_plural = "entries"
+        indexes = [
+            models.Index(
+                fields=["location", "supplier", "effective_on"], name="ledger_day"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.effective_on:%Y-%m-%d}"
+
+
+class Leg(models.Model):
+    """One side of an entry: cents into an account (debit > 0, credit < 0)."""
+
+    entry = models.ForeignKey(Entry, models.PROTECT, related_name="legs")
+    position = models.PositiveSmallIntegerField()
+    account = models.ForeignKey(Account, models.PROTECT, related_name="legs")
+    deposit = models.ForeignKey(
+        Deposit, models.PROTECT, null=True, blank=True, related_name="legs"
+    )
+    cents = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["entry_id", "position"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["entry", "position"], name="one_leg_a_position"
+            ),
+            models.CheckConstraint(condition=~Q(cents=0), name="leg_not_zero"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.account_id}: {self.cents}"
+
+
+class PeriodLock(models.Model):
+    """No entry takes effect on or before this day any more."""
+
+    location = models.ForeignKey(Location, models.PROTECT, related_name="period_locks")
+    through = models.DateField()
+    locked_at = models.DateTimeField()
+    locked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-through", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Locked through {self.through:%Y-%m-%d}"
+
+
+class AccountNumber(Versioned):
+    """The number that the dealer's own books give one kind of account."""
+
+    location = models.ForeignKey(
+        Location, models.PROTECT, related_name="account_numbers"
+    )
+    kind = models.CharField(max_length=24, choices=tuple(words.ACCOUNTS.items()))
+    number = models.CharField(max_length=20)
+    name = models.CharField(max_length=60, blank=True)
+
+    class Meta:
+        ordering = ["location_id", "kind"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["location", "kind"], name="one_number_a_kind"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.get_kind_display()}"
