@@ -6,6 +6,7 @@ from typing import Any
 
 from claims.rules.reckon.damages import reckon_damages
 from claims.rules.reckon.deadlines import reckon_deadlines
+from claims.rules.reckon.identifier import reckon_identifier
 from claims.rules.reckon.period import reckon_period
 from claims.rules.reckon.reading import ReckonError, named, parse_object
 
@@ -16,6 +17,7 @@ SUBJECTS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "deadlines": reckon_deadlines,
     "period": reckon_period,
     "damages": reckon_damages,
+    "identifier": reckon_identifier,
 }
 
 
