@@ -43,3 +43,11 @@ def when_ready(server: object) -> None:
     """Print the address once somebody can open it."""
     del server
     print(f"Serving on http://{bind} (Ctrl-C stops it)", flush=True)
+
+
+def post_worker_init(worker: object) -> None:
+    """Sweep what cut uploads left: now, and every hour this worker lives."""
+    del worker
+    from config import sweeping  # noqa: PLC0415 - Django is ready only now
+
+    sweeping.begin()

@@ -48,7 +48,9 @@ class FolderHome:
         incoming = self.root / INCOMING
         temporary = incoming / secrets.token_hex(16)
         try:
-            _ensure_folder(incoming)
+            _ensure_folder(self.root)
+            with suppress(FileExistsError):
+                calls.make_folder(incoming)
             _refuse_when_nearly_full(self.root)
             stored = _write_temporary(temporary, chunks, limit)
             _refuse_other_bytes(stored, expected)
@@ -158,13 +160,15 @@ def _link_final(temporary: Path, final: Path) -> None:
 
 
 def _ensure_folder(folder: Path) -> None:
-    parent = folder.parent
-    parent.mkdir(mode=0o750, parents=True, exist_ok=True)
-    try:
+    """Make a folder if need be, and force its name to the disk in any case.
+
+    Also when it was there: whoever made it may have been killed before syncing.
+    """
+    if not folder.parent.is_dir():
+        _ensure_folder(folder.parent)
+    with suppress(FileExistsError):
         calls.make_folder(folder)
-    except FileExistsError:
-        return
-    calls.sync_folder(parent)
+    calls.sync_folder(folder.parent)
 
 
 def _refuse_when_nearly_full(root: Path) -> None:
