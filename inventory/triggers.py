@@ -16,6 +16,7 @@ APPEND_ONLY = [
     "inventory_eventsubject",
     "inventory_original",
     "inventory_evidence",
+    "inventory_withholding",
     "inventory_receiptnote",
     "inventory_crateterms",
     "inventory_termsstep",

@@ -12,7 +12,7 @@ from inventory.models.crate_types import (
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
 from inventory.models.events import Event, EventSubject
-from inventory.models.evidence import Evidence, Original
+from inventory.models.evidence import Evidence, Original, Withholding
 from inventory.models.holds import Hold
 from inventory.models.ledger import (
     Account,
@@ -75,4 +75,5 @@ __all__ = [
     "TermsStep",
     "Unit",
     "User",
+    "Withholding",
 ]

@@ -4,7 +4,8 @@ import uuid
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import OuterRef, Q, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from inventory.models.deliveries import Delivery
 from inventory.models.people import Location
@@ -28,10 +29,24 @@ class Original(models.Model):
         return f"{self.media_type} {self.sha256[:12]}"
 
 
+class ShownEvidence(models.Manager["Evidence"]):
+    """The photos and documents that people and packets may see.
+
+    One place for all lists: what was withheld is in none of them.
+    """
+
+    def get_queryset(self) -> "models.QuerySet[Evidence]":
+        """Leave out each row whose last word is that it is withheld."""
+        last = Withholding.objects.filter(evidence=OuterRef("pk")).order_by("-pk")
+        hidden = Coalesce(Subquery(last.values("is_withheld")[:1]), Value(value=False))
+        return super().get_queryset().alias(is_hidden=hidden).filter(is_hidden=False)
+
+
 class Evidence(models.Model):
     """One photo or document: who gave it, when, and what it belongs to.
 
     ``claims`` is what the camera says of itself; ``received_at`` is our clock.
+    ``objects`` are those that may be shown; ``everything`` holds the withheld too.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -65,6 +80,9 @@ class Evidence(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
     )
 
+    objects = ShownEvidence()
+    everything: "models.Manager[Evidence]" = models.Manager()
+
     class Meta:
         ordering = ["received_at", "id"]
         verbose_name_plural = "evidence"
@@ -84,3 +102,30 @@ class Evidence(models.Model):
     def is_picture(self) -> bool:
         """Say whether a rendition can be shown."""
         return self.original.media_type.startswith("image/")
+
+
+class Withholding(models.Model):
+    """The word that a photo is hidden, or shown again, and why. Append-only.
+
+    The last word counts. Bytes, hash and the evidence row stay as they are.
+    """
+
+    evidence = models.ForeignKey(Evidence, models.PROTECT, related_name="withholdings")
+    is_withheld = models.BooleanField()
+    reason = models.TextField(max_length=1000)
+    said_at = models.DateTimeField()
+    said_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="withheld_with_a_reason", condition=~Q(reason="")
+            )
+        ]
+
+    def __str__(self) -> str:
+        word = "Withheld" if self.is_withheld else "Shown again"
+        return f"{word}: {self.reason}"

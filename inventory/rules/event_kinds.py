@@ -78,6 +78,8 @@ SENTENCES = {
     "unit.added": "Machine {unit} listed.",
     "unit.changed": "Machine {unit} changed: {changed}.",
     "evidence.kept": "Kept: {what}.",
+    "evidence.withheld": "Withheld from people and packets: {what}. {reason}",
+    "evidence.shown-again": "Shown again: {what}. {reason}",
     "receipt.signed": "Receipt signed: {how}.",
     "receipt.noted": "Note laid beside the receipt.",
     "receipt.image-compared": "Carrier's image of the receipt for PRO {pro}: {result}.",

@@ -34,6 +34,7 @@ ACTS: dict[str, frozenset[str]] = {
     "release-hold": frozenset({MANAGER}),
     "make-claim": frozenset({MANAGER}),
     "build-packet": frozenset({MANAGER}),
+    "withhold-evidence": frozenset({MANAGER}),
     "keep-partners": frozenset({MANAGER}),
     "keep-crates": frozenset({CLERK, TECHNICIAN, MANAGER}),
     "release-packaging": frozenset({MANAGER}),
