@@ -1,7 +1,7 @@
 """What stands in the masthead of every page: the person and the desks."""
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from inventory.models import Assignment, User
 from inventory.rules.roles import ACTS, ROLES
@@ -29,7 +29,7 @@ def nav(request: HttpRequest) -> dict[str, object]:
     desks = [(name, label) for name, label, act in DESKS if held & ACTS[act]]
     if person.is_administrator:
         desks += [("people", "People"), ("locations", "Locations")]
-    ways = [(address, label) for name, label in desks if (address := _address(name))]
+    ways = [(reverse(name), label) for name, label in desks]
     return {
         "person": person,
         "location_names": sorted({row.location.name for row in rows}),
@@ -43,11 +43,3 @@ def nav(request: HttpRequest) -> dict[str, object]:
             for address, label in ways
         ],
     }
-
-
-def _address(name: str) -> str:
-    """Return the desk's address; nothing for a desk that this version lacks."""
-    try:
-        return reverse(name)
-    except NoReverseMatch:
-        return ""

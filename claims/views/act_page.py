@@ -3,19 +3,14 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from inventory.forms.base import HouseForm
 from inventory.views import one_act
-from inventory.views.one_act import ActPage
+from inventory.views.one_act import ActPage, posted
 
 __all__ = ["ActPage", "answer_act", "posted"]
-
-
-def posted(request: HttpRequest) -> QueryDict | None:
-    """Return what was posted, however little it is; None for a page only asked for."""
-    return request.POST if request.method == "POST" else None
 
 
 def answer_act(

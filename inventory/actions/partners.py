@@ -5,7 +5,7 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
-from inventory.actions.events import record_event
+from inventory.actions.events import noun_of, record_event
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Carrier, CarrierTerm, Supplier, SupplierPeriod, User
 
@@ -26,23 +26,10 @@ class Period:
 def add_carrier(
     *, person: User, at: datetime, periods: list[Period], **fields: object
 ) -> Carrier:
-    """Add a carrier with its contract or tariff periods."""
-    try:
-        with transaction.atomic():
-            carrier = Carrier(**fields)
-            carrier.save(force_insert=True)
-            _set_terms(carrier, periods)
-            record_event(
-                kind="carrier.added",
-                at=at,
-                actor=person,
-                location=None,
-                subjects=[carrier],
-                data={"name": carrier.name, "after": _carrier_image(carrier, periods)},
-            )
-            return carrier
-    except IntegrityError as error:
-        raise RefusedError(_TAKEN) from error
+    """Add a carrier with its contract or tariff periods. Raises RefusedError."""
+    carrier = Carrier(**fields)
+    _add(carrier, periods, person=person, at=at)
+    return carrier
 
 
 def change_carrier(
@@ -55,47 +42,16 @@ def change_carrier(
     **fields: object,
 ) -> None:
     """Change a carrier. Raises StaleRowError and RefusedError."""
-    with transaction.atomic():
-        changed = change_row(carrier, version=version, **fields)
-        if _set_terms(carrier, periods):
-            changed.append("its own periods")
-        record_event(
-            kind="carrier.changed",
-            at=at,
-            actor=person,
-            location=None,
-            subjects=[carrier],
-            data={
-                "name": carrier.name,
-                "changed": ", ".join(changed).replace("_", " ") or "nothing",
-                "after": _carrier_image(carrier, periods),
-            },
-        )
+    _change(carrier, periods, version=version, fields=fields, person=person, at=at)
 
 
 def add_supplier(
     *, person: User, at: datetime, periods: list[Period], **fields: object
 ) -> Supplier:
-    """Add a supplier with its own periods for telling it of trouble."""
-    try:
-        with transaction.atomic():
-            supplier = Supplier(**fields)
-            supplier.save(force_insert=True)
-            _set_periods(supplier, periods)
-            record_event(
-                kind="supplier.added",
-                at=at,
-                actor=person,
-                location=None,
-                subjects=[supplier],
-                data={
-                    "name": supplier.name,
-                    "after": _supplier_image(supplier, periods),
-                },
-            )
-            return supplier
-    except IntegrityError as error:
-        raise RefusedError(_TAKEN) from error
+    """Add a supplier with its periods for telling it of trouble. Raises RefusedError."""
+    supplier = Supplier(**fields)
+    _add(supplier, periods, person=person, at=at)
+    return supplier
 
 
 def change_supplier(
@@ -108,22 +64,60 @@ def change_supplier(
     **fields: object,
 ) -> None:
     """Change a supplier. Raises StaleRowError and RefusedError."""
+    _change(supplier, periods, version=version, fields=fields, person=person, at=at)
+
+
+def _add(
+    partner: Carrier | Supplier, periods: list[Period], *, person: User, at: datetime
+) -> None:
+    try:
+        with transaction.atomic():
+            partner.save(force_insert=True)
+            _set_periods(partner, periods)
+            record_event(
+                kind=f"{noun_of(partner)}.added",
+                at=at,
+                actor=person,
+                location=None,
+                subjects=[partner],
+                data={"name": partner.name, "after": _image(partner, periods)},
+            )
+    except IntegrityError as error:
+        raise RefusedError(_TAKEN) from error
+
+
+def _change(
+    partner: Carrier | Supplier,
+    periods: list[Period],
+    *,
+    version: int,
+    fields: dict[str, object],
+    person: User,
+    at: datetime,
+) -> None:
     with transaction.atomic():
-        changed = change_row(supplier, version=version, **fields)
-        if _set_periods(supplier, periods):
+        changed = change_row(partner, version=version, **fields)
+        if _set_periods(partner, periods):
             changed.append("its own periods")
         record_event(
-            kind="supplier.changed",
+            kind=f"{noun_of(partner)}.changed",
             at=at,
             actor=person,
             location=None,
-            subjects=[supplier],
+            subjects=[partner],
             data={
-                "name": supplier.name,
+                "name": partner.name,
                 "changed": ", ".join(changed).replace("_", " ") or "nothing",
-                "after": _supplier_image(supplier, periods),
+                "after": _image(partner, periods),
             },
         )
+
+
+def _set_periods(partner: Carrier | Supplier, periods: list[Period]) -> bool:
+    """Lay down the partner's own periods anew; say whether any differed."""
+    if isinstance(partner, Carrier):
+        return _set_terms(partner, periods)
+    return _set_supplier_periods(partner, periods)
 
 
 def _set_terms(carrier: Carrier, periods: list[Period]) -> bool:
@@ -148,7 +142,7 @@ def _set_terms(carrier: Carrier, periods: list[Period]) -> bool:
     return True
 
 
-def _set_periods(supplier: Supplier, periods: list[Period]) -> bool:
+def _set_supplier_periods(supplier: Supplier, periods: list[Period]) -> bool:
     before = {(t.kind, t.count, t.unit, t.starts) for t in supplier.periods.all()}
     after = {(p.name, p.count, p.unit, p.starts) for p in periods}
     if before == after:
@@ -163,35 +157,32 @@ def _set_periods(supplier: Supplier, periods: list[Period]) -> bool:
     return True
 
 
-def _image(periods: list[Period]) -> list[dict[str, object]]:
-    return [asdict(period) for period in periods]
+_CARRIER_FIELDS = (
+    "name",
+    "scac",
+    "mode",
+    "claims_address",
+    "claims_email",
+    "claims_phone",
+    "mail_days",
+    "version",
+)
+_SUPPLIER_FIELDS = (
+    "name",
+    "address",
+    "claims_contact",
+    "claims_email",
+    "returns_email",
+    "files_when_prepaid",
+    "standing_order",
+    "needs_return_authorization",
+    "crate_terms",
+    "version",
+)
 
 
-def _carrier_image(carrier: Carrier, periods: list[Period]) -> dict[str, object]:
-    return {
-        "name": carrier.name,
-        "scac": carrier.scac,
-        "mode": carrier.mode,
-        "claims_address": carrier.claims_address,
-        "claims_email": carrier.claims_email,
-        "claims_phone": carrier.claims_phone,
-        "mail_days": carrier.mail_days,
-        "version": carrier.version,
-        "periods": _image(periods),
-    }
-
-
-def _supplier_image(supplier: Supplier, periods: list[Period]) -> dict[str, object]:
-    return {
-        "name": supplier.name,
-        "address": supplier.address,
-        "claims_contact": supplier.claims_contact,
-        "claims_email": supplier.claims_email,
-        "returns_email": supplier.returns_email,
-        "files_when_prepaid": supplier.files_when_prepaid,
-        "standing_order": supplier.standing_order,
-        "needs_return_authorization": supplier.needs_return_authorization,
-        "crate_terms": supplier.crate_terms,
-        "version": supplier.version,
-        "periods": _image(periods),
-    }
+def _image(partner: Carrier | Supplier, periods: list[Period]) -> dict[str, object]:
+    """Return the row as it stands after the act, for the chain."""
+    names = _CARRIER_FIELDS if isinstance(partner, Carrier) else _SUPPLIER_FIELDS
+    image: dict[str, object] = {name: getattr(partner, name) for name in names}
+    return {**image, "periods": [asdict(period) for period in periods]}

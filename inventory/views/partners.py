@@ -11,7 +11,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.access import person_of, require_somewhere
 from inventory.actions import partners
-from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.forms.partners import (
     CARRIER_DUTIES,
     CarrierForm,
@@ -27,6 +26,7 @@ from inventory.queries.partners import (
     supplier_rows,
 )
 from inventory.views.clock import now
+from inventory.views.one_act import ActPage, answer_act, posted
 
 
 @require_safe
@@ -42,18 +42,16 @@ def add_carrier(request: HttpRequest) -> HttpResponse:
     """Add a carrier."""
     person = person_of(request)
     require_somewhere(person, "keep-partners")
-    form = CarrierForm(request.POST or None, initial={"mode": "motor", "mail_days": 5})
-    if request.method == "POST" and form.is_valid():
-        try:
-            carrier = partners.add_carrier(
-                person=person, at=now(), periods=form.periods(), **form.own_fields()
-            )
-        except RefusedError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{carrier} is kept.")
-            return redirect("carriers")
-    return _form_page(request, form, "Add a carrier", "carriers")
+    form = CarrierForm(posted(request), initial={"mode": "motor", "mail_days": 5})
+
+    def act() -> HttpResponse:
+        carrier = partners.add_carrier(
+            person=person, at=now(), periods=form.periods(), **form.own_fields()
+        )
+        messages.success(request, f"{carrier} is kept.")
+        return redirect("carriers")
+
+    return answer_act(request, form, _page("Add a carrier", "carriers"), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -63,23 +61,22 @@ def edit_carrier(request: HttpRequest, pk: int) -> HttpResponse:
     require_somewhere(person, "keep-partners")
     carrier = one_carrier(pk)
     initial = _carrier_initial(carrier)
-    form = EditCarrierForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            partners.change_carrier(
-                person=person,
-                at=now(),
-                carrier=carrier,
-                version=form.cleaned_data["version"],
-                periods=form.periods(),
-                **form.own_fields(),
-            )
-        except (RefusedError, StaleRowError) as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{carrier} is changed.")
-            return redirect("carriers")
-    return _form_page(request, form, f"Change {initial['name']}", "carriers")
+    form = EditCarrierForm(posted(request), initial=initial)
+
+    def act() -> HttpResponse:
+        partners.change_carrier(
+            person=person,
+            at=now(),
+            carrier=carrier,
+            version=form.cleaned_data["version"],
+            periods=form.periods(),
+            **form.own_fields(),
+        )
+        messages.success(request, f"{carrier} is changed.")
+        return redirect("carriers")
+
+    page = _page(f"Change {initial['name']}", "carriers", row=carrier)
+    return answer_act(request, form, page, act)
 
 
 @require_safe
@@ -95,18 +92,16 @@ def add_supplier(request: HttpRequest) -> HttpResponse:
     """Add a supplier."""
     person = person_of(request)
     require_somewhere(person, "keep-partners")
-    form = SupplierForm(request.POST or None, initial={"standing_order": "none"})
-    if request.method == "POST" and form.is_valid():
-        try:
-            supplier = partners.add_supplier(
-                person=person, at=now(), periods=form.periods(), **form.own_fields()
-            )
-        except RefusedError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{supplier} is kept.")
-            return redirect("suppliers")
-    return _form_page(request, form, "Add a supplier", "suppliers")
+    form = SupplierForm(posted(request), initial={"standing_order": "none"})
+
+    def act() -> HttpResponse:
+        supplier = partners.add_supplier(
+            person=person, at=now(), periods=form.periods(), **form.own_fields()
+        )
+        messages.success(request, f"{supplier} is kept.")
+        return redirect("suppliers")
+
+    return answer_act(request, form, _page("Add a supplier", "suppliers"), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -116,31 +111,28 @@ def edit_supplier(request: HttpRequest, pk: int) -> HttpResponse:
     require_somewhere(person, "keep-partners")
     supplier = one_supplier(pk)
     initial = _supplier_initial(supplier)
-    form = EditSupplierForm(request.POST or None, initial=initial)
-    if request.method == "POST" and form.is_valid():
-        try:
-            partners.change_supplier(
-                person=person,
-                at=now(),
-                supplier=supplier,
-                version=form.cleaned_data["version"],
-                periods=form.periods(),
-                **form.own_fields(),
-            )
-        except (RefusedError, StaleRowError) as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{supplier} is changed.")
-            return redirect("suppliers")
-    return _form_page(request, form, f"Change {initial['name']}", "suppliers")
+    form = EditSupplierForm(posted(request), initial=initial)
+
+    def act() -> HttpResponse:
+        partners.change_supplier(
+            person=person,
+            at=now(),
+            supplier=supplier,
+            version=form.cleaned_data["version"],
+            periods=form.periods(),
+            **form.own_fields(),
+        )
+        messages.success(request, f"{supplier} is changed.")
+        return redirect("suppliers")
+
+    page = _page(f"Change {initial['name']}", "suppliers", row=supplier)
+    return answer_act(request, form, page, act)
 
 
-def _form_page(
-    request: HttpRequest, form: CarrierForm | SupplierForm, title: str, back: str
-) -> HttpResponse:
-    context = {"form": form, "page_title": title, "back": reverse(back)}
-    status = 422 if form.errors else 200
-    return render(request, "inventory/partner_form.html", context, status=status)
+def _page(title: str, back: str, row: Carrier | Supplier | None = None) -> ActPage:
+    return ActPage(
+        title=title, back=reverse(back), back_words="Back without saving", row=row
+    )
 
 
 def _carrier_initial(carrier: Carrier) -> dict[str, Any]:

@@ -10,8 +10,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.access import person_of, require_administrator
 from inventory.actions import people as acts
-from inventory.actions.versions import RefusedError, StaleRowError
-from inventory.forms.base import HouseForm
 from inventory.forms.people import (
     EditLocationForm,
     EditPersonForm,
@@ -22,6 +20,7 @@ from inventory.models import Location, User
 from inventory.queries.people import one_person, one_place, people_rows, place_rows
 from inventory.rules.money import plain_cents
 from inventory.views.clock import now
+from inventory.views.one_act import ActPage, answer_act, posted
 
 
 @require_safe
@@ -36,25 +35,23 @@ def add_person(request: HttpRequest) -> HttpResponse:
     """Add a person."""
     person = person_of(request)
     require_administrator(person)
-    form = PersonForm(request.POST or None, places=list(place_rows()))
-    if request.method == "POST" and form.is_valid():
+    form = PersonForm(posted(request), places=list(place_rows()))
+
+    def act() -> HttpResponse:
         values = form.cleaned_data
-        try:
-            new = acts.add_person(
-                person=person,
-                at=now(),
-                username=values["username"],
-                full_name=values["full_name"],
-                password=values["password"],
-                is_administrator=values["is_administrator"],
-                assigned=form.assigned(),
-            )
-        except RefusedError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{new} can sign in.")
-            return redirect("people")
-    return _form_page(request, form, "Add a person", "people")
+        new = acts.add_person(
+            person=person,
+            at=now(),
+            username=values["username"],
+            full_name=values["full_name"],
+            password=values["password"],
+            is_administrator=values["is_administrator"],
+            assigned=form.assigned(),
+        )
+        messages.success(request, f"{new} can sign in.")
+        return redirect("people")
+
+    return answer_act(request, form, _page("Add a person", "people"), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -64,28 +61,25 @@ def edit_person(request: HttpRequest, pk: int) -> HttpResponse:
     require_administrator(person)
     who = one_person(pk)
     initial = _person_initial(who)
-    form = EditPersonForm(
-        request.POST or None, initial=initial, places=list(place_rows())
-    )
-    if request.method == "POST" and form.is_valid():
+    form = EditPersonForm(posted(request), initial=initial, places=list(place_rows()))
+
+    def act() -> HttpResponse:
         values = form.cleaned_data
-        try:
-            acts.change_person(
-                person=person,
-                at=now(),
-                who=who,
-                version=values["version"],
-                full_name=values["full_name"],
-                is_administrator=values["is_administrator"],
-                is_active=values["is_active"],
-                assigned=form.assigned(),
-            )
-        except (RefusedError, StaleRowError) as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{who} is changed; they sign in anew.")
-            return redirect("people")
-    return _form_page(request, form, f"Change {initial['full_name']}", "people")
+        acts.change_person(
+            person=person,
+            at=now(),
+            who=who,
+            version=values["version"],
+            full_name=values["full_name"],
+            is_administrator=values["is_administrator"],
+            is_active=values["is_active"],
+            assigned=form.assigned(),
+        )
+        messages.success(request, f"{who} is changed; they sign in anew.")
+        return redirect("people")
+
+    page = _page(f"Change {initial['full_name']}", "people", row=who)
+    return answer_act(request, form, page, act)
 
 
 @require_safe
@@ -100,16 +94,14 @@ def add_location(request: HttpRequest) -> HttpResponse:
     """Add a location."""
     person = person_of(request)
     require_administrator(person)
-    form = LocationForm(request.POST or None, initial={"currency": "USD"})
-    if request.method == "POST" and form.is_valid():
-        try:
-            place = acts.add_location(person=person, at=now(), **form.own_fields())
-        except RefusedError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{place} is kept.")
-            return redirect("locations")
-    return _form_page(request, form, "Add a location", "locations")
+    form = LocationForm(posted(request), initial={"currency": "USD"})
+
+    def act() -> HttpResponse:
+        place = acts.add_location(person=person, at=now(), **form.own_fields())
+        messages.success(request, f"{place} is kept.")
+        return redirect("locations")
+
+    return answer_act(request, form, _page("Add a location", "locations"), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -118,30 +110,27 @@ def edit_location(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     require_administrator(person)
     place = one_place(pk)
-    form = EditLocationForm(request.POST or None, initial=_place_initial(place))
-    if request.method == "POST" and form.is_valid():
-        try:
-            acts.change_location(
-                person=person,
-                at=now(),
-                location=place,
-                version=form.cleaned_data["version"],
-                **form.own_fields(),
-            )
-        except (RefusedError, StaleRowError) as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, f"{place} is changed.")
-            return redirect("locations")
-    return _form_page(request, form, "Change the location", "locations")
+    form = EditLocationForm(posted(request), initial=_place_initial(place))
+
+    def act() -> HttpResponse:
+        acts.change_location(
+            person=person,
+            at=now(),
+            location=place,
+            version=form.cleaned_data["version"],
+            **form.own_fields(),
+        )
+        messages.success(request, f"{place} is changed.")
+        return redirect("locations")
+
+    page = _page("Change the location", "locations", row=place)
+    return answer_act(request, form, page, act)
 
 
-def _form_page(
-    request: HttpRequest, form: HouseForm, title: str, back: str
-) -> HttpResponse:
-    context = {"form": form, "page_title": title, "back": reverse(back)}
-    status = 422 if form.errors else 200
-    return render(request, "inventory/partner_form.html", context, status=status)
+def _page(title: str, back: str, row: User | Location | None = None) -> ActPage:
+    return ActPage(
+        title=title, back=reverse(back), back_words="Back without saving", row=row
+    )
 
 
 def _person_initial(who: User) -> dict[str, Any]:
