@@ -7,6 +7,7 @@ from django.db.models import Q
 from claims.models.inspections import Finding
 from claims.rules import vocabulary as words
 from inventory.models import Evidence, Location, Shipment, Unit
+from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 
 
@@ -124,7 +125,7 @@ class ClaimLine(Versioned):
         return f"Line {self.number} of {self.claim}"
 
 
-class PaperDecision(models.Model):
+class PaperDecision(Sealed):
     """A paper the manager says this claim does not need, and why. Append-only."""
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="paper_decisions")
@@ -142,7 +143,7 @@ class PaperDecision(models.Model):
         return f"{self.paper} not needed for {self.claim}"
 
 
-class Packet(models.Model):
+class Packet(Sealed):
     """A packet frozen when made: building it again gives the same bytes."""
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="packets")

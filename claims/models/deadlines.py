@@ -6,9 +6,10 @@ from django.db.models import Q
 
 from claims.models.claims import Claim
 from inventory.models import Delivery, Location, Shipment
+from inventory.models.sealed import Sealed
 
 
-class Deadline(models.Model):
+class Deadline(Sealed):
     """One duty. A new count supersedes the old row; nothing is replaced unseen.
 
     ``met_on`` is the day on which receipt was proven, not the day of sending.
@@ -54,7 +55,7 @@ class Deadline(models.Model):
         return f"{self.duty} due {self.due:%Y-%m-%d}"
 
 
-class DeadlineOverride(models.Model):
+class DeadlineOverride(Sealed):
     """A manager's own date, with a reason; the counted one stays beside it."""
 
     deadline = models.ForeignKey(Deadline, models.PROTECT, related_name="overrides")

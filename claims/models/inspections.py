@@ -8,10 +8,11 @@ from django.db.models import Q
 from claims.rules import vocabulary as words
 from claims.rules.safety_parts import SAFETY_BASES
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
+from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 
 
-class Inspection(models.Model):
+class Inspection(Sealed):
     """One look at one crate or unit, at one stage.
 
     ``looks`` holds what each look of the stage's list came to: key, result, and the
@@ -130,7 +131,7 @@ class Finding(Versioned):
         return f"Finding {self.number}: {what}, {self.get_damage_kind_display()}"
 
 
-class FindingPart(models.Model):
+class FindingPart(Sealed):
     """A part the repair needs; the manager prices it."""
 
     finding = models.ForeignKey(Finding, models.CASCADE, related_name="parts")
@@ -151,7 +152,7 @@ class FindingPart(models.Model):
         return f"{self.quantity} x {self.description}"
 
 
-class FindingPhoto(models.Model):
+class FindingPhoto(Sealed):
     """A finding points at a photo. Append-only."""
 
     finding = models.ForeignKey(Finding, models.PROTECT, related_name="photo_links")

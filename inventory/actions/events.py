@@ -7,6 +7,7 @@ from django.db import connection, transaction
 from django.db.models import Model
 
 from inventory.models import Event, EventSubject, Location, User
+from inventory.models.sealed import images_after, take_written
 from inventory.rules import chain, event_kinds
 
 CHAIN_LOCK = 7_201_370
@@ -24,9 +25,9 @@ def record_event(
 ) -> Event:
     """Append one event to the chain, in the caller's transaction.
 
-    ``data`` fills the kind's sentence and may hold an ``after`` image of the row
-    that changed. Call it last in a transaction: the chain's lock comes after every
-    other. Raises TransactionManagementError outside a transaction, and
+    ``data`` fills the kind's sentence. The record also holds the image of every
+    sealed row that was written since the transaction's last event. Call it last in
+    a transaction: the chain's lock comes after every other. Raises TransactionManagementError outside a transaction, and
     UnknownEventKindError for a kind that is not registered.
     """
     event_kinds.check_kind(kind)
@@ -47,6 +48,7 @@ def record_event(
         "location": location.pk if location else None,
         "subjects": about,
         "data": data,
+        "rows": images_after(take_written(using=connection.alias)),
         "previous": previous,
     }
     event = Event.objects.create(

@@ -5,6 +5,8 @@ from typing import TypeVar
 from django.core.exceptions import ValidationError
 from django.db.models import Model
 
+from inventory.models.sealed import note_written
+
 Row = TypeVar("Row", bound=Model)
 
 
@@ -48,5 +50,6 @@ def change_row(row: Row, *, version: int, **changes: object) -> list[str]:
     )
     if changed != 1:
         raise StaleRowError
+    note_written(type(row), [row.pk])
     row.refresh_from_db()
     return sorted(differing)

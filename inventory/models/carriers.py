@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules import vocabulary as words
 
@@ -37,7 +38,7 @@ class Carrier(Versioned):
         return self.mode == "broker"
 
 
-class CarrierTerm(models.Model):
+class CarrierTerm(Sealed):
     """A period of the carrier's own contract or tariff, overriding the default."""
 
     carrier = models.ForeignKey(Carrier, models.CASCADE, related_name="terms")
@@ -82,7 +83,7 @@ class Supplier(Versioned):
         return self.name
 
 
-class SupplierPeriod(models.Model):
+class SupplierPeriod(Sealed):
     """How long the supplier gives us to report one kind of trouble."""
 
     supplier = models.ForeignKey(Supplier, models.CASCADE, related_name="periods")

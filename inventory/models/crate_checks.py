@@ -5,12 +5,13 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.crate_types import CratePart
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules import crate_words as words
 
 
-class CrateCheck(models.Model):
+class CrateCheck(Sealed):
     """One check of a crate against its parts list. A new check, never an edit."""
 
     crate = models.ForeignKey(Crate, models.PROTECT, related_name="checks")
@@ -28,7 +29,7 @@ class CrateCheck(models.Model):
         return f"{self.crate}: {self.result}"
 
 
-class CrateCheckLine(models.Model):
+class CrateCheckLine(Sealed):
     """How many pieces of one part are missing, and how many damaged."""
 
     check_of = models.ForeignKey(CrateCheck, models.PROTECT, related_name="lines")

@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.carriers import Supplier
+from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules import crate_words as words
 from inventory.rules import vocabulary
@@ -48,7 +49,7 @@ class CrateType(Versioned):
         return self.name
 
 
-class CratePart(models.Model):
+class CratePart(Sealed):
     """One part of a type's parts list: a panel, the base, the hardware bag."""
 
     crate_type = models.ForeignKey(CrateType, models.PROTECT, related_name="parts")
@@ -70,7 +71,7 @@ class CratePart(models.Model):
         return f"{self.count} {self.name}"
 
 
-class CrateTerms(models.Model):
+class CrateTerms(Sealed):
     """What a supplier's deposits earn, from a date on. Never changed.
 
     Newer terms are a row of their own, and every deposit keeps the row it was
@@ -114,7 +115,7 @@ class CrateTerms(models.Model):
         return f"{self.supplier} from {self.starts_on:%Y-%m-%d}"
 
 
-class TermsStep(models.Model):
+class TermsStep(Sealed):
     """From the day after ``after_day`` on, this percentage of the deposit."""
 
     terms = models.ForeignKey(CrateTerms, models.PROTECT, related_name="steps")
@@ -133,7 +134,7 @@ class TermsStep(models.Model):
         return f"{self.percent} % after day {self.after_day}"
 
 
-class DepositRate(models.Model):
+class DepositRate(Sealed):
     """The deposit of one crate type under these terms."""
 
     terms = models.ForeignKey(CrateTerms, models.PROTECT, related_name="rates")
@@ -152,7 +153,7 @@ class DepositRate(models.Model):
         return f"{self.crate_type}: {self.deposit_cents}"
 
 
-class PartDeduction(models.Model):
+class PartDeduction(Sealed):
     """What one missing or damaged piece of a part costs under these terms."""
 
     terms = models.ForeignKey(CrateTerms, models.PROTECT, related_name="deductions")

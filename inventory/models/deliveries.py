@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from inventory.models.carriers import Carrier
 from inventory.models.people import Location
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Shipment
 from inventory.models.versions import Versioned
 from inventory.rules import vocabulary as words
@@ -96,7 +97,7 @@ class Handover(Versioned):
         return f"{self.shipment} on {self.delivery}"
 
 
-class ReceiptNote(models.Model):
+class ReceiptNote(Sealed):
     """A correction laid beside a closed tailgate record, never over it."""
 
     delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="notes")

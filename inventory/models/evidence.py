@@ -10,11 +10,12 @@ from django.db.models.functions import Coalesce
 from inventory.models.deliveries import Delivery
 from inventory.models.people import Location
 from inventory.models.returns import CrateReturn
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate, Shipment, Unit
 from inventory.rules import vocabulary as words
 
 
-class Original(models.Model):
+class Original(Sealed):
     """Bytes kept for ever under their SHA-256. Never changed, never deleted."""
 
     sha256 = models.CharField(primary_key=True, max_length=64)
@@ -42,7 +43,7 @@ class ShownEvidence(models.Manager["Evidence"]):
         return super().get_queryset().alias(is_hidden=hidden).filter(is_hidden=False)
 
 
-class Evidence(models.Model):
+class Evidence(Sealed):
     """One photo or document: who gave it, when, and what it belongs to.
 
     ``claims`` is what the camera says of itself; ``received_at`` is our clock.
@@ -80,7 +81,7 @@ class Evidence(models.Model):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
     )
 
-    objects = ShownEvidence()
+    objects = ShownEvidence()  # type: ignore[assignment, misc]
     everything: "models.Manager[Evidence]" = models.Manager()
 
     class Meta:
@@ -104,7 +105,7 @@ class Evidence(models.Model):
         return self.original.media_type.startswith("image/")
 
 
-class Withholding(models.Model):
+class Withholding(Sealed):
     """The word that a photo is hidden, or shown again, and why. Append-only.
 
     The last word counts. Bytes, hash and the evidence row stay as they are.

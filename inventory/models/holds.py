@@ -4,11 +4,12 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Unit
 from inventory.rules import vocabulary as words
 
 
-class Hold(models.Model):
+class Hold(Sealed):
     """Set-up and packaging of one unit stand still until this is released."""
 
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="holds")

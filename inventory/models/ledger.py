@@ -14,6 +14,7 @@ from django.db.models import Q
 from inventory.models.carriers import Supplier
 from inventory.models.crate_types import CrateTerms, CrateType
 from inventory.models.people import Location
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules import crate_words as words
@@ -72,7 +73,7 @@ class Deposit(Versioned):
         return f"Deposit on {self.mark or self.invoice_number}"
 
 
-class Account(models.Model):
+class Account(Sealed):
     """One account of the ledger: of a location, for a supplier, in a currency."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="accounts")
@@ -93,7 +94,7 @@ class Account(models.Model):
         return f"{self.get_kind_display()} · {self.supplier}"
 
 
-class Entry(models.Model):
+class Entry(Sealed):
     """The seal over its legs: they sum to zero, or it cannot be written."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -126,7 +127,7 @@ class Entry(models.Model):
         return f"{self.get_kind_display()} {self.effective_on:%Y-%m-%d}"
 
 
-class Leg(models.Model):
+class Leg(Sealed):
     """One side of an entry: cents into an account (debit > 0, credit < 0)."""
 
     entry = models.ForeignKey(Entry, models.PROTECT, related_name="legs")
@@ -150,7 +151,7 @@ class Leg(models.Model):
         return f"{self.account_id}: {self.cents}"
 
 
-class PeriodLock(models.Model):
+class PeriodLock(Sealed):
     """No entry takes effect on or before this day any more."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="period_locks")

@@ -2,13 +2,14 @@
 
 from zoneinfo import available_timezones
 
-from django.contrib.auth.models import AbstractUser
+from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
 from django.utils.crypto import salted_hmac
 
+from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules.roles import ROLES
 
@@ -66,12 +67,17 @@ class Location(Versioned):
         return self.country
 
 
-class User(AbstractUser):
+class User(Sealed, AbstractUser):
     """A person. Rights come from assignments, never from groups."""
 
     full_name = models.CharField(max_length=80)
     is_administrator = models.BooleanField(default=False)
     version = models.PositiveIntegerField(default=1)
+
+    UNSEALED = ("password", "last_login")
+
+    # The manager that makes people; the sealed rows' own one cannot.
+    objects = UserManager()  # type: ignore[assignment, misc]
 
     class Meta:
         ordering = ["full_name", "pk"]
@@ -93,7 +99,7 @@ class User(AbstractUser):
         ).hexdigest()
 
 
-class Assignment(models.Model):
+class Assignment(Sealed):
     """One role of one person at one location."""
 
     person = models.ForeignKey(User, models.PROTECT, related_name="assignments")

@@ -8,6 +8,7 @@ from inventory.models.carriers import Carrier, Supplier
 from inventory.models.deliveries import Delivery
 from inventory.models.ledger import Deposit, Entry
 from inventory.models.people import Location
+from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules import crate_words as words
@@ -187,7 +188,7 @@ class ShortCredit(Versioned):
         return f"{self.get_cause_display()}: {self.deposit}"
 
 
-class BalanceAssertion(models.Model):
+class BalanceAssertion(Sealed):
     """What the supplier's statement says we have open with it at the end of a day."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="assertions")

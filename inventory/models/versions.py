@@ -2,8 +2,10 @@
 
 from django.db import models
 
+from inventory.models.sealed import Sealed
 
-class Versioned(models.Model):
+
+class Versioned(Sealed):
     """A row that people edit: every change counts its version up by one."""
 
     version = models.PositiveIntegerField(default=1)

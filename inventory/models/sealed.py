@@ -1,0 +1,151 @@
+"""Rows whose every write is told to the chain.
+
+A sealed row that is written in a transaction is noted; the event recorded there
+holds its image afterwards. The note hangs on the transaction itself, so that what is
+rolled back, to a savepoint too, is forgotten with it.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
+
+from django.db import DEFAULT_DB_ALIAS, connections, models, router, transaction
+
+from inventory.rules.row_images import Scalar, json_scalar, scalar_of
+
+Row = TypeVar("Row", bound=models.Model)
+
+
+@dataclass(eq=False)
+class Written:
+    """One write of one row, waiting for its event."""
+
+    model: type[models.Model]
+    key: object
+
+    def __call__(self) -> None:
+        """Do nothing at commit: only the place in the transaction's list counts."""
+
+
+@dataclass(eq=False)
+class _Sealing:
+    """The writes that an event of this transaction has told of."""
+
+    told: set[int] = field(default_factory=set)
+
+    def __call__(self) -> None:
+        """Do nothing at commit."""
+
+
+def note_written(
+    model: type[models.Model], keys: Iterable[object], *, using: str | None = None
+) -> None:
+    """Note that these rows were written in the transaction that stands open."""
+    using = using or DEFAULT_DB_ALIAS
+    if not connections[using].in_atomic_block:
+        return
+    for key in keys:
+        transaction.on_commit(Written(model, key), using=using)
+
+
+def take_written(*, using: str | None = None) -> list[Written]:
+    """Return the writes no event has told of yet; the caller's event tells of them."""
+    using = using or DEFAULT_DB_ALIAS
+    waiting = [entry[1] for entry in connections[using].run_on_commit]
+    told = set().union(*(one.told for one in waiting if isinstance(one, _Sealing)))
+    found = [one for one in waiting if isinstance(one, Written) and id(one) not in told]
+    if found:
+        sealing = _Sealing({id(one) for one in found})
+        transaction.on_commit(sealing, using=using)
+    return found
+
+
+class SealedQuerySet(models.QuerySet[Row]):
+    """Note what is written for many rows at once."""
+
+    def update(self, **changes: Any) -> int:  # noqa: ANN401 - Django's own signature
+        """Note each row that the change reaches, then write."""
+        if connections[self.db].in_atomic_block:
+            keys = list(self.order_by().values_list("pk", flat=True))
+            note_written(self.model, keys, using=self.db)
+        return super().update(**changes)
+
+    def bulk_create(self, objs: Iterable[Row], *args: Any, **options: Any) -> list[Row]:  # noqa: ANN401
+        """Write the rows, then note them by the keys they were given."""
+        made = super().bulk_create(objs, *args, **options)
+        note_written(self.model, [row.pk for row in made], using=self.db)
+        return made
+
+    def delete(self) -> tuple[int, dict[str, int]]:
+        """Note each row that goes, then delete."""
+        keys = list(self.order_by().values_list("pk", flat=True))
+        note_written(self.model, keys, using=self.db)
+        return super().delete()
+
+
+class Sealed(models.Model):
+    """A row of the trade: the chain holds an image of it after every act.
+
+    ``UNSEALED`` names columns that no image holds.
+    """
+
+    UNSEALED: tuple[str, ...] = ()
+
+    objects = SealedQuerySet.as_manager()
+
+    class Meta:
+        abstract = True
+
+    def save_base(self, *args: Any, **options: Any) -> None:  # noqa: ANN401
+        """Write the row, then note it."""
+        super().save_base(*args, **options)
+        using = options.get("using") or router.db_for_write(type(self), instance=self)
+        note_written(type(self), [self.pk], using=using)
+
+    def delete(self, *args: Any, **options: Any) -> tuple[int, dict[str, int]]:  # noqa: ANN401
+        """Note the row, then delete it."""
+        note_written(type(self), [self.pk], using=self._state.db)
+        return super().delete(*args, **options)
+
+
+def sealed_fields(model: type[models.Model]) -> "list[models.Field[Any, Any]]":
+    """Return the columns that an image holds: all but the key and the unsealed."""
+    unsealed = getattr(model, "UNSEALED", ())
+    return [
+        column
+        for column in model._meta.concrete_fields
+        if not column.primary_key and column.name not in unsealed
+    ]
+
+
+def image_of(row: models.Model) -> dict[str, Scalar]:
+    """Return the image of a row as it was read from the database."""
+    image: dict[str, Scalar] = {}
+    for column in sealed_fields(type(row)):
+        value = getattr(row, column.attname)
+        is_json = isinstance(column, models.JSONField) and value is not None
+        image[column.attname] = json_scalar(value) if is_json else scalar_of(value)
+    return image
+
+
+def images_after(written: Iterable[Written]) -> list[list[object]]:
+    """Return ``[noun, key, image]`` for each written row as it now stands.
+
+    A row that is gone has no image. Reads each table once.
+    """
+    keys: dict[type[models.Model], set[object]] = {}
+    for one in written:
+        keys.setdefault(one.model, set()).add(one.key)
+    found: list[list[object]] = []
+    for model, wanted in keys.items():
+        everything = model._base_manager  # noqa: SLF001 - what is withheld is sealed too
+        rows = {row.pk: row for row in everything.filter(pk__in=wanted)}
+        found += [
+            [
+                str(model._meta.model_name),
+                str(key),
+                image_of(rows[key]) if key in rows else None,
+            ]
+            for key in wanted
+        ]
+    return sorted(found, key=lambda one: (str(one[0]), str(one[1])))

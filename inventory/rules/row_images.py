@@ -1,0 +1,68 @@
+"""The image of a row: every stored value as a sealed record can hold it.
+
+A record in the chain holds no float and no endless text, so each value has one
+short form: whole numbers, text, true, false and none as they are; moments in UTC;
+long text by its SHA-256.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+
+LONGEST = 300
+"""Text longer than this stands in an image by its hash."""
+
+Scalar = str | int | bool | None | dict[str, str]
+Image = Mapping[str, Scalar]
+
+
+def scalar_of(value: object) -> Scalar:
+    """Return the one short form of a stored value; moments must be aware."""
+    if value is None or isinstance(value, bool | int):
+        return value
+    if isinstance(value, datetime):
+        return value.astimezone(UTC).isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    return short_text(str(value))
+
+
+def json_scalar(value: object) -> Scalar:
+    """Return the short form of a JSON value: its keys sorted, no spaces."""
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return short_text(text)
+
+
+def short_text(text: str) -> Scalar:
+    """Return the text itself, or where it is long its SHA-256."""
+    if len(text) <= LONGEST:
+        return text
+    data = text.encode("utf-8", "surrogatepass")
+    return {"sha256": hashlib.sha256(data).hexdigest()}
+
+
+def difference(sealed: Image, found: Image) -> str:
+    """Return in words the first column that differs, or nothing.
+
+    A column younger than the image is not compared: the image does not know it.
+    """
+    for name in sorted(sealed):
+        if name not in found:
+            return f"{name} is gone"
+        if not _is_same(sealed[name], found[name]):
+            was, now = in_words(sealed[name]), in_words(found[name])
+            return f"{name} is {now} and was sealed as {was}"
+    return ""
+
+
+def _is_same(one: Scalar, other: Scalar) -> bool:
+    return type(one) is type(other) and one == other
+
+
+def in_words(value: Scalar) -> str:
+    """Return a value as a sentence can hold it."""
+    if isinstance(value, dict):
+        return f"a text with SHA-256 {value.get('sha256', '')[:12]}"
+    text = json.dumps(value, ensure_ascii=True)
+    return text if len(text) <= 80 else f"{text[:77]}..."
