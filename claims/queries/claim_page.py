@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
-from claims.queries.claim_story import StoryItem, story_of
 from claims.queries.clocks import Clock, clocks_of
 from claims.queries.facts import claim_facts, was_sent
 from claims.queries.proof import claimant_of, evidence_of, proof_of
@@ -15,6 +14,7 @@ from claims.rules.claimant import ClaimantVerdict
 from claims.rules.damages_facts import DamagesError
 from claims.rules.proof import Proof
 from inventory.models import Delivery, Evidence
+from inventory.queries.story import StoryItem, story_of
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,6 @@ from datetime import date
 from django.db.models import Model
 
 from claims.models import Claim, Deadline
-from claims.queries.claim_story import story_of
 from claims.queries.clocks import Clock, clocks_of
 from claims.queries.packet_photos import (
     evidence_entries,
@@ -32,6 +31,7 @@ from claims.rules.packet_content import (
 from claims.rules.proof import Proof
 from inventory.evidence.seal import TreeState
 from inventory.models import Location, User
+from inventory.queries.story import story_of
 from inventory.rules.calendars import in_words
 
 

@@ -1,6 +1,5 @@
 """The whole story of one delivery, freight bill, machine or claim, in time order."""
 
-from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,7 +11,6 @@ from claims.queries.lapses import own_date
 from inventory.models import (
     Crate,
     Delivery,
-    Event,
     Evidence,
     Handover,
     Hold,
@@ -21,46 +19,6 @@ from inventory.models import (
     Unit,
 )
 from inventory.rules.counts import Count, TruckCount, compare_count
-from inventory.rules.event_kinds import sentence
-
-_LATE_KINDS = {"claim.disallowed", "hold.placed", "claim.withdrawn"}
-_KEPT_KINDS = {"receipt.signed", "claim.settled", "claim.received", "notice.received"}
-
-
-@dataclass(frozen=True)
-class StoryItem:
-    """One stamp: when (local), what happened, who did it, and its colour's state."""
-
-    at: datetime
-    sentence: str
-    who: str
-    state: str = ""
-
-
-def story_of(row: Model, location: Location) -> list[StoryItem]:
-    """Return the events about this row, oldest first, in the location's own time."""
-    events = (
-        Event.objects.filter(
-            subjects__noun=row._meta.model_name, subjects__key=str(row.pk)
-        )
-        .select_related("actor")
-        .order_by("sequence")
-    )
-    return [
-        StoryItem(
-            at=_local(event.recorded_at, location),
-            sentence=sentence(event.kind, event.data),
-            who=str(event.actor) if event.actor else "The program",
-            state=_state(event.kind),
-        )
-        for event in events
-    ]
-
-
-def _state(kind: str) -> str:
-    if kind in _LATE_KINDS:
-        return "late"
-    return "kept" if kind in _KEPT_KINDS else ""
 
 
 def handovers_of(row: Delivery | Shipment) -> QuerySet[Handover]:

@@ -10,6 +10,7 @@ from claims.queries import stories
 from claims.rules.cautions import CAUTIONS, DEFERS
 from inventory.forms.text_fields import normal_identifier
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit
+from inventory.queries.story import story_of
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 
 _FIRST_DESK = (
@@ -52,7 +53,7 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "crates": stories.crates_of(row),
         "findings": stories.findings_of(delivery=row),
         "photos": stories.evidence_of(delivery=row),
-        "story": stories.story_of(row, row.location),
+        "story": story_of([row], row.location),
         "notes": row.notes.select_related("recorded_by").order_by("pk"),
         "may_sign": may(person, row.location_id, "sign-receipt"),
         "may_note": may(person, row.location_id, "note-receipt"),
@@ -77,7 +78,7 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "deadlines": stories.labelled(stories.deadlines_of(row)),
         "claims": stories.claims_of(row),
         "photos": stories.evidence_of(shipment=row),
-        "story": stories.story_of(row, row.location),
+        "story": story_of([row], row.location),
         "may_see_claims": may(person, row.location_id, "see-claims"),
         "may_claim": may(person, row.location_id, "make-claim"),
         "may_inspect": may(person, row.location_id, "inspect"),
@@ -102,7 +103,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "findings": stories.findings_of(unit=row),
         "holds": stories.holds_of(row),
         "photos": stories.evidence_of(unit=row),
-        "story": stories.story_of(row, location),
+        "story": story_of([row], location),
         "may_inspect": may(person, location.pk, "inspect"),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],

@@ -88,6 +88,35 @@ SENTENCES = {
 }
 
 
+LATE = frozenset(
+    {
+        "claim.disallowed",
+        "claim.withdrawn",
+        "hold.placed",
+        "packaging.held",
+        "crate.lost",
+        "crate.forfeited",
+        "short.opened",
+    }
+)
+KEPT = frozenset(
+    {
+        "claim.received",
+        "claim.settled",
+        "deadline.met",
+        "notice.received",
+        "receipt.signed",
+        "crate.credited",
+        "memo.posted",
+        "short.won",
+    }
+)
+"""Which kinds are told as money or time lost, and which as something gained."""
+
+SILENT = frozenset({"deadlines.counted"})
+"""Counts are kept in the chain; a story would drown in them."""
+
+
 class UnknownEventKindError(LookupError):
     """A kind that no floor has registered."""
 
@@ -113,6 +142,13 @@ class _Gaps(dict[str, object]):
 
     def __missing__(self, key: str) -> str:
         return "—"
+
+
+def tone(kind: str) -> str:
+    """Return "late", "kept" or "": how a story stamps this kind."""
+    if kind in LATE:
+        return "late"
+    return "kept" if kind in KEPT else ""
 
 
 def sentence(kind: str, data: dict[str, object]) -> str:

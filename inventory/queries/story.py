@@ -8,17 +8,15 @@ from zoneinfo import ZoneInfo
 from django.db.models import Model, Q
 
 from inventory.models import Event, EventSubject, Location
-from inventory.rules.event_kinds import sentence
-
-_LATE = ("claim.disallowed", "claim.withdrawn")
-_KEPT = ("claim.received", "claim.settled", "notice.received", "deadline.met")
-_SILENT = ("deadlines.counted",)
-"""Counts are kept in the chain; a story would drown in them."""
+from inventory.rules.event_kinds import SILENT, sentence, tone
 
 
 @dataclass(frozen=True)
 class StoryItem:
-    """One event: ``at`` is the dock's own clock, without a zone."""
+    """One event: ``at`` is the dock's own clock, bare, or a page would turn it.
+
+    ``state`` is "late", "kept" or "": what colour the stamp has.
+    """
 
     sequence: int
     at: datetime
@@ -40,7 +38,7 @@ def story_of(rows: Iterable[Model], location: Location) -> list[StoryItem]:
     ids = EventSubject.objects.filter(about).values("event_id")
     events = (
         Event.objects.filter(sequence__in=ids)
-        .exclude(kind__in=_SILENT)
+        .exclude(kind__in=SILENT)
         .select_related("actor")
         .order_by("sequence")
     )
@@ -48,15 +46,13 @@ def story_of(rows: Iterable[Model], location: Location) -> list[StoryItem]:
 
 
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:
-    kind, data = event.kind, event.data
-    state = "late" if kind in _LATE else "kept" if kind in _KEPT else ""
-    proof = data.get("proof", "")
+    proof = event.data.get("proof", "")
     return StoryItem(
         sequence=event.sequence,
         at=event.recorded_at.astimezone(zone).replace(tzinfo=None),
-        kind=kind,
-        sentence=sentence(kind, data),
-        who=str(event.actor) if event.actor else "",
-        state=state,
+        kind=event.kind,
+        sentence=sentence(event.kind, event.data),
+        who=str(event.actor) if event.actor else "The program",
+        state=tone(event.kind),
         detail=f"Proof: {proof}" if proof else "",
     )
