@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -19,6 +19,7 @@ help:
 	@echo "make setup        only prepare .venv, for running and for testing"
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
 	@echo "make test-browser only the tests that drive a browser"
+	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make lock         pin the packages anew (needs uv)"
 
@@ -82,6 +83,11 @@ test-quick: $(VENV)/.dev
 test-browser: $(VENV)/.dev
 	@$(PY) -m tests.chromium
 	$(PY) -m pytest -m browser tests/browser
+
+# Needs strace, and root for its own disks; what the machine does not allow is skipped
+# in plain words. Prints a table of what was acknowledged, lost and torn.
+test-crash: $(VENV)/.dev
+	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -p no:randomly -rs
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \

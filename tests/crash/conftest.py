@@ -1,0 +1,50 @@
+"""Where crash tests run, when they run, and the table they leave.
+
+The short ones run with every test. Those marked ``crash`` want minutes, root and
+strace: ``make test-crash`` sets CRASH=1 and they run; else they are not selected.
+"""
+
+import os
+
+import pytest
+
+from tests.crash.table import lines_of
+from tests.sites import Site, copied_site, environment
+
+PREPARE = """
+from tests.making import make_delivery, some_person
+some_person()
+make_delivery()
+"""
+
+
+def pytest_collection_modifyitems(config, items):
+    if os.environ.get("CRASH"):
+        return
+    slow = [item for item in items if item.get_closest_marker("crash")]
+    if slow:
+        config.hook.pytest_deselected(items=slow)
+        items[:] = [item for item in items if item not in slow]
+
+
+def pytest_terminal_summary(terminalreporter):
+    for line in lines_of():
+        terminalreporter.write_line(line)
+
+
+@pytest.fixture(scope="session")
+def dock(tmp_path_factory):
+    """A migrated site on SQLite with one clerk and one truck, to be copied."""
+    folder = tmp_path_factory.mktemp("dock")
+    site = Site(folder, environment(folder))
+    site.manage("migrate", "--verbosity", "0")
+    told = site.python(PREPARE).communicate()
+    assert not told[1], told
+    return site
+
+
+@pytest.fixture
+def site(dock, tmp_path):
+    """A copy of the site for one test."""
+    with copied_site(dock, tmp_path / "site") as copied:
+        yield copied

@@ -1,0 +1,203 @@
+"""Stop, or be refused, at every single step of one upload, then cut the power.
+
+The steps are the store's system calls and the database's writing statements. After
+each one every combination of unsynced effects is dropped, and what is left must be
+one of: nothing, a temporary file, an orphan, or a row with its whole file. Then the
+phone sends again, as it would.
+"""
+
+import errno
+import itertools
+
+import pytest
+from django.db import transaction
+
+from inventory.evidence import calls
+from inventory.evidence.store import Stored
+from inventory.models import Evidence
+from tests.crash.disk import Disk, Fault
+from tests.crash.uploads import ROOT, LossError, Sender, judge, photo, rows_of
+from tests.making import make_delivery, some_person
+
+pytestmark = [pytest.mark.database, pytest.mark.django_db]
+
+SCENES = ("new folder", "folder is there", "same bytes twice")
+REFUSALS = (errno.EIO, errno.ENOSPC, errno.EFBIG)
+
+_count = itertools.count()
+
+
+class Bench:
+    """Makes a fresh disk for every attempt, in one test's folder."""
+
+    def __init__(self, top, settings, patch):
+        self.top, self.settings, self.patch = top, settings, patch
+        self.sender = Sender(some_person(), make_delivery())
+
+    def prepared(self, scene, fault=None):
+        """Return a photo and a disk on which it is about to be sent."""
+        turn = f"{scene} {next(_count)}"
+        top = self.top / turn.replace(" ", "-")
+        top.mkdir()
+        self.settings.EVIDENCE_ROOT = top / ROOT
+        disk, sent = Disk(top), photo(turn)
+        if scene == "same bytes twice":
+            first = photo(turn, photo(f"first {turn}").number)
+            assert self.sender.send(first, disk, self.patch) == "acknowledged"
+        elif scene == "folder is there":
+            disk = Disk.holding(
+                top, {ROOT: None, f"{ROOT}/.incoming": None, folder_of(sent): None}
+            )
+        disk.begin(fault)
+        return sent, disk
+
+    def send(self, sent, disk, upload=None):
+        """Send the photo in a transaction of the test's own."""
+        with transaction.atomic():
+            return self.sender.send(sent, disk, self.patch, upload)
+
+    def look(self, sent, disk):
+        """Judge what a kill and what every power cut leaves now; return the words."""
+        states = [disk.left_by_a_kill(), *disk.left_by_power_cuts()]
+        rows = rows_of(sent, self.sender)
+        return {judge(state, sent, rows) for state in states}
+
+
+def folder_of(sent):
+    return sent.path.rpartition("/")[0]
+
+
+@pytest.fixture
+def bench(tmp_path, settings, monkeypatch):
+    return Bench(tmp_path, settings, monkeypatch)
+
+
+def faults_for(steps):
+    """Yield each way in which each of an upload's steps can go wrong."""
+    for step, name in enumerate(steps):
+        yield Fault(step, "stop")
+        yield Fault(step, "stop after")
+        if name == "write":
+            yield Fault(step, "stop within")
+        for number in REFUSALS if not name.startswith("sql") else REFUSALS[:1]:
+            yield Fault(step, number)
+        if not name.startswith("sql"):
+            yield Fault(step, errno.EIO, and_did_happen=True)
+            yield Fault(step, errno.ENOSPC, all_later_ones=True)
+
+
+def steps_of(bench, scene):
+    sent, disk = bench.prepared(scene)
+    assert bench.send(sent, disk) == "acknowledged"
+    assert bench.look(sent, disk) == {"acknowledged"}
+    return disk.steps
+
+
+@pytest.mark.parametrize("scene", SCENES)
+def test_every_stop_and_refusal_leaves_an_allowed_state(bench, scene):
+    seen = set()
+    for fault in faults_for(steps_of(bench, scene)):
+        sent, disk = bench.prepared(scene, fault)
+        answer = bench.send(sent, disk)
+        words = bench.look(sent, disk)
+        seen |= words
+        if answer == "acknowledged":
+            assert words == {"acknowledged"}, fault
+        if answer.startswith("refused"):
+            assert "acknowledged" not in words, fault
+    # The walk has met every kind of end, so it went through the whole upload.
+    if scene == "same bytes twice":
+        assert seen == {"orphan", "acknowledged"}
+    else:
+        assert seen == {"nothing", "temporary only", "orphan", "acknowledged"}
+
+
+@pytest.mark.parametrize("scene", SCENES)
+def test_the_phone_sends_again_after_a_kill_and_it_is_kept(bench, scene):
+    """The second program finds what the first left, synced or not."""
+    for fault in faults_for(steps_of(bench, scene)):
+        sent, disk = bench.prepared(scene, fault)
+        bench.send(sent, disk)
+        disk.begin()
+        assert bench.send(sent, disk) == "acknowledged", fault
+        assert bench.look(sent, disk) == {"acknowledged"}, fault
+        assert Evidence.objects.filter(client_id=sent.number).count() == 1
+
+
+@pytest.mark.parametrize("scene", SCENES)
+def test_the_phone_sends_again_after_a_power_cut_and_it_is_kept(bench, scene):
+    for fault in faults_for(steps_of(bench, scene)):
+        sent, disk = bench.prepared(scene, fault)
+        bench.send(sent, disk)
+        disk = disk.after_a_power_cut()
+        assert bench.send(sent, disk) == "acknowledged", fault
+        assert bench.look(sent, disk) == {"acknowledged"}, fault
+
+
+def test_a_write_that_takes_half_is_gone_on_with(bench):
+    sent, disk = bench.prepared("new folder")
+    whole = disk.write
+    disk.write = lambda descriptor, data: whole(descriptor, data[:40_000])
+
+    assert bench.send(sent, disk) == "acknowledged"
+    assert disk.steps.count("write") > 2
+    assert bench.look(sent, disk) == {"acknowledged"}
+
+
+# -- that the harness can fail: orders of work that lose what they acknowledged ------
+
+
+@pytest.mark.parametrize("forgotten", ["sync", "sync_folder"])
+def test_an_upload_that_forgets_to_sync_is_found_out(bench, forgotten):
+    sent, disk = bench.prepared("new folder")
+    disk.forgets = frozenset({forgotten})
+
+    with pytest.raises(LossError):
+        bench.send(sent, disk)
+
+
+def test_an_upload_that_writes_its_row_first_is_found_out(bench, monkeypatch):
+    sent, disk = bench.prepared("new folder", Fault(0, "stop"))
+
+    def row_first(one):
+        with monkeypatch.context() as patch:
+            patch.setattr(
+                "inventory.actions.evidence._store",
+                lambda _upload: Stored(one.sha256, len(one.data)),
+            )
+            bench.sender.upload(one)
+        bench.sender.upload(one)
+
+    with pytest.raises(LossError, match="before its file is safe"):
+        bench.send(sent, disk, row_first)
+
+
+def test_an_upload_that_links_before_it_syncs_is_found_out(bench):
+    sent, disk = bench.prepared("folder is there", Fault(3, "stop"))
+    top = disk.top
+
+    def link_first(one):
+        descriptor = calls.open_new(top / ROOT / ".incoming" / "one")
+        calls.write(descriptor, one.data)
+        calls.link(top / ROOT / ".incoming" / "one", top / one.path)
+        calls.sync(descriptor)
+
+    assert bench.send(sent, disk, link_first) == "stopped"
+    with pytest.raises(LossError, match="torn"):
+        bench.look(sent, disk)
+
+
+def test_a_sync_that_failed_is_believed_the_second_time_and_found_out(bench):
+    sent, disk = bench.prepared("folder is there", Fault(2, errno.EIO))
+    top = disk.top
+
+    def try_again(one):
+        descriptor = calls.open_new(top / ROOT / ".incoming" / "one")
+        calls.write(descriptor, one.data)
+        try:
+            calls.sync(descriptor)
+        except OSError:
+            calls.sync(descriptor)
+
+    with pytest.raises(AssertionError, match="tried again"):
+        bench.send(sent, disk, try_again)

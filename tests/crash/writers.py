@@ -1,0 +1,229 @@
+"""Two writers that keep photos until they are killed, and what is counted after.
+
+Run as a program in a site's environment: it forks writers that keep one made-up
+paper after the other (and now and then a picture), each telling over a pipe what it
+was acknowledged. What they send follows from writer and number alone, so a writer
+that comes after a killed one sends the same photo again under the same number.
+"""
+
+import contextlib
+import hashlib
+import json
+import os
+import random
+import signal
+import sqlite3
+import sys
+import time
+import uuid
+from dataclasses import asdict, dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+ACKNOWLEDGED = 45  # bytes of one line: writer, number
+PICTURE_EVERY = 12
+AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
+
+
+def photo_of(writer, number):
+    """Return the phone's own number and the bytes of a writer's n-th photo."""
+    draw = random.Random(f"{writer} {number}")
+    client_id = uuid.UUID(int=draw.getrandbits(128), version=4)
+    if number % PICTURE_EVERY == PICTURE_EVERY - 1:
+        from tests.pictures import jpeg
+
+        return client_id, jpeg(colour=tuple(draw.randbytes(3)))
+    return client_id, b"%PDF-1.4\n" + draw.randbytes(draw.randrange(2_000, 400_000))
+
+
+@dataclass
+class Tally:
+    """What was found: goals are 0 lost and 0 torn."""
+
+    acknowledged: int = 0
+    lost: int = 0
+    torn: int = 0
+    rows: int = 0
+    not_yet_acknowledged: int = 0
+    orphans: int = 0
+    temporary: int = 0
+    stops: int = 0
+    sealed: bool = True
+    notes: list = field(default_factory=list)
+
+
+def count(folder, acknowledged, seen=None):
+    """Compare rows and files below a site's folder with (writer, number) pairs.
+
+    ``seen`` holds hashes of files found whole before and is added to; None looks at
+    every file.
+    """
+    known = set() if seen is None else seen
+    rows = _rows(folder / "db.sqlite3")
+    sent = {photo_of(*pair)[0].hex: pair for pair in acknowledged}
+    tally = Tally(acknowledged=len(sent), rows=len(rows))
+    whole = _whole_files(folder / "originals", known, tally)
+    for client_id, sha256 in rows.items():
+        if sha256 not in whole:
+            tally.lost += 1
+            tally.notes.append(f"row {client_id} has no whole file {sha256}")
+    for client_id, pair in sent.items():
+        if client_id not in rows:
+            tally.lost += 1
+            tally.notes.append(f"photo {pair} was acknowledged and has no row")
+    tally.not_yet_acknowledged = len(rows.keys() - sent.keys())
+    tally.orphans = len(whole - set(rows.values()))
+    return tally
+
+
+def _rows(database):
+    # Opening it rolls back what the kill left half done, as the program would.
+    with contextlib.closing(sqlite3.connect(database, timeout=20)) as connection:
+        found = connection.execute(
+            "SELECT client_id, original_id FROM inventory_evidence"
+        ).fetchall()
+        originals = connection.execute("SELECT sha256 FROM inventory_original")
+        names = {row[0] for row in originals}
+    assert {sha256 for _, sha256 in found} <= names
+    return dict(found)
+
+
+def _whole_files(root, known, tally):
+    for path in sorted(root.rglob("*")) if root.is_dir() else []:
+        if not path.is_file():
+            continue
+        if path.parent.name.startswith("."):
+            tally.temporary += 1
+        elif path.name not in known:
+            if hashlib.sha256(path.read_bytes()).hexdigest() == path.name:
+                known.add(path.name)
+            else:
+                tally.torn += 1
+                tally.notes.append(f"torn: {path}")
+    return known
+
+
+# -- inside the site's own process ----------------------------------------------------
+
+
+def keep(writer, number):
+    """Keep one photo as the program does, for the site's first clerk and truck."""
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    from inventory.actions.evidence import keep_evidence
+    from inventory.models import Delivery, User
+
+    client_id, data = photo_of(writer, number)
+    keep_evidence(
+        person=User.objects.order_by("pk").first(),
+        at=AT,
+        upload=SimpleUploadedFile("photo", data),
+        client_id=client_id,
+        kind="paper",
+        delivery=Delivery.objects.select_related("location").order_by("pk").first(),
+    )
+
+
+def start_writer(writer, first, pipe):
+    """Fork a writer that keeps photos from a number on; return its process id."""
+    pid = os.fork()
+    if pid:
+        return pid
+    try:
+        number = first
+        while True:
+            keep(writer, number)
+            os.write(pipe, f"{writer:>20} {number:>23}\n".encode())
+            number += 1
+    except BaseException as error:  # noqa: BLE001 - whatever it is must be told
+        sys.stderr.write(f"writer {writer}: {error!r}\n")
+    finally:
+        os._exit(1)
+
+
+def read_acknowledged(pipe):
+    """Return the pairs told so far; the pipe does not block."""
+    told = b""
+    with contextlib.suppress(BlockingIOError):
+        while part := os.read(pipe, ACKNOWLEDGED * 1000):
+            told += part
+    return [tuple(map(int, line.split())) for line in told.splitlines()]
+
+
+class Crew:
+    """Two writers, their pipe, and all that they were acknowledged."""
+
+    def __init__(self):
+        self.reading, self.writing = os.pipe()
+        os.set_blocking(self.reading, False)
+        self.acknowledged = set()
+        self.next = {1: 0, 2: 0}
+        self.pids = {}
+
+    def start(self):
+        """Start whichever writer does not run, where the last one was stopped."""
+        for writer, first in self.next.items():
+            if writer not in self.pids:
+                self.pids[writer] = start_writer(writer, first, self.writing)
+
+    def kill(self, writer):
+        """Kill one writer as a crash does. Fails if it had ended by itself."""
+        pid = self.pids.pop(writer)
+        os.kill(pid, signal.SIGKILL)
+        _, status = os.waitpid(pid, 0)
+        assert os.WIFSIGNALED(status), f"writer {writer} ended by itself"
+        self.hear()
+
+    def hear(self):
+        """Take down what the writers told."""
+        for writer, number in read_acknowledged(self.reading):
+            self.acknowledged.add((writer, number))
+            self.next[writer] = max(self.next[writer], number + 1)
+
+    def signal_all(self, number):
+        """Send a signal to both writers."""
+        for pid in self.pids.values():
+            os.kill(pid, number)
+
+    def end(self):
+        """Kill whoever is left."""
+        for writer in list(self.pids):
+            self.kill(writer)
+
+
+def kill_at_random(kills, seed, folder):
+    """Kill writers ``kills`` times at random moments; return the tally of it all."""
+    draw, crew, seen = random.Random(seed), Crew(), set()
+    worst = Tally()
+    try:
+        for _ in range(kills):
+            crew.start()
+            time.sleep(draw.uniform(0.004, 0.12))
+            crew.kill(draw.choice((1, 2)))
+            if draw.random() < 0.2:  # now and then both, so that nothing else runs
+                crew.end()
+                found = count(folder, crew.acknowledged, seen)
+                worst.lost += found.lost
+                worst.torn += found.torn
+                worst.notes += found.notes
+    finally:
+        crew.end()
+    last = count(folder, crew.acknowledged)
+    last.lost, last.torn = max(last.lost, worst.lost), max(last.torn, worst.torn)
+    last.notes += worst.notes
+    last.stops = kills
+    return last
+
+
+def main(kills, seed):
+    """Kill at random and print the tally as JSON."""
+    import django
+    from django.conf import settings
+
+    django.setup()
+    tally = kill_at_random(int(kills), int(seed), Path(settings.DATA_DIR))
+    sys.stdout.write(json.dumps(asdict(tally)) + "\n")
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])
