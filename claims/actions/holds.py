@@ -110,4 +110,5 @@ def _has_waiver(unit: Unit, evidence: Sequence[Evidence]) -> bool:
 
 def _photo_count(unit: Unit, evidence: Sequence[Evidence]) -> int:
     given = sum(one.original.media_type.startswith("image/") for one in evidence)
-    return given + FindingPhoto.objects.filter(finding__unit=unit).count()
+    linked = FindingPhoto.objects.filter(finding__unit=unit)
+    return given + linked.filter(evidence__in=Evidence.objects.all()).count()

@@ -9,7 +9,7 @@ from claims.access import scoped
 from claims.models import Finding, FindingPhoto, Inspection
 from claims.queries.unopened import UnopenedCrate, unopened_crates
 from claims.rules.vocabulary import STAGES
-from inventory.models import Crate, Handover, Hold, Unit, User
+from inventory.models import Crate, Evidence, Handover, Hold, Unit, User
 
 LONGEST = 50
 """So many rows of one list are shown; the heading says how many there are."""
@@ -118,7 +118,9 @@ def _open_holds(person: User) -> QuerySet[Hold]:
 
 
 def _without_photos(person: User) -> QuerySet[Finding]:
-    linked = FindingPhoto.objects.filter(finding=OuterRef("pk"))
+    linked = FindingPhoto.objects.filter(
+        finding=OuterRef("pk"), evidence__in=Evidence.objects.all()
+    )
     return (
         scoped(Finding.objects.all(), person)
         .filter(recorded_by=person)

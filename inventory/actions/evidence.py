@@ -86,7 +86,7 @@ def keep_evidence(
             sha256=stored.sha256,
             defaults={"size": stored.size, "media_type": media_type, "stored_at": at},
         )
-        evidence, was_new = Evidence.objects.get_or_create(
+        evidence, was_new = Evidence.everything.get_or_create(
             client_id=client_id,
             defaults={
                 "original": original,
@@ -135,7 +135,7 @@ def _store(upload: UploadedFile[bytes]) -> store.Stored:
 
 
 def _earlier(client_id: UUID, sha256: str) -> Evidence | None:
-    row = Evidence.objects.filter(client_id=client_id).first()
+    row = Evidence.everything.filter(client_id=client_id).first()
     if row and row.original_id != sha256:
         raise BadUploadError(
             "Another file was already kept under this upload's number. This one was "

@@ -13,6 +13,7 @@ from django.http import (
     HttpRequest,
     HttpResponse,
     HttpResponseBase,
+    HttpResponseNotModified,
     JsonResponse,
     StreamingHttpResponse,
 )
@@ -21,13 +22,15 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_safe
 
-from inventory.access import obtain, person_of
+from inventory.access import may, obtain, person_of
 from inventory.actions.evidence import BadUploadError, keep_evidence
 from inventory.evidence import renditions, store
 from inventory.forms.evidence import EvidenceForm
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit, User
-from inventory.rules import vocabulary as words
+from inventory.queries.evidence import withheld_by, words_on
+from inventory.rules import vocabulary
 from inventory.views.clock import now
+from inventory.views.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
 """What a photo belongs to, by noun."""
@@ -111,7 +114,7 @@ def _keep_all(
 
 
 def _kind(text: str) -> str:
-    return text if text in words.EVIDENCE_KINDS else "look"
+    return text if text in vocabulary.EVIDENCE_KINDS else "look"
 
 
 def _about(request: HttpRequest, person: User) -> About:
@@ -174,11 +177,19 @@ def _next(request: HttpRequest, about: About) -> str:
 @require_safe
 def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Show one photo or document with its hash, our clock and the camera's."""
-    rows = Evidence.objects.select_related(
+    person = person_of(request)
+    rows = Evidence.everything.select_related(
         "original", "delivery", "shipment", "crate", "unit", "recorded_by", "location"
     )
-    row = obtain(rows, person_of(request), pk, "see")
-    return render(request, "inventory/evidence.html", {"evidence": row})
+    row = obtain(rows, person, pk, "see")
+    words = words_on(row)
+    context = {
+        "evidence": row,
+        "words": words,
+        "withheld": words[-1] if words and words[-1].is_withheld else None,
+        "may_withhold": may(person, row.location_id, "withhold-evidence"),
+    }
+    return render(request, "inventory/evidence.html", context)
 
 
 @require_safe
@@ -186,20 +197,31 @@ def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponseBase:
     """Send a rendition: upright, without EXIF, made again if it is missing."""
     if size not in renditions.SIZES:
         raise Http404
-    row = obtain(Evidence.objects.all(), person_of(request), pk, "see")
+    row = obtain(Evidence.everything.all(), person_of(request), pk, "see")
+    if word := withheld_by(row):
+        return gone(request, word)
     path = renditions.ensure_rendition(row.original_id, size)
     if path is None:
         raise Http404
-    answer = FileResponse(path.open("rb"), content_type="image/jpeg")
-    answer["Cache-Control"] = "private, max-age=3600"
+    # Asked for anew each time: a photo withheld a moment ago is not shown again.
+    tag = f'"{row.original_id[:32]}-{size}"'
+    answer: HttpResponseBase
+    if request.headers.get("If-None-Match") == tag:
+        answer = HttpResponseNotModified()
+    else:
+        answer = FileResponse(path.open("rb"), content_type="image/jpeg")
+    answer["Cache-Control"] = "private, no-cache"
+    answer["ETag"] = tag
     return answer
 
 
 @require_safe
 def original(request: HttpRequest, pk: UUID) -> HttpResponseBase:
     """Send the original bytes, as an attachment under a name of our own."""
-    rows = Evidence.objects.select_related("original")
+    rows = Evidence.everything.select_related("original")
     row = obtain(rows, person_of(request), pk, "see")
+    if word := withheld_by(row):
+        return gone(request, word)
     if not store.exists(row.original_id):
         raise Http404
     answer = StreamingHttpResponse(

@@ -2,11 +2,21 @@
 
 from django.urls import path
 
-from inventory.views import evidence
+from inventory.views import evidence, withholding
 
 routes = [
     path("evidence/new/", evidence.add_evidence, name="add_evidence"),
     path("evidence/<uuid:pk>/", evidence.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", evidence.photo, name="photo"),
     path("evidence/<uuid:pk>/original/", evidence.original, name="original"),
+    path(
+        "evidence/<uuid:pk>/withhold/",
+        withholding.withhold_evidence,
+        name="withhold_evidence",
+    ),
+    path(
+        "evidence/<uuid:pk>/show-again/",
+        withholding.show_evidence,
+        name="show_evidence",
+    ),
 ]

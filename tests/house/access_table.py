@@ -54,6 +54,10 @@ OBJECTS = {
         ("override_deadline", "deadline"),
     ],
     "release-hold": [("release_hold", "hold")],
+    "withhold-evidence": [
+        ("withhold_evidence", "evidence"),
+        ("show_evidence", "evidence"),
+    ],
     "see-claims": [
         ("claim", "claim"),
         ("packet", "packet"),
