@@ -42,6 +42,7 @@ SENTENCES = {
     "crate.short-credited": "Crate {number} credited {amount}, {short} short.",
     "crate.lost": "Crate {number} lost on the way back.",
     "crate.forfeited": "Deposit on crate {number} forfeited: {amount}.",
+    "crate.reinstated": "Crate {number} put back: {state}. {reason}",
     "crate.scrapped": "Crate {number} scrapped. {reason}",
     "crate.disposed": "One-way crate {number}: {how}.",
     "packaging.held": "Crate {number} must stay: {reason}",
