@@ -154,8 +154,8 @@ def _check_order(steps: tuple[tuple[int, Decimal], ...]) -> None:
     for day, percent in steps:
         if not earlier_day < day <= MOST_DAYS:
             raise DepositError("Steps stand in order of their days, each day once.")
-        if not _is_percent(percent):
-            raise DepositError("The percent of a step is from 0 to 100.")
+        if not _is_percent(percent) or percent == _HUNDRED:
+            raise DepositError("The percent of a step is from 0 to less than 100.")
         if percent > earlier_percent:
             raise DepositError(
                 f"The step after day {day} credits more than the step before it."

@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from claims.rules.reckon.credit import reckon_credit
 from claims.rules.reckon.damages import reckon_damages
 from claims.rules.reckon.deadlines import reckon_deadlines
 from claims.rules.reckon.identifier import reckon_identifier
@@ -18,6 +19,7 @@ SUBJECTS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "period": reckon_period,
     "damages": reckon_damages,
     "identifier": reckon_identifier,
+    "credit": reckon_credit,
 }
 
 
