@@ -20,6 +20,7 @@ from claims.rules.seen import Seen, could_be_seen
 from inventory.actions.events import record_event
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Delivery, Evidence, Shipment, User
+from inventory.rules.changes import changed_words
 
 HANDLING_STANDS = (
     "Handling here stays as it was written. A manager answers it, with a reason. "
@@ -132,7 +133,7 @@ def change_finding(
             subjects=subjects_of(row, inspection),
             data={
                 "number": row.number,
-                "changed": ", ".join(changed).replace("_", " ") or "nothing",
+                "changed": changed_words(changed),
                 "photos": [str(photo.pk) for photo in photos],
                 "after": image_of(row),
             },

@@ -134,7 +134,7 @@ class AdjustLineForm(StaleForm):
     )
     recovered = MoneyField(
         label="Already recovered",
-        help_text="From the supplier too: free parts and free labour count.",
+        help_text="From the supplier too: free parts and free labor count.",
     )
     adjusted = MoneyField(
         label="Claim this amount instead",

@@ -85,13 +85,21 @@ def _deadline(clock: Clock) -> DeadlineEntry:
         owed_by=clock.owed_by,
         due=in_words(clock.due),
         safe=in_words(clock.safe),
-        status=f"met {day_text(clock.met_on)}" if clock.met_on else "running",
+        status=_status(clock),
         steps=(*clock.steps, *clock.notes, *own),
         authority=clock.authority,
         confidence=clock.confidence,
         effect=clock.effect,
         ruler=_ruler(clock),
     )
+
+
+def _status(clock: Clock) -> str:
+    if clock.met_on:
+        return f"met {day_text(clock.met_on)}"
+    if clock.today > clock.due:
+        return f"passed {in_words(clock.due)}"
+    return "running"
 
 
 def _ruler(clock: Clock) -> Ruler | None:

@@ -98,7 +98,7 @@ def _repair(row: Finding, location: Location, currency: str) -> str:
         rate = row.rate_cents
         rate = location.shop_rate_cents if rate is None else rate
         words.append(
-            f"labour {hours} h {minutes:02d} min at {amount_text(rate, currency)} an hour"
+            f"labor {hours} h {minutes:02d} min at {amount_text(rate, currency)} an hour"
         )
     if not words:
         return ""

@@ -19,6 +19,7 @@ from inventory.models import (
     Unit,
 )
 from inventory.rules.counts import Count, TruckCount, compare_count
+from inventory.rules.text import normal_pro
 
 
 def handovers_of(row: Delivery | Shipment) -> QuerySet[Handover]:
@@ -128,7 +129,8 @@ def holds_of(unit: Unit) -> QuerySet[Hold]:
 def matching(text: str) -> dict[str, Q]:
     """Return, for each kind of row, what finds this normalised text."""
     return {
-        "shipments": Q(pro_number__contains=text) | Q(bol_number__contains=text),
+        "shipments": Q(pro_number__contains=normal_pro(text))
+        | Q(bol_number__contains=text),
         "units": Q(serial__contains=text),
         "crates": Q(mark__contains=text),
         "claims": Q(number__contains=text),

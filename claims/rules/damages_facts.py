@@ -26,7 +26,7 @@ class LossLine:
     both belong to the article and are stated once, or the same on every line.
     ``mass`` is that of the complete article. ``mitigation_cents`` is money spent to
     keep the loss down, ``recovered_cents`` what was already had for it, a
-    supplier's free parts or labour included.
+    supplier's free parts or labor included.
     """
 
     label: str

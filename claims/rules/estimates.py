@@ -1,4 +1,4 @@
-"""What a repair comes to: parts and labour, in cents, with the steps."""
+"""What a repair comes to: parts and labor, in cents, with the steps."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ class Estimate:
     """Totals in cents; ``missing`` names what has no price yet."""
 
     parts_cents: int
-    labour_cents: int
+    labor_cents: int
     total_cents: int
     missing: tuple[str, ...]
 
@@ -28,7 +28,7 @@ class Estimate:
         return not self.missing
 
 
-def labour_cents(*, minutes: int, rate_cents: int) -> int:
+def labor_cents(*, minutes: int, rate_cents: int) -> int:
     """Return the price of this time at this rate an hour; half a cent goes up.
 
     Raises ValueError for negative time or rate.
@@ -47,10 +47,10 @@ def estimate_repair(
     if minutes and rate_cents is None:
         missing.append("the hourly rate")
     parts_total = sum(part.quantity * (part.price_cents or 0) for part in parts)
-    labour = labour_cents(minutes=minutes, rate_cents=rate_cents or 0)
+    labor = labor_cents(minutes=minutes, rate_cents=rate_cents or 0)
     return Estimate(
         parts_cents=parts_total,
-        labour_cents=labour,
-        total_cents=parts_total + labour,
+        labor_cents=labor,
+        total_cents=parts_total + labor,
         missing=tuple(missing),
     )

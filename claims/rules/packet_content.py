@@ -193,7 +193,7 @@ class Ruler:
 class DeadlineEntry:
     """One dated duty: how it was counted and on what authority.
 
-    ``status`` reads like "met 12 March 2026" or "running".
+    ``status`` reads like "met 12 March 2026", "passed ..." or "running".
     """
 
     duty: str

@@ -8,10 +8,10 @@ from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries import stories
 from claims.rules.cautions import CAUTIONS, DEFERS
-from inventory.forms.text_fields import normal_identifier
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit
 from inventory.queries.story import story_of
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
+from inventory.rules.text import normal_identifier
 
 _FIRST_DESK = (
     (CLERK, "dock"),

@@ -5,11 +5,11 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Max
 
-from inventory.actions.deliveries import in_words
 from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_delivery
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Crate, Delivery, Shipment, User
+from inventory.rules.changes import changed_words
 
 
 def make_crates(
@@ -111,7 +111,7 @@ def change_crate(
             subjects=[row.shipment, row],
             data={
                 "number": row.number,
-                "changed": in_words(changed),
+                "changed": changed_words(changed),
                 "after": {
                     "mark": mark,
                     "kind": kind,

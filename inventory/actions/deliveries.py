@@ -9,6 +9,7 @@ from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_open_tailgate
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Carrier, Delivery, Location, User
+from inventory.rules.changes import changed_words
 
 IMAGE = (
     "driver_name",
@@ -94,19 +95,13 @@ def change_delivery(
             actor=person,
             location=locked.location,
             subjects=[locked],
-            data={"changed": in_words(changed), "after": _image(locked)},
+            data={"changed": changed_words(changed), "after": _image(locked)},
         )
 
 
 def day_at(location: Location, moment: datetime) -> date:
     """Return the day that the moment falls on at this location."""
     return moment.astimezone(ZoneInfo(location.time_zone)).date()
-
-
-def in_words(changed: list[str]) -> str:
-    """Return changed columns as words: "seal number, trailer number"."""
-    names = [name.removesuffix("_id").replace("_", " ") for name in changed]
-    return ", ".join(names) or "nothing"
 
 
 def _image(delivery: Delivery) -> dict[str, str]:

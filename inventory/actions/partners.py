@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from inventory.actions.events import noun_of, record_event
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Carrier, CarrierTerm, Supplier, SupplierPeriod, User
+from inventory.rules.changes import changed_words
 
 _TAKEN = "There is one of that name already. Nothing was saved; open that one instead."
 
@@ -107,7 +108,7 @@ def _change(
             subjects=[partner],
             data={
                 "name": partner.name,
-                "changed": ", ".join(changed).replace("_", " ") or "nothing",
+                "changed": changed_words(changed),
                 "after": _image(partner, periods),
             },
         )

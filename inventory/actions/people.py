@@ -9,6 +9,7 @@ from django.db import IntegrityError, transaction
 from inventory.actions.events import record_event
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Assignment, Location, User
+from inventory.rules.changes import changed_words
 from inventory.rules.roles import ROLES
 
 _NAME_TAKEN = (
@@ -95,7 +96,7 @@ def change_person(
             subjects=[who],
             data={
                 "name": str(who),
-                "changed": ", ".join(changed).replace("_", " ") or "nothing",
+                "changed": changed_words(changed),
                 "after": _image(who, assigned),
             },
         )
@@ -134,7 +135,7 @@ def change_location(
             subjects=[location],
             data={
                 "name": location.name,
-                "changed": ", ".join(changed).replace("_", " ") or "nothing",
+                "changed": changed_words(changed),
                 "after": _place_image(location),
             },
         )

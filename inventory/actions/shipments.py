@@ -6,11 +6,11 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.actions.crates import make_crates
-from inventory.actions.deliveries import in_words
 from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_open_tailgate
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Delivery, Handover, Shipment, Supplier, User
+from inventory.rules.changes import changed_words
 from inventory.rules.counts import pieces_in_words
 
 PAPERS = (
@@ -153,7 +153,7 @@ def change_shipment(
             subjects=[row],
             data={
                 "pro": row.pro_number,
-                "changed": in_words(changed),
+                "changed": changed_words(changed),
                 "after": papers_image(row),
             },
         )

@@ -4,10 +4,10 @@ from datetime import datetime
 
 from django.db import transaction
 
-from inventory.actions.deliveries import in_words
 from inventory.actions.events import record_event
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Crate, Shipment, Unit, User
+from inventory.rules.changes import changed_words
 
 
 def list_unit(
@@ -80,7 +80,7 @@ def change_unit(
             subjects=[bill, row, *([crate] if crate else [])],
             data={
                 "unit": str(row),
-                "changed": in_words(changed),
+                "changed": changed_words(changed),
                 "after": _image(row),
             },
         )

@@ -6,7 +6,7 @@ Each turns what was typed into a domain value, or says what to type instead.
 from inventory.forms.choice_fields import PickField, RowField
 from inventory.forms.day_fields import DayField, MomentField, check_window, read_day
 from inventory.forms.number_fields import CountField, MassField, MoneyField
-from inventory.forms.text_fields import LineField, TextField, normal_identifier
+from inventory.forms.text_fields import LineField, ProField, TextField
 
 __all__ = [
     "CountField",
@@ -16,9 +16,9 @@ __all__ = [
     "MomentField",
     "MoneyField",
     "PickField",
+    "ProField",
     "RowField",
     "TextField",
     "check_window",
-    "normal_identifier",
     "read_day",
 ]

@@ -14,6 +14,7 @@ from inventory.forms.fields import (
     MassField,
     MoneyField,
     PickField,
+    ProField,
     RowField,
 )
 from inventory.models import Shipment, Supplier
@@ -30,12 +31,7 @@ class ShipmentForm(StaleForm):
 
     act = "Save the papers"
 
-    pro_number = LineField(
-        label="PRO number",
-        most=30,
-        is_identifier=True,
-        missing="Write the PRO number from the freight bill.",
-    )
+    pro_number = ProField()
     supplier = RowField(label="Supplier")
     origin = LineField(label="Shipped from", most=120)
     bol_number = LineField(label="Bill of lading", most=40, is_identifier=True)

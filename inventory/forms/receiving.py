@@ -15,6 +15,7 @@ from inventory.forms.fields import (
     LineField,
     MomentField,
     PickField,
+    ProField,
     RowField,
 )
 from inventory.models import Carrier, Supplier
@@ -143,12 +144,7 @@ class BillForm(HouseForm, _CountFields):
 
     act = "Add the freight bill"
 
-    pro_number = LineField(
-        label="PRO number",
-        most=30,
-        is_identifier=True,
-        missing="Write the PRO number from the freight bill.",
-    )
+    pro_number = ProField()
     pieces_billed = CountField(
         label="Pieces billed", least=1, most=9999, has_stepper=True
     )

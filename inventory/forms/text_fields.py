@@ -1,13 +1,12 @@
 """Fields for words: cleaned on the way in, with a length a person can see."""
 
-import unicodedata
 from collections.abc import Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from inventory.rules.text import clean_text
+from inventory.rules.text import clean_text, normal_identifier, normal_pro
 
 MOST_CHARACTERS = 10_000
 MOST_LINES = 200
@@ -61,10 +60,20 @@ class LineField(forms.CharField):
             )
 
 
-def normal_identifier(text: str) -> str:
-    """Return a serial, PRO or mark as we keep and look for it: one form for all."""
-    plain = unicodedata.normalize("NFKC", clean_text(text))
-    return " ".join(plain.upper().split())
+class ProField(LineField):
+    """The freight bill's own number, as the carrier prints it."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="PRO number",
+            most=30,
+            is_identifier=True,
+            missing="Write the PRO number from the freight bill.",
+        )
+
+    def to_python(self, value: Any) -> str:
+        """Return the number alone."""
+        return normal_pro(super().to_python(value))
 
 
 class TextField(forms.CharField):

@@ -25,10 +25,10 @@ SENTENCES = {
     "shipment.joined": "Freight bill PRO {pro} came again, {counted} counted.",
     "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
     "handover.counted": "Counted {counted} for PRO {pro}.",
-    "crate.added": "{count} crates listed on PRO {pro}.",
+    "crate.added": "{count:crate} listed on PRO {pro}.",
     "crate.changed": "Crate {number} changed: {changed}.",
     "crate.looked": "Crate {number}: {look}.",
-    "crates.cleared": "The rest are clear: {count} crates.",
+    "crates.cleared": "The rest are clear: {count:crate}.",
     "crate.disposition": "Refused crate {number}: {disposition}.",
     "crate.opened": "Crate {number} opened.",
     "crate.marked": "Crate {number} marked: {mark}.",
@@ -61,11 +61,11 @@ SENTENCES = {
     "account.numbered": "{kind} is account {number} in the dealer's books.",
     "return.made": "Return {number} to {supplier} begun.",
     "return.changed": "Return {number} changed: {changed}.",
-    "return.shipped": "Return {number} left with {count} crates.",
+    "return.shipped": "Return {number} left with {count:crate}.",
     "return.received": "Return {number} received by the supplier.",
     "return.closed": "Return {number} closed.",
     "return.cancelled": "Return {number} cancelled. {reason}",
-    "memo.entered": "Credit memo {number} entered, {count} lines.",
+    "memo.entered": "Credit memo {number} entered, {count:line}.",
     "memo.matched": "Line {position} of memo {number}: {fate}.",
     "memo.posted": "Credit memo {number} posted: {amount}.",
     "short.opened": "{amount} short on {what}: {cause}.",
@@ -141,8 +141,19 @@ def check_kind(kind: str) -> None:
 class _Gaps(dict[str, object]):
     """Says a dash where an old event lacks a name that a newer sentence uses."""
 
-    def __missing__(self, key: str) -> str:
-        return "—"
+    def __missing__(self, key: str) -> "_Said":
+        return _Said("—")
+
+
+class _Said(str):
+    """A value that takes a noun as its format: "{count:crate}" says "1 crate"."""
+
+    __slots__ = ()
+
+    def __format__(self, noun: str) -> str:
+        if not noun:
+            return str(self)
+        return f"{self} {noun}" if self == "1" else f"{self} {noun}s"
 
 
 def tone(kind: str) -> str:
@@ -155,7 +166,9 @@ def tone(kind: str) -> str:
 def sentence(kind: str, data: dict[str, object]) -> str:
     """Return the sentence that tells this event."""
     check_kind(kind)
-    return _registry[kind].format_map(_Gaps(data))
+    return _registry[kind].format_map(
+        _Gaps({name: _Said(value) for name, value in data.items()})
+    )
 
 
 register(SENTENCES)

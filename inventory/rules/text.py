@@ -1,5 +1,6 @@
 """Cleaning what people and phones type, without losing a visible character."""
 
+import re
 import unicodedata
 
 _BIDI = set("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f")
@@ -13,6 +14,20 @@ def clean_text(text: str) -> str:
         if mark in "\n\t"
         or (unicodedata.category(mark) not in {"Cc", "Cs"} and mark not in _BIDI)
     )
+
+
+_PRO_WORD = re.compile(r"^PRO(?:\s*(?:NO\.?|NUMBER))?[\s:#-]+(?=.)")
+
+
+def normal_identifier(text: str) -> str:
+    """Return a serial, PRO or mark as we keep and look for it: one form for all."""
+    plain = unicodedata.normalize("NFKC", clean_text(text))
+    return " ".join(plain.upper().split())
+
+
+def normal_pro(text: str) -> str:
+    """Return a PRO number without the word PRO, which pages put before it."""
+    return _PRO_WORD.sub("", normal_identifier(text))
 
 
 def clean_file_name(name: str) -> str:

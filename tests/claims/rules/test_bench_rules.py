@@ -7,7 +7,7 @@ from claims.rules.causes import CAUSES, HANDLING_ANSWERS, needs_answer
 from claims.rules.cautions import CAUTIONS, cautions_for
 from claims.rules.checklists import LOOKS, label_of, looks_at
 from claims.rules.claimable import may_be_claimed
-from claims.rules.estimates import PricedPart, estimate_repair, labour_cents
+from claims.rules.estimates import PricedPart, estimate_repair, labor_cents
 from claims.rules.holds import may_release, may_set_up
 from claims.rules.safety_parts import safety_part_named
 from claims.rules.seen import could_be_seen, crate_condition_from_look
@@ -157,23 +157,23 @@ def test_a_settled_safety_part_needs_no_warning():
         (7, 11_800, 1_377),  # 1,376.67
     ],
 )
-def test_labour_is_rounded_half_up_to_the_cent(minutes, rate, cents):
-    assert labour_cents(minutes=minutes, rate_cents=rate) == cents
+def test_labor_is_rounded_half_up_to_the_cent(minutes, rate, cents):
+    assert labor_cents(minutes=minutes, rate_cents=rate) == cents
 
 
 @pytest.mark.parametrize(("minutes", "rate"), [(-1, 100), (1, -100)])
 def test_time_and_rate_are_never_negative(minutes, rate):
     with pytest.raises(ValueError, match="negative"):
-        labour_cents(minutes=minutes, rate_cents=rate)
+        labor_cents(minutes=minutes, rate_cents=rate)
 
 
-def test_an_estimate_adds_parts_and_labour_and_names_what_has_no_price():
+def test_an_estimate_adds_parts_and_labor_and_names_what_has_no_price():
     found = estimate_repair(
         parts=[PricedPart("deck shell", 2, 40_050), PricedPart("decal", 3, None)],
         minutes=30,
         rate_cents=None,
     )
-    assert (found.parts_cents, found.labour_cents, found.total_cents) == (
+    assert (found.parts_cents, found.labor_cents, found.total_cents) == (
         80_100,
         0,
         80_100,

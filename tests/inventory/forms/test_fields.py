@@ -13,6 +13,7 @@ from inventory.forms.fields import (
     MassField,
     MomentField,
     MoneyField,
+    ProField,
     TextField,
 )
 
@@ -176,3 +177,25 @@ def test_a_text_keeps_its_lines_and_drops_what_cannot_be_seen():
 @pytest.mark.parametrize("text", ["x" * 10_001, "\n".join("x" * 201)])
 def test_a_text_has_an_end(text):
     assert "Shorten this" in refused(TextField(label="Note"), text)
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("PRO-771 204", "771 204"),
+        ("pro no. 771204", "771204"),
+        ("PRO # 771204", "771204"),
+        ("PROBE771", "PROBE771"),
+        ("771204", "771204"),
+    ],
+)
+def test_a_pro_is_kept_without_the_word_that_pages_put_before_it(text, kept):
+    assert ProField().clean(text) == kept
+
+
+@pytest.mark.parametrize("text", ["PRO-", "PRO", ""])
+def test_a_pro_that_is_nothing_but_the_word_is_not_made_empty(text):
+    if text:
+        assert ProField().clean(text) == text
+    else:
+        assert "Write the PRO number" in refused(ProField(), text)
