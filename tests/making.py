@@ -9,12 +9,15 @@ from claims.models import Claim, ClaimLine, Finding, FindingPhoto, Inspection, N
 from inventory.models import (
     Carrier,
     Crate,
+    CratePart,
+    CrateType,
     Delivery,
     Evidence,
     Handover,
     Hold,
     Location,
     Original,
+    PackagingHold,
     Shipment,
     Supplier,
     SupplierPeriod,
@@ -134,6 +137,41 @@ def make_crate(shipment=None, **over):
     number = over.pop("number", None) or shipment.crates.count() + 1
     values = {"mark": f"HT-{number:03d}"}
     return Crate.objects.create(shipment=shipment, number=number, **{**values, **over})
+
+
+def make_crate_type(supplier=None, parts=(("side panel", 4), ("lid", 1)), **over):
+    """Make a type of crate with its parts list."""
+    values = {"name": f"Crate type {_number()}", "takedown": "Lid first."}
+    crate_type = CrateType.objects.create(
+        supplier=supplier or make_supplier(), **{**values, **over}
+    )
+    for name, count in parts:
+        CratePart.objects.create(crate_type=crate_type, name=name, count=count)
+    return crate_type
+
+
+def make_reusable(shipment=None, **over):
+    """Make a reusable crate on hand, emptied, with its type unless told otherwise."""
+    shipment = shipment or make_shipment()
+    values = {"kind": "reusable", "state": "emptied", "look": "clear"}
+    if "crate_type" not in over:
+        values["crate_type"] = make_crate_type(shipment.supplier)
+    if over.get("state") != "full":
+        values |= {"opened_at": ARRIVED, "opened_on": date(2026, 3, 11)}
+    return make_crate(shipment, **{**values, **over})
+
+
+def make_packaging_hold(crate=None, **over):
+    """Hold a crate's packaging since the day it came."""
+    values = {
+        "reason": "Transit damage found.",
+        "placed_at": ARRIVED,
+        "placed_on": date(2026, 3, 10),
+        "placed_by": over.pop("placed_by", None) or some_person(),
+    }
+    return PackagingHold.objects.create(
+        crate=crate or make_reusable(), **{**values, **over}
+    )
 
 
 def make_unit(shipment=None, **over):
