@@ -31,6 +31,10 @@ def _from(starts: tuple[str, ...], *ends: str) -> dict[str, tuple[str, ...]]:
 ACTS: dict[str, Act] = {
     "follow": Act("Follow as reusable", _from(("",), "full")),
     "unfollow": Act("Stop following", _from(("full", "emptied"), "")),
+    "retype": Act(
+        "Say which type it is",
+        _from(("full",), "full") | _from(ON_GROUND, "emptied"),
+    ),
     "empty": Act("Record as emptied", _from(("full",), "emptied")),
     "check": Act("Check against the parts list", _from(ON_GROUND, *CHECKED)),
     "stage": Act("Stage for the truck", _from(CHECKED, "staged")),

@@ -24,6 +24,7 @@ CHECKS = {"complete", "incomplete", "damaged"}
 EXPECTED = {
     "follow": {"": {"full"}},
     "unfollow": {"full": {""}, "emptied": {""}},
+    "retype": {"full": {"full"}, **{state: {"emptied"} for state in GROUND}},
     "empty": {"full": {"emptied"}},
     "check": dict.fromkeys(GROUND, CHECKS),
     "stage": {state: {"staged"} for state in CHECKS},
@@ -118,9 +119,9 @@ class TestTheTable:
         assert set(READY) == set(CHECKED) <= set(ON_HAND)
 
     def test_acts_from_lists_what_the_state_offers(self):
-        assert acts_from("full") == ("unfollow", "empty", "forfeit")
-        assert acts_from("complete") == ("check", "stage", "forfeit", "scrap")
-        assert acts_from("complete", is_held=True) == ("forfeit",)
+        assert acts_from("full") == ("unfollow", "retype", "empty", "forfeit")
+        assert acts_from("complete") == ("retype", "check", "stage", "forfeit", "scrap")
+        assert acts_from("complete", is_held=True) == ("retype", "forfeit")
 
     def test_every_state_says_what_comes_next(self):
         assert all(next_step(state) for state in CRATE_STATES)
