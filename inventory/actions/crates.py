@@ -9,6 +9,7 @@ from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_delivery
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Crate, Delivery, Shipment, User
+from inventory.rules.crates import decide
 from inventory.rules.changes import changed_words
 
 
@@ -32,6 +33,24 @@ def make_crates(
 def first_state(kind: str) -> str:
     """Return the state a crate of this kind begins with: a one-way one has none."""
     return "full" if kind == "reusable" else ""
+
+
+def _state_as(row: Crate, kind: str) -> str:
+    """Return the state of the crate as this kind; refuse what its life forbids."""
+    if kind == row.kind:
+        return row.state
+    if row.look == "refused":
+        return ""
+    if row.deposits.filter(is_withdrawn=False).exists():
+        raise RefusedError(
+            "A deposit stands on this crate, so it stays reusable. Nothing was saved. "
+            "Accounting takes the deposit back first."
+        )
+    act = "follow" if kind == "reusable" else "unfollow"
+    verdict = decide(row.state, act)
+    if verdict.new_state is None:
+        raise RefusedError(f"{row}: {verdict.reason}")
+    return verdict.new_state
 
 
 def list_crates(
@@ -101,7 +120,7 @@ def change_crate(
             mark=mark,
             kind=kind,
             deposit_cents=deposit_cents,
-            state=row.state if kind == row.kind else first_state(kind),
+            state=_state_as(row, kind),
         )
         record_event(
             kind="crate.changed",
