@@ -15,6 +15,7 @@ from inventory.actions.crate_life import (
     scrap_crate,
     set_crate_type,
 )
+from inventory.actions.crates import change_crate
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.models import CrateCheck, Event, EventSubject
 from tests import making
@@ -211,3 +212,37 @@ class TestDisposal(TestCase):
 
 def rows_of(event):
     return json.loads(event.body)["rows"]
+
+
+class TestKind(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.shipment = making.make_shipment(location=cls.who.riverside)
+
+    def change(self, crate, kind):
+        change_crate(
+            person=self.who.rosa,
+            at=AT,
+            crate=crate,
+            version=crate.version,
+            mark=crate.mark,
+            kind=kind,
+            deposit_cents=None,
+        )
+        crate.refresh_from_db()
+        return crate.state
+
+    def test_a_reusable_crate_starts_its_life_and_a_one_way_one_has_none(self):
+        crate = making.make_crate(self.shipment)
+        assert self.change(crate, "reusable") == "full"
+        assert self.change(crate, "one-way") == ""
+
+    def test_a_refused_crate_has_no_life_of_either_kind(self):
+        crate = making.make_crate(self.shipment, look="refused")
+        assert self.change(crate, "reusable") == ""
+
+    def test_a_shipped_crate_keeps_its_kind(self):
+        crate = making.make_reusable(self.shipment, state="shipped")
+        with pytest.raises(RefusedError, match="waits for its credit"):
+            self.change(crate, "one-way")
