@@ -78,6 +78,24 @@ def build_pdf(story: Story, text: PageText) -> bytes:
         return _build_once(story, text, pages)
 
 
+def draw_pdf(
+    draw: Callable[[Canvas], None], *, title: str, size: tuple[float, float]
+) -> bytes:
+    """Return pages drawn by hand, such as labels, as PDF bytes without head or foot.
+
+    ``size`` is width and height in points. Waits its turn as ``build_pdf`` does.
+    """
+    with _one_at_a_time:
+        register_fonts()
+        out = BytesIO()
+        canvas = Canvas(out, pagesize=size, invariant=1, lang="en-US")
+        canvas.setTitle(printable(title, PLAIN, 200).text)
+        canvas.setCreator("")
+        draw(canvas)
+        canvas.save()
+        return out.getvalue()
+
+
 def section(title: str, body: list[Flowable], paper: str) -> list[Flowable]:
     """Return a heading with its body, never the heading alone at a page's foot."""
     lead = _lead_height(body, styles.text_width(paper))

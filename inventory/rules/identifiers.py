@@ -120,7 +120,9 @@ def parse(text: str) -> Identifier:
 
 
 def _from_run(text: str) -> Identifier:
-    return _read(lambda: split_run(text))
+    """Read a scan; some readers put the brackets in that the symbol does not hold."""
+    split = split_bracketed if _IN_BRACKETS.match(text) else split_run
+    return _read(lambda: split(text))
 
 
 def _read(read: Callable[[], Sequence[Element]]) -> Identifier:

@@ -45,6 +45,7 @@ def test_an_sscc_reads_bare_spaced_and_scanned(text):
         # order number, weight, contained product and its count, consignment
         f"]C1400PO-17{GS}00106141411234567897",
         "]C1001061414112345678973302000500",
+        "]C1(00)106141411234567897(400)PO-17",
         f"0010614141123456789702095212345432133712{GS}401CONS-9",
         f"3302000500{GS}00106141411234567897",
         "330200050000106141411234567897",
