@@ -8,15 +8,10 @@ from reportlab.pdfgen.canvas import Canvas
 from inventory.documents import styles
 from inventory.documents.codes import draw_bars, draw_qr, qr_box
 from inventory.documents.fonts import PLAIN, STRONG, width_of
+from inventory.documents.label_sheets import SHEETS, SINGLES, LabelSheet, Paper
 from inventory.documents.page import draw_pdf
 from inventory.documents.text import printable, wrapped
-from inventory.rules.label_content import (
-    SHEETS,
-    SINGLES,
-    CrateLabel,
-    LabelSheet,
-    Paper,
-)
+from inventory.rules.label_content import CrateLabel
 
 _PAD = 11.0
 _TICK = 5.0

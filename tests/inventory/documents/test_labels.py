@@ -10,12 +10,11 @@ from PIL import Image
 from pypdf import PdfReader
 
 from inventory.documents.codes import LEAST_QR, qr_box, qr_side
+from inventory.documents.label_sheets import SHEETS, SINGLES
 from inventory.documents.labels import label_sheet_pdf, single_labels_pdf
 from inventory.rules.gs1 import check_digit
 from inventory.rules.identifiers import parse
 from inventory.rules.label_content import (
-    SHEETS,
-    SINGLES,
     CrateLabel,
     codes_of,
     label_key,
