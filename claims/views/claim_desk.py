@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from claims.access import person_of, require_somewhere, scoped
 from claims.models import Claim, Deadline, Finding
 from claims.queries.claim_list import claims_in_order, closed_claims
+from claims.queries.claim_sheet import claim_sheet
 from claims.queries.facts import claim_cents
 from claims.queries.lapses import HANDS, at_stake, lapsing
 from claims.queries.unclaimed import unclaimed
@@ -15,6 +16,7 @@ from claims.queries.unopened import unopened_crates
 from inventory.access import locations_of
 from inventory.views.clock import today_at
 from inventory.views.paging import page_of
+from inventory.views.sheets import asked_as_file
 
 ACT = "see-claims"
 
@@ -28,6 +30,15 @@ def claims(request: HttpRequest) -> HttpResponse:
     today = min((today_at(place) for place in here), default=timezone.localdate())
     rows = scoped(Claim.objects.all(), person, ACT)
     duties = scoped(Deadline.objects.all(), person, ACT)
+    live = claims_in_order(rows, duties, today)
+    file = asked_as_file(
+        request,
+        lambda: claim_sheet(live, closed_claims(rows)),
+        stem="claims",
+        today=today,
+    )
+    if file:
+        return file
     lapses = lapsing(duties, unopened_crates(person, today), today)
     context = {
         "today": today,
@@ -40,7 +51,7 @@ def claims(request: HttpRequest) -> HttpResponse:
         "currency": here[0].currency if here else "USD",
         "late_count": sum(1 for one in lapses if one.state == "late"),
         "unclaimed": unclaimed(scoped(Finding.objects.all(), person, ACT), rows),
-        "page": page_of(request, claims_in_order(rows, duties, today)),
+        "page": page_of(request, live),
         "closed": [(claim, claim_cents(claim)) for claim in closed_claims(rows)[:10]],
         "may_act": locations_of(person, "make-claim").exists(),
     }

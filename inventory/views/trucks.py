@@ -22,10 +22,12 @@ from inventory.forms.receiving import (
 )
 from inventory.models import Delivery, Handover, Location, User
 from inventory.queries.dock import carriers_last_used_first, delivery_rows
+from inventory.queries.truck_sheet import truck_sheet
 from inventory.views.clock import from_local, local_now, now, to_local
 from inventory.views.keeping import keep_photos
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
+from inventory.views.sheets import asked_as_file
 
 DETAILS = (
     "driver_name",
@@ -41,7 +43,12 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     """List every truck of the person's locations, latest first."""
     person = person_of(request)
     require_somewhere(person, "see")
-    page = page_of(request, delivery_rows(person))
+    rows = delivery_rows(person)
+    today = now().date()
+    file = asked_as_file(request, lambda: truck_sheet(rows), stem="trucks", today=today)
+    if file:
+        return file
+    page = page_of(request, rows)
     for row in page.object_list:
         row.came = to_local(row.location, row.arrived_at)
     context = {

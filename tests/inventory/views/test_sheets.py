@@ -1,0 +1,51 @@
+"""A list taken away holds what the page shows this person, and no more."""
+
+import csv
+import io
+
+import openpyxl
+import pytest
+from django.test import TestCase
+from django.urls import reverse
+
+from tests.making import make_claim, make_delivery, make_shipment
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+
+def csv_rows(answer):
+    return list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+
+
+class TestTakenAway(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+
+    def get(self, name, form, person="mina"):
+        self.client.force_login(getattr(self.who, person))
+        return self.client.get(reverse(name), {"as": form})
+
+    def test_trucks_come_as_csv_with_their_own_headings(self):
+        make_delivery(location=self.who.riverside, driver_name="=1+1")
+        answer = self.get("deliveries", "csv")
+        rows = csv_rows(answer)
+        assert rows[0][:3] == ["Carrier", "Came on", "At"]
+        assert rows[1][4] == "'=1+1"
+        assert answer["Content-Disposition"].startswith('attachment; filename="trucks-')
+
+    def test_another_location_s_trucks_are_not_in_the_file(self):
+        make_delivery(location=self.who.hillcrest)
+        assert len(csv_rows(self.get("deliveries", "csv"))) == 1
+
+    def test_claims_come_as_a_workbook_with_a_total(self):
+        make_claim(make_shipment(location=self.who.riverside))
+        answer = self.get("claims", "xlsx")
+        page = openpyxl.load_workbook(io.BytesIO(answer.content)).active
+        assert page["A1"].value == "Claim"
+        assert str(page.cell(page.max_row, 1).value).startswith("Total ")
+
+    def test_an_unknown_form_shows_the_page(self):
+        answer = self.get("deliveries", "docx")
+        assert answer["Content-Type"].startswith("text/html")
