@@ -104,6 +104,52 @@ def parse_inches(text: str) -> Fraction:
     return int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"]))
 
 
+MM_PER_INCH = Fraction(127, 5)
+"""Millimetres in one inch, exact: international yard and pound agreement, 1959."""
+
+LONGEST_MM = 20_000
+
+LENGTH_UNITS = {"in": "inches", "mm": "millimetres"}
+
+_MILLIMETRES = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+|[0-9]{1,6}")
+_UNIT_MARKS = (
+    ("inches", "in"),
+    ("inch", "in"),
+    ("in", "in"),
+    ('"', "in"),
+    ("mm", "mm"),
+)
+
+
+def parse_length_mm(text: str, unit: str) -> int:
+    """Return a length to the nearest millimetre; inches may hold fractions.
+
+    The text is in ``unit``, "in" or "mm", unless it names its own: 48 1/2", 1232 mm.
+    Raise MeasureError with a sentence that can be shown.
+    """
+    bare = text.strip().lower()
+    for mark, own in _UNIT_MARKS:
+        if bare.endswith(mark):
+            bare, unit = bare.removesuffix(mark).strip(), own
+            break
+    if unit == "mm":
+        if not _MILLIMETRES.fullmatch(bare):
+            raise MeasureError("That is not a length. Write millimetres like 1232.")
+        exact = Fraction(bare.replace(",", ""))
+    else:
+        exact = parse_inches(bare) * MM_PER_INCH
+    millimetres = (exact.numerator * 2 + exact.denominator) // (exact.denominator * 2)
+    if not 0 < millimetres <= LONGEST_MM:
+        raise MeasureError("Write a length above 0, up to 787 inches or 20,000 mm.")
+    return millimetres
+
+
+def format_length(millimetres: int) -> str:
+    """Return a length in inches to the sixteenth, and in millimetres beside it."""
+    inches = format_inches(Fraction(millimetres) / MM_PER_INCH)
+    return f"{inches} ({millimetres:,} mm)"
+
+
 def format_inches(value: Fraction, finest: int = 16) -> str:
     """Return inches to the nearest 1/``finest``, as a shop reads them: 3 1/2"."""
     steps = (value.numerator * finest * 2 + value.denominator) // (
