@@ -1,0 +1,64 @@
+"""Which crate a deposit belongs to, and which crates never carry one."""
+
+from collections.abc import Iterable
+
+from django.db.models import Q
+
+from inventory.actions.versions import RefusedError
+from inventory.models import Crate, Deposit, Location, Supplier
+from inventory.rules.crate_words import ON_HAND
+
+
+def lock_crates(keys: Iterable[int]) -> dict[int, Crate]:
+    """Return these crates by key, locked until the commit, in one order for all."""
+    rows = Crate.objects.select_for_update(of=("self",))
+    joined = rows.select_related("shipment__location", "shipment__supplier")
+    return {row.pk: row for row in joined.filter(pk__in=set(keys)).order_by("pk")}
+
+
+def refuse_crate(crate: Crate, location: Location, supplier: Supplier) -> None:
+    """Raise RefusedError with the reason unless the crate may carry a deposit."""
+    bill = crate.shipment
+    if bill.location_id != location.pk:
+        raise RefusedError(f"{crate} is not at {location}. Nothing was saved.")
+    if bill.supplier_id not in {None, supplier.pk}:
+        raise RefusedError(
+            f"{crate} came from {bill.supplier}, not from {supplier}. Nothing was "
+            "saved. Choose a crate of this supplier."
+        )
+    if crate.look == "refused":
+        raise RefusedError(
+            f"{crate} was refused at the tailgate, so it never became ours and is not "
+            "charged. Nothing was saved. Ask the supplier to take it off the invoice."
+        )
+    if crate.kind != "reusable":
+        raise RefusedError(
+            f"{crate} is one-way and carries no deposit. Nothing was saved. Say first "
+            "on the crate that it is reusable, if it is."
+        )
+    held = Deposit.objects.filter(crate=crate, is_withdrawn=False).first()
+    if held is not None:
+        raise RefusedError(
+            f"{crate} carries the deposit on invoice {held.invoice_number} already. "
+            "Nothing was saved. Choose another crate."
+        )
+
+
+def find_by_mark(location: Location, supplier: Supplier, mark: str) -> Crate | None:
+    """Return the one crate here that bears this mark and can be charged, or None.
+
+    A crate that stands in the yard goes before one that has left. Raises
+    RefusedError where the only one that bears it was refused.
+    """
+    bears = Q(mark=mark) | Q(supplier_code=mark) | Q(grai=mark) | Q(sscc=mark)
+    here = Q(shipment__location=location)
+    theirs = Q(shipment__supplier=supplier) | Q(shipment__supplier=None)
+    rows = Crate.objects.filter(bears, here, theirs, kind="reusable")
+    charged = Deposit.objects.filter(is_withdrawn=False, crate__isnull=False)
+    found = list(rows.exclude(pk__in=charged.values("crate_id")).order_by("pk"))
+    able = [crate for crate in found if crate.look != "refused"]
+    if found and not able:
+        refuse_crate(found[0], location, supplier)
+    on_hand = [crate for crate in able if crate.state in ON_HAND]
+    few = on_hand or able
+    return few[0] if len(few) == 1 else None
