@@ -10,6 +10,7 @@ from claims.rules.reckon.deadlines import reckon_deadlines
 from claims.rules.reckon.identifier import reckon_identifier
 from claims.rules.reckon.period import reckon_period
 from claims.rules.reckon.reading import ReckonError, named, parse_object
+from claims.rules.reckon.return_plan import reckon_return_plan
 
 __all__ = ["SUBJECTS", "ReckonError", "reckon"]
 
@@ -20,6 +21,7 @@ SUBJECTS: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {
     "damages": reckon_damages,
     "identifier": reckon_identifier,
     "credit": reckon_credit,
+    "return-plan": reckon_return_plan,
 }
 
 

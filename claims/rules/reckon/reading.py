@@ -228,6 +228,16 @@ class Reader:
             found.append(parse_date(value, where))
         return tuple(found)
 
+    def decimals(self, key: str) -> list[Decimal]:
+        """Return a list of numbers, read like one; an absent key is an empty one."""
+        found = []
+        for place, value in enumerate(self.items(key) or [], start=1):
+            where = f"{self._named(key)} item {place}"
+            if isinstance(value, bool) or not isinstance(value, str | int | Decimal):
+                raise ReckonError(f"{where} is not a number.")
+            found.append(parse_decimal(str(value), where))
+        return found
+
     def raw(self, key: str) -> object:
         """Return the value as it was parsed, to be read by another reader."""
         return self._data.get(key)
