@@ -9,7 +9,7 @@ _CONTROLS = {"Cc", "Cf", "Cs", "Co", "Cn"}
 
 def own_key(text: str) -> str:
     """Return a mark as it is compared: capitals, spaces and dashes one dash each run."""
-    capitals = unicodedata.normalize("NFC", text.upper())
+    capitals = unicodedata.normalize("NFKC", text).upper()
     apart = "".join(" " if _is_gap(mark) else mark for mark in capitals)
     return "-".join(apart.split())
 
@@ -24,7 +24,7 @@ def mark_problem(text: str) -> str:
     unseen = next((m for m in text if unicodedata.category(m) in _CONTROLS), "")
     if unseen:
         return f"It holds the unseen character {shown(unseen)}."
-    foreign = next((m for m in text if m.isdigit() and m not in "0123456789"), "")
+    foreign = next((m for m in text if _is_foreign(m)), "")
     if foreign:
         return f"It holds the digit {foreign}; write digits as 0 to 9."
     key = own_key(text)
@@ -40,6 +40,11 @@ def shown(mark: str) -> str:
     if unicodedata.category(mark) in _CONTROLS or mark.isspace():
         return f"U+{ord(mark):04X}"
     return mark
+
+
+def _is_foreign(mark: str) -> bool:
+    """Say whether it is a digit or number, yet none of 0 to 9."""
+    return unicodedata.category(mark) in {"Nd", "No"} and mark not in "0123456789"
 
 
 def _is_gap(mark: str) -> bool:
