@@ -27,6 +27,7 @@ from claims.views.kept_photos import take_photos
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.models import Crate, Evidence, Shipment, Unit, User
 from inventory.views.clock import now
+from inventory.views.refusals import status_of
 
 BENCH_STAGES = ("uncrating", "set-up", "count")
 
@@ -113,8 +114,9 @@ def record_finding(request: HttpRequest, pk: int) -> HttpResponse:
             ("Record a finding", ""),
         ],
     }
-    status = 422 if form.errors else 200
-    return render(request, "claims/record_finding.html", context, status=status)
+    return render(
+        request, "claims/record_finding.html", context, status=status_of(form)
+    )
 
 
 def _record(
@@ -169,8 +171,9 @@ def edit_finding(request: HttpRequest, pk: int) -> HttpResponse:
             ("Change", ""),
         ],
     }
-    status = 422 if form.errors else 200
-    return render(request, "claims/record_finding.html", context, status=status)
+    return render(
+        request, "claims/record_finding.html", context, status=status_of(form)
+    )
 
 
 def _change(

@@ -14,6 +14,7 @@ from django.http import QueryDict
 from claims.forms.findings import FindingForm
 from inventory.actions.evidence import BadUploadError
 from inventory.models import Evidence
+from inventory.views.refusals import put_refusal
 
 AnyForm = TypeVar("AnyForm", bound=FindingForm)
 Uploads = Sequence["UploadedFile[bytes]"]
@@ -34,11 +35,11 @@ def take_photos(
     if not uploads:
         return form
     kept: list[Evidence] = []
-    trouble = ""
+    trouble: BadUploadError | None = None
     try:
         kept = keep(uploads)
     except BadUploadError as error:
-        trouble = str(error)
+        trouble = error
     data: Any = form.data.copy()  # type: ignore[attr-defined]
     ticked = [*data.getlist("kept"), *(str(photo.pk) for photo in kept)]
     data.setlist("kept", list(dict.fromkeys(ticked)))
@@ -47,5 +48,5 @@ def take_photos(
     fresh = again(data)
     fresh.is_valid()
     if trouble:
-        fresh.add_error("photos", f"{trouble} Choose the photos again.")
+        put_refusal(fresh, "photos", trouble, f"{trouble} Choose the photos again.")
     return fresh

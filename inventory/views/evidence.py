@@ -30,6 +30,7 @@ from inventory.models import Crate, Delivery, Evidence, Shipment, Unit, User
 from inventory.queries.evidence import withheld_by, words_on
 from inventory.rules import vocabulary
 from inventory.views.clock import now
+from inventory.views.refusals import put_refusal, status_of
 from inventory.views.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
@@ -60,7 +61,7 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
             answer = _keep_all(request, form, person, about)
             if answer is not None:
                 return answer
-        status = 400 if not request.FILES else 422
+        status = status_of(form) if request.FILES else 400
     context = {
         "form": form,
         "about": [row for row in about.values() if row is not None],
@@ -92,7 +93,7 @@ def _keep_all(
             )
         except BadUploadError as error:
             before = f" {len(kept)} before it were kept." if kept else ""
-            form.add_error("photos", f"{upload.name}: {error}{before}")
+            put_refusal(form, "photos", error, f"{upload.name}: {error}{before}")
             return None
     for one in kept:
         for remark in one.remarks:

@@ -11,6 +11,7 @@ from django.shortcuts import render
 from inventory.actions.evidence import BadUploadError
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.forms.base import HouseForm
+from inventory.views.refusals import put_refusal, status_of
 
 PHOTOS_AGAIN = "Choose the photos again: a browser does not keep them."
 
@@ -48,7 +49,8 @@ def answer_act(
 ) -> HttpResponse:
     """Show the form, or run the act on a valid one and return its answer.
 
-    What the act refuses is put on the form and answered with 422.
+    What the act refuses is put on the form and answered with 422, or with 507
+    where the disk took no photo.
     """
     if request.method == "POST" and form.is_valid():
         try:
@@ -56,13 +58,14 @@ def answer_act(
         except StaleRowError as error:
             _take_new_version(form, page.row)
             form.add_error(None, str(error))
-        except (RefusedError, BadUploadError) as error:
+        except RefusedError as error:
             form.add_error(None, str(error))
+        except BadUploadError as error:
+            put_refusal(form, None, error)
     if form.errors and request.FILES:
         form.add_error(None, PHOTOS_AGAIN)
     context = {"form": form, "page": page, "crumbs": page.crumbs, **page.more}
-    status = 422 if form.errors else 200
-    return render(request, page.template, context, status=status)
+    return render(request, page.template, context, status=status_of(form))
 
 
 def _take_new_version(form: HouseForm, row: Model | None) -> None:
