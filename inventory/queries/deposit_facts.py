@@ -62,9 +62,11 @@ def _joined() -> tuple[Any, ...]:
 
 def terms_of(deposit: Deposit) -> Terms | None:
     """Return the terms the deposit was charged under, or None where none were kept."""
-    row = deposit.terms
-    if row is None:
-        return None
+    return None if deposit.terms is None else rule_of(deposit.terms)
+
+
+def rule_of(row: CrateTerms) -> Terms:
+    """Return kept terms as the rules reckon with them; join their steps for lists."""
     return Terms(
         clock_starts=cast("Starts", row.clock_starts),
         clock_stops=cast("Stops", row.clock_stops),
