@@ -2,10 +2,16 @@
 
 from django.urls import URLPattern
 
-from inventory.views import evidence_routes, partner_routes, receiving_routes
+from inventory.views import (
+    evidence_routes,
+    identity_routes,
+    partner_routes,
+    receiving_routes,
+)
 
 urlpatterns: list[URLPattern] = [
     *receiving_routes.routes,
     *evidence_routes.routes,
     *partner_routes.routes,
+    *identity_routes.routes,
 ]

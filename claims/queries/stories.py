@@ -132,6 +132,9 @@ def matching(text: str) -> dict[str, Q]:
         "shipments": Q(pro_number__contains=normal_pro(text))
         | Q(bol_number__contains=text),
         "units": Q(serial__contains=text),
-        "crates": Q(mark__contains=text),
+        "crates": Q(mark__contains=text)
+        | Q(supplier_code__icontains=text)
+        | Q(grai__icontains=text)
+        | Q(sscc__contains=text),
         "claims": Q(number__contains=text),
     }

@@ -1,5 +1,6 @@
 """Pages that tell a whole story in time order, the search box, and the way in."""
 
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -8,10 +9,13 @@ from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries import stories
 from claims.rules.cautions import CAUTIONS, DEFERS
-from inventory.models import Assignment, Crate, Delivery, Shipment, Unit
+from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
+from inventory.queries.crate_identity import crates_named
 from inventory.queries.story import story_of
+from inventory.rules.identifiers import parse
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 from inventory.rules.text import normal_identifier
+from inventory.views.find_crate import crate_url
 
 _FIRST_DESK = (
     (CLERK, "dock"),
@@ -84,6 +88,7 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "may_inspect": may(person, row.location_id, "inspect"),
         "may_note": may(person, row.location_id, "note-receipt"),
         "may_look": may(person, row.location_id, "look"),
+        "may_keep_crates": may(person, row.location_id, "keep-crates"),
         "crumbs": [("Dock", "/dock/"), (str(row), "")],
     }
     return render(request, "claims/shipment.html", context)
@@ -115,7 +120,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
 def search(request: HttpRequest) -> HttpResponse:
     """Find a serial, PRO, bill of lading, crate mark or claim by its number."""
     person = person_of(request)
-    typed = request.GET.get("q", "")[:100]
+    typed = request.GET.get("q", "")[:200]
     text = normal_identifier(typed)
     found: dict[str, object] = {}
     if text:
@@ -128,11 +133,17 @@ def search(request: HttpRequest) -> HttpResponse:
             "units": scoped(
                 Unit.objects.filter(by["units"]).select_related("shipment"), person
             ).order_by("-pk")[:MOST_FOUND],
-            "crates": scoped(
-                Crate.objects.filter(by["crates"]).select_related("shipment"), person
-            ).order_by("-pk")[:MOST_FOUND],
+            "crates": _crates(person, by["crates"], typed),
             "claims": scoped(
                 Claim.objects.filter(by["claims"]), person, "see-claims"
             ).order_by("-pk")[:MOST_FOUND],
         }
     return render(request, "claims/search.html", {"q": typed, **found})
+
+
+def _crates(person: User, by: Q, typed: str) -> list[tuple[Crate, str]]:
+    """Return the crates that bear the text, or that it names in any form, by page."""
+    rows = scoped(Crate.objects.all(), person)
+    named = [crate.pk for crate in crates_named(rows, parse(typed))]
+    found = rows.filter(by | Q(pk__in=named)).select_related("shipment")
+    return [(row, crate_url(row)) for row in found.order_by("-pk")[:MOST_FOUND]]

@@ -119,6 +119,14 @@ def parse(text: str) -> Identifier:
     return _from_bare(plain) or Identifier("own", key, problem=problem)
 
 
+def parse_as(text: str, ai: str) -> Identifier:
+    """Read a text written where a key of this AI belongs: bare digits count as one."""
+    found = parse(text)
+    if found.kind == "own" and text[:1].isdigit():
+        return parse(f"({ai}){text}")
+    return found
+
+
 def _from_run(text: str) -> Identifier:
     """Read a scan; some readers put the brackets in that the symbol does not hold."""
     split = split_bracketed if _IN_BRACKETS.match(text) else split_run

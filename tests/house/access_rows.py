@@ -139,6 +139,7 @@ def _rows_with_more(who, signed, findings, letters):
         "photo": [photo.pk, 320],
         "evidence_query": f"?shipment={signed.shipment.pk}",
         "stage": [signed.unit.pk, "set-up"],
+        "labels_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "finding_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "paper": [letters.claim.pk, "packing-list"],
         "notice_query": (

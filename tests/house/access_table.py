@@ -15,6 +15,8 @@ OBJECTS = {
         ("photo", "photo"),
         ("original", "evidence"),
         ("finding", "transit_finding"),
+        ("crate_labels", "shipment"),
+        ("crate_labels_pdf", "labels_query"),
     ],
     "log-delivery": [
         ("edit_delivery", "open_delivery"),
@@ -54,6 +56,7 @@ OBJECTS = {
         ("override_deadline", "deadline"),
     ],
     "release-hold": [("release_hold", "hold")],
+    "keep-crates": [("set_crate_identity", "crate")],
     "withhold-evidence": [
         ("withhold_evidence", "evidence"),
         ("show_evidence", "evidence"),
@@ -87,6 +90,7 @@ OBJECTS = {
 
 POST_ONLY = {
     "look": [("clear_rest", "open_delivery")],
+    "keep-crates": [("give_marks", "shipment")],
     "build-packet": [("build_packet", "claim")],
 }
 """Addresses that only take an act and show no page."""
@@ -97,7 +101,7 @@ SHARED = {
 """Rows that belong to no location: whoever may do the act anywhere may open them."""
 
 LISTS = {
-    "see": ["dock", "bench", "deliveries"],
+    "see": ["dock", "bench", "deliveries", "find_crate"],
     "log-delivery": ["log_delivery"],
     "see-claims": ["claims"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],

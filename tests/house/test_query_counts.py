@@ -159,6 +159,7 @@ STORIES = [
     ("record_finding", "tomas", "bare_shipment", one_bare_finding),
     ("make_claim", "mina", "bare_shipment", one_bare_finding),
     ("tailgate", "rosa", "open_delivery", one_waiting_crate),
+    ("crate_labels", "rosa", "shipment", one_line),
     ("receipt_words", "rosa", "open_delivery", one_waiting_crate),
 ]
 """Pages of one row that list its crates, machines, findings, photos and duties."""
