@@ -46,7 +46,7 @@ SENTENCES = {
     "crate.scrapped": "Crate {number} scrapped. {reason}",
     "crate.disposed": "One-way crate {number}: {how}.",
     "packaging.held": "Crate {number} must stay: {reason}",
-    "packaging.asked": "{who} asked about the hold on crate {number}.",
+    "packaging.asked": "Asked {who} about the hold on crate {number}, on {on}.",
     "packaging.stopped": "The supplier stopped the clock of crate {number}.",
     "packaging.released": "Hold on crate {number} released: {how}. {reason}",
     "crate-type.added": "Crate type {name} of {supplier} added.",
