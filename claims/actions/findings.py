@@ -9,7 +9,7 @@ from django.db.models import Model
 from claims.actions.deadlines import count_deadlines
 from claims.actions.finding_words import FindingWords, image_of, lay_parts
 from claims.actions.findings_numbers import next_number
-from claims.actions.holds import place_hold, units_concerned
+from claims.actions.holds import hold_for
 from claims.actions.inspections import Subject, record_inspection
 from claims.models import Finding, FindingPhoto
 from claims.queries.bench_looks import condition_known, last_look
@@ -222,5 +222,4 @@ def _attach(finding: Finding, photos: Sequence[Evidence]) -> bool:
 
 def _hold(finding: Finding, *, person: User, at: datetime) -> None:
     if cause_of(finding.cause).holds_unit:
-        for unit in units_concerned(finding):
-            place_hold(unit=unit, reason=REASON, person=person, at=at)
+        hold_for(finding, reason=REASON, person=person, at=at)

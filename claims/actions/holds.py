@@ -8,8 +8,9 @@ from django.db import transaction
 from claims.models import Finding, FindingPhoto
 from claims.rules import holds as rules
 from inventory.actions.events import record_event
+from inventory.actions.packaging import has_proof, hold_packaging, release_packaging
 from inventory.actions.versions import RefusedError
-from inventory.models import Evidence, Hold, Unit, User
+from inventory.models import Crate, Evidence, Hold, PackagingHold, Unit, User
 from inventory.rules.vocabulary import HOLD_RELEASES
 
 
@@ -35,6 +36,14 @@ def place_hold(*, unit: Unit, reason: str, person: User, at: datetime) -> Hold:
             data={"unit": str(unit), "reason": reason},
         )
         return hold
+
+
+def hold_for(finding: Finding, *, reason: str, person: User, at: datetime) -> None:
+    """Stop the machines a finding concerns, and keep their packaging as it is."""
+    for unit in units_concerned(finding):
+        place_hold(unit=unit, reason=reason, person=person, at=at)
+    for crate in crates_concerned(finding):
+        hold_packaging(crate=crate, person=person, at=at)
 
 
 def release_hold(
@@ -84,7 +93,41 @@ def release_hold(
                 "evidence": [str(one.pk) for one in evidence],
             },
         )
+        _let_packaging_go(row, unit, person=person, at=at, evidence=evidence)
         return row
+
+
+def _let_packaging_go(
+    hold: Hold,
+    unit: Unit,
+    *,
+    person: User,
+    at: datetime,
+    evidence: Sequence[Evidence],
+) -> None:
+    """End the packaging's hold too, where the carrier's paper is kept for it.
+
+    Not while another machine of the same crate still waits, and never on the
+    manager's own word: the packaging asks for photos of its own.
+    """
+    standing = PackagingHold.objects.filter(
+        crate=unit.crate_id, crate__isnull=False, released_at=None
+    )
+    packaging = standing.select_related("crate").first()
+    if packaging is None or hold.released_how == "manager":
+        return
+    others = Hold.objects.filter(unit__crate=packaging.crate, released_at=None)
+    if others.exists() or not has_proof(packaging.crate, hold.released_how, evidence):
+        return
+    release_packaging(
+        person=person,
+        at=at,
+        hold=packaging,
+        version=packaging.version,
+        how=hold.released_how,
+        reason=hold.release_reason,
+        evidence=evidence,
+    )
 
 
 def units_concerned(finding: Finding) -> list[Unit]:
@@ -95,6 +138,13 @@ def units_concerned(finding: Finding) -> list[Unit]:
     if finding.crate_id is not None:
         return list(rows.filter(crate_id=finding.crate_id))
     return []
+
+
+def crates_concerned(finding: Finding) -> list[Crate]:
+    """Return the crates a finding concerns: its own, and that of its machine."""
+    keys = {finding.crate_id, *(unit.crate_id for unit in units_concerned(finding))}
+    rows = Crate.objects.select_related("shipment__location")
+    return list(rows.filter(pk__in=[key for key in keys if key]).order_by("pk"))
 
 
 def _has_waiver(unit: Unit, evidence: Sequence[Evidence]) -> bool:

@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db import transaction
 
 from claims.actions.deadlines import count_deadlines
-from claims.actions.holds import place_hold, units_concerned
+from claims.actions.holds import hold_for
 from claims.actions.shortages import settle_shortage
 from claims.models import Finding
 from claims.queries.receipts import BillAtTailgate, bills_at_tailgate
@@ -109,7 +109,7 @@ def _freeze(bill: BillAtTailgate) -> None:
 
 
 def _stop_set_up(delivery: Delivery, *, person: User, at: datetime) -> None:
-    """Hold every machine that rides in a crate with transit damage written."""
+    """Hold every crate with transit damage written, and the machines in it."""
     findings = (
         Finding.objects.filter(delivery=delivery, cause="transit", crate__isnull=False)
         .exclude(route="nowhere")
@@ -118,8 +118,7 @@ def _stop_set_up(delivery: Delivery, *, person: User, at: datetime) -> None:
         .order_by("pk")
     )
     for finding in findings:
-        for unit in units_concerned(finding):
-            place_hold(unit=unit, reason=_HOLD_REASON, person=person, at=at)
+        hold_for(finding, reason=_HOLD_REASON, person=person, at=at)
 
 
 def _told(signature: Signature, bills: list[BillAtTailgate]) -> dict[str, object]:
