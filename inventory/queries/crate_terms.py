@@ -1,6 +1,5 @@
 """Reads about a supplier's crate types and the terms that bear on them."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,7 +12,7 @@ from inventory.models import (
     PartDeduction,
     Supplier,
 )
-from inventory.rules.deposits import Terms
+from inventory.queries.deposit_facts import rule_of
 from inventory.rules.measures import format_length
 from inventory.rules.terms_words import terms_in_words
 
@@ -91,38 +90,3 @@ def _shown(row: CrateTerms, standing: str) -> TermsShown:
             for price in row.deductions.all()
         ],
     )
-
-
-def rule_of(row: CrateTerms) -> Terms:
-    """Return the terms as the rules reckon with them; steps come prefetched or not."""
-    return Terms(
-        clock_starts=row.clock_starts,  # type: ignore[arg-type]
-        clock_stops=row.clock_stops,  # type: ignore[arg-type]
-        full_days=row.full_days,
-        includes_last_day=row.includes_last_day,
-        decline=row.decline,  # type: ignore[arg-type]
-        steps=tuple((step.after_day, step.percent) for step in row.steps.all()),
-        ends_day=row.ends_day,
-        ceiling=row.ceiling_percent,
-        return_freight=row.return_freight,  # type: ignore[arg-type]
-        minimum_per_pickup=row.minimum_per_pickup,
-        needs_authorization=row.needs_authorization,
-        needs_appointment=row.needs_appointment,
-        transit_days=row.transit_days,
-        unloading_days=row.unloading_days,
-        oldest_first=row.oldest_first,
-        memo_days=row.memo_days,
-    )
-
-
-def terms_on(suppliers: Iterable[int], day: date) -> dict[int, CrateTerms]:
-    """Return for each supplier the terms that hold on a day, in one question.
-
-    The latest start on or before the day counts; of two of one day, the later kept.
-    """
-    rows = (
-        CrateTerms.objects.filter(supplier__in=list(suppliers), starts_on__lte=day)
-        .prefetch_related("steps", "rates")
-        .order_by("starts_on", "pk")
-    )
-    return {row.supplier_id: row for row in rows}
