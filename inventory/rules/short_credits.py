@@ -109,7 +109,7 @@ def _needs(act: str, facts: ShortFacts) -> str:
         return ""
     if facts.asked_by is None:
         return "Nobody has asked to write this off."
-    if facts.needs_two and facts.asked_by == facts.person:
+    if facts.asked_by == facts.person:
         return "You asked for this write-off, so another person must agree to it."
     return ""
 

@@ -1,0 +1,300 @@
+"""A return has arrived, or a crate of it has not."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+
+from django.db import transaction
+
+from inventory.actions.crate_life import move_crate
+from inventory.actions.events import record_event
+from inventory.actions.ledger import lock_book, post_entry, reverse_entry
+from inventory.actions.posting_days import open_day
+from inventory.actions.return_closing import close_return, close_settled
+from inventory.actions.return_deposits import left_on
+from inventory.actions.return_shipping import post_expected
+from inventory.actions.returns import about, live_lines, lock_return, refuse
+from inventory.actions.short_rows import open_short
+from inventory.actions.versions import RefusedError, StaleRowError, change_row
+from inventory.models import CrateReturn, Deposit, ReturnLine, ShortCredit, User
+from inventory.queries.balances import deposit_balance
+from inventory.queries.credits import expected_credit
+from inventory.rules import postings
+from inventory.rules import short_credits as shorts
+from inventory.rules.money import format_cents
+from inventory.rules.postings import Line
+from inventory.rules.return_credit import Expected
+
+
+def receive_return(
+    *,
+    crate_return: CrateReturn,
+    version: int,
+    received_on: date,
+    person: User,
+    at: datetime,
+) -> CrateReturn:
+    """Record the day on which the supplier received a return.
+
+    Where that day changes a credit by the terms, what was expected is posted anew,
+    unless a memo has paid on it already. Raises StaleRowError and RefusedError.
+    """
+    with transaction.atomic():
+        lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
+        row = lock_return(crate_return)
+        refuse(row, "receive")
+        if row.version != version:
+            raise StaleRowError
+        if received_on < left_on(row):
+            raise RefusedError(
+                f"It left on {left_on(row):%Y-%m-%d}, so it was not received before "
+                "that. Nothing was saved. Check the day."
+            )
+        change_row(row, version=version, state="received", received_back_on=received_on)
+        dues = [_restate(line, person=person, at=at) for line in _lines(row)]
+        known = [day for day in dues if day is not None]
+        if known:
+            change_row(row, version=row.version, memo_due_on=max(known))
+        record_event(
+            kind="return.received",
+            at=at,
+            actor=person,
+            location=row.location,
+            subjects=about(row),
+            data={"number": row.number, "received_on": received_on.isoformat()},
+        )
+        close_return(row, person=person, at=at)
+        row.refresh_from_db()
+        return row
+
+
+def lose_crate(
+    *,
+    line: ReturnLine,
+    version: int,
+    lost_on: date,
+    reason: str,
+    person: User,
+    at: datetime,
+) -> None:
+    """Record that the carrier lost a crate on its way back: the loss is its to pay.
+
+    Raises RefusedError where the supplier's own truck took it, StaleRowError.
+    """
+    with transaction.atomic():
+        row = line.crate_return
+        lock_book(row.location, row.supplier, row.currency)
+        row = lock_return(row)
+        refuse(row, "lose")
+        _refuse_own_truck(row)
+        fresh = ReturnLine.objects.select_related("crate", "deposit").get(pk=line.pk)
+        if fresh.is_taken_off or fresh.version != version:
+            raise StaleRowError
+        change_row(fresh, version=version, steps=[*fresh.steps, f"Lost: {reason}"])
+        subjects = [row, *([fresh.deposit] if fresh.deposit else [])]
+        move_crate(
+            crate=fresh.crate,
+            act="lose",
+            person=person,
+            at=at,
+            data={"reason": reason, "carrier": str(row.carrier)},
+            subjects=subjects,
+        )
+        if fresh.deposit is not None:
+            fresh.deposit = _joined(fresh.deposit)
+            fresh.crate_return = row
+            _post_loss(fresh, fresh.deposit, lost_on, reason, person=person, at=at)
+            close_settled([fresh.deposit.pk], person=person, at=at)
+
+
+def _refuse_own_truck(row: CrateReturn) -> None:
+    if row.carrier is None:
+        raise RefusedError(
+            f"{row}: no carrier is named, so no one can be held to the loss. Nothing "
+            "was saved."
+        )
+    if row.carrier.mode == "supplier-truck":
+        raise RefusedError(
+            "The supplier's own truck took this crate, so it is no carrier's loss. "
+            "Nothing was saved. Dispute the credit: its driver signed for the count."
+        )
+
+
+def _lines(row: CrateReturn) -> Sequence[ReturnLine]:
+    lines = live_lines(row)
+    for line in lines:
+        line.crate_return = row
+    return lines
+
+
+def _restate(line: ReturnLine, *, person: User, at: datetime) -> date | None:
+    """Reckon the line's credit again now that its receipt is known."""
+    if line.deposit is None:
+        _settle_nothing(line, "credit", person=person, at=at)
+        return None
+    deposit = _joined(line.deposit)
+    credit, due = expected_credit(deposit, left_on(line.crate_return))
+    if _differs(line, credit) and _is_untouched(line, deposit):
+        _post_anew(line, deposit, credit, person=person, at=at)
+    if not deposit_balance(deposit):
+        _settle_nothing(line, "credit-short", person=person, at=at)
+    return due
+
+
+def _differs(line: ReturnLine, credit: Expected) -> bool:
+    frozen = (line.expected_cents, line.late_cents, line.parts_cents, line.hold_cents)
+    now = (credit.expected, credit.late, credit.parts, credit.hold)
+    return line.expected_entry_id is not None and frozen != now
+
+
+def _is_untouched(line: ReturnLine, deposit: Deposit) -> bool:
+    """Say whether nothing but this line's own posting stands on the deposit."""
+    return (
+        deposit_balance(deposit, postings.EXPECTED) == line.expected_cents
+        and deposit_balance(deposit, postings.DISPUTED) == line.hold_cents
+        and not ShortCredit.objects.filter(deposit=deposit)
+        .exclude(cause="hold", state=shorts.DISPUTED)
+        .exists()
+    )
+
+
+def _post_anew(
+    line: ReturnLine,
+    deposit: Deposit,
+    credit: Expected,
+    *,
+    person: User,
+    at: datetime,
+) -> None:
+    entry = line.expected_entry
+    if entry is None:
+        return
+    reverse_entry(
+        entry=entry,
+        effective_on=open_day(deposit.location, entry.effective_on),
+        reason="The day of its receipt is known now.",
+        posting_key=f"return-line:{line.pk}:undone",
+        person=person,
+        at=at,
+        subjects=[line.crate_return],
+    )
+    post_expected(line, deposit, credit, person=person, at=at, again=":received")
+    held = ShortCredit.objects.filter(
+        deposit=deposit, cause="hold", state=shorts.DISPUTED
+    ).first()
+    if held is not None and credit.hold:
+        change_row(held, version=held.version, amount_cents=credit.hold)
+    elif held is not None:
+        change_row(
+            held,
+            version=held.version,
+            state=shorts.ACCEPTED,
+            settled_on=line.crate_return.received_back_on,
+            explanation="By the day of its receipt, the hold cost nothing.",
+        )
+    elif credit.hold:
+        open_short(
+            deposit=deposit,
+            cause="hold",
+            cents=credit.hold,
+            opened_on=left_on(line.crate_return),
+            state=shorts.DISPUTED,
+            explanation="Lost while the packaging had to stay for the carrier.",
+            person=person,
+            at=at,
+        )
+
+
+def _settle_nothing(line: ReturnLine, act: str, *, person: User, at: datetime) -> None:
+    """Let a crate go whose deposit brings nothing, once it has arrived."""
+    crate = line.crate
+    crate.refresh_from_db()
+    if crate.state != "shipped":
+        return
+    whole = line.deposit.amount_cents if line.deposit else 0
+    currency = line.crate_return.currency
+    move_crate(
+        crate=crate,
+        act=act,
+        person=person,
+        at=at,
+        data={
+            "amount": format_cents(0, currency, code=True),
+            "short": format_cents(whole, currency, code=True),
+        },
+        subjects=[line.crate_return],
+    )
+
+
+def _joined(deposit: Deposit) -> Deposit:
+    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
+    return rows.get(pk=deposit.pk)
+
+
+def _post_loss(
+    line: ReturnLine,
+    deposit: Deposit,
+    lost_on: date,
+    reason: str,
+    *,
+    person: User,
+    at: datetime,
+) -> None:
+    row = line.crate_return
+    expected = deposit_balance(deposit, postings.EXPECTED)
+    disputed = deposit_balance(deposit, postings.DISPUTED)
+    sides = ((postings.EXPECTED, -expected), (postings.DISPUTED, -disputed))
+    if not expected + disputed:
+        return
+    post_entry(
+        kind="carrier-loss",
+        location=row.location,
+        supplier=row.supplier,
+        currency=deposit.currency,
+        effective_on=open_day(row.location, max(lost_on, left_on(row))),
+        lines=[
+            Line(postings.CARRIER, expected + disputed, deposit.pk),
+            *(Line(kind, cents, deposit.pk) for kind, cents in sides if cents),
+        ],
+        posting_key=f"return-line:{line.pk}:lost",
+        person=person,
+        at=at,
+        note=f"Lost by {row.carrier}: {reason}"[:300],
+        subjects=[row],
+    )
+    told = 0
+    live = ShortCredit.objects.filter(deposit=deposit, state__in=shorts.LIVE)
+    for short in live.order_by("pk"):
+        told += short.amount_cents
+        change_row(
+            short,
+            version=short.version,
+            cause="lost",
+            state=shorts.ACCEPTED,
+            settled_on=lost_on,
+            explanation=f"{short.explanation}\n{reason}".strip()[:1000],
+        )
+    if expected + disputed > told:
+        _tell_loss(
+            deposit, expected + disputed - told, lost_on, reason, person=person, at=at
+        )
+
+
+def _tell_loss(
+    deposit: Deposit,
+    cents: int,
+    lost_on: date,
+    reason: str,
+    *,
+    person: User,
+    at: datetime,
+) -> None:
+    open_short(
+        deposit=deposit,
+        cause="lost",
+        cents=cents,
+        opened_on=lost_on,
+        state=shorts.ACCEPTED,
+        explanation=reason,
+        person=person,
+        at=at,
+    )
