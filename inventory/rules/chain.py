@@ -7,7 +7,7 @@ smaller than n.
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 GENESIS = "0" * 64
 """The previous hash of the first event."""
@@ -59,22 +59,40 @@ def node_hash(left: bytes, right: bytes) -> bytes:
     return hashlib.sha256(b"\x01" + left + right).digest()
 
 
-def tree_root(leaves: Sequence[bytes]) -> bytes:
-    """Return the Merkle tree hash of the leaves' data (RFC 6962, 2.1).
+class GrowingTree:
+    """A Merkle tree that takes leaf after leaf and can tell its root at any size.
 
-    Works bottom-up on perfect subtrees, so that a million leaves need neither
-    deep recursion nor a copy of the list.
+    Keeps only the roots of perfect subtrees, so that a million leaves need neither
+    deep recursion nor the leaves themselves.
     """
-    if not leaves:
-        return hashlib.sha256(b"").digest()
-    stack: list[tuple[int, bytes]] = []
-    for data in leaves:
+
+    def __init__(self) -> None:
+        """Begin empty."""
+        self.size = 0
+        self._stack: list[tuple[int, bytes]] = []
+
+    def add(self, data: bytes) -> None:
+        """Take the next leaf's data."""
         height, digest = 0, leaf_hash(data)
-        while stack and stack[-1][0] == height:
-            digest = node_hash(stack.pop()[1], digest)
+        while self._stack and self._stack[-1][0] == height:
+            digest = node_hash(self._stack.pop()[1], digest)
             height += 1
-        stack.append((height, digest))
-    root = stack.pop()[1]
-    while stack:
-        root = node_hash(stack.pop()[1], root)
-    return root
+        self._stack.append((height, digest))
+        self.size += 1
+
+    def root(self) -> bytes:
+        """Return the root over the leaves so far (RFC 6962, 2.1)."""
+        if not self._stack:
+            return hashlib.sha256(b"").digest()
+        *lower, (_, root) = self._stack
+        for _, left in reversed(lower):
+            root = node_hash(left, root)
+        return root
+
+
+def tree_root(leaves: Iterable[bytes]) -> bytes:
+    """Return the Merkle tree hash of the leaves' data (RFC 6962, 2.1)."""
+    tree = GrowingTree()
+    for data in leaves:
+        tree.add(data)
+    return tree.root()

@@ -5,7 +5,7 @@ from django.db import DatabaseError, connection, transaction
 from django.test import TestCase
 
 from inventory.actions.events import record_event
-from inventory.evidence.seal import chain_faults, tree_state
+from inventory.evidence.seal import tree_state
 from inventory.models import Event
 from inventory.rules import chain
 from inventory.rules.event_kinds import UnknownEventKindError
@@ -17,6 +17,7 @@ from inventory.triggers import (
 )
 from tests.making import ARRIVED
 from tests.people import cast
+from tests.verifying import chain_faults_now
 
 pytestmark = pytest.mark.database
 
@@ -57,7 +58,7 @@ class TestRecording(TestCase):
         record(self.who)
         record(self.who)
 
-        assert list(chain_faults()) == []
+        assert chain_faults_now() == []
         assert tree_state().size == 2
 
     def test_a_changed_row_is_named(self):
@@ -67,7 +68,7 @@ class TestRecording(TestCase):
         Event.objects.filter(pk=changed.pk).update(data={"name": "Nobody"})
         make_triggers(connection)
 
-        assert list(chain_faults()) == ["Event 2: data differs from what was sealed."]
+        assert chain_faults_now() == ["Event 2: data differs from what was sealed."]
 
     def test_a_missing_row_is_named(self):
         first, _second, _third = (record(self.who) for _ in range(3))
@@ -76,7 +77,7 @@ class TestRecording(TestCase):
         Event.objects.filter(pk=first.pk).delete()
         make_triggers(connection)
 
-        assert "Event 1 is missing; the next one is 2." in list(chain_faults())
+        assert "Event 1 is missing; the next one is 2." in chain_faults_now()
 
 
 class TestRefusals(TestCase):
