@@ -32,6 +32,14 @@ def pytest_terminal_summary(terminalreporter):
         terminalreporter.write_line(line)
 
 
+@pytest.fixture
+def bench(tmp_path, settings, monkeypatch, db):
+    """Fresh disks behind the store's seam, in this process."""
+    from tests.crash.bench import Bench  # the models are not ready before
+
+    return Bench(tmp_path, settings, monkeypatch)
+
+
 @pytest.fixture(scope="session")
 def dock(tmp_path_factory):
     """A migrated site on SQLite with one clerk and one truck, to be copied."""

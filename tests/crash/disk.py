@@ -12,6 +12,7 @@ combination. Bytes whose sync failed are gone, whatever a later sync says.
 import itertools
 import os
 import random
+from collections.abc import Callable
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -76,6 +77,7 @@ class Disk:
     steps: list[str] = field(default_factory=list)
     effects: list[Effect] = field(default_factory=list)
     is_off: bool = False
+    visit: Callable[[], None] | None = None
     _files: dict[Path, int] = field(default_factory=dict)
     _open: dict[int, tuple[int, int]] = field(default_factory=dict)
     _failed: set[int] = field(default_factory=set)
@@ -93,9 +95,13 @@ class Disk:
                 inner.setattr(calls, name, getattr(self, name))
             yield self
 
-    def begin(self, fault=None):
-        """Start a new program on the disk as it is; nothing is synced by that."""
+    def begin(self, fault=None, visit=None):
+        """Start a new program on the disk as it is; nothing is synced by that.
+
+        With a fault of how "visit" another program calls ``visit`` at that step.
+        """
         self.fault, self.steps, self.is_off = fault, [], False
+        self.visit = visit
         self._open, self._failed = {}, set()
 
     # -- the seven calls --------------------------------------------------------
@@ -181,6 +187,10 @@ class Disk:
         if name in self.forgets:
             return None
         if self.fault is None or not self.fault.is_met_by(number):
+            return act()
+        if self.fault.how == "visit":
+            self.fault = None
+            self.visit()
             return act()
         if isinstance(self.fault.how, str):
             self._stop(act, within)

@@ -7,69 +7,19 @@ phone sends again, as it would.
 """
 
 import errno
-import itertools
 
 import pytest
-from django.db import transaction
 
-from inventory.evidence import calls
+from inventory.evidence import calls, store
 from inventory.evidence.store import Stored
 from inventory.models import Evidence
-from tests.crash.disk import Disk, Fault
-from tests.crash.uploads import ROOT, LossError, Sender, judge, photo, rows_of
-from tests.making import make_delivery, some_person
+from tests.crash.bench import SCENES
+from tests.crash.disk import Fault
+from tests.crash.uploads import ROOT, LossError
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
 
-SCENES = ("new folder", "folder is there", "same bytes twice")
 REFUSALS = (errno.EIO, errno.ENOSPC, errno.EFBIG)
-
-_count = itertools.count()
-
-
-class Bench:
-    """Makes a fresh disk for every attempt, in one test's folder."""
-
-    def __init__(self, top, settings, patch):
-        self.top, self.settings, self.patch = top, settings, patch
-        self.sender = Sender(some_person(), make_delivery())
-
-    def prepared(self, scene, fault=None):
-        """Return a photo and a disk on which it is about to be sent."""
-        turn = f"{scene} {next(_count)}"
-        top = self.top / turn.replace(" ", "-")
-        top.mkdir()
-        self.settings.EVIDENCE_ROOT = top / ROOT
-        disk, sent = Disk(top), photo(turn)
-        if scene == "same bytes twice":
-            first = photo(turn, photo(f"first {turn}").number)
-            assert self.sender.send(first, disk, self.patch) == "acknowledged"
-        elif scene == "folder is there":
-            disk = Disk.holding(
-                top, {ROOT: None, f"{ROOT}/.incoming": None, folder_of(sent): None}
-            )
-        disk.begin(fault)
-        return sent, disk
-
-    def send(self, sent, disk, upload=None):
-        """Send the photo in a transaction of the test's own."""
-        with transaction.atomic():
-            return self.sender.send(sent, disk, self.patch, upload)
-
-    def look(self, sent, disk):
-        """Judge what a kill and what every power cut leaves now; return the words."""
-        states = [disk.left_by_a_kill(), *disk.left_by_power_cuts()]
-        rows = rows_of(sent, self.sender)
-        return {judge(state, sent, rows) for state in states}
-
-
-def folder_of(sent):
-    return sent.path.rpartition("/")[0]
-
-
-@pytest.fixture
-def bench(tmp_path, settings, monkeypatch):
-    return Bench(tmp_path, settings, monkeypatch)
 
 
 def faults_for(steps):
@@ -160,11 +110,10 @@ def test_an_upload_that_writes_its_row_first_is_found_out(bench, monkeypatch):
     sent, disk = bench.prepared("new folder", Fault(0, "stop"))
 
     def row_first(one):
+        stored = Stored(one.sha256, len(one.data))
         with monkeypatch.context() as patch:
-            patch.setattr(
-                "inventory.actions.evidence._store",
-                lambda _upload: Stored(one.sha256, len(one.data)),
-            )
+            patch.setattr(store, "store_original", lambda *_, **__: stored)
+            patch.setattr(store, "exists", lambda _: True)
             bench.sender.upload(one)
         bench.sender.upload(one)
 

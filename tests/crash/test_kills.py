@@ -21,10 +21,11 @@ def killed(site, kills):
 
 def assert_nothing_lost(tally, site):
     assert (tally.lost, tally.torn) == (0, 0), tally.notes
-    # Each photo acknowledged has one row; at most one a kill waits for its answer.
-    assert tally.acknowledged >= tally.stops
+    assert tally.acknowledged > tally.stops / 2
+    # Each writer may have died between a row and its answer; both send again.
     assert tally.not_yet_acknowledged <= 2
-    assert "All well" in site.manage("verify").stdout
+    sealed = site.manage("verify", check=False)
+    assert "All well" in sealed.stdout, sealed.stdout + sealed.stderr
 
 
 def test_fifty_random_kills_lose_nothing(site):

@@ -19,6 +19,7 @@ from tests.crash.disk import StoppedError
 
 AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
 ROOT = "originals"
+BESIDE = (f"{ROOT}/.incoming/", f"{ROOT}/.quarantine/")
 
 
 class LossError(AssertionError):
@@ -143,7 +144,7 @@ def judge(state, sent, rows):
 
 def _without_file(state):
     left = [path for path, data in state.items() if data is not None]
-    strange = [path for path in left if not path.startswith(f"{ROOT}/.incoming/")]
+    strange = [path for path in left if not path.startswith(BESIDE)]
     if strange:
         raise LossError(f"Files lie where none belong: {strange}")
     return "temporary only" if left else "nothing"

@@ -194,6 +194,13 @@ class Crew:
             self.acknowledged.add((writer, number))
             self.next[writer] = max(self.next[writer], number + 1)
 
+    def wait_for_one(self):
+        """Wait, but not for ever, until one more photo is acknowledged."""
+        before, until = len(self.acknowledged), time.monotonic() + 10
+        while len(self.acknowledged) == before and time.monotonic() < until:
+            time.sleep(0.002)
+            self.hear()
+
     def signal_all(self, number):
         """Send a signal to both writers."""
         for pid in self.pids.values():
@@ -212,7 +219,9 @@ def kill_at_random(kills, seed, folder):
     try:
         for _ in range(kills):
             crew.start()
-            time.sleep(draw.uniform(0.01, 0.45))
+            if draw.random() < 0.8:  # else it may die before it has begun
+                crew.wait_for_one()
+            time.sleep(draw.uniform(0, 0.25))
             crew.kill(draw.choice((1, 2)))
             if draw.random() < 0.2:  # now and then both, so that nothing else runs
                 crew.end()
