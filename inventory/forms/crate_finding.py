@@ -2,8 +2,13 @@
 
 from typing import Any
 
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import HTML
+
 from inventory.forms.base import HouseForm
 from inventory.forms.evidence import PhotoField
+
+_BUTTON = '<p class="acts"><button type="submit" class="btn">{}</button></p>'
 
 PICTURES = "image/jpeg,image/png,image/webp,image/heic"
 
@@ -23,5 +28,14 @@ class LabelPhotoForm(HouseForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["photo"].widget.attrs["accept"] = PICTURES
-        self.fields["photo"].widget.attrs["data-previews"] = "pictures"
+        attributes = self.fields["photo"].widget.attrs
+        attributes |= {"accept": PICTURES, "data-previews": "pictures"}
+        attributes.pop("multiple", None)
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return the helper with a plain button: typing is the page's first way."""
+        helper = super().helper
+        helper.inputs = []
+        helper.layout.append(HTML(_BUTTON.format(self.act)))
+        return helper

@@ -43,7 +43,8 @@ def set_crate_identity(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(crate_url(crate))
 
     page = ActPage(
-        title=f"What {row} is known by",
+        kicker=str(row.shipment),
+        title=f"Crate {row.number}: mark and codes",
         back=crate_url(row),
         back_words=f"Back to {row}",
         lead="Write what stands on it. A scanner's text and a link are read too.",
@@ -137,16 +138,13 @@ def _start(text: str, most: int) -> int | None:
 def _choose(
     request: HttpRequest, person: User, row: Shipment, problem: str = ""
 ) -> HttpResponse:
-    asked = request.GET.getlist("crate")
+    offered = crates_to_label(row)
+    chosen = set(request.GET.getlist("crate"))
+    if not chosen and not problem:
+        chosen = _usual(offered)
     rows = [
-        {
-            "crate": crate,
-            "label": label,
-            "is_chosen": str(crate.pk) in asked
-            if asked or problem
-            else crate.kind == "reusable",
-        }
-        for crate, label in crates_to_label(row)
+        {"crate": crate, "label": label, "is_chosen": str(crate.pk) in chosen}
+        for crate, label in offered
     ]
     paper: Paper = "a4" if row.location.paper == "a4" else "letter"
     context = {
@@ -165,6 +163,13 @@ def _choose(
     }
     status = 422 if problem else 200
     return render(request, "inventory/crate_labels.html", context, status=status)
+
+
+def _usual(offered: list[tuple[Crate, CrateLabel | None]]) -> set[str]:
+    """Choose the reusable crates that have a label; all that have where none is."""
+    labelled = [crate for crate, label in offered if label]
+    reusable = [crate for crate in labelled if crate.kind == "reusable"]
+    return {str(crate.pk) for crate in reusable or labelled}
 
 
 def _crumbs(shipment: Shipment, last: str) -> list[tuple[str, str]]:

@@ -62,7 +62,7 @@ async function open(detector) {
   }
   view.hidden = false;
   video.srcObject = stream;
-  await video.play().catch(() => {});
+  video.play().catch(() => {}); // it may take a while; looking waits by itself
   say("The camera is on. Hold the code in front of it.");
   look(detector);
 }
