@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -12,9 +13,12 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.actions.events import record_event
+from inventory.actions.photo_facts import About, facts_of
 from inventory.evidence import kinds, renditions, store
+from inventory.evidence.turns import take_turn
 from inventory.models import (
     Crate,
+    CrateReturn,
     Delivery,
     Evidence,
     Location,
@@ -53,123 +57,149 @@ def keep_evidence(
     kind: str,
     delivery: Delivery | None = None,
     shipment: Shipment | None = None,
+    crate_return: CrateReturn | None = None,
     crate: Crate | None = None,
     unit: Unit | None = None,
     caption: str = "",
+    sha256: str = "",
 ) -> Kept:
     """Keep one file as evidence and return its row.
 
     Repeatable: the same ``client_id`` with the same bytes gives the same row.
-    Call it outside any transaction. Raises BadUploadError (400 empty or no photo,
-    413 too large, 415 another kind of file, 422 the id with other bytes, 507 disk).
+    ``sha256`` is what the sender says it sent, if it does. Call it outside any
+    transaction. Raises BadUploadError (413 too large, 415 another kind of file, 422
+    empty, damaged, other bytes than named, or the id with other bytes; 507 disk).
     """
+    about = About(delivery, shipment, crate_return, crate, unit)
+    location = _location(about)
     media_type = _media_type(upload)
-    stored = _store(upload)
-    earlier = _earlier(client_id, stored.sha256)
+    stored = _store(upload, sha256)
+    earlier = Evidence.everything.filter(client_id=client_id).first()
     if earlier:
-        return Kept(earlier, was_new=False, remarks=list(earlier.remarks))
-    is_picture = media_type.startswith("image/")
+        return _again(earlier, stored, location)
     reading = (
-        renditions.read_picture(stored.sha256) if is_picture else renditions.Reading()
+        renditions.read_picture(stored.sha256)
+        if media_type.startswith("image/")
+        else renditions.Reading()
     )
-    remarks = remarks_on(
-        width=reading.width,
-        height=reading.height,
-        brightness=reading.brightness,
-        claims=reading.claims,
-        received_at=at,
-        arrived_at=delivery.arrived_at if delivery else None,
-        trouble=reading.trouble,
+    facts = facts_of(
+        reading, about, kind=kind, sha256=stored.sha256, client_id=client_id, at=at
     )
+    values: dict[str, Any] = {
+        **about.as_fields(),
+        "kind": kind,
+        "caption": caption,
+        "file_name": clean_file_name(upload.name or ""),
+        "width": reading.width,
+        "height": reading.height,
+        "claims": reading.claims,
+        "remarks": remarks_on(facts),
+        "received_at": at,
+        "recorded_by": person,
+    }
+    while True:
+        try:
+            row, was_new = _write(
+                client_id, stored, media_type=media_type, about=about, values=values
+            )
+        except _SweptError:
+            stored = _store(upload, sha256)
+            continue
+        if was_new:
+            return Kept(row, was_new=True, remarks=list(row.remarks))
+        return _again(row, stored, location)
+
+
+class _SweptError(Exception):
+    """The bytes lay here without a row for a day and were just set aside."""
+
+
+def _write(
+    client_id: UUID,
+    stored: store.Stored,
+    *,
+    media_type: str,
+    about: About,
+    values: dict[str, Any],
+) -> tuple[Evidence, bool]:
+    """Write the rows and the event; the bytes must lie in the store by then."""
     with transaction.atomic():
+        take_turn()
+        if not store.exists(stored.sha256):
+            raise _SweptError
         original, _ = Original.objects.get_or_create(
             sha256=stored.sha256,
-            defaults={"size": stored.size, "media_type": media_type, "stored_at": at},
-        )
-        evidence, was_new = Evidence.everything.get_or_create(
-            client_id=client_id,
             defaults={
-                "original": original,
-                "location": _location(delivery, shipment),
-                "delivery": delivery,
-                "shipment": shipment,
-                "crate": crate,
-                "unit": unit,
-                "kind": kind,
-                "caption": caption,
-                "file_name": clean_file_name(upload.name or ""),
-                "width": reading.width,
-                "height": reading.height,
-                "claims": reading.claims,
-                "remarks": remarks,
-                "received_at": at,
-                "recorded_by": person,
+                "size": stored.size,
+                "media_type": media_type,
+                "stored_at": values["received_at"],
             },
         )
+        row, was_new = Evidence.everything.get_or_create(
+            client_id=client_id, defaults={"original": original, **values}
+        )
         if was_new:
-            _record(evidence, person, at)
-    return Kept(evidence, was_new=was_new, remarks=remarks)
+            _record(row, about)
+        return row, was_new
 
 
-def _media_type(upload: UploadedFile[bytes]) -> str:
-    upload.seek(0)
-    head = upload.read(64)
-    upload.seek(0)
-    try:
-        return kinds.media_type_of(head)
-    except kinds.NotAllowedError as error:
-        raise BadUploadError(str(error), 400 if len(head) < 4 else 415) from error
-
-
-def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
-    yield from upload.chunks()
-
-
-def _store(upload: UploadedFile[bytes]) -> store.Stored:
-    try:
-        return store.store_original(_chunks(upload), limit=settings.EVIDENCE_LIMIT)
-    except store.TooLargeError as error:
-        raise BadUploadError(str(error), 413) from error
-    except store.StoreError as error:
-        raise BadUploadError(str(error), 507) from error
-
-
-def _earlier(client_id: UUID, sha256: str) -> Evidence | None:
-    row = Evidence.everything.filter(client_id=client_id).first()
-    if row and row.original_id != sha256:
+def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
+    """Return what an earlier try kept; refuse its number for anything else."""
+    if row.original_id != stored.sha256 or row.location_id != location.pk:
         raise BadUploadError(
             "Another file was already kept under this upload's number. This one was "
             "not saved. Open the page again and choose the file again.",
             422,
         )
-    return row
+    return Kept(row, was_new=False, remarks=list(row.remarks))
 
 
-def _location(delivery: Delivery | None, shipment: Shipment | None) -> Location:
-    row = delivery or shipment
-    if row is None:
-        raise BadUploadError("A file must belong to a delivery or a freight bill.", 400)
-    return row.location
+def _media_type(upload: UploadedFile[bytes]) -> str:
+    upload.seek(0)
+    head = upload.read(kinds.HEAD)
+    try:
+        media_type = kinds.media_type_of(head)
+        kinds.check_whole(upload, upload.size or 0, media_type)
+    except kinds.NotAllowedError as error:
+        damaged = isinstance(error, kinds.DamagedError)
+        raise BadUploadError(str(error), 422 if damaged else 415) from error
+    return media_type
 
 
-def _record(evidence: Evidence, person: User, at: datetime) -> None:
-    about = [
-        row
-        for row in (
-            evidence.delivery,
-            evidence.shipment,
-            evidence.crate,
-            evidence.unit,
-            evidence,
+def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
+    upload.seek(0)
+    yield from upload.chunks()
+
+
+def _store(upload: UploadedFile[bytes], sha256: str) -> store.Stored:
+    limit = settings.EVIDENCE_LIMIT
+    try:
+        return store.store_original(_chunks(upload), limit=limit, expected=sha256)
+    except store.TooLargeError as error:
+        raise BadUploadError(str(error), 413) from error
+    except store.ChangedOnTheWayError as error:
+        raise BadUploadError(str(error), 422) from error
+    except store.StoreError as error:
+        raise BadUploadError(str(error), 507) from error
+
+
+def _location(about: About) -> Location:
+    if about.location is None:
+        raise BadUploadError(
+            "A file must belong to a delivery, a freight bill or a return. Nothing "
+            "was saved. Open the page of one of them and send it from there.",
+            422,
         )
-        if row is not None
-    ]
+    return about.location
+
+
+def _record(evidence: Evidence, about: About) -> None:
     record_event(
         kind="evidence.kept",
-        at=at,
-        actor=person,
+        at=evidence.received_at,
+        actor=evidence.recorded_by,
         location=evidence.location,
-        subjects=about,
+        subjects=[*about.rows(), evidence],
         data={
             "what": evidence.caption or evidence.get_kind_display(),
             "sha256": evidence.original_id,

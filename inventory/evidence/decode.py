@@ -11,9 +11,9 @@ import resource
 import sys
 import warnings
 
-import pi_heif
 from PIL import (
     Image,
+    ImageFilter,
     ImageOps,
     ImageStat,
     JpegImagePlugin,
@@ -21,7 +21,7 @@ from PIL import (
     WebPImagePlugin,
 )
 
-LARGE, SMALL = 1600, 320
+LARGE, SMALL, MEASURED = 1600, 320, 640
 MAX_PIXELS = 260_000_000
 MEMORY = 700_000_000
 SECONDS = 20
@@ -32,7 +32,7 @@ _PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
 def main() -> None:
     """Read, limit, decode, answer."""
     data = sys.stdin.buffer.read()
-    pi_heif.register_heif_opener()
+    _learn_heic()
     Image.init()
     Image.MAX_IMAGE_PIXELS = MAX_PIXELS
     warnings.simplefilter("ignore")
@@ -44,6 +44,16 @@ def main() -> None:
     facts["lengths"] = [len(picture) for picture in pictures]
     sys.stdout.buffer.write(json.dumps(facts).encode() + b"\n" + b"".join(pictures))
     sys.stdout.buffer.flush()
+
+
+def _learn_heic() -> None:
+    """Learn to read HEIC; without the library such photos are kept unseen."""
+    try:
+        import pi_heif  # noqa: PLC0415 - it may be missing
+
+        pi_heif.register_heif_opener()
+    except ImportError:
+        return
 
 
 def _limit() -> None:
@@ -60,10 +70,12 @@ def _read(data: bytes) -> tuple[dict[str, object], list[bytes]]:
     facts["claims"] = _claims(image)
     if image.width * image.height > MAX_PIXELS:
         return {**facts, "error": "TooManyPixels"}, []
+    facts["moves"] = _moves(image)
     turned = _turned(image)
     small = turned.copy()
     small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC)
     facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])
+    facts["sharpness"] = _sharpness(turned)
     return facts, [_jpeg(turned, 82), _jpeg(small, 78)]
 
 
@@ -75,12 +87,33 @@ def _turned(image: Image.Image) -> Image.Image:
         image.draft("RGB", (int(image.width * scale), int(image.height * scale)))
     image.load()
     upright = ImageOps.exif_transpose(image)
+    if upright.mode.startswith("I"):  # 16-bit grey would be clipped to white
+        upright = upright.convert("I").point(lambda value: value / 256).convert("L")
     upright.thumbnail((LARGE, LARGE), Image.Resampling.BICUBIC)
     if upright.mode in {"RGBA", "LA", "P"}:
         rgba = upright.convert("RGBA")
         upright = Image.new("RGB", rgba.size, "white")
         upright.paste(rgba, mask=rgba.getchannel("A"))
     return upright.convert("RGB")
+
+
+def _moves(image: Image.Image) -> bool:
+    """Say whether it is an animation; a phone's second picture (MPO) is none."""
+    return image.format in {"PNG", "WEBP"} and getattr(image, "is_animated", False)
+
+
+_EDGES = ImageFilter.Kernel((3, 3), (0, 1, 0, 1, -4, 1, 0, 1, 0), scale=1, offset=128)
+
+
+def _sharpness(image: Image.Image) -> int | None:
+    """Return the variance of the Laplacian at 640 px; None for a tiny picture."""
+    grey = image.convert("L")
+    grey.thumbnail((MEASURED, MEASURED), Image.Resampling.BICUBIC)
+    if min(grey.size) < 3:
+        return None
+    # The outermost pixels are copied unfiltered.
+    inner = (1, 1, grey.width - 1, grey.height - 1)
+    return int(ImageStat.Stat(grey.filter(_EDGES).crop(inner)).var[0])
 
 
 def _jpeg(image: Image.Image, quality: int) -> bytes:

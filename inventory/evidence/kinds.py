@@ -1,37 +1,62 @@
 """What a file is, by its content. Its name and what the browser says are ignored."""
 
 import struct
+import zlib
+from typing import Protocol
 
 ALLOWED = "JPEG, PNG, WebP or HEIC photos, and PDF documents"
+
+HEAD = 64
+"""So many of a file's first bytes tell what it is."""
 
 PNG_PIXELS = 100_000_000
 """A PNG with more pixels than this is refused by its header."""
 
-_HEIC_BRANDS = {b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1"}
+_HEIC_BRANDS = {b"heic", b"heix", b"hevc", b"heim", b"heis"}
+_SHARED_BRANDS = {b"mif1", b"msf1"}
+"""Brands of HEIC and of AVIF alike: the list of compatible brands tells which."""
+
+_BOXES = {b"ftyp", b"meta", b"mdat", b"moov", b"free", b"idat"}
+
+
+class Readable(Protocol):
+    """A file that can be read from anywhere."""
+
+    def seek(self, place: int, /) -> object:
+        """Go to this byte."""
+
+    def read(self, size: int, /) -> bytes:
+        """Read at most so many bytes."""
 
 
 class NotAllowedError(Exception):
     """A file we do not take; the message can be shown."""
 
 
+class DamagedError(NotAllowedError):
+    """A file of a kind we take, but empty, cut off, broken or too large to open."""
+
+
 def media_type_of(head: bytes) -> str:
     """Return the media type of a file that begins with these bytes.
 
-    ``head`` is the first 64 bytes or more. Raises NotAllowedError with a sentence
-    for an empty file, another kind of file, or a picture too large to open.
+    ``head`` is the first 64 bytes or more. Raises DamagedError for an empty file or
+    a picture that can never be opened, and NotAllowedError for another kind.
     """
-    if not head:
-        raise NotAllowedError(
+    if len(head) < 4:
+        raise DamagedError(
             "The file is empty; nothing was saved. Take the photo again."
+            if not head
+            else "This is not a photo. Nothing was saved. Take it again."
         )
-    if head.startswith(b"\xff\xd8\xff") and len(head) > 3:
+    if head.startswith(b"\xff\xd8\xff"):
         return "image/jpeg"
     if head.startswith(b"\x89PNG\r\n\x1a\n"):
         _check_png(head)
         return "image/png"
     if head[:4] == b"RIFF" and head[8:12] == b"WEBP":
         return "image/webp"
-    if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS:
+    if head[4:8] == b"ftyp" and _is_heic(head):
         return "image/heic"
     if head.startswith(b"%PDF-"):
         return "application/pdf"
@@ -40,19 +65,62 @@ def media_type_of(head: bytes) -> str:
     )
 
 
+def check_whole(file: Readable, size: int, media_type: str) -> None:
+    """Raise DamagedError where a HEIC says that it is longer than it is.
+
+    Only the lengths of its outermost boxes are read (ISO/IEC 14496-12); what a
+    phone appends behind them is left alone.
+    """
+    if media_type != "image/heic":
+        return
+    place = 0
+    while place < size:
+        file.seek(place)
+        length, name = _box(file.read(16))
+        if name not in _BOXES or length == 0:
+            return
+        place += length
+    if place > size:
+        raise DamagedError(
+            "The photo is incomplete: its end is missing. Nothing was saved. Send it "
+            "again, or take it again."
+        )
+
+
+def _box(head: bytes) -> tuple[int, bytes]:
+    """Return the length and the name of the box that begins here; 0 for to the end."""
+    length = int.from_bytes(head[:4])
+    if length == 1:
+        length = int.from_bytes(head[8:16])
+    return (length if length >= 8 else 0), head[4:8]
+
+
+def _is_heic(head: bytes) -> bool:
+    if head[8:12] in _HEIC_BRANDS:
+        return True
+    end = min(int.from_bytes(head[:4]), HEAD)
+    compatible = {head[place : place + 4] for place in range(16, end - 3, 4)}
+    return head[8:12] in _SHARED_BRANDS and b"avif" not in compatible
+
+
 def _check_png(head: bytes) -> None:
-    if len(head) < 24 or head[12:16] != b"IHDR":
-        raise NotAllowedError(
+    if len(head) < 33 or head[12:16] != b"IHDR":
+        raise DamagedError(
             "The picture is damaged: its header is cut off. Nothing was saved. "
             "Take the photo again."
         )
     width, height = struct.unpack(">II", head[16:24])
     if width == 0 or height == 0:
-        raise NotAllowedError(
+        raise DamagedError(
             "The picture has no size. Nothing was saved. Take the photo again."
         )
     if width * height > PNG_PIXELS:
-        raise NotAllowedError(
+        raise DamagedError(
             "The picture has too many pixels to open. Nothing was saved. Send it as "
             "a JPEG photo, or smaller."
+        )
+    if zlib.crc32(head[12:29]) != int.from_bytes(head[29:33]):
+        raise DamagedError(
+            "The picture is damaged: its header does not add up. Nothing was saved. "
+            "Send it again, or take it again."
         )

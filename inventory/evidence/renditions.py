@@ -33,6 +33,8 @@ class Reading:
     height: int | None = None
     claims: dict[str, str] = field(default_factory=dict)
     brightness: int | None = None
+    sharpness: int | None = None
+    moves: bool = False
     trouble: str = ""
 
 
@@ -52,6 +54,8 @@ def read_picture(sha256: str) -> Reading:
         height=facts.get("height"),
         claims=facts.get("claims") or {},
         brightness=facts.get("brightness"),
+        sharpness=facts.get("sharpness"),
+        moves=bool(facts.get("moves")),
         trouble=facts.get("error", "") if not pictures else "",
     )
 

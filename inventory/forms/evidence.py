@@ -10,6 +10,7 @@ from crispy_forms.layout import Field, Layout, Submit
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from inventory.forms.fields import LineField
 from inventory.rules import vocabulary as words
 
 ACCEPT = "image/jpeg,image/png,image/webp,image/heic,application/pdf"
@@ -74,6 +75,12 @@ class PhotoFormMixin(forms.Form):
             for index in range(count)
         ]
 
+    def take_new_number(self) -> None:
+        """Let what is chosen next be an upload of its own: this one kept something."""
+        data: Any = self.data.copy()  # type: ignore[attr-defined]
+        data[self.add_prefix("client_id")] = str(uuid.uuid4())
+        self.data = data
+
 
 class EvidenceForm(PhotoFormMixin):
     """Keep photos or a document with what they show."""
@@ -87,11 +94,15 @@ class EvidenceForm(PhotoFormMixin):
         required=True,
         help_text="JPEG, PNG, WebP, HEIC or PDF, up to 25 MB each.",
     )
-    caption = forms.CharField(
-        label="A few words",
-        max_length=200,
+    caption = LineField(label="A few words", most=200)
+    sha256 = forms.RegexField(
+        regex=r"\A[0-9a-fA-F]{64}(,[0-9a-fA-F]{64})*\Z",
         required=False,
-        error_messages={"max_length": "Keep it under 200 characters."},
+        widget=forms.HiddenInput,
+        error_messages={
+            "invalid": "The hash that came with the files cannot be read. Nothing was "
+            "saved. Send them again."
+        },
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -113,3 +124,17 @@ class EvidenceForm(PhotoFormMixin):
                 "Send at most 20 files at a time. Nothing was saved."
             )
         return files
+
+    def clean(self) -> dict[str, Any]:
+        """Return a hash for each file: what the sender says it sent, or empty."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        files = cleaned.get("photos") or []
+        named = [part for part in cleaned.get("sha256", "").split(",") if part]
+        if named and len(named) != len(files):
+            self.add_error(
+                "photos",
+                "Not every file that was announced arrived. Nothing was saved. Send "
+                "them again.",
+            )
+        cleaned["sha256"] = named or [""] * len(files)
+        return cleaned

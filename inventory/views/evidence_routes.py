@@ -2,10 +2,10 @@
 
 from django.urls import path
 
-from inventory.views import evidence, withholding
+from inventory.views import add_evidence, evidence, withholding
 
 routes = [
-    path("evidence/new/", evidence.add_evidence, name="add_evidence"),
+    path("evidence/new/", add_evidence.add_evidence, name="add_evidence"),
     path("evidence/<uuid:pk>/", evidence.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", evidence.photo, name="photo"),
     path("evidence/<uuid:pk>/original/", evidence.original, name="original"),

@@ -1,14 +1,17 @@
 """Photos through the door: kept once, shown to those of the location, refused clearly."""
 
+import hashlib
 import uuid
+from unittest import mock
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.evidence import store
+from inventory.evidence import folder_home, homes, renditions, store
 from inventory.models import Event, Evidence
+from inventory.views import add_evidence
 from tests.making import make_delivery
 from tests.people import cast
 from tests.pictures import jpeg, turned_jpeg
@@ -31,6 +34,22 @@ class TestAddEvidence(TestCase):
             "client_id": str(client_id or uuid.uuid4()),
         }
         return self.client.post(self.url, form | extra)
+
+    def send_all(self, several, client_id=None, **more):
+        self.client.force_login(self.who.rosa)
+        form = {
+            "kind": "load",
+            "photos": [
+                SimpleUploadedFile(f"{number}.jpg", data)
+                for number, data in enumerate(several)
+            ],
+            "client_id": str(client_id or uuid.uuid4()),
+        }
+        return self.client.post(self.url, form, **more)
+
+    def send_json(self, several, client_id=None):
+        accept = {"accept": "application/json"}
+        return self.send_all(several, client_id=client_id, headers=accept)
 
     def test_a_photo_is_kept_with_its_hash_and_an_event(self):
         answer = self.send(turned_jpeg())
@@ -69,13 +88,14 @@ class TestAddEvidence(TestCase):
             b"": "The file is empty",
             b"just some text": "not a photo we can take",
             b"<svg xmlns='http://www.w3.org/2000/svg'/>": "not a photo we can take",
-            b"\xff\xd8": "not a photo we can take",
-            b"\x89PNG\r\n\x1a\n" + b"\0\0\0\rIHDR" + b"\0\0\xff\xff" * 2: "too many",
+            b"\xff\xd8": "This is not a photo",
+            b"\x89PNG\r\n\x1a\n" + b"\0\0\0\rIHDR" + b"\0\0\xff\xff" * 5: "too many",
         }
         for data, sentence in bad.items():
             with self.subTest(sentence=sentence):
                 answer = self.send(data)
-                self.assertContains(answer, sentence, status_code=422)
+                status = 415 if "can take" in sentence else 422
+                self.assertContains(answer, sentence, status_code=status)
         assert Evidence.objects.count() == 0
 
     def test_a_photo_cut_in_the_middle_is_kept_and_remarked_upon(self):
@@ -83,6 +103,104 @@ class TestAddEvidence(TestCase):
 
         kept = Evidence.objects.get()
         assert "could not be opened" in kept.remarks[0]
+
+    def test_the_answer_carries_the_hash(self):
+        answer = self.send(jpeg())
+        page = self.client.get(answer.url)
+
+        sha256 = hashlib.sha256(jpeg()).hexdigest()
+        assert answer["Evidence-SHA256"] == sha256
+        self.assertContains(page, f"SHA-256 begins {sha256[:12]}")
+
+    def test_a_program_gets_json_and_the_same_again(self):
+        number = uuid.uuid4()
+        first, second = (self.send_json([jpeg()], client_id=number) for _ in range(2))
+
+        assert first.status_code == 201
+        assert second.status_code == 200
+        one, again = first.json()["kept"][0], second.json()["kept"][0]
+        assert one["sha256"] == hashlib.sha256(jpeg()).hexdigest()
+        assert (one["is_new"], again["is_new"]) == (True, False)
+        assert one["id"] == again["id"]
+        assert one["remarks"] == again["remarks"]
+
+    def test_a_program_is_told_what_was_kept_before_the_bad_one(self):
+        answer = self.send_json([jpeg(), b"no photo at all"])
+
+        assert answer.status_code == 415
+        assert len(answer.json()["kept"]) == 1
+        assert "1 before it were kept" in answer.json()["errors"]["photos"][0]
+
+    def test_what_is_chosen_after_a_bad_one_is_an_upload_of_its_own(self):
+        number = uuid.uuid4()
+        page = self.send_all([jpeg(), b"no photo at all"], client_id=number)
+
+        assert page.status_code == 415
+        assert str(number) not in page.content.decode()
+        assert page["Evidence-SHA256"] == hashlib.sha256(jpeg()).hexdigest()
+
+    def test_other_bytes_than_announced_are_refused_and_kept_nowhere(self):
+        answer = self.send(jpeg(), sha256="0" * 64)
+
+        self.assertContains(answer, "did not arrive whole", status_code=422)
+        assert Evidence.objects.count() == 0
+
+    def test_a_file_less_than_announced_is_noticed(self):
+        sha256 = hashlib.sha256(jpeg()).hexdigest()
+        answer = self.send(jpeg(), sha256=f"{sha256},{sha256}")
+
+        self.assertContains(answer, "Not every file", status_code=422)
+        assert Evidence.objects.count() == 0
+
+    def test_a_number_used_at_another_location_gives_nothing_away(self):
+        number, data = uuid.uuid4(), jpeg()
+        self.send(data, client_id=number)
+        theirs = make_delivery(location=self.who.hillcrest)
+        self.client.force_login(self.who.nell)
+        answer = self.client.post(
+            f"{reverse('add_evidence')}?delivery={theirs.pk}",
+            {
+                "kind": "load",
+                "photos": [SimpleUploadedFile("a.jpg", data)],
+                "client_id": str(number),
+            },
+        )
+
+        self.assertContains(answer, "was not saved", status_code=422)
+        assert Evidence.objects.count() == 1
+
+    def test_bytes_set_aside_between_disk_and_row_are_stored_again(self):
+        swept = []
+
+        def sweep_meanwhile(sha256, _real=renditions.read_picture):
+            reading = _real(sha256)
+            if not swept:
+                swept.append(sha256)
+                homes.home().set_aside(sha256)
+            return reading
+
+        with mock.patch.object(renditions, "read_picture", sweep_meanwhile):
+            self.send(jpeg(colour=(9, 8, 7)))
+
+        kept = Evidence.objects.get()
+        assert swept == [kept.original_id]
+        assert store.is_intact(kept.original_id)
+
+    def test_a_nearly_full_disk_takes_no_photo_and_still_shows_the_old(self):
+        self.send(jpeg())
+        kept = Evidence.objects.get()
+        with mock.patch.object(folder_home, "NEARLY_FULL", -1):
+            answer = self.send(turned_jpeg())
+            shown = self.client.get(reverse("original", args=[kept.pk]))
+
+        self.assertContains(answer, "Reading still works", status_code=507)
+        assert Evidence.objects.count() == 1
+        assert b"".join(shown.streaming_content) == jpeg()
+
+    def test_a_disk_getting_full_is_said_beforehand(self):
+        self.client.force_login(self.who.rosa)
+        with mock.patch.object(add_evidence, "GETTING_FULL", -1):
+            self.assertContains(self.client.get(self.url), "80 % full")
 
     def test_an_ugly_name_is_only_text(self):
         self.send(jpeg(), name="a\u202egpj.exe<b>" + "x" * 200)
