@@ -3,6 +3,8 @@
 from django.urls import URLPattern
 
 from inventory.views import (
+    crate_routes,
+    crate_type_routes,
     evidence_routes,
     identity_routes,
     partner_routes,
@@ -14,4 +16,6 @@ urlpatterns: list[URLPattern] = [
     *evidence_routes.routes,
     *partner_routes.routes,
     *identity_routes.routes,
+    *crate_routes.routes,
+    *crate_type_routes.routes,
 ]
