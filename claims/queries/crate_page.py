@@ -1,0 +1,141 @@
+"""Everything about one crate: its days and money, what was found, its one story."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Model, Q, QuerySet
+
+from claims.models import Finding
+from inventory.models import (
+    Crate,
+    CrateCheck,
+    CrateReturn,
+    CreditMemo,
+    Deposit,
+    Entry,
+    PackagingHold,
+    ShortCredit,
+)
+from inventory.queries.crate_days import CreditDays, one_day
+from inventory.queries.deposit_facts import with_facts
+from inventory.queries.story import StoryItem, story_of
+from inventory.rules.crates import next_step
+
+MONEY_KINDS = (
+    "deposit.",
+    "ledger.",
+    "memo.",
+    "short.",
+    "write-off.",
+    "crate.shipped",
+    "crate.credited",
+    "crate.short-credited",
+    "crate.forfeited",
+)
+"""Beginnings of the events that name amounts: for those who may see deposits."""
+
+_OF_THE_TRUCK = frozenset({"delivery.logged", "receipt.signed"})
+"""What of the truck's story belongs to each crate on it."""
+
+
+@dataclass(frozen=True)
+class CratePage:
+    """What the page of a crate shows; ``open_hold`` stands now, or is None."""
+
+    days: CreditDays
+    open_hold: PackagingHold | None
+    holds: list[PackagingHold]
+    checks: list[CrateCheck]
+    findings: list[Finding]
+    returns: list[CrateReturn]
+    story: list[StoryItem]
+
+    @property
+    def is_held(self) -> bool:
+        """Say whether the packaging is on hold now."""
+        return self.open_hold is not None
+
+    @property
+    def kept_panels(self) -> list[str]:
+        """Return the struck panels that stay here after a release."""
+        return [hold.panel_kept for hold in self.holds if hold.panel_kept]
+
+
+def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
+    """Return the crate's page as of a day; without money for those not meant to see.
+
+    ``crate`` comes with its freight bill, dock, supplier, truck and type.
+    """
+    holds = list(
+        crate.packaging_holds.select_related("placed_by", "released_by").order_by("-pk")
+    )
+    deposits = list(
+        with_facts(Deposit.objects.filter(crate=crate)).order_by("is_withdrawn", "-pk")
+    )
+    standing = next((row for row in deposits if not row.is_withdrawn), None)
+    returns = list(
+        CrateReturn.objects.filter(lines__crate=crate).distinct().order_by("pk")
+    )
+    rows: list[Model] = [crate, *returns]
+    if sees_money and deposits:
+        rows += [*deposits, *_money_rows(deposits)]
+    return CratePage(
+        days=one_day(crate, standing, today),
+        open_hold=next((row for row in holds if row.released_at is None), None),
+        holds=holds,
+        checks=list(_checks(crate)),
+        findings=list(_findings(crate)),
+        returns=returns,
+        story=_story(crate, rows, sees_money=sees_money),
+    )
+
+
+def _checks(crate: Crate) -> "QuerySet[CrateCheck]":
+    return (
+        crate.checks.select_related("checked_by")
+        .prefetch_related("lines__part")
+        .order_by("-pk")
+    )
+
+
+def _findings(crate: Crate) -> "QuerySet[Finding]":
+    return (
+        Finding.objects.filter(Q(crate=crate) | Q(unit__crate=crate))
+        .select_related("unit", "crate", "shipment", "inspection")
+        .order_by("number")
+    )
+
+
+def _money_rows(deposits: list[Deposit]) -> list[Model]:
+    entries = Entry.objects.filter(legs__deposit__in=deposits).distinct()
+    memos = CreditMemo.objects.filter(lines__deposit__in=deposits).distinct()
+    shorts = ShortCredit.objects.filter(deposit__in=deposits)
+    return [*entries, *memos, *shorts]
+
+
+def _story(crate: Crate, rows: list[Model], *, sees_money: bool) -> list[StoryItem]:
+    location = crate.shipment.location
+    items = story_of(rows, location)
+    known = {item.sequence for item in items}
+    if crate.delivery is not None:
+        items += [
+            item
+            for item in story_of([crate.delivery], location)
+            if item.kind in _OF_THE_TRUCK and item.sequence not in known
+        ]
+    if not sees_money:
+        items = [item for item in items if not item.kind.startswith(MONEY_KINDS)]
+    return sorted(items, key=lambda item: item.sequence)
+
+
+def next_words(crate: Crate, page: CratePage) -> str:
+    """Return the one sentence that says what must happen next with the crate."""
+    if crate.look == "refused":
+        return "Nothing: it was refused and never became ours"
+    if crate.kind != "one-way":
+        return next_step(crate.state, is_held=page.is_held)
+    if crate.disposal:
+        return f"Nothing: {crate.get_disposal_display().lower()}"
+    if page.is_held:
+        return next_step("full", is_held=True)
+    return "Say what became of it" if crate.opened_at else "Open it"
