@@ -25,6 +25,7 @@ def make_rows(who):
         **{f"open_{name}": [row.pk] for name, row in vars(waiting).items()},
         **{f"{name}_finding": [row.pk] for name, row in vars(findings).items()},
         **{name: [row.pk] for name, row in vars(letters).items()},
+        **_crate_rows(signed),
         **_rows_with_more(who, signed, findings, letters),
     }
 
@@ -84,6 +85,16 @@ def _letters(who, signed, finding):
         supplier=signed.shipment.supplier,
         carrier=signed.shipment.carrier,
     )
+
+
+def _crate_rows(signed):
+    """Make a reusable crate in the yard, on hold, and the type it is of."""
+    crate = making.make_reusable(signed.shipment, delivery=signed.delivery)
+    return {
+        "yard_crate": [crate.pk],
+        "packaging_hold": [making.make_packaging_hold(crate).pk],
+        "crate_type": [crate.shipment.supplier_id, crate.crate_type_id],
+    }
 
 
 def make_deadline(shipment, **over):
