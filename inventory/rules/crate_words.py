@@ -142,3 +142,11 @@ PACKAGING_RELEASES = {
     "waived": "The carrier waived inspection in writing",
     "manager": "Released by the manager after photos",
 }
+
+HOW_SIGNED_WORDS = {
+    "signed": "The driver signed for the count.",
+    "refused": "The driver would not sign.",
+    "dropped": "There was no driver to sign.",
+    "unattended": "Nobody was there to sign.",
+}
+"""How the count of a return was signed for; the keys are those of ``HOW_SIGNED``."""
