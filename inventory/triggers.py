@@ -1,15 +1,19 @@
-"""The database's own refusals: append-only tables, kept by triggers.
+"""The database's own refusals, kept by triggers: append-only tables, the ledger.
 
 SQLite drops triggers when a table is rebuilt, and a trigger that stands during a
 migration can break it. So every trigger is dropped before a migration and made
 again after it, on both databases, from this one list.
 """
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
+
+from inventory import ledger_triggers
 
 APPEND_ONLY = [
     "inventory_event",
@@ -37,46 +41,55 @@ APPEND_ONLY = [
 
 _ACTS = ("UPDATE", "DELETE")
 
-
-def _names(table: str, vendor: str) -> list[str]:
-    names = [f"keep_{table}_{act.lower()}" for act in _ACTS]
-    if vendor == "postgresql":
-        names.append(f"keep_{table}_truncate")
-    return names
-
-
-def _sqlite_sql(table: str) -> list[str]:
-    return [
-        (
-            f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
-            f"BEGIN SELECT RAISE(ABORT, '{table} is append-only'); END"
-        )
-        for act in _ACTS
-    ]
-
-
-def _postgresql_sql(table: str) -> list[str]:
-    rows = [
-        (
-            f"CREATE TRIGGER keep_{table}_{act.lower()} BEFORE {act} ON {table} "
-            "FOR EACH ROW EXECUTE FUNCTION refuse_change()"
-        )
-        for act in _ACTS
-    ]
-    return [
-        *rows,
-        (
-            f"CREATE TRIGGER keep_{table}_truncate BEFORE TRUNCATE ON {table} "
-            "FOR EACH STATEMENT EXECUTE FUNCTION refuse_change()"
-        ),
-    ]
-
-
 _REFUSE = """
 CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME
 USING ERRCODE = 'integrity_constraint_violation'; END $$
 """
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """One refusal: its name, the table it guards, and the SQL that makes it."""
+
+    name: str
+    table: str
+    sql: str
+
+
+def wanted_triggers(vendor: str) -> list[Trigger]:
+    """Return every trigger that should stand on a database of this vendor."""
+    if vendor == "postgresql":
+        kept = [one for table in APPEND_ONLY for one in _keep_on_postgresql(table)]
+        sealing = ledger_triggers.POSTGRESQL
+    else:
+        kept = [one for table in APPEND_ONLY for one in _keep_on_sqlite(table)]
+        sealing = ledger_triggers.SQLITE
+    tables = ledger_triggers.TABLES
+    return [*kept, *(Trigger(name, tables[name], sealing[name]) for name in tables)]
+
+
+def _keep_on_sqlite(table: str) -> Iterator[Trigger]:
+    for act in _ACTS:
+        name = f"keep_{table}_{act.lower()}"
+        refusal = f"SELECT RAISE(ABORT, '{table} is append-only');"
+        yield Trigger(
+            name,
+            table,
+            f"CREATE TRIGGER {name} BEFORE {act} ON {table} BEGIN {refusal} END",
+        )
+
+
+def _keep_on_postgresql(table: str) -> Iterator[Trigger]:
+    for act in (*_ACTS, "TRUNCATE"):
+        name = f"keep_{table}_{act.lower()}"
+        each = "STATEMENT" if act == "TRUNCATE" else "ROW"
+        yield Trigger(
+            name,
+            table,
+            f"CREATE TRIGGER {name} BEFORE {act} ON {table} "
+            f"FOR EACH {each} EXECUTE FUNCTION refuse_change()",
+        )
 
 
 def _present(connection: BaseDatabaseWrapper) -> set[str]:
@@ -88,45 +101,40 @@ def _present(connection: BaseDatabaseWrapper) -> set[str]:
         return {row[0] for row in cursor.fetchall()}
 
 
-def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
-    """Return the names of the triggers that should stand and do not."""
+def _missing(connection: BaseDatabaseWrapper) -> list[Trigger]:
     present = _present(connection)
     tables = set(connection.introspection.table_names())
     return [
-        name
-        for table in APPEND_ONLY
-        if table in tables
-        for name in _names(table, connection.vendor)
-        if name not in present
+        one
+        for one in wanted_triggers(connection.vendor)
+        if one.table in tables and one.name not in present
     ]
+
+
+def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the names of the triggers that should stand and do not."""
+    return [one.name for one in _missing(connection)]
 
 
 def drop_triggers(connection: BaseDatabaseWrapper) -> None:
     """Take every trigger of the list away, so that a table can be rebuilt."""
     present = _present(connection)
     with connection.cursor() as cursor:
-        for table in APPEND_ONLY:
-            for name in _names(table, connection.vendor):
-                if name not in present:
-                    continue
-                tail = f" ON {table}" if connection.vendor == "postgresql" else ""
-                cursor.execute(f"DROP TRIGGER {name}{tail}")
+        for one in wanted_triggers(connection.vendor):
+            if one.name in present:
+                tail = f" ON {one.table}" if connection.vendor == "postgresql" else ""
+                cursor.execute(f"DROP TRIGGER {one.name}{tail}")
 
 
 def make_triggers(connection: BaseDatabaseWrapper) -> None:
     """Make every trigger of the list whose table exists."""
-    missing = set(missing_triggers(connection))
-    postgresql = connection.vendor == "postgresql"
+    missing = _missing(connection)
     with connection.cursor() as cursor:
-        if postgresql:
-            cursor.execute(_REFUSE)
-        for table in APPEND_ONLY:
-            statements = _postgresql_sql(table) if postgresql else _sqlite_sql(table)
-            for name, sql in zip(
-                _names(table, connection.vendor), statements, strict=True
-            ):
-                if name in missing:
-                    cursor.execute(sql)
+        if connection.vendor == "postgresql":
+            for function in (_REFUSE, *ledger_triggers.POSTGRESQL_FUNCTIONS):
+                cursor.execute(function)
+        for one in missing:
+            cursor.execute(one.sql)
 
 
 def drop_before_migrate(*, using: str, **_: Any) -> None:
