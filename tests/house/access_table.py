@@ -15,6 +15,8 @@ OBJECTS = {
         ("photo", "photo"),
         ("original", "evidence"),
         ("finding", "transit_finding"),
+        ("crate", "yard_crate"),
+        ("packaging_hold", "packaging_hold"),
         ("crate_labels", "shipment"),
         ("crate_labels_pdf", "labels_query"),
     ],
@@ -56,7 +58,21 @@ OBJECTS = {
         ("override_deadline", "deadline"),
     ],
     "release-hold": [("release_hold", "hold")],
-    "keep-crates": [("set_crate_identity", "crate")],
+    "keep-crates": [
+        ("set_crate_identity", "crate"),
+        ("set_crate_type", "yard_crate"),
+        ("check_crate", "yard_crate"),
+        ("scrap_crate", "yard_crate"),
+        ("dispose_crate", "crate"),
+    ],
+    "release-packaging": [
+        ("ask_carrier", "packaging_hold"),
+        ("carrier_letter", "packaging_hold"),
+        ("ask_supplier", "packaging_hold"),
+        ("supplier_letter", "packaging_hold"),
+        ("stop_clock", "packaging_hold"),
+        ("release_packaging", "packaging_hold"),
+    ],
     "withhold-evidence": [
         ("withhold_evidence", "evidence"),
         ("show_evidence", "evidence"),
@@ -90,18 +106,24 @@ OBJECTS = {
 
 POST_ONLY = {
     "look": [("clear_rest", "open_delivery")],
-    "keep-crates": [("give_marks", "shipment")],
+    "keep-crates": [("give_marks", "shipment"), ("empty_crate", "yard_crate")],
     "build-packet": [("build_packet", "claim")],
 }
 """Addresses that only take an act and show no page."""
 
 SHARED = {
     "keep-partners": [("edit_carrier", "carrier"), ("edit_supplier", "supplier")],
+    "keep-terms": [
+        ("crate_types", "supplier"),
+        ("add_crate_type", "supplier"),
+        ("edit_crate_type", "crate_type"),
+        ("add_terms", "supplier"),
+    ],
 }
 """Rows that belong to no location: whoever may do the act anywhere may open them."""
 
 LISTS = {
-    "see": ["dock", "bench", "deliveries", "find_crate"],
+    "see": ["dock", "bench", "deliveries", "find_crate", "crates"],
     "log-delivery": ["log_delivery"],
     "see-claims": ["claims"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
