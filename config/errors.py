@@ -58,7 +58,8 @@ def _database_fault(error: DatabaseError) -> Unavailable | None:
         return BUSY
     if state in _NO_ROOM_STATES or any(part in words for part in _NO_ROOM_WORDS):
         return NO_ROOM
-    return None
+    # The writer gate beside the database could not be opened.
+    return NO_ROOM if getattr(error.__cause__, "errno", None) in _NO_ROOM else None
 
 
 def unavailable_page(request: HttpRequest, fault: Unavailable) -> HttpResponse:

@@ -11,12 +11,6 @@ import pytest
 from tests.crash.table import lines_of
 from tests.sites import Site, copied_site, environment
 
-PREPARE = """
-from tests.making import make_delivery, some_person
-some_person()
-make_delivery()
-"""
-
 
 def pytest_collection_modifyitems(config, items):
     if os.environ.get("CRASH"):
@@ -46,8 +40,10 @@ def dock(tmp_path_factory):
     folder = tmp_path_factory.mktemp("dock")
     site = Site(folder, environment(folder))
     site.manage("migrate", "--verbosity", "0")
-    told = site.python(PREPARE).communicate()
-    assert not told[1], told
+    source = "from tests.crash.prepare import main; main()"
+    process = site.python(source)
+    _, trouble = process.communicate()
+    assert process.returncode == 0, trouble
     return site
 
 

@@ -68,6 +68,16 @@ class House:
         told = "not saved" in text or "nothing from this page was saved" in text
         self.told[f"photo {answer.status_code} {'told' if told else 'not told'}"] += 1
 
+    def sign_in(self, client):
+        """Try to sign in, which writes; note status and sentence."""
+        from django.urls import reverse
+
+        answer = client.post(
+            reverse("login"), {"username": "rosa", "password": "not this one"}
+        )
+        told = "nothing from this page was saved" in answer.content.decode().lower()
+        self.told[f"form {answer.status_code} {'told' if told else 'not told'}"] += 1
+
     def read(self, client):
         """Read a page; note its status."""
         self.told[f"page {client.get(self.page).status_code}"] += 1
@@ -120,6 +130,7 @@ def read_only(house):
     house.read(client)
     house.post(client, address, b"small")
     house.post(client, address, bytes(4 * MEGABYTE))
+    house.sign_in(client)
     for number in range(1, 6):
         house.send(STEADY, number)
     connections.close_all()

@@ -14,7 +14,7 @@ from inventory.evidence import calls, store
 from inventory.evidence.store import Stored
 from inventory.models import Evidence
 from tests.crash.bench import SCENES
-from tests.crash.disk import Fault
+from tests.crash.effects import Fault
 from tests.crash.uploads import ROOT, LossError
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]

@@ -10,7 +10,8 @@ from django.urls import reverse
 
 from inventory.evidence import calls, store
 from inventory.models import Event, Evidence, Original
-from tests.crash.disk import SEAM, Disk, Fault
+from tests.crash.disk import SEAM, Disk
+from tests.crash.effects import Fault
 from tests.crash.uploads import ROOT
 from tests.making import make_crate, make_delivery, make_handover, make_shipment
 from tests.people import cast

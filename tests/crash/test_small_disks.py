@@ -40,6 +40,7 @@ def test_a_disk_that_may_only_be_read_is_told_and_pages_are_read(site):
     assert told["again: kept"] == 1
     photos = {word for word in told if word.startswith("photo")}
     assert photos <= {"photo 503 told", "photo 507 told"}
+    assert told["form 503 told"] == 1
     assert told["kept"] == 2
 
 

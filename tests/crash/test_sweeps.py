@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.evidence import sweep as sweeping
 from inventory.evidence.homes import home
-from tests.crash.disk import Fault
+from tests.crash.effects import Fault
 from tests.crash.uploads import LossError
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]

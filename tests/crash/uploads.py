@@ -15,7 +15,7 @@ from django.db import OperationalError, connection
 
 from inventory.actions.evidence import BadUploadError, keep_evidence
 from inventory.models import Evidence, Original
-from tests.crash.disk import StoppedError
+from tests.crash.effects import StoppedError
 
 AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
 ROOT = "originals"

@@ -33,6 +33,12 @@ def from_postgresql(sqlstate):
     return error
 
 
+def from_the_gate(number):
+    error = OperationalError("unable to open writer gate")
+    error.__cause__ = OSError(number, "could not open")
+    return error
+
+
 class FaultTests(SimpleTestCase):
     def test_each_passing_fault_is_known(self):
         cases = [
@@ -41,6 +47,8 @@ class FaultTests(SimpleTestCase):
             (from_postgresql("40001"), BUSY),
             (from_postgresql("40P01"), BUSY),
             (OperationalError("database or disk is full"), NO_ROOM),
+            (from_the_gate(30), NO_ROOM),
+            (from_the_gate(13), None),
             (OperationalError("attempt to write a readonly database"), NO_ROOM),
             (from_postgresql("53100"), NO_ROOM),
             (OSError(28, "No space left on device"), NO_ROOM),
