@@ -52,7 +52,7 @@ def keep_for(
     Raises BadUploadError; what came before the bad file is kept by then.
     """
     box = subject.box
-    return [
+    kept = [
         keep_evidence(
             person=person,
             at=now(),
@@ -63,11 +63,13 @@ def keep_for(
             shipment=subject.shipment,
             crate=box,
             unit=subject.unit,
-        ).evidence
+        )
         for upload, client_id in zip(
             uploads, form.upload_ids(len(uploads)), strict=True
         )
     ]
+    form.remarks += [remark for one in kept for remark in one.remarks]
+    return [one.evidence for one in kept]
 
 
 def photo_cards(rows: Iterable[Evidence]) -> list[PhotoCard]:

@@ -93,7 +93,7 @@ def keep_proof(form: ReceiptForm, shipment: Shipment, person: User) -> Evidence 
     upload = form.cleaned_data.get("photo")
     if not upload:
         return None
-    return keep_evidence(
+    kept = keep_evidence(
         person=person,
         at=now(),
         upload=upload,
@@ -101,7 +101,9 @@ def keep_proof(form: ReceiptForm, shipment: Shipment, person: User) -> Evidence 
         kind="proof-of-receipt",
         shipment=shipment,
         caption=form.cleaned_data["words"],
-    ).evidence
+    )
+    form.remarks += kept.remarks
+    return kept.evidence
 
 
 @require_http_methods(["GET", "POST"])

@@ -27,6 +27,7 @@ from claims.views.kept_photos import take_photos
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.models import Crate, Evidence, Shipment, Unit, User
 from inventory.views.clock import now
+from inventory.views.keeping import say_remarks
 from inventory.views.refusals import status_of
 
 BENCH_STAGES = ("uncrating", "set-up", "count")
@@ -100,6 +101,7 @@ def record_finding(request: HttpRequest, pk: int) -> HttpResponse:
             ),
             lambda data: FindingForm(data, **options),
         )
+        say_remarks(request, form)
         answer = _act(form, lambda: _record(request, person, asked, form))
         if answer is not None:
             return answer
@@ -157,6 +159,7 @@ def edit_finding(request: HttpRequest, pk: int) -> HttpResponse:
             ),
             lambda data: EditFindingForm(data, **options),
         )
+        say_remarks(request, form)
         answer = _act(form, lambda: _change(request, person, row, form), row)
         if answer is not None:
             return answer

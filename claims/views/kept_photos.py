@@ -46,6 +46,7 @@ def take_photos(
     if kept:
         data["client_id"] = str(uuid.uuid4())
     fresh = again(data)
+    fresh.remarks = form.remarks
     fresh.is_valid()
     if trouble:
         put_refusal(fresh, "photos", trouble, f"{trouble} Choose the photos again.")

@@ -59,13 +59,17 @@ class PhotoField(forms.FileField):
 
 
 class PhotoFormMixin(forms.Form):
-    """Adds the number that lets an upload be repeated without doubling it."""
+    """Adds the number that lets an upload be repeated without doubling it.
+
+    ``remarks`` gathers what there is to say about the photos once they are kept.
+    """
 
     client_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["client_id"].initial = uuid.uuid4
+        self.remarks: list[str] = []
 
     def upload_ids(self, count: int) -> list[uuid.UUID]:
         """Return one repeatable number for each file of this form."""

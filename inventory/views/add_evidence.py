@@ -101,9 +101,8 @@ def _done(
 ) -> HttpResponse:
     if _wants_json(request):
         return JsonResponse({"kept": _as_json(kept)}, status=status)
-    for one in kept:
-        for remark in one.remarks:
-            messages.warning(request, remark)
+    for remark in (remark for one in kept for remark in one.remarks):
+        messages.warning(request, remark)
     short = ", ".join(one.evidence.original_id[:12] for one in kept)
     what = f"{len(kept)} are kept" if len(kept) > 1 else "It is kept"
     messages.success(request, f"{what}. SHA-256 begins {short}.")

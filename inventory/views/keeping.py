@@ -2,7 +2,10 @@
 
 from collections.abc import Sequence
 
+from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
+from django.forms import BaseForm
+from django.http import HttpRequest
 
 from inventory.actions.evidence import keep_evidence
 from inventory.forms.evidence import PhotoFormMixin
@@ -21,7 +24,7 @@ def keep_photos(
     crate: Crate | None = None,
 ) -> list[Evidence]:
     """Keep each file once, however often the form is sent. Raises BadUploadError."""
-    return [
+    kept = [
         keep_evidence(
             person=person,
             at=now(),
@@ -31,8 +34,16 @@ def keep_photos(
             delivery=delivery,
             shipment=shipment,
             crate=crate,
-        ).evidence
+        )
         for upload, client_id in zip(
             uploads, form.upload_ids(len(uploads)), strict=True
         )
     ]
+    form.remarks += [remark for one in kept for remark in one.remarks]
+    return [one.evidence for one in kept]
+
+
+def say_remarks(request: HttpRequest, form: BaseForm) -> None:
+    """Tell the person at once what was noticed on the photos of this form."""
+    for remark in getattr(form, "remarks", []):
+        messages.warning(request, remark)

@@ -11,6 +11,7 @@ from django.shortcuts import render
 from inventory.actions.evidence import BadUploadError
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.forms.base import HouseForm
+from inventory.views.keeping import say_remarks
 from inventory.views.refusals import put_refusal, status_of
 
 PHOTOS_AGAIN = "Choose the photos again: a browser does not keep them."
@@ -54,7 +55,7 @@ def answer_act(
     """
     if request.method == "POST" and form.is_valid():
         try:
-            return act()
+            return _told(request, form, act())
         except StaleRowError as error:
             _take_new_version(form, page.row)
             form.add_error(None, str(error))
@@ -66,6 +67,12 @@ def answer_act(
         form.add_error(None, PHOTOS_AGAIN)
     context = {"form": form, "page": page, "crumbs": page.crumbs, **page.more}
     return render(request, page.template, context, status=status_of(form))
+
+
+def _told(request: HttpRequest, form: HouseForm, answer: HttpResponse) -> HttpResponse:
+    """Return the answer of an act done, with what was noticed on its photos said."""
+    say_remarks(request, form)
+    return answer
 
 
 def _take_new_version(form: HouseForm, row: Model | None) -> None:
