@@ -5,11 +5,13 @@ at the first read.
 """
 
 import json
+import logging
 import os
 import secrets
 import subprocess
 import sys
 import threading
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -17,9 +19,12 @@ from typing import Any
 from django.conf import settings
 
 from inventory.evidence import store
+from inventory.rules.text import clean_text
 
 SIZES = (1600, 320)
 SECONDS = 25
+
+log = logging.getLogger(__name__)
 
 _at_once = threading.BoundedSemaphore(2)
 _SCRIPT = Path(__file__).with_name("decode.py")
@@ -52,12 +57,18 @@ def read_picture(sha256: str) -> Reading:
     return Reading(
         width=facts.get("width"),
         height=facts.get("height"),
-        claims=facts.get("claims") or {},
+        claims=_clean(facts.get("claims") or {}),
         brightness=facts.get("brightness"),
         sharpness=facts.get("sharpness"),
         moves=bool(facts.get("moves")),
         trouble=facts.get("error", "") if not pictures else "",
     )
+
+
+def _clean(claims: dict[str, str]) -> dict[str, str]:
+    """Leave the camera's words without characters that no table or page can hold."""
+    cleaned = {name: clean_text(words).strip() for name, words in claims.items()}
+    return {name: words for name, words in cleaned.items() if words}
 
 
 def rendition_path(sha256: str, size: int) -> Path:
@@ -94,7 +105,17 @@ def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
 
 
 def _keep(path: Path, picture: bytes) -> None:
-    path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
+    """Keep a rendition whole or not at all; without room it is made again later."""
     temporary = path.with_suffix(f".{secrets.token_hex(6)}")
-    temporary.write_bytes(picture)
-    os.replace(temporary, path)  # noqa: PTH105 - one call, atomic on POSIX
+    try:
+        path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
+        with temporary.open("xb") as file:
+            file.write(picture)
+            file.flush()
+            # Else a power cut may leave its name with half of it, or nothing.
+            os.fsync(file.fileno())
+        os.replace(temporary, path)  # noqa: PTH105 - one call, atomic on POSIX
+    except OSError as error:
+        log.warning("Rendition %s was not kept: %s", path.name, error)
+        with suppress(OSError):
+            temporary.unlink(missing_ok=True)

@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.evidence import calls, store
+from inventory.evidence import calls, renditions, store
 from inventory.models import Event, Evidence, Original
 from tests.crash.disk import SEAM, Disk
 from tests.crash.effects import Fault
@@ -117,6 +117,19 @@ class FullDiskTests(TestCase):
         self.assertContains(answer, "It was not saved", status_code=507)
         self.assertContains(answer, "Hinge bent by 4 cm.", status_code=507)
         self.assert_nothing_kept()
+
+    def test_a_photo_is_kept_though_no_picture_of_it_can_be_and_it_is_made_later(self):
+        place = self.top / "renditions"
+        self.settings.RENDITION_ROOT = place
+        place.write_bytes(b"no folder can be made here")
+
+        with self.assertLogs("inventory.evidence.renditions", "WARNING"):
+            assert self.send_a_photo().status_code == 302
+
+        kept = Evidence.objects.get().original_id
+        assert store.is_intact(kept)
+        place.unlink()
+        assert renditions.ensure_rendition(kept, 320).read_bytes()[:2] == b"\xff\xd8"
 
     def test_a_nearly_full_disk_takes_no_photo_and_says_that_reading_works(self):
         self.patch.setattr("inventory.evidence.folder_home.NEARLY_FULL", -1)
