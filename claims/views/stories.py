@@ -1,6 +1,6 @@
 """Pages that tell a whole story in time order, the search box, and the way in."""
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -15,7 +15,6 @@ from inventory.queries.story import story_of
 from inventory.rules.identifiers import parse
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 from inventory.rules.text import normal_identifier
-from inventory.views.find_crate import crate_url
 
 _FIRST_DESK = (
     (CLERK, "dock"),
@@ -141,9 +140,9 @@ def search(request: HttpRequest) -> HttpResponse:
     return render(request, "claims/search.html", {"q": typed, **found})
 
 
-def _crates(person: User, by: Q, typed: str) -> list[tuple[Crate, str]]:
-    """Return the crates that bear the text, or that it names in any form, by page."""
+def _crates(person: User, by: Q, typed: str) -> QuerySet[Crate]:
+    """Return the crates that bear the text, or that it names in any form."""
     rows = scoped(Crate.objects.all(), person)
     named = [crate.pk for crate in crates_named(rows, parse(typed))]
     found = rows.filter(by | Q(pk__in=named)).select_related("shipment")
-    return [(row, crate_url(row)) for row in found.order_by("-pk")[:MOST_FOUND]]
+    return found.order_by("-pk")[:MOST_FOUND]

@@ -6,8 +6,11 @@ import sys
 import threading
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 SECONDS = 20
+PATIENCE = 20
+BUSY = "Busy"
 
 _at_once = threading.BoundedSemaphore(1)
 _CHILD = Path(__file__).with_name("label_child.py")
@@ -25,18 +28,26 @@ def read_label(photo: bytes) -> LabelReading:
     """Decode a photo's codes in a child process with limits.
 
     Never raises for a bad photo: ``trouble`` then names what went wrong. One photo is
-    read at a time; a second waits its turn.
+    read at a time; the next waits 20 seconds for its turn, then is told BUSY.
     """
+    if not _at_once.acquire(timeout=PATIENCE):
+        return LabelReading(trouble=BUSY)
     try:
-        with _at_once:
-            done = subprocess.run(  # noqa: S603 - our own script, no text of a person
-                [sys.executable, "-I", str(_CHILD)],
-                input=photo,
-                capture_output=True,
-                timeout=SECONDS,
-                check=True,
-            )
-        answer = json.loads(done.stdout)
-        return LabelReading(tuple(answer["codes"]), answer.get("error", ""))
-    except (OSError, subprocess.SubprocessError, ValueError, KeyError) as error:
+        answer = _run_child(photo)
+    except (OSError, subprocess.SubprocessError, ValueError) as error:
         return LabelReading(trouble=type(error).__name__)
+    finally:
+        _at_once.release()
+    return LabelReading(tuple(answer["codes"]), answer.get("error", ""))
+
+
+def _run_child(photo: bytes) -> dict[str, Any]:
+    done = subprocess.run(  # noqa: S603 - our own script, no text of a person
+        [sys.executable, "-I", str(_CHILD)],
+        input=photo,
+        capture_output=True,
+        timeout=SECONDS,
+        check=True,
+    )
+    answer: dict[str, Any] = json.loads(done.stdout)
+    return answer

@@ -21,7 +21,6 @@ from inventory.models import Crate, Shipment, User
 from inventory.queries.crate_identity import crates_to_label, crates_with_same_key
 from inventory.rules.label_content import CrateLabel
 from inventory.views.clock import now
-from inventory.views.find_crate import crate_url
 from inventory.views.one_act import ActPage, answer_act, posted
 
 
@@ -40,12 +39,12 @@ def set_crate_identity(request: HttpRequest, pk: int) -> HttpResponse:
         crate = acts.mark_crate(person=person, at=now(), crate=row, **form.cleaned_data)
         messages.success(request, f"{crate} is saved.")
         _warn_of_others(request, person, crate)
-        return redirect(crate_url(crate))
+        return redirect("crate", crate.pk)
 
     page = ActPage(
         kicker=str(row.shipment),
         title=f"Crate {row.number}: mark and codes",
-        back=crate_url(row),
+        back=reverse("crate", args=[row.pk]),
         back_words=f"Back to {row}",
         lead="Write what stands on it. A scanner's text and a link are read too.",
         row=row,

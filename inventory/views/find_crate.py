@@ -6,12 +6,12 @@ from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import person_of, require_somewhere, scoped
 from inventory.evidence.kinds import HEAD, NotAllowedError, media_type_of
-from inventory.evidence.label_reader import read_label
+from inventory.evidence.label_reader import BUSY, read_label
 from inventory.forms.crate_finding import LabelPhotoForm
 from inventory.models import Crate, User
 from inventory.queries.crate_identity import crates_named
@@ -23,6 +23,11 @@ _NO_CODE = (
     "flat and still, or type what stands below the code."
 )
 _NO_PICTURE = "This photo could not be opened. It was not kept. Take it again."
+_BUSY = (
+    "Other photos are being read just now. This one was not kept. Try again in a "
+    "moment, or type what stands below the code."
+)
+_TROUBLES = {"": _NO_CODE, BUSY: _BUSY}
 _TOO_LARGE = "The photo is larger than 25 MB. It was not kept. Take a smaller one."
 _NO_PHOTO = "This is not a photo. It was not kept. Take a JPEG, PNG, WebP or HEIC."
 
@@ -41,17 +46,9 @@ def find_crate(request: HttpRequest) -> HttpResponse:
     found = parse(code)
     crates = _crates(person, found)
     if len(crates) == 1:
-        return redirect(crate_url(crates[0]))
+        return redirect("crate", crates[0].pk)
     shown = found.element_string or found.key or code
     return _page(request, form, found=found, crates=crates, code=code, shown=shown)
-
-
-def crate_url(crate: Crate) -> str:
-    """Return the crate's own page; its bill's, where crates have none."""
-    try:
-        return reverse("crate", args=[crate.pk])
-    except NoReverseMatch:
-        return reverse("shipment", args=[crate.shipment_id])
 
 
 def _by_photo(request: HttpRequest, person: User, form: LabelPhotoForm) -> HttpResponse:
@@ -63,7 +60,7 @@ def _by_photo(request: HttpRequest, person: User, form: LabelPhotoForm) -> HttpR
     if not problem:
         reading = read_label(upload.read())
         texts = reading.texts
-        problem = _NO_PICTURE if reading.trouble else _NO_CODE
+        problem = _TROUBLES.get(reading.trouble, _NO_PICTURE)
     if not texts:
         form.add_error("photo", problem)
         return _page(request, form, status=422)
@@ -108,7 +105,7 @@ def _page(
     context = {
         "form": form,
         "found": found,
-        "rows": [(crate, crate_url(crate)) for crate in crates or []],
+        "crates": crates or [],
         "code": code,
         "shown": shown,
         "crumbs": [("Dock", reverse("dock")), ("Find a crate", "")],

@@ -68,6 +68,13 @@ def test_a_child_that_hangs_is_ended(monkeypatch, tmp_path):
     assert read_label(b"x").trouble == "TimeoutExpired"
 
 
+def test_who_waits_too_long_for_a_turn_is_told_so(monkeypatch):
+    monkeypatch.setattr(label_reader, "PATIENCE", 0.1)
+    with label_reader._at_once:
+        assert read_label(b"x").trouble == label_reader.BUSY
+    assert read_label(b"x").trouble not in {"", label_reader.BUSY}
+
+
 def test_the_child_needs_nothing_of_the_test_tools(tmp_path, monkeypatch):
     # numpy comes with the test tools only; the site runs without it.
     source = Path(label_reader._CHILD).read_text()
