@@ -18,6 +18,7 @@ from claims.rules.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_for
 from claims.views.bench_photos import keep_for, posted
 from inventory.access import locations_of
 from inventory.models import Crate
+from inventory.queries.crates import crates_in, held_rows, lapsing_first, rows_of
 from inventory.views.clock import now, today_at
 from inventory.views.one_act import ActPage, answer_act
 
@@ -28,9 +29,16 @@ def bench(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see")
     places = list(locations_of(person))
-    today = max(today_at(place) for place in places)
+    todays = {place.pk: today_at(place) for place in places}
+    crates = lapsing_first(rows_of(crates_in(person, "to-do"), todays))
+    held = held_rows(person, todays)
     context = {
-        "desk": bench_desk(person, today),
+        "desk": bench_desk(person, max(todays.values())),
+        "crates": crates[:LONGEST],
+        "crate_count": len(crates),
+        "held": held[:LONGEST],
+        "held_count": len(held),
+        "may_keep": locations_of(person, "keep-crates").exists(),
         "longest": LONGEST,
         "may_inspect": locations_of(person, "inspect").exists(),
         "may_release": locations_of(person, "release-hold").exists(),
