@@ -14,6 +14,7 @@ from claims.queries.lapses import HANDS, at_stake, lapsing
 from claims.queries.unclaimed import unclaimed
 from claims.queries.unopened import unopened_crates
 from inventory.access import locations_of
+from inventory.queries.crates import held_rows
 from inventory.views.clock import today_at
 from inventory.views.paging import page_of
 from inventory.views.sheets import asked_as_file
@@ -51,6 +52,7 @@ def claims(request: HttpRequest) -> HttpResponse:
         "currency": here[0].currency if here else "USD",
         "late_count": sum(1 for one in lapses if one.state == "late"),
         "unclaimed": unclaimed(scoped(Finding.objects.all(), person, ACT), rows),
+        "held": held_rows(person, {place.pk: today_at(place) for place in here}),
         "page": page_of(request, live),
         "closed": [(claim, claim_cents(claim)) for claim in closed_claims(rows)[:10]],
         "may_act": locations_of(person, "make-claim").exists(),
