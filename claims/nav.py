@@ -10,6 +10,7 @@ DESKS = (
     ("dock", "Dock", "see"),
     ("bench", "Bench", "see"),
     ("claims", "Claims", "see-claims"),
+    ("crates", "Crates", "see"),
     ("carriers", "Carriers", "keep-partners"),
     ("suppliers", "Suppliers", "keep-partners"),
 )
