@@ -129,16 +129,30 @@ def _narrowed(which: str) -> Q:
     return by_name.get(which, Q(state=which))
 
 
-def held_crates(person: User) -> "QuerySet[PackagingHold]":
-    """Return the packaging holds that stand, the oldest first."""
-    return (
+@dataclass(frozen=True)
+class HeldRow:
+    """A packaging hold that stands, with the days of its crate."""
+
+    hold: PackagingHold
+    days: CreditDays
+
+
+def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
+    """Return the packaging holds that stand, what lapses first first."""
+    holds = list(
         scoped(PackagingHold.objects.all(), person)
         .filter(released_at=None)
         .select_related(
-            "crate__shipment__carrier", "crate__shipment__supplier", "placed_by"
+            "crate__shipment__location",
+            "crate__shipment__carrier",
+            "crate__shipment__supplier",
+            "crate__delivery",
         )
         .order_by("placed_at", "pk")
     )
+    days = days_of([hold.crate for hold in holds], todays)
+    rows = [HeldRow(hold, days[hold.crate_id]) for hold in holds]
+    return sorted(rows, key=lambda row: row.days.last_full_on or date.max)
 
 
 def last_check(crate: Crate) -> CrateCheck | None:
