@@ -138,10 +138,10 @@ class HeldRow:
 
 
 def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
-    """Return the packaging holds that stand, what lapses first first."""
+    """Return the packaging holds that stand at these places, what lapses first first."""
     holds = list(
         scoped(PackagingHold.objects.all(), person)
-        .filter(released_at=None)
+        .filter(released_at=None, crate__shipment__location__in=list(todays))
         .select_related(
             "crate__shipment__location",
             "crate__shipment__carrier",
