@@ -1,0 +1,107 @@
+"""Accounting's desk: the money that lapses, what stands, and what does not match."""
+
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.documents.statements import statement_pdf
+from inventory.forms.asking import DayForm
+from inventory.models import Location, Supplier
+from inventory.queries.lapsing_deposits import at_stake_cents, lapsing_deposits
+from inventory.queries.supplier_balances import (
+    balance_sheet,
+    supplier_balances,
+    totals_of,
+)
+from inventory.queries.supplier_statement import Span, statement_of
+from inventory.views.clock import today_at
+from inventory.views.sheets import asked_as_file
+
+ACT = "see-deposits"
+MOST_SHOWN = 12
+
+
+@require_safe
+def deposits(request: HttpRequest) -> HttpResponse:
+    """Show what lapses first, then what stands with each supplier."""
+    person = person_of(request)
+    require_somewhere(person, ACT)
+    places = list(locations_of(person, ACT))
+    todays = {place.pk: today_at(place) for place in places}
+    lapsing = lapsing_deposits(places, todays)
+    balances = supplier_balances(places)
+    context = {
+        "lapsing": lapsing[:MOST_SHOWN],
+        "lapsing_count": len(lapsing),
+        "late_count": sum(row.days.state == "late" for row in lapsing),
+        "at_stake": sorted(at_stake_cents(lapsing).items()),
+        "balances": balances,
+        "totals": totals_of(balances),
+        "many_places": len(places) > 1,
+        "may_post": locations_of(person, "post-deposits").exists(),
+        "may_plan": locations_of(person, "plan-returns").exists(),
+    }
+    return render(request, "inventory/deposits.html", context)
+
+
+@require_safe
+def balances(request: HttpRequest) -> HttpResponse:
+    """Show the balances at the end of any day."""
+    person = person_of(request)
+    require_somewhere(person, ACT)
+    places = list(locations_of(person, ACT))
+    today = max(today_at(place) for place in places)
+    suppliers = list(Supplier.objects.order_by("name", "pk"))
+    asked = request.GET if "on" in request.GET else None
+    form = DayForm(
+        asked,
+        places=places,
+        suppliers=suppliers,
+        latest=today,
+        initial={"on": today},
+    )
+    day, chosen, supplier = today, places, None
+    if asked and form.is_valid():
+        day = form.cleaned_data["on"]
+        place: Location | None = form.cleaned_data["place"]
+        chosen = [place] if place else places
+        supplier = form.cleaned_data["supplier"]
+    rows = [] if form.errors else supplier_balances(chosen, day)
+    if supplier is not None:
+        rows = [row for row in rows if row.supplier_id == supplier.pk]
+    file = asked_as_file(
+        request, lambda: balance_sheet(rows), stem="balances", today=today
+    )
+    if file and not form.errors:
+        return file
+    context = {
+        "form": form,
+        "rows": rows,
+        "totals": totals_of(rows),
+        "day": day,
+        "crumbs": [("Deposits", reverse("deposits")), ("Balances", "")],
+    }
+    status = 422 if form.errors else 200
+    return render(request, "inventory/balances.html", context, status=status)
+
+
+@require_safe
+def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpResponse:
+    """Answer our statement of one supplier's deposits, this year's, as a PDF."""
+    person = person_of(request)
+    location = obtain(Location.objects.all(), person, place, ACT)
+    supplier = get_object_or_404(Supplier, pk=pk)
+    today = today_at(location)
+    span = Span(first=date(today.year, 1, 1), last=today, currency=location.currency)
+    answer = HttpResponse(
+        statement_pdf(statement_of(location, supplier, span)),
+        content_type="application/pdf",
+    )
+    name = f"crate-deposits-{supplier.pk}-{today}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer
