@@ -13,6 +13,7 @@ from inventory.forms.fields import LineField, PickField, TextField
 from inventory.models import Location
 from inventory.rules.calendars import CalendarError, calendar_named
 from inventory.rules.money import MoneyError, parse_amount
+from inventory.rules.places import read_position
 from inventory.rules.roles import ROLES
 
 
@@ -135,6 +136,21 @@ class LocationForm(HouseForm):
         help_text="Such as WI or ON; empty where holidays are the country's alone.",
         error_messages={"invalid": "Write its short code in capital letters."},
     )
+    latitude = forms.RegexField(
+        label="Latitude",
+        regex=r"\A-?[0-9]{1,2}(\.[0-9]{1,6})?\Z",
+        required=False,
+        help_text="Such as 41.66, minus for south. With it a photo taken far away is "
+        "remarked upon.",
+        error_messages={"invalid": "Write degrees from -90 to 90, such as 41.66."},
+    )
+    longitude = forms.RegexField(
+        label="Longitude",
+        regex=r"\A-?[0-9]{1,3}(\.[0-9]{1,6})?\Z",
+        required=False,
+        help_text="Such as -91.53, minus for west.",
+        error_messages={"invalid": "Write degrees from -180 to 180, such as -91.53."},
+    )
     paper = PickField(
         label="Paper",
         words={"letter": "Letter", "a4": "A4"},
@@ -176,8 +192,9 @@ class LocationForm(HouseForm):
             raise ValidationError(str(error)) from error
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a calendar whose holidays nobody knows."""
+        """Refuse a calendar whose holidays nobody knows, and half a position."""
         cleaned: dict[str, Any] = super().clean() or {}
+        self._check_position(cleaned)
         if "country" in cleaned and "subdivision" in cleaned:
             parts = [cleaned["country"], cleaned["subdivision"]]
             try:
@@ -185,6 +202,19 @@ class LocationForm(HouseForm):
             except CalendarError as error:
                 self.add_error("country", str(error))
         return cleaned
+
+    def _check_position(self, cleaned: dict[str, Any]) -> None:
+        """Refuse one of the two without the other, and places not on the earth."""
+        north, east = cleaned.get("latitude"), cleaned.get("longitude")
+        if north is None or east is None or (not north and not east):
+            return
+        if not north or not east:
+            name = "longitude" if north else "latitude"
+            self.add_error(name, "Fill in both, or leave both empty.")
+        elif read_position(north, east) is None:
+            self.add_error(
+                "latitude", "This is no place we can measure from. Look at both again."
+            )
 
     def own_fields(self) -> dict[str, Any]:
         """Return the row's values."""

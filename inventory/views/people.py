@@ -147,7 +147,9 @@ def _person_initial(who: User) -> dict[str, Any]:
 
 def _place_initial(place: Location) -> dict[str, Any]:
     names = ["version", "name", "code", "address", "time_zone", "country"]
-    more = ["subdivision", "paper", "currency", "shop_rate_source"]
-    initial = {name: getattr(place, name) for name in [*names, *more]}
+    more = ["subdivision", "latitude", "longitude", "paper", "currency"]
+    initial = {
+        name: getattr(place, name) for name in [*names, *more, "shop_rate_source"]
+    }
     initial["shop_rate"] = plain_cents(place.shop_rate_cents, place.currency)
     return initial

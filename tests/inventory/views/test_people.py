@@ -139,6 +139,33 @@ class TestLocations(TestCase):
                     self.assertContains(answer, "There is a problem", status_code=422)
         assert Location.objects.count() == 2
 
+    def test_a_position_is_kept_and_shown_again(self):
+        self.add(latitude="41.66", longitude="-91.53")
+
+        place = Location.objects.get(code="LB")
+        assert (place.latitude, place.longitude) == ("41.66", "-91.53")
+        page = self.client.get(reverse("edit_location", args=[place.pk]))
+        self.assertContains(page, "41.66")
+        self.assertContains(page, "-91.53")
+
+    def test_a_position_that_is_none_gets_a_sentence(self):
+        bad = [
+            ("41.66", ""),
+            ("", "-91.53"),
+            ("91", "10"),
+            ("10", "181"),
+            ("41,66", "-91,53"),
+            ("\uff14\uff11", "10"),
+            ("NaN", "10"),
+            ("0", "0"),
+            ("1e1", "10"),
+        ]
+        for latitude, longitude in bad:
+            with self.subTest(latitude=latitude, longitude=longitude):
+                answer = self.add(latitude=latitude, longitude=longitude)
+                self.assertContains(answer, "There is a problem", status_code=422)
+        assert Location.objects.count() == 2
+
     def test_a_stale_form_is_told(self):
         url = reverse("edit_location", args=[self.who.riverside.pk])
         self.client.post(url, PLACE | {"version": "1"})
