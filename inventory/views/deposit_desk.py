@@ -11,6 +11,7 @@ from inventory.access import locations_of, obtain, person_of, require_somewhere
 from inventory.documents.statements import statement_pdf
 from inventory.forms.asking import DayForm
 from inventory.models import Location, Supplier
+from inventory.queries.ageing import ageing_of
 from inventory.queries.lapsing_deposits import at_stake_cents, lapsing_deposits
 from inventory.queries.supplier_balances import (
     balance_sheet,
@@ -18,6 +19,11 @@ from inventory.queries.supplier_balances import (
     totals_of,
 )
 from inventory.queries.supplier_statement import Span, statement_of
+from inventory.queries.unmatched import (
+    charged_though_refused,
+    charged_without_crate,
+    crates_without_charge,
+)
 from inventory.views.clock import today_at
 from inventory.views.sheets import asked_as_file
 
@@ -35,6 +41,12 @@ def deposits(request: HttpRequest) -> HttpResponse:
     lapsing = lapsing_deposits(places, todays)
     balances = supplier_balances(places)
     context = {
+        "ageing": ageing_of(places, todays),
+        "without_crate": charged_without_crate(places)[:MOST_SHOWN],
+        "without_charge": crates_without_charge(places, min(todays.values()))[
+            :MOST_SHOWN
+        ],
+        "though_refused": charged_though_refused(places)[:MOST_SHOWN],
         "lapsing": lapsing[:MOST_SHOWN],
         "lapsing_count": len(lapsing),
         "late_count": sum(row.days.state == "late" for row in lapsing),
