@@ -7,6 +7,7 @@ from django.conf import settings
 from django.db import transaction
 
 from claims.actions.claim_steps import Step, locked, require_act
+from claims.documents.checker import checker_text
 from claims.documents.packet import packet_pdf
 from claims.models import Claim, Packet
 from claims.queries.packet import packet_content
@@ -39,7 +40,12 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
     tree = tree_state()
     try:
         content = packet_content(
-            row, version=version, as_of=today, tree=tree, person=person
+            row,
+            version=version,
+            as_of=today,
+            tree=tree,
+            person=person,
+            checker=checker_text(),
         )
     except DamagesError as error:
         raise RefusedError(f"{error} No packet was made.") from error

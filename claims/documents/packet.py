@@ -7,8 +7,10 @@ from reportlab.platypus import CondPageBreak, Flowable
 from claims.documents import packet_findings as findings
 from claims.documents import packet_records as records
 from claims.documents import packet_statement as statement
-from claims.rules.packet_content import PacketContent
+from claims.rules.packet_content import PacketContent, manifest_bytes
+from claims.rules.packet_manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents import styles
+from inventory.documents.attachments import Attachment, with_attachments
 from inventory.documents.page import Pages, PageText, build_pdf, section
 
 
@@ -19,7 +21,33 @@ def packet_pdf(content: PacketContent, *, root: Path | str = "") -> bytes:
     Raises ``inventory.documents.pictures.PictureError`` where a picture is missing
     or is not the one that the content names.
     """
-    return build_pdf(lambda pages: _story(content, Path(root), pages), _around(content))
+    drawn = build_pdf(
+        lambda pages: _story(content, Path(root), pages), _around(content)
+    )
+    return with_attachments(drawn, _attached(content))
+
+
+def _attached(content: PacketContent) -> list[Attachment]:
+    """Return the list of originals and the program that checks it, where frozen."""
+    listed = manifest_bytes(content)
+    if not listed:
+        return []
+    return [
+        Attachment(
+            name=MANIFEST_NAME,
+            media_type="application/json",
+            relation="/Data",
+            description="The originals, each with its sealed record and its proof",
+            data=listed,
+        ),
+        Attachment(
+            name=CHECKER_NAME,
+            media_type="text/x-python",
+            relation="/Supplement",
+            description="Checks the originals; needs Python 3 and nothing else",
+            data=content.checker.encode(),
+        ),
+    ]
 
 
 def _around(content: PacketContent) -> PageText:

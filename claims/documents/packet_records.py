@@ -1,10 +1,12 @@
 """Reasoning, papers, deadlines, chronology, evidence, and what the packet rests on."""
 
+import hashlib
 from collections.abc import Sequence
 
 from reportlab.platypus import Flowable, Spacer
 
-from claims.rules.packet_content import DeadlineEntry, PacketContent
+from claims.rules.packet_content import DeadlineEntry, PacketContent, manifest_bytes
+from claims.rules.packet_manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
 from inventory.documents import styles
 from inventory.documents.drawings import RulerDrawing
 from inventory.documents.page import together
@@ -28,6 +30,20 @@ _PAIR = (Column("", 24), Column("", 76))
 _TREE = (Column("", 24), Column("", 76, size=8))
 
 NOT_ADVICE = "Nothing here is legal advice."
+_CHAIN = (
+    "Every act of this claim was recorded when it happened, in a chain of events "
+    "that cannot be changed unnoticed. The root below stands for all of them up "
+    "to this packet."
+)
+_HOW_TO_CHECK = (
+    f"Two files are attached to this one: {MANIFEST_NAME}, which lists each original "
+    f"with its sealed record, and {CHECKER_NAME}, a short program that needs Python 3 "
+    "and nothing of ours. Save both, ask us for the originals, put those into one "
+    f"folder and run: python3 {CHECKER_NAME} {MANIFEST_NAME} FOLDER. Type the number "
+    "of events and the root from this page, not from the file. It says whether every "
+    "original has the bytes that were recorded, and whether its record stood in the "
+    "chain when this packet was made."
+)
 
 
 def reasoning(content: PacketContent) -> list[Flowable]:
@@ -88,19 +104,24 @@ def evidence(content: PacketContent) -> list[Flowable]:
 
 def about(content: PacketContent) -> list[Flowable]:
     """Return version, as-of date, and the tree of events the packet rests on."""
+    attached = manifest_bytes(content)
+    root = content.tree.root
     rows = [
         ["Version", content.version],
         ["As of", content.as_of],
         ["Events recorded", content.tree.size],
-        ["Root of their tree", content.tree.root],
+        ["Root of their tree", in_groups(root) if attached else root],
     ]
-    words = (
-        "Every act of this claim was recorded when it happened, in a chain of events "
-        "that cannot be changed unnoticed. The root below stands for all of them up "
-        f"to this packet. {NOT_ADVICE}"
-    )
+    made = P(f"{_CHAIN} {NOT_ADVICE}", styles.BODY)
+    if content.manifest is not None:
+        digest = hashlib.sha256(attached).hexdigest()
+        rows += [
+            ["Originals listed", str(len(content.manifest.originals))],
+            ["SHA-256 of the list", in_groups(digest)],
+        ]
+        made += P(_HOW_TO_CHECK, styles.BODY, lead="How to check it without us.")
     table = ruled_table(_TREE, rows, text_width(content.paper))
-    return together([*P(words, styles.BODY), *table], content.paper)
+    return together([*made, *table], content.paper)
 
 
 def _deadline(entry: DeadlineEntry, paper: str) -> list[Flowable]:

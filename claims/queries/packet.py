@@ -7,6 +7,7 @@ from django.db.models import Model
 
 from claims.models import Claim, Deadline
 from claims.queries.clocks import Clock, clocks_of
+from claims.queries.packet_manifest import manifest_of
 from claims.queries.packet_photos import (
     evidence_entries,
     finding_entries,
@@ -36,12 +37,18 @@ from inventory.rules.calendars import in_words
 
 
 def packet_content(
-    claim: Claim, *, version: int, as_of: date, tree: TreeState, person: User
+    claim: Claim,
+    *,
+    version: int,
+    as_of: date,
+    tree: TreeState,
+    person: User,
+    checker: str,
 ) -> PacketContent | None:
     """Return all that the packet says as things stand; None for a claim without lines.
 
-    ``claim`` comes with its shipment, and that with carrier, supplier and location.
-    Raises DamagesError where the lines contradict each other.
+    ``claim`` comes with its shipment, and that with carrier, supplier and location;
+    ``checker`` is the program that goes out beside the list of originals. Raises DamagesError where the lines contradict each other.
     """
     lines = counted_lines(claim)
     sheet = sheet_of(claim, lines)
@@ -71,6 +78,8 @@ def packet_content(
         chronology=_chronology(about, location),
         evidence=evidence_entries(files, location),
         tree=EventTree(size=f"{tree.size:,}", root=tree.root),
+        manifest=manifest_of(files, tree) if files else None,
+        checker=checker if files else "",
     )
 
 

@@ -5,17 +5,23 @@ years later does not depend on how money or dates are formatted then. Empty text
 means: not known, and the page says so or leaves the row out.
 """
 
+import json
 from dataclasses import dataclass
 from typing import Literal
 
+from claims.rules.packet_manifest import Manifest, manifest_text
 from inventory.rules import frozen
 from inventory.rules.pictures import Picture
 
 Paper = Literal["letter", "a4"]
 PaperState = Literal["present", "missing", "not needed"]
 
-FORMAT = 1
-"""Raised when the shape of the content changes; an older packet names its own."""
+FORMAT = 2
+"""Raised when the shape of the content changes; an older packet names its own.
+
+1: no list of originals was attached, and none is when it is drawn again.
+2: the list and the checker are attached; the root is printed in groups.
+"""
 
 
 @dataclass(frozen=True)
@@ -260,7 +266,8 @@ class EventTree:
 class PacketContent:
     """One version of one claim's packet. Building it again gives the same bytes.
 
-    ``title`` is the document's own name, such as "Claim RIV-2026-0007".
+    ``title`` is the document's own name, such as "Claim RIV-2026-0007". ``checker``
+    is the program attached beside the ``manifest``, frozen with it.
     """
 
     title: str
@@ -277,6 +284,8 @@ class PacketContent:
     chronology: tuple[StoryEvent, ...]
     evidence: tuple[EvidenceEntry, ...]
     tree: EventTree
+    manifest: Manifest | None = None
+    checker: str = ""
     format: int = FORMAT
 
 
@@ -290,8 +299,34 @@ def to_json(content: PacketContent) -> str:
 
 
 def from_json(text: str) -> PacketContent:
-    """Read what ``to_json`` wrote; equal content comes back.
+    """Read what ``to_json`` wrote, in any format; equal content comes back.
 
     Raises ``frozen.FrozenError``, one line, for anything else.
     """
-    return frozen.from_json(PacketContent, text)
+    return frozen.from_json(PacketContent, _brought_forward(text))
+
+
+def _brought_forward(text: str) -> str:
+    """Give content of format 1 the keys that it did not know, and nothing in them."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        return text
+    if not isinstance(data, dict) or type(data.get("format")) is not int:
+        return text
+    if data["format"] != 1 or data.keys() & {"manifest", "checker"}:
+        return text
+    return json.dumps({**data, "manifest": None, "checker": ""})
+
+
+def manifest_bytes(content: PacketContent) -> bytes:
+    """Return the list of originals as it is attached; empty where there is none."""
+    if content.manifest is None:
+        return b""
+    text = manifest_text(
+        content.manifest,
+        title=content.title,
+        version=content.version,
+        as_of=content.as_of,
+    )
+    return text.encode()

@@ -5,7 +5,7 @@ import json
 
 import pytest
 
-from claims.rules.packet_content import from_json, to_json
+from claims.rules.packet_content import from_json, manifest_bytes, to_json
 from inventory.rules.frozen import FrozenError
 from tests.claims.documents.sample import replace, sample_packet
 
@@ -19,6 +19,27 @@ def test_comes_back_equal_and_freezes_to_the_same_text(content):
     text = to_json(content)
     assert from_json(text) == content
     assert to_json(from_json(text)) == text
+
+
+def frozen_before_lists(content):
+    """Return the content as format 1 froze it, without the keys it did not know."""
+    data = json.loads(to_json(content))
+    data["format"] = 1
+    del data["manifest"], data["checker"]
+    return json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
+def test_reads_what_was_frozen_before_there_were_lists_of_originals(content):
+    read = from_json(frozen_before_lists(content))
+
+    assert read == dataclasses.replace(content, format=1)
+    assert manifest_bytes(read) == b""
+
+
+def test_a_later_format_without_its_keys_is_refused(content):
+    text = frozen_before_lists(content).replace('"format":1', '"format":2')
+    with pytest.raises(FrozenError, match="has not the keys"):
+        from_json(text)
 
 
 def test_is_canonical(content):
