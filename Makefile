@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash bench-plan demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -20,6 +20,7 @@ help:
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
 	@echo "make test-browser only the tests that drive a browser"
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
+	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make lock         pin the packages anew (needs uv)"
 
@@ -88,6 +89,10 @@ test-browser: $(VENV)/.dev
 # in plain words. Prints a table of what was acknowledged, lost and torn.
 test-crash: $(VENV)/.dev
 	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -p no:randomly -rs
+
+# A look, not a test: a year of 365 days and 2,000 crates.
+bench-plan: $(VENV)/.dev
+	@$(PY) -m tests.bench.plan
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \
