@@ -1,5 +1,6 @@
 """Small pictures and broken files for the tests of evidence."""
 
+import base64
 import io
 
 from PIL import Image
@@ -36,3 +37,40 @@ def png(size=(300, 200)):
     out = io.BytesIO()
     image.save(out, "PNG")
     return out.getvalue()
+
+
+def mpo():
+    """Return a phone's two pictures in one JPEG file."""
+    first, second = (Image.new("RGB", (640, 480), shade) for shade in ("teal", "tan"))
+    first.paste((20, 20, 20), (0, 0, 200, 100))
+    out = io.BytesIO()
+    first.save(out, "MPO", save_all=True, append_images=[second])
+    return out.getvalue()
+
+
+def webp(frames=1):
+    """Return a WebP, with more frames an animation."""
+    first, *rest = (
+        Image.new("RGB", (300, 240), (n * 8, 90, 30)) for n in range(frames)
+    )
+    out = io.BytesIO()
+    first.save(out, "WEBP", save_all=frames > 1, append_images=rest)
+    return out.getvalue()
+
+
+def heic():
+    """Return a HEIC of 96 x 64 pixels: a flat ground with a dark bar."""
+    return base64.b64decode(_HEIC)
+
+
+_HEIC = """
+AAAAHGZ0eXBoZWljAAAAAG1pZjFoZWljbWlhZgAAAVZtZXRhAAAAAAAAACFoZGxyAAAAAAAAAABw
+aWN0AAAAAAAAAAAAAAAAAAAAACJpbG9jAAAAAERAAAEAAQAAAAABegABAAAAAAAAAG4AAAAjaWlu
+ZgAAAAAAAQAAABVpbmZlAgAAAAABAABodmMxAAAAAA5waXRtAAAAAAABAAAA1mlwcnAAAAC3aXBj
+bwAAAHhodmNDAQNwAAAAkAAAAAAAHvAA/P34+AAADwNgAAEAGEABDAH//wNwAAADAJAAAAMAAAMA
+HroCQGEAAQArQgEBA3AAAAMAkAAAAwAAAwAeoDCBBZbqSSmubgIaDAgAAAMAyAAAAwAIQGIAAQAH
+RAHBcrAiQAAAABNjb2xybmNseAABAA0ABoAAAAAUaXNwZQAAAAAAAABgAAAAQAAAABBwaXhpAAAA
+AAMICAgAAAAXaXBtYQAAAAAAAAABAAEEgQIDBAAAAHZtZGF0AAAAaigBrwngxwrgOlL//2SGSgyI
+cf4KSP/+e8dD5PtHAon6ltuHyyhcQcQ1RBowlmYSbbrUDVD/SptO/CZs6YCBB5dVTH6QbMXAyeok
+Eq5O/C08HoGH90aaP97qnfjGL3Oz1g46zH85UFtqs2A=
+"""

@@ -26,6 +26,9 @@ MAX_PIXELS = 260_000_000
 MEMORY = 700_000_000
 SECONDS = 20
 
+_FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
+"""A phone's two pictures in one (MPO) open as JPEG."""
+
 _PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
 
 
@@ -63,9 +66,8 @@ def _limit() -> None:
 
 
 def _read(data: bytes) -> tuple[dict[str, object], list[bytes]]:
-    image: Image.Image = Image.open(
-        io.BytesIO(data), formats=("JPEG", "PNG", "WEBP", "HEIF")
-    )
+    known = [name for name in _FORMATS if name in Image.OPEN]
+    image: Image.Image = Image.open(io.BytesIO(data), formats=known)
     facts: dict[str, object] = {"width": image.width, "height": image.height}
     facts["claims"] = _claims(image)
     if image.width * image.height > MAX_PIXELS:
