@@ -17,7 +17,7 @@ class PlanCrate:
 
     ``credits`` is the credit for leaving on ``available_on``, the first day it may
     leave, and on each day after, up to the horizon's last day or beyond. A crate that
-    is held is not planned; the money it stands for is nobody's to plan with.
+    is held is listed, not planned.
     """
 
     key: str

@@ -83,9 +83,8 @@ def test_credit_goes_by_the_days_out(terms, count, cents):
 
 def test_half_a_cent_is_rounded_up():
     terms = replace(PLAIN, decline="steps", steps=((90, Decimal("12.5")),))
-    facts = Facts(Money(4), received_on=START, leaves_on=day(91))
-    assert credit_on(terms, facts).credited == Money(1)
-    assert credit_on(terms, facts).percent == Decimal("12.50")
+    found = credit_on(terms, Facts(Money(4), received_on=START, leaves_on=day(91)))
+    assert (found.credited, found.percent) == (Money(1), Decimal("12.50"))
 
 
 @pytest.mark.parametrize(
