@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Q
 
 from inventory.actions.crate_life import lock_crate
 from inventory.actions.events import record_event
@@ -71,7 +72,7 @@ def unmarked_of(shipment: Shipment) -> list[int]:
         shipment.crates.filter(
             kind="reusable", mark="", grai="", sscc="", supplier_code=""
         )
-        .exclude(crate_type__kept_by="count")
+        .exclude(Q(crate_type__kept_by="count") | Q(look="refused"))
         .order_by("number")
     )
     return list(rows.values_list("pk", flat=True))

@@ -132,6 +132,7 @@ class TestMarks(CrateCase):
     def test_each_reusable_crate_without_a_key_gets_a_mark_of_ours(self):
         marked = making.make_reusable(self.bill, mark="OLD-1")
         one_way = making.make_crate(self.bill, mark="")
+        refused = making.make_reusable(self.bill, mark="", state="", look="refused")
         by_count = making.make_reusable(
             self.bill,
             mark="",
@@ -141,11 +142,12 @@ class TestMarks(CrateCase):
         answer = self.give()
 
         assert "1 crate has a mark now" in answer.content.decode()
-        for row in (self.crate, marked, one_way, by_count):
+        for row in (self.crate, marked, one_way, refused, by_count):
             row.refresh_from_db()
         assert self.crate.mark == f"RIV-{self.crate.pk:05d}"
         assert parse(self.crate.mark).key == self.crate.mark
-        assert (marked.mark, one_way.mark, by_count.mark) == ("OLD-1", "", "")
+        assert marked.mark == "OLD-1"
+        assert {one_way.mark, refused.mark, by_count.mark} == {""}
         assert Event.objects.filter(kind="crate.marked").count() == 1
 
     def test_a_second_press_changes_nothing_and_says_so(self):
