@@ -150,6 +150,16 @@ class Leg(Sealed):
     def __str__(self) -> str:
         return f"{self.account_id}: {self.cents}"
 
+    @property
+    def debit(self) -> int:
+        """The cents as a debit; 0 for a credit."""
+        return max(self.cents, 0)
+
+    @property
+    def credit(self) -> int:
+        """The cents as a credit, without a sign; 0 for a debit."""
+        return max(-self.cents, 0)
+
 
 class PeriodLock(Sealed):
     """No entry takes effect on or before this day any more."""
