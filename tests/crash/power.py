@@ -82,7 +82,9 @@ def forget_to_sync():
 
 def main(cuts, seed, how=""):
     """Cut and print the tally as JSON. ``how`` "forgetful" leaves out the syncs."""
-    scratch = Path(tempfile.mkdtemp(prefix="dock-power-"))
+    scratch = Path(
+        tempfile.mkdtemp(prefix="power-", dir=Path(os.environ["DOCK_DATA_DIR"]).parent)
+    )
     try:
         with (scratch / "disk").open("wb") as image:
             image.truncate(SIZE)

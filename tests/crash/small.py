@@ -178,7 +178,9 @@ SCENES = {
 
 def main(scene):
     """Play one scene and print what came of it as JSON."""
-    place = Path(tempfile.mkdtemp(prefix="dock-small-"))
+    place = Path(
+        tempfile.mkdtemp(prefix="small-", dir=Path(os.environ["DOCK_DATA_DIR"]).parent)
+    )
     try:
         house = House(place)
         SCENES[scene](house)

@@ -1,9 +1,8 @@
 """Kill real writers at random moments: nothing acknowledged may be lost or torn."""
 
-import json
-
 import pytest
 
+from tests.crash.machine import run_program
 from tests.crash.table import put
 from tests.crash.writers import Tally
 
@@ -13,10 +12,7 @@ SEED = 20_261_125
 
 
 def killed(site, kills):
-    source = "import sys; from tests.crash.writers import main; main(*sys.argv[1:])"
-    out, err = site.python(source, str(kills), str(SEED)).communicate()
-    assert out, err
-    return Tally(**json.loads(out))
+    return Tally(**run_program(site, "tests.crash.writers", kills, SEED))
 
 
 def assert_nothing_lost(tally, site):

@@ -19,7 +19,7 @@ import tempfile
 from collections import Counter
 from pathlib import Path
 
-from tests.crash.writers import STEADY, Tally, count, keep, photo_of, preload
+from tests.crash.writers import STEADY, Tally, client_id_of, count, keep, preload
 
 MAY_REFUSE = (
     "fsync",
@@ -90,7 +90,7 @@ class Walk:
             self.tally.lost += 1
 
     def _look(self, number, pairs):
-        client_id = photo_of(STEADY, number)[0].hex
+        client_id = client_id_of(STEADY, number).hex
         found, rows = count(self.folder, pairs, only=client_id)
         return found, client_id in rows
 

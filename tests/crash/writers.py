@@ -31,16 +31,20 @@ SIZES = {STEADY: 150_000, HEAVY: 1_400_000}
 AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
 
 
-def photo_of(writer, number):
-    """Return the phone's own number and the bytes of a writer's n-th photo."""
+def client_id_of(writer, number):
+    """Return the phone's own number for a writer's n-th photo."""
+    return uuid.uuid5(uuid.NAMESPACE_OID, f"{writer} {number}")
+
+
+def data_of(writer, number):
+    """Return the bytes of a writer's n-th photo."""
     draw = random.Random(f"{writer} {number}")
-    client_id = uuid.UUID(int=draw.getrandbits(128), version=4)
     if writer not in SIZES and number % PICTURE_EVERY == PICTURE_EVERY - 1:
         from tests.pictures import jpeg
 
-        return client_id, jpeg(colour=tuple(draw.randbytes(3)))
+        return jpeg(colour=tuple(draw.randbytes(3)))
     size = SIZES.get(writer) or draw.randrange(2_000, 200_000)
-    return client_id, b"%PDF-1.4\n" + draw.randbytes(size)
+    return b"%PDF-1.4\n" + draw.randbytes(size)
 
 
 @dataclass
@@ -67,7 +71,7 @@ def count(folder, acknowledged, seen=None, only=""):
     """
     known = set() if seen is None else seen
     rows = _rows(folder / "db.sqlite3", only)
-    sent = {photo_of(*pair)[0].hex: pair for pair in acknowledged}
+    sent = {client_id_of(*pair).hex: pair for pair in acknowledged}
     tally = Tally(acknowledged=len(sent), rows=len(rows))
     whole = _whole_files(folder / "originals", known, tally)
     for client_id, sha256 in rows.items():
@@ -120,12 +124,11 @@ def keep(writer, number):
     from inventory.actions.evidence import keep_evidence
     from inventory.models import Delivery, User
 
-    client_id, data = photo_of(writer, number)
     keep_evidence(
         person=User.objects.order_by("pk").first(),
         at=AT,
-        upload=SimpleUploadedFile("photo", data),
-        client_id=client_id,
+        upload=SimpleUploadedFile("photo", data_of(writer, number)),
+        client_id=client_id_of(writer, number),
         kind="paper",
         delivery=Delivery.objects.select_related("location").order_by("pk").first(),
     )
@@ -140,12 +143,13 @@ def preload():
 
 def start_writer(writer, first, pipe):
     """Fork a writer that keeps photos from a number on; return its process id."""
+    parent = os.getpid()
     pid = os.fork()
     if pid:
         return pid
     try:
         number = first
-        while True:
+        while os.getppid() == parent:  # it never outlives those who count
             keep(writer, number)
             os.write(pipe, f"{writer:>20} {number:>23}\n".encode())
             number += 1
