@@ -12,14 +12,16 @@ MOST_TRIED = 14
 class Reason:
     """One row that may make our figure higher than the supplier's (below zero: lower).
 
-    ``url`` leads to where it is decided, ``letter`` to the letter with its proof.
+    ``page`` and ``key`` name the page on which it is decided; ``has_letter`` says
+    whether a letter with its proof can be printed there.
     """
 
     words: str
     cents: int
     kind: str
-    url: str = ""
-    letter: str = ""
+    page: str = ""
+    key: int = 0
+    has_letter: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,50 @@
+"""Say which suppliers' statements disagree with our books; for a nightly run."""
+
+import sys
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from inventory.queries.statement_reasons import (
+    Stated,
+    assertions_of,
+    compare_stated,
+    latest_of,
+)
+from inventory.rules.money import format_cents
+
+
+class Command(BaseCommand):
+    """Compare each supplier's last statement; leave with 1 if one disagrees."""
+
+    help = "Compare each supplier's last statement with our books."
+
+    def handle(self, *_args: Any, **_options: Any) -> None:  # noqa: ANN401
+        """Print one line for each that disagrees, and the rows that explain it."""
+        found = [compare_stated(row) for row in latest_of(assertions_of())]
+        apart = [one for one in found if not one.comparison.agrees]
+        for one in apart:
+            self._tell(one)
+        if not found:
+            self.stdout.write("No statement has been entered.")
+        elif not apart:
+            self.stdout.write(f"All {len(found)} statements agree.")
+        if apart:
+            self.stdout.write(f"{len(apart)} of {len(found)} statements disagree.")
+            sys.exit(1)
+
+    def _tell(self, one: Stated) -> None:
+        row, seen = one.assertion, one.comparison
+        stated, ours, gap = (
+            format_cents(cents, row.currency, code=True)
+            for cents in (seen.stated, seen.ours, seen.difference)
+        )
+        self.stdout.write(
+            f"{row.location}: {row.supplier} states {stated} at {row.as_of}, we have "
+            f"{ours}; difference {gap}."
+        )
+        for reason in seen.explained:
+            amount = format_cents(reason.cents, row.currency, code=True)
+            self.stdout.write(f"  {reason.kind}: {reason.words}, {amount}.")
+        if not seen.is_explained:
+            self.stdout.write("  No known rows add up to it.")

@@ -1,0 +1,301 @@
+"""Returns: the list, one return, its plan and the crates staged on it."""
+
+from datetime import date
+
+from django.contrib import messages
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inventory.access import (
+    locations_of,
+    may,
+    obtain,
+    person_of,
+    require_somewhere,
+)
+from inventory.actions import returns as acts
+from inventory.actions.return_shipping import facts_of_return
+from inventory.forms.returns import (
+    EditReturnForm,
+    MakeReturnForm,
+    ReasonForm,
+    StageCratesForm,
+)
+from inventory.forms.trailers import TrailerForm
+from inventory.models import CrateReturn, Delivery, Location, ReturnLine, User
+from inventory.queries.deposit_facts import terms_for
+from inventory.queries.memos import overdue_words
+from inventory.queries.returns import (
+    FILTERS,
+    lines_of,
+    mass_of,
+    plan_of,
+    ready_for,
+    return_rows,
+    shorts_of,
+)
+from inventory.queries.story import story_of
+from inventory.rules import returns as rules
+from inventory.rules.return_papers import CAUTIONS, DEFERS
+from inventory.views.clock import now, today_at
+from inventory.views.one_act import ActPage, answer_act, posted
+from inventory.views.paging import page_of
+
+_JOINED = ("location", "supplier", "carrier", "delivery__carrier", "made_by")
+_PLAN = ("carrier", "delivery", "planned_on", "authorization", "appointment")
+
+
+@require_safe
+def returns(request: HttpRequest) -> HttpResponse:
+    """List the returns, those that are not closed unless asked for others."""
+    person = person_of(request)
+    require_somewhere(person, "see")
+    which = request.GET.get("which", "open")
+    which = which if which in FILTERS else "open"
+    page = page_of(request, return_rows(person, which))
+    for row in page.object_list:
+        row.due_words = (
+            overdue_words(row.memo_due_on, today_at(row.location))
+            if row.state in rules.UNDER_WAY
+            else ""
+        )
+        row.count_words = rules.count_words(row.crate_count, row.driver_count)
+    context = {
+        "page": page,
+        "which": which,
+        "filters": FILTERS,
+        "may_ship": locations_of(person, "ship-crates").exists(),
+        "may_see_money": locations_of(person, "see-deposits").exists(),
+        "crumbs": [("Crates", reverse("crates")), ("Returns", "")],
+    }
+    return render(request, "inventory/returns.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def make_return(request: HttpRequest) -> HttpResponse:
+    """Begin a return, for a truck at the dock where one is named."""
+    person = person_of(request)
+    require_somewhere(person, "ship-crates")
+    delivery = _truck(request, person)
+    places = list(locations_of(person, "ship-crates"))
+    location = delivery.location if delivery else _place(request, places)
+    today = today_at(location)
+    form = MakeReturnForm(
+        posted(request),
+        location=location,
+        today=today,
+        initial={
+            "supplier": request.GET.get("supplier", ""),
+            "delivery": delivery.pk if delivery else None,
+            "carrier": delivery.carrier_id if delivery else None,
+        },
+    )
+
+    def act() -> HttpResponse:
+        row = acts.make_return(
+            location=location,
+            person=person,
+            at=now(),
+            today=today,
+            **form.cleaned_data,
+        )
+        messages.success(request, f"{row} is begun. Stage crates on it.")
+        return redirect("stage_crates", row.pk)
+
+    page = ActPage(
+        title="Begin a return",
+        kicker=location.name,
+        lead="A return is one load of empties to one supplier.",
+        back=reverse("returns"),
+        back_words="Back to the returns",
+        crumbs=[("Returns", reverse("returns")), ("Begin a return", "")],
+        template="inventory/make_return.html",
+        more={"others": [row for row in places if row.pk != location.pk]},
+    )
+    return answer_act(request, form, page, act)
+
+
+def _truck(request: HttpRequest, person: User) -> Delivery | None:
+    key = request.GET.get("delivery", "")
+    if not key:
+        return None
+    rows = Delivery.objects.select_related("location", "carrier")
+    return obtain(rows, person, key, "ship-crates")
+
+
+def _place(request: HttpRequest, places: list[Location]) -> Location:
+    asked = request.GET.get("location", "")
+    for row in places:
+        if str(row.pk) == asked:
+            return row
+    if asked:
+        raise PermissionDenied(
+            "You do not ship crates from that location. Nothing was changed."
+        )
+    return places[0]
+
+
+def return_of(person: User, pk: int, act: str) -> CrateReturn:
+    """Return one return through its gate, with what its pages print joined."""
+    return obtain(CrateReturn.objects.select_related(*_JOINED), person, pk, act)
+
+
+@require_safe
+def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one return: its crates, its stacks, its papers, its story."""
+    person = person_of(request)
+    row = return_of(person, pk, "see")
+    lines = lines_of(row)
+    trailer_form = TrailerForm(request.GET)
+    trailer = trailer_form.trailer()
+    shorts = shorts_of(lines)
+    today = today_at(row.location)
+    facts = facts_of_return(row, len(lines))
+    context = {
+        "row": row,
+        "lines": [(line, shorts.get(line.deposit_id or 0, [])) for line in lines],
+        "sums": _sums(lines),
+        "weight": rules.total_weight(mass_of(line.crate.crate_type) for line in lines),
+        "plan": plan_of(lines, trailer) if lines else None,
+        "trailer": trailer,
+        "count_words": rules.count_words(len(lines), row.driver_count),
+        "due_words": overdue_words(row.memo_due_on, today)
+        if row.state in rules.UNDER_WAY
+        else "",
+        "least_words": _least_words(row, len(lines), today),
+        "against": rules.decide(row.state, "ship", facts).reason
+        if row.state == rules.STAGING
+        else "",
+        "next_step": rules.next_step(row.state, crates=len(lines)),
+        "acts": rules.acts_from(row.state),
+        "photos": list(row.evidence.select_related("recorded_by").order_by("pk")),
+        "story": story_of([row], row.location),
+        "cautions": CAUTIONS,
+        "defers": DEFERS,
+        "may_ship": may(person, row.location_id, "ship-crates"),
+        "may_see_money": may(person, row.location_id, "see-deposits"),
+        "may_post": may(person, row.location_id, "post-deposits"),
+        "crumbs": [("Returns", reverse("returns")), (str(row), "")],
+    }
+    return render(request, "inventory/crate_return.html", context)
+
+
+def _sums(lines: list[ReturnLine]) -> dict[str, int]:
+    names = ("expected_cents", "late_cents", "parts_cents", "hold_cents")
+    return {
+        name.removesuffix("_cents"): sum(getattr(line, name) or 0 for line in lines)
+        for name in names
+    }
+
+
+def _least_words(row: CrateReturn, crates: int, today: date) -> str:
+    if row.state != rules.STAGING or not crates:
+        return ""
+    terms = terms_for(row.supplier, today)
+    return rules.minimum_words(crates, terms.minimum_per_pickup) if terms else ""
+
+
+@require_http_methods(["GET", "POST"])
+def edit_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change the plan of a return that has not left."""
+    person = person_of(request)
+    row = return_of(person, pk, "ship-crates")
+    form = EditReturnForm(
+        posted(request),
+        location=row.location,
+        today=today_at(row.location),
+        initial={name: getattr(row, name) for name in (*_PLAN, "version")},
+    )
+
+    def act() -> HttpResponse:
+        acts.change_return(
+            crate_return=row, person=person, at=now(), **form.cleaned_data
+        )
+        messages.success(request, f"The plan of {row} is saved.")
+        return redirect("crate_return", row.pk)
+
+    return answer_act(request, form, page_about(row, "Plan of the return"), act)
+
+
+@require_http_methods(["GET", "POST"])
+def stage_crates(request: HttpRequest, pk: int) -> HttpResponse:
+    """Choose crates that are ready, and stage them on the return."""
+    person = person_of(request)
+    row = return_of(person, pk, "ship-crates")
+    ready = ready_for(row.location, row.supplier)
+    form = StageCratesForm(posted(request), ready=ready)
+
+    def act() -> HttpResponse:
+        chosen = form.cleaned_data["crates"]
+        acts.stage_crates(crate_return=row, crates=chosen, person=person, at=now())
+        count = len(chosen)
+        messages.success(
+            request, f"{count} crate{'' if count == 1 else 's'} staged on {row}."
+        )
+        return redirect("crate_return", row.pk)
+
+    lead = (
+        "Crates that are checked, here, and not on hold."
+        if ready
+        else f"No crate of {row.supplier} is ready. Empty and check crates first."
+    )
+    page = page_about(row, "Stage crates", lead)
+    return answer_act(request, form, page, act)
+
+
+@require_http_methods(["GET", "POST"])
+def take_off_crate(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take one crate off a return that has not left."""
+    person = person_of(request)
+    rows = ReturnLine.objects.select_related(
+        "crate_return__location", "crate_return__supplier", "crate"
+    )
+    line = obtain(rows, person, pk, "ship-crates")
+    home = line.crate_return
+    form = ReasonForm(
+        posted(request), act="Take it off", initial={"version": line.version}
+    )
+
+    def act() -> HttpResponse:
+        acts.take_off(line=line, person=person, at=now(), **form.cleaned_data)
+        messages.success(request, f"{line.crate} is off {home}.")
+        return redirect("crate_return", home.pk)
+
+    page = page_about(home, f"Take {line.crate} off")
+    return answer_act(request, form, page, act)
+
+
+@require_http_methods(["GET", "POST"])
+def cancel_return(request: HttpRequest, pk: int) -> HttpResponse:
+    """Cancel a return that has not left; its crates stand in the yard again."""
+    person = person_of(request)
+    row = return_of(person, pk, "ship-crates")
+    form = ReasonForm(
+        posted(request), act="Cancel the return", initial={"version": row.version}
+    )
+
+    def act() -> HttpResponse:
+        acts.cancel_return(
+            crate_return=row, person=person, at=now(), **form.cleaned_data
+        )
+        messages.success(request, f"{row} is cancelled. Its crates are ready again.")
+        return redirect("crate_return", row.pk)
+
+    return answer_act(request, form, page_about(row, "Cancel this return"), act)
+
+
+def page_about(row: CrateReturn, title: str, lead: str = "") -> ActPage:
+    """Return the page around a form about one return."""
+    back = reverse("crate_return", args=[row.pk])
+    return ActPage(
+        title=title,
+        kicker=f"{row} to {row.supplier}",
+        lead=lead,
+        row=row,
+        back=back,
+        back_words="Back to the return",
+        crumbs=[("Returns", reverse("returns")), (str(row), back), (title, "")],
+    )
