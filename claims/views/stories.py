@@ -11,6 +11,7 @@ from claims.queries import stories
 from claims.rules.cautions import CAUTIONS, DEFERS
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.crate_identity import crates_named
+from inventory.queries.returns import empties_for
 from inventory.queries.story import story_of
 from inventory.rules.identifiers import parse
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
@@ -60,6 +61,9 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "notes": row.notes.select_related("recorded_by").order_by("pk"),
         "may_sign": may(person, row.location_id, "sign-receipt"),
         "may_note": may(person, row.location_id, "note-receipt"),
+        "empties": empties_for(row),
+        "takes_empties": row.carrier.mode == "supplier-truck",
+        "may_ship": may(person, row.location_id, "ship-crates"),
         "crumbs": [("Dock", "/dock/"), (str(row), "")],
     }
     return render(request, "claims/delivery.html", context)

@@ -23,6 +23,7 @@ from claims.rules.advice import SUBJECT_TO_INSPECTION, Advice, advise
 from claims.rules.receipt_words import SHORT_LIMIT
 from inventory.actions.versions import RefusedError
 from inventory.models import Crate, Delivery, User
+from inventory.queries.returns import empties_for
 from inventory.views.clock import now
 from inventory.views.keeping import keep_photos
 from inventory.views.one_act import ActPage, answer_act, posted
@@ -61,6 +62,9 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
         "may_look": may(person, row.location_id, "look"),
         "may_log": may(person, row.location_id, "log-delivery"),
         "may_sign": may(person, row.location_id, "sign-receipt"),
+        "empties": empties_for(row),
+        "takes_empties": row.carrier.mode == "supplier-truck",
+        "may_ship": may(person, row.location_id, "ship-crates"),
         "crumbs": [("Dock", reverse("dock")), (truck_name(row), "")],
     }
     return render(request, "claims/tailgate.html", context)
