@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import BooleanField, ExpressionWrapper, Q
+
 from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
 from claims.queries.clocks import Clock, clocks_of
 from claims.queries.facts import claim_facts, was_sent
@@ -15,6 +17,8 @@ from claims.rules.damages_facts import DamagesError
 from claims.rules.proof import Proof
 from inventory.models import Delivery, Evidence
 from inventory.queries.story import StoryItem, story_of
+
+_HAS_LIST = Q(content__contains='"manifest":{')
 
 
 @dataclass(frozen=True)
@@ -89,6 +93,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         deliveries=deliveries,
         packets=tuple(
             claim.packets.select_related("made_by")
+            .annotate(has_list=ExpressionWrapper(_HAS_LIST, BooleanField()))
             .defer("content")
             .order_by("-packet_version")
         ),

@@ -9,6 +9,7 @@ from claims.views import (
     claim_steps,
     decisions,
     notices,
+    packet_files,
     supplements,
 )
 
@@ -65,4 +66,14 @@ routes: list[URLPattern] = [
     path("notices/<int:pk>/received/", notices.receive_notice, name="receive_notice"),
     path(f"{_CLAIM}/packet/", claim.build_packet, name="build_packet"),
     path("packets/<int:pk>/packet.pdf", claim.packet, name="packet"),
+    path(
+        "packets/<int:pk>/originals.zip",
+        packet_files.packet_originals,
+        name="packet_originals",
+    ),
+    path(
+        "packets/<int:pk>/check_packet.py",
+        packet_files.packet_checker,
+        name="packet_checker",
+    ),
 ]

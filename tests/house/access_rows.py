@@ -1,15 +1,22 @@
 """One of everything at Riverside, for the walk over every address."""
 
+import dataclasses
+import tempfile
 import uuid
 from datetime import date
+from pathlib import Path
 from types import SimpleNamespace
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from claims.models import Deadline, Packet, Supplement
+from claims.rules.packet_content import to_json
+from claims.rules.packet_manifest import Manifest, ManifestEntry, original_name
 from inventory.actions.evidence import keep_evidence
 from inventory.evidence.packets import keep_packet
 from tests import making
+from tests.claims.documents.sample import sample_packet
+from tests.house.return_rows import make_return_rows
 from tests.making import ARRIVED
 from tests.pictures import jpeg
 
@@ -26,6 +33,7 @@ def make_rows(who):
         **{f"{name}_finding": [row.pk] for name, row in vars(findings).items()},
         **{name: [row.pk] for name, row in vars(letters).items()},
         **_crate_rows(signed),
+        **make_return_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),
     }
 
@@ -117,14 +125,31 @@ def make_deadline(shipment, **over):
     return Deadline.objects.create(shipment=shipment, **{**values, **over})
 
 
-def make_packet(claim, person):
+def make_listed_packet(claim, person, photo):
+    """Make a packet whose frozen content lists this photo."""
+    with tempfile.TemporaryDirectory() as folder:
+        content = sample_packet(Path(folder))
+    listed = ManifestEntry(
+        number="1",
+        evidence=str(photo.pk),
+        sha256=photo.original_id,
+        size=photo.original.size,
+        file=original_name(1, photo.original_id, "image/jpeg"),
+        sealed=None,
+    )
+    manifest = Manifest(size=1, root="0" * 64, originals=(listed,))
+    content = dataclasses.replace(content, manifest=manifest, checker="# checks\n")
+    return make_packet(claim, person, content=to_json(content))
+
+
+def make_packet(claim, person, content="{}"):
     """Keep some bytes as a packet of this claim; its content is not asked for."""
     data = b"%PDF-1.4 the packet of the walk"
     return Packet.objects.create(
         claim=claim,
         packet_version=claim.packets.count() + 1,
         as_of=date(2026, 3, 12),
-        content="{}",
+        content=content,
         tree_size=0,
         root="0" * 64,
         sha256=keep_packet(data),
@@ -145,7 +170,9 @@ def _rows_with_more(who, signed, findings, letters):
         delivery=signed.delivery,
         shipment=signed.shipment,
     ).evidence
+    listed = make_listed_packet(letters.claim, who.mina, photo)
     return {
+        "listed_packet": [listed.pk],
         "evidence": [photo.pk],
         "photo": [photo.pk, 320],
         "evidence_query": f"?shipment={signed.shipment.pk}",

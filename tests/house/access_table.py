@@ -6,6 +6,9 @@ address stands the kind of row it is tried with, see ``access_rows``.
 
 OBJECTS = {
     "see": [
+        ("crate_return", "crate_return"),
+        ("return_bol", "crate_return"),
+        ("return_packing_list", "crate_return"),
         ("delivery", "delivery"),
         ("shipment", "shipment"),
         ("unit", "unit"),
@@ -80,6 +83,8 @@ OBJECTS = {
     "see-claims": [
         ("claim", "claim"),
         ("packet", "packet"),
+        ("packet_originals", "listed_packet"),
+        ("packet_checker", "listed_packet"),
         ("notice", "notice"),
         ("notice_letter", "notice"),
     ],
@@ -101,6 +106,31 @@ OBJECTS = {
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
     ],
+    "ship-crates": [
+        ("edit_return", "crate_return"),
+        ("stage_crates", "crate_return"),
+        ("ship_return", "crate_return"),
+        ("receive_return", "return_left"),
+        ("cancel_return", "crate_return"),
+        ("take_off_crate", "return_line"),
+    ],
+    "see-deposits": [
+        ("memo", "memo"),
+        ("short_credit", "short_credit"),
+        ("dispute_letter", "short_credit"),
+    ],
+    "post-deposits": [
+        ("lose_crate", "return_line_left"),
+        ("add_memo_line", "memo"),
+        ("match_memo_line", "memo_line"),
+        ("accept_short", "short_credit"),
+        ("dispute_short", "short_credit"),
+        ("win_short", "short_credit"),
+        ("ask_write_off", "short_credit"),
+    ],
+    "approve-write-off": [
+        ("approve_write_off", "short_credit"),
+    ],
 }
 """Pages of one row at one location: unknown to everyone of another location."""
 
@@ -108,6 +138,10 @@ POST_ONLY = {
     "look": [("clear_rest", "open_delivery")],
     "keep-crates": [("give_marks", "shipment"), ("empty_crate", "yard_crate")],
     "build-packet": [("build_packet", "claim")],
+    "post-deposits": [
+        ("post_memo", "memo"),
+        ("drop_memo_line", "memo_line"),
+    ],
 }
 """Addresses that only take an act and show no page."""
 
@@ -119,14 +153,29 @@ SHARED = {
         ("edit_crate_type", "crate_type"),
         ("add_terms", "supplier"),
     ],
+    "see-deposits": [
+        ("state_balance", "supplier"),
+    ],
 }
 """Rows that belong to no location: whoever may do the act anywhere may open them."""
 
 LISTS = {
-    "see": ["dock", "bench", "deliveries", "find_crate", "crates"],
+    "see": ["returns", "dock", "bench", "deliveries", "find_crate", "crates"],
     "log-delivery": ["log_delivery"],
     "see-claims": ["claims"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
+    "ship-crates": [
+        "make_return",
+    ],
+    "see-deposits": [
+        "memos",
+        "short_credits",
+        "statements",
+    ],
+    "post-deposits": [
+        "enter_memo",
+        "import_memo",
+    ],
 }
 
 OPEN = ["search", "cautions"]
