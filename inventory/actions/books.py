@@ -1,6 +1,8 @@
 """Closing a period, and the numbers that the dealer's own books give the accounts."""
 
 import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -48,6 +50,36 @@ def lock_period(
             data={"through": through.isoformat()},
         )
         return lock
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """One kind of account with its number there, and the version that was seen."""
+
+    kind: str
+    number: str
+    name: str
+    version: int | None
+
+
+def number_accounts(
+    *, location: Location, given: Iterable[Numbered], person: User, at: dt.datetime
+) -> int:
+    """Keep several numbers at once; return how many differed. Raises StaleRowError."""
+    with transaction.atomic():
+        return sum(
+            number_account(
+                location=location,
+                kind=one.kind,
+                number=one.number,
+                name=one.name,
+                version=one.version,
+                person=person,
+                at=at,
+            ).version
+            != one.version
+            for one in given
+        )
 
 
 def number_account(
