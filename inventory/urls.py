@@ -7,6 +7,7 @@ from inventory.views import (
     crate_type_routes,
     evidence_routes,
     identity_routes,
+    ledger_routes,
     partner_routes,
     receiving_routes,
 )
@@ -18,4 +19,5 @@ urlpatterns: list[URLPattern] = [
     *identity_routes.routes,
     *crate_routes.routes,
     *crate_type_routes.routes,
+    *ledger_routes.routes,
 ]
