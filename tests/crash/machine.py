@@ -25,6 +25,8 @@ def needs_strace():
         "strace", "-o", os.devnull, "-e", "inject=getppid:error=EIO:when=1", "true"
     ):
         pytest.skip("this machine does not let strace inject faults")
+    if not _may_attach():
+        pytest.skip("this machine does not let strace attach to a running process")
 
 
 def needs_mounts():
@@ -42,6 +44,21 @@ def needs_loop():
         pytest.skip("mkfs.ext4 is not installed")
     if not _works("losetup", "--find"):
         pytest.skip("this machine has no loop devices")
+
+
+def _may_attach():
+    sleeper = subprocess.Popen(["sleep", "30"])
+    tracer = subprocess.Popen(
+        ["strace", "-o", os.devnull, "-p", str(sleeper.pid)],
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        return "attached" in tracer.stderr.readline()
+    finally:
+        for process in (tracer, sleeper):
+            process.kill()
+            process.communicate()
 
 
 def _works(*words):

@@ -19,6 +19,7 @@ from tests.crash.effects import StoppedError
 
 AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
 ROOT = "originals"
+ROWS = ('INSERT INTO "inventory_original"', 'INSERT INTO "inventory_evidence"')
 BESIDE = (f"{ROOT}/.incoming/", f"{ROOT}/.quarantine/")
 
 
@@ -88,7 +89,7 @@ def _statements_as_steps(disk, sent):
     def around(execute, sql, *rest):
         verb = sql.split(None, 1)[0]
         if verb in {"INSERT", "UPDATE", "DELETE"}:
-            if '"inventory_original"' in sql:
+            if sql.startswith(ROWS):
                 must_be_durable(disk, sent)
             try:
                 disk.statement(verb)
