@@ -16,6 +16,7 @@ from inventory.actions.evidence import keep_evidence
 from inventory.evidence.packets import keep_packet
 from tests import making
 from tests.claims.documents.sample import sample_packet
+from tests.house.ledger_rows import make_ledger_rows
 from tests.house.return_rows import make_return_rows
 from tests.making import ARRIVED
 from tests.pictures import jpeg
@@ -34,6 +35,7 @@ def make_rows(who):
         **{name: [row.pk] for name, row in vars(letters).items()},
         **_crate_rows(signed),
         **make_return_rows(who, signed.shipment),
+        **make_ledger_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),
     }
 

@@ -115,11 +115,17 @@ OBJECTS = {
         ("take_off_crate", "return_line"),
     ],
     "see-deposits": [
+        ("deposit", "deposit"),
+        ("entry", "entry"),
         ("memo", "memo"),
         ("short_credit", "short_credit"),
         ("dispute_letter", "short_credit"),
     ],
     "post-deposits": [
+        ("match_deposit", "deposit"),
+        ("withdraw_deposit", "deposit"),
+        ("forfeit_deposit", "deposit"),
+        ("reverse_entry", "entry"),
         ("lose_crate", "return_line_left"),
         ("add_memo_line", "memo"),
         ("match_memo_line", "memo_line"),
@@ -173,6 +179,10 @@ LISTS = {
         "statements",
     ],
     "post-deposits": [
+        "charge_deposits",
+        "bring_in_openings",
+        "lock_period",
+        "account_numbers",
         "enter_memo",
         "import_memo",
     ],

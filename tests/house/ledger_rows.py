@@ -1,0 +1,19 @@
+"""A deposit with its entry at Riverside, for the walks over every page."""
+
+from types import SimpleNamespace
+
+from inventory.models import Entry
+from tests import ledger
+
+
+def make_ledger_rows(who, shipment):
+    """Charge a deposit on no crate yet; return it and its entry by their address."""
+    book = SimpleNamespace(
+        who=who,
+        location=shipment.location,
+        supplier=shipment.supplier,
+        crate_type=None,
+    )
+    deposit = ledger.charge(book)
+    entry = Entry.objects.get(legs__deposit=deposit, legs__cents__gt=0)
+    return {"deposit": [deposit.pk], "entry": [entry.pk]}
