@@ -82,6 +82,7 @@ def letter_facts(hold: PackagingHold, person: User, today: date) -> HoldFacts:
         carrier=_carrier(shipment),
         supplier=_supplier(shipment),
         crate=str(crate),
+        is_reusable=crate.kind == "reusable",
         pro=shipment.pro_number,
         bol=shipment.bol_number,
         delivered_on=crate.delivery.arrived_on if crate.delivery else None,

@@ -24,6 +24,7 @@ class HoldFacts:
     carrier: Party
     supplier: Party
     crate: str
+    is_reusable: bool
     pro: str
     bol: str
     delivered_on: date | None
@@ -47,14 +48,12 @@ def carrier_letter(facts: HoldFacts) -> LetterContent:
         _arrived(facts),
         _listed(facts),
         f"Since {in_words(facts.held_on)} the crate, its blocking, wrapping and labels "
-        "are kept as they were found. The crate itself belongs to the supplier and is "
-        "out on deposit, so it cannot stand here for long.",
+        f"are kept as they were found.{_lent(facts)}",
         _by_when(facts),
         "Please name the day on which you inspect, or confirm in writing that you "
         "waive inspection. If we hear nothing by then, we shall photograph all faces, "
         "the inside, the blocking and the labels, keep the struck parts for you, and "
-        "let the crate go. Credit that is lost while it waits for you will be put to "
-        "you as a loss of its own.",
+        f"let the crate go.{_loss(facts)}",
         _photos(facts),
     )
 
@@ -107,6 +106,15 @@ def _listed(facts: HoldFacts) -> str:
     return "\n".join(f"> {line}" for line in facts.findings)
 
 
+def _lent(facts: HoldFacts) -> str:
+    if not facts.is_reusable:
+        return ""
+    return (
+        " The crate itself belongs to the supplier and is out on deposit, so it cannot "
+        "stand here for long."
+    )
+
+
 def _by_when(facts: HoldFacts) -> str:
     if facts.last_full_on is None:
         return "We ask for your answer within five business days of this letter."
@@ -122,8 +130,17 @@ def _by_when(facts: HoldFacts) -> str:
             "inspect or waive by that day."
         )
     if facts.loss_per_day:
-        words += f" From the day after on, each day costs {facts.loss_per_day}."
+        words += f" A day later it earns {facts.loss_per_day} less."
     return words
+
+
+def _loss(facts: HoldFacts) -> str:
+    if not facts.is_reusable:
+        return ""
+    return (
+        " Credit that is lost while it waits for you will be put to you as a loss of "
+        "its own."
+    )
 
 
 def _stake(facts: HoldFacts) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
@@ -69,6 +69,7 @@ def supplier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 def _letter(request: HttpRequest, pk: int, who: str) -> HttpResponse:
     person = person_of(request)
     hold = obtain(holds_joined(), person, pk, "release-packaging")
+    _check_addressee(hold, who)
     today = today_at(hold.crate.shipment.location)
     content = WRITERS[who](letter_facts(hold, person, today))
     answer = HttpResponse(letter_pdf(content), content_type="application/pdf")
@@ -76,6 +77,12 @@ def _letter(request: HttpRequest, pk: int, who: str) -> HttpResponse:
     answer["Content-Disposition"] = f'attachment; filename="{name}"'
     answer["Cache-Control"] = "private, no-store"
     return answer
+
+
+def _check_addressee(hold: PackagingHold, who: str) -> None:
+    """Raise Http404 for a letter to the supplier about a crate with no clock."""
+    if who == "supplier" and hold.crate.kind == "one-way":
+        raise Http404
 
 
 @require_http_methods(["GET", "POST"])
@@ -93,6 +100,7 @@ def ask_supplier(request: HttpRequest, pk: int) -> HttpResponse:
 def _ask(request: HttpRequest, pk: int, who: str) -> HttpResponse:
     person = person_of(request)
     hold = obtain(holds_joined(), person, pk, "release-packaging")
+    _check_addressee(hold, who)
     today = today_at(hold.crate.shipment.location)
     form = LetterSentForm(
         posted(request), today=today, initial={"version": hold.version}

@@ -142,7 +142,7 @@ class TermsForm(HouseForm):
         ]
         return [
             Fieldset("Since when, and where it says so", "starts_on", "source"),
-            Fieldset("The clock", Row("clock_starts", "clock_stops")),
+            Fieldset("The clock", "clock_starts", "clock_stops"),
             Fieldset(
                 "Credit by days out",
                 "full_days",

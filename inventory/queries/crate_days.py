@@ -17,6 +17,7 @@ from inventory.rules.deposits import (
 NOT_CHARGED = "No deposit is charged for it yet, so no day is counted."
 NO_TERMS = "The deposit has no terms, so no day can be counted. Add the terms first."
 LEFT = "It is no longer here."
+ONE_WAY = "A one-way crate carries no deposit, so no day runs off."
 
 
 @dataclass(frozen=True)
@@ -25,8 +26,8 @@ class CreditDays:
 
     ``last_full_on`` is the last pick-up for full credit and ``days_left`` the days to
     it, below zero when it is past (both None while the supplier's clock stands still).
-    ``loss_cents`` is what each day costs once it is past, ``credit_cents`` what leaving
-    on that day would bring. ``problem`` says why nothing is counted.
+    ``credit_cents`` is what leaving that day brings. ``loss_cents`` is what one day
+    more costs: after the last day for full credit, or after today where it is past. ``problem`` says why nothing is counted.
     """
 
     deposit: Deposit | None
@@ -84,6 +85,8 @@ def days_of(
 
 def one_day(crate: Crate, deposit: Deposit | None, today: date) -> CreditDays:
     """Return the days of one crate whose deposit is given with its facts joined."""
+    if crate.kind == "one-way":
+        return CreditDays(deposit, problem=ONE_WAY)
     if crate.state not in ON_HAND:
         return CreditDays(deposit, problem=LEFT)
     if deposit is None:

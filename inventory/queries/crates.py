@@ -120,8 +120,8 @@ def _lapsing(row: CrateRow) -> tuple[bool, date, int]:
 def _narrowed(which: str) -> Q:
     by_name: dict[str, Q] = {
         "here": Q(state__in=ON_HAND),
-        "to-do": (Q(state="emptied") & ~Q(_standing()))
-        | Q(state="full", opened_at__isnull=False),
+        "to-do": (Q(state="emptied") | Q(state="full", opened_at__isnull=False))
+        & ~Q(_standing()),
         "ready": Q(state__in=READY) & ~Q(_standing()),
         "held": Q(_standing()),
         "one-way": Q(kind="one-way", disposal="", opened_at__isnull=False),
