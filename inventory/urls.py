@@ -10,6 +10,7 @@ from inventory.views import (
     ledger_routes,
     partner_routes,
     receiving_routes,
+    return_routes,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -20,4 +21,5 @@ urlpatterns: list[URLPattern] = [
     *crate_routes.routes,
     *crate_type_routes.routes,
     *ledger_routes.routes,
+    *return_routes.routes,
 ]
