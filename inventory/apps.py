@@ -12,10 +12,14 @@ class InventoryConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Keep the database's triggers in place around every migration."""
+        """Keep triggers in place around every migration, and seal what is older."""
         from inventory import triggers  # noqa: PLC0415
+        from inventory.management import after_migration  # noqa: PLC0415
 
         pre_migrate.connect(
             triggers.drop_before_migrate, sender=self, dispatch_uid="drop_triggers"
         )
         post_migrate.connect(triggers.make_after_migrate, dispatch_uid="make_triggers")
+        post_migrate.connect(
+            after_migration.seal_after_migrate, dispatch_uid="seal_standing_rows"
+        )

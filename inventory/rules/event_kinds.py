@@ -15,6 +15,7 @@ SENTENCES = {
     "person.enabled": "{name} can sign in again.",
     "person.assigned": "{name} now works as {roles}.",
     "password.changed": "Password changed.",
+    "rows.sealed": "{count} earlier rows of {table} sealed as they stood.",
     "carrier.added": "Carrier {name} added.",
     "carrier.changed": "Carrier {name} changed: {changed}.",
     "supplier.added": "Supplier {name} added.",

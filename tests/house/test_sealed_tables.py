@@ -1,0 +1,37 @@
+"""Every table of the house is sealed, or is said here not to be, and why."""
+
+from django.apps import apps
+
+from inventory.models.sealed import Sealed
+
+NOT_SEALED = {
+    "inventory.event": "the chain itself",
+    "inventory.eventsubject": "held by the event's own sealed record",
+}
+
+
+def test_every_table_is_sealed_or_is_named_here():
+    ours = [
+        model
+        for label in ("inventory", "claims")
+        for model in apps.get_app_config(label).get_models()
+    ]
+    loose = {m._meta.label_lower for m in ours if not issubclass(m, Sealed)}
+
+    assert loose == set(NOT_SEALED)
+
+
+def test_no_two_tables_share_the_noun_that_events_use():
+    nouns = [m._meta.model_name for m in apps.get_models() if issubclass(m, Sealed)]
+
+    assert sorted(nouns) == sorted(set(nouns))
+
+
+def test_only_passwords_and_sign_ins_are_left_out_of_the_images():
+    left_out = {
+        f"{model._meta.model_name}.{name}"
+        for model in apps.get_models()
+        for name in getattr(model, "UNSEALED", ())
+    }
+
+    assert left_out == {"user.password", "user.last_login"}
