@@ -122,7 +122,9 @@ def _too_large() -> HttpResponse:
 
 
 def _too_much(error: Exception) -> HttpResponse:
+    status = 413
     if isinstance(error, TooManyFilesSent):
+        status = 400  # it is their number, not their size
         limit = settings.DATA_UPLOAD_MAX_NUMBER_FILES
         what = f"At most {limit} files can be sent at once."
     elif isinstance(error, TooManyFieldsSent):
@@ -130,7 +132,7 @@ def _too_much(error: Exception) -> HttpResponse:
     else:
         what = "The text on this page is longer than the program takes."
     return plain_page(
-        status=413,
+        status=status,
         title="Too much to take in one go",
         sentences=[what, "Nothing was saved. Go back and send it in smaller parts."],
     )

@@ -53,7 +53,7 @@ ONE_EACH = [
     ({"height": 1, "width": 1, "sharpness": None}, "very small"),
     ({"brightness": 24}, "very dark"),
     ({"brightness": 0, "sharpness": 0}, "very dark"),
-    ({"sharpness": 14}, "looks blurred"),
+    ({"sharpness": 29}, "looks blurred"),
     ({"moves": True}, "first picture"),
     ({"sent_before": "here"}, "already here"),
     ({"sent_before": "elsewhere"}, "sent before for another"),
@@ -92,7 +92,7 @@ def test_each_fact_has_its_one_remark(over, words):
 QUIET = [
     {"width": 200, "height": 200},
     {"brightness": 25},
-    {"sharpness": 15},
+    {"sharpness": 30},
     {"sharpness": None, "brightness": None},
     {"claims": {"taken": "2026:03:10 11:10:00"}},  # ten minutes ahead
     {"claims": {"taken": "2026:03:09 22:30:00"}},  # twelve hours before
