@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Q
 
-from inventory.models import Deposit, Location
+from inventory.models import Crate, Deposit, Location
 from inventory.queries.balances import open_deposits
 from inventory.queries.crate_days import CreditDays, one_day
 from inventory.queries.deposit_facts import with_facts
@@ -45,11 +45,15 @@ def at_stake_cents(rows: Iterable[Lapsing]) -> dict[str, int]:
     return sums
 
 
+def must_stay(crate: Crate) -> bool:
+    """Say whether a packaging hold stands on a crate that came ``with_facts``."""
+    return any(hold.released_at is None for hold in crate.packaging_holds.all())
+
+
 def _lapsing(row: Deposit, today: dt.date) -> Lapsing:
     if row.crate is None:
         return Lapsing(row, CreditDays(row, problem=WITHOUT_CRATE), is_held=False)
-    is_held = any(hold.released_at is None for hold in row.crate.packaging_holds.all())
-    return Lapsing(row, one_day(row.crate, row, today), is_held)
+    return Lapsing(row, one_day(row.crate, row, today), must_stay(row.crate))
 
 
 def _falls_first(row: Lapsing) -> tuple[bool, dt.date, dt.date, int]:
