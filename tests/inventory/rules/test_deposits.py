@@ -189,55 +189,6 @@ def test_parts_are_deducted_up_to_the_ceiling_and_the_credit_left(
     assert (found.credited.cents, found.deductions.cents) == sums
 
 
-def test_a_hold_is_a_disputable_part_of_the_late_loss():
-    held = {"held_from": day(50), "held_to": day(70)}
-    found = credit_on(STEPS, crate(leaves_on=day(130), **held))
-    assert (found.late_loss, found.hold_loss) == (Money(20000), Money(10000))
-    assert any(
-        "USD 100.00 of the late loss is due to the hold" in s for s in found.steps
-    )
-
-
-@pytest.mark.parametrize(
-    ("held_from", "held_to", "leaves", "loss"),
-    [
-        (80, 89, 90, 0),  # in time all the same
-        (89, 92, 92, 10000),  # three held days made it late
-        (91, 99, 100, 0),  # was late before the hold began, by steps
-        (-5, 1, 91, 10000),  # only the day after the start counts
-        (-5, 0, 91, 0),
-        (91, None, 91, 0),  # nothing held before it left
-        (90, None, 91, 10000),
-        (100, 120, 95, 0),  # held after it left: no held day
-    ],
-)
-def test_only_held_days_between_start_and_pickup_make_hold_loss(
-    held_from, held_to, leaves, loss
-):
-    ends = None if held_to is None else day(held_to)
-    facts = crate(leaves_on=day(leaves), held_from=day(held_from), held_to=ends)
-    assert credit_on(STEPS, facts).hold_loss == Money(loss)
-
-
-def test_a_stopped_clock_moves_every_last_day_by_the_hold():
-    held = crate(held_from=day(50), held_to=day(70), is_clock_stopped=True)
-    assert last_full_day(STEPS, held) == day(110)
-    assert last_day(STEPS, held) == day(200)
-    on_time = credit_on(STEPS, replace(held, leaves_on=day(110)))
-    assert (on_time.days_out, on_time.credited) == (90, Money(40000))
-    late = credit_on(STEPS, replace(held, leaves_on=day(111)))
-    assert (late.credited, late.hold_loss) == (Money(30000), Money(0))
-
-
-def test_there_is_no_last_day_while_the_clock_stands_still():
-    held = crate(held_from=day(90), is_clock_stopped=True)
-    assert last_full_day(STEPS, held) is None
-    assert days_left_to_full(STEPS, held, day(95)) is None
-    assert credit_on(STEPS, replace(held, leaves_on=day(500))).credited == Money(40000)
-    late = crate(held_from=day(91), is_clock_stopped=True)
-    assert last_full_day(STEPS, late) == day(90)
-
-
 def test_the_memo_is_due_so_many_days_after_receipt():
     terms = replace(PLAIN, transit_days=4, memo_days=30)
     assert credit_on(terms, crate(leaves_on=day(10))).memo_due_on == day(44)
@@ -248,8 +199,10 @@ def test_the_memo_is_due_so_many_days_after_receipt():
 
 def test_a_table_of_days_ignores_what_really_happened():
     facts = crate(leaves_on=day(10), bill_on=day(9), received_back_on=day(12))
-    table = credit_by_day(STEPS, facts, day(89), day(92))
-    assert [each.cents for each in table] == [40000, 40000, 30000, 30000]
+    for stops in ("pick-up", "bill-date", "receipt"):
+        terms = replace(STEPS, clock_stops=stops)
+        table = credit_by_day(terms, facts, day(89), day(92))
+        assert [each.cents for each in table] == [40000, 40000, 30000, 30000]
     assert credit_by_day(STEPS, facts, day(2), day(1)) == ()
 
 

@@ -6,7 +6,7 @@ from itertools import product
 
 import pytest
 
-from inventory.rules import return_plan_search
+from inventory.rules import return_plan, return_plan_search
 from inventory.rules.money import Money
 from inventory.rules.return_plan import Costs, Horizon, PlanCrate, plan_returns
 
@@ -139,6 +139,15 @@ def test_a_search_that_is_stopped_says_so_and_how_low_any_plan_could_go(monkeypa
         if not plan.is_proved:
             assert any("search was stopped" in step for step in plan.steps)
     assert stopped > 10
+
+
+def test_a_truck_that_is_put_off_does_not_run_into_the_next():
+    flat = tuple(Money(50) for _ in range(28))
+    crates = (PlanCrate("A", FIRST, flat), PlanCrate("B", FIRST, flat))
+    costs = Costs(Money(1), Money(0), Money(0), capacity=1)
+    question = return_plan._Question(crates, costs, Horizon(FIRST, day(27)))
+    moved = return_plan._put_off(question, {FIRST: [0], day(9): [1]})
+    assert moved == {day(26): [0], day(27): [1]}
 
 
 @pytest.mark.parametrize("minimum", [0, 4])
