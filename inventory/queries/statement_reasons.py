@@ -1,16 +1,18 @@
 """Our figure against a supplier's statement, and the rows that may explain it."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, Sum
 
 from inventory.access import scoped
 from inventory.models import (
     BalanceAssertion,
     CreditMemo,
     Deposit,
+    Leg,
     Location,
     MemoLine,
     ReturnLine,
@@ -59,6 +61,42 @@ def compare_stated(assertion: BalanceAssertion) -> Stated:
     )
     reasons = reasons_for(assertion) if ours != assertion.stated_cents else []
     return Stated(assertion, compare(ours, assertion.stated_cents, reasons))
+
+
+def compare_all(rows: Sequence[BalanceAssertion]) -> list[Stated]:
+    """Compare statements with our books, without what explains them, in one query."""
+    legs = (
+        Leg.objects.filter(
+            account__location__in={row.location_id for row in rows},
+            account__kind__in=NEVER_NEGATIVE,
+        )
+        .order_by()
+        .values(
+            "account__location",
+            "account__supplier",
+            "account__currency",
+            "entry__effective_on",
+        )
+        .annotate(total=Sum("cents"))
+    )
+    days: dict[tuple[int, int, str], list[tuple[date, int]]] = defaultdict(list)
+    for one in legs:
+        book = (
+            one["account__location"],
+            one["account__supplier"],
+            one["account__currency"],
+        )
+        days[book].append((one["entry__effective_on"], one["total"]))
+    return [
+        Stated(row, compare(_until(days, row), row.stated_cents, [])) for row in rows
+    ]
+
+
+def _until(
+    days: dict[tuple[int, int, str], list[tuple[date, int]]], row: BalanceAssertion
+) -> int:
+    book = (row.location_id, row.supplier_id, row.currency)
+    return sum(cents for day, cents in days.get(book, []) if day <= row.as_of)
 
 
 def latest_of(rows: Sequence[BalanceAssertion]) -> list[BalanceAssertion]:

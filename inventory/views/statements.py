@@ -19,6 +19,7 @@ from inventory.models import Location, User
 from inventory.queries.partners import one_supplier
 from inventory.queries.statement_reasons import (
     assertions_of,
+    compare_all,
     compare_stated,
     latest_of,
     suppliers_on_deposit,
@@ -34,7 +35,7 @@ def statements(request: HttpRequest) -> HttpResponse:
     """List each supplier's last statement, those that disagree first."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
-    found = [compare_stated(row) for row in latest_of(assertions_of(person))]
+    found = compare_all(latest_of(assertions_of(person)))
     found.sort(key=lambda one: (one.comparison.agrees, -one.assertion.pk))
     context = {
         "stated": found,

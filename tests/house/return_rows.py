@@ -20,7 +20,7 @@ def make_return_rows(who, shipment, number=0):
     """Make one of each, in plain rows: a return being staged, and one that left."""
     staged, left = _return(who, shipment, number, 1), _return(who, shipment, number, 2)
     line, gone = (
-        _line(who, one, shipment, state)
+        add_line(who, one, shipment, state)
         for one, state in ((staged, "staged"), (left, "shipped"))
     )
     CrateReturn.objects.filter(pk=left.pk).update(
@@ -73,7 +73,8 @@ def _return(who, shipment, number, part):
     )
 
 
-def _line(who, crate_return, shipment, state):
+def add_line(who, crate_return, shipment, state):
+    """Put one charged crate on a return."""
     crate = making.make_reusable(shipment, state=state)
     deposit = Deposit.objects.create(
         location=shipment.location,

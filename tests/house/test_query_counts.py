@@ -1,6 +1,7 @@
 """Every list takes as many queries with twenty rows as with one."""
 
 from collections import Counter
+from datetime import date
 from types import SimpleNamespace
 
 import pytest
@@ -9,10 +10,19 @@ from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.models import Assignment, CarrierTerm
+from inventory.models import (
+    Assignment,
+    BalanceAssertion,
+    CarrierTerm,
+    CrateReturn,
+    CreditMemo,
+    MemoLine,
+)
 from tests import making
 from tests.house.access_rows import make_deadline
 from tests.house.addresses import undone
+from tests.house.return_rows import add_line, make_return_rows, make_short
+from tests.making import ARRIVED
 from tests.people import cast, make_location, make_person
 
 pytestmark = pytest.mark.database
@@ -135,6 +145,36 @@ def one_location(_who, number):
     make_location(f"Q{LETTERS[number]}")
 
 
+def one_return(who, number):
+    """Make returns, a memo with a line, a difference and a statement."""
+    truck = one_truck(who, number)
+    rows = make_return_rows(who, truck.shipment, number)
+    BalanceAssertion.objects.create(
+        location=who.riverside,
+        supplier=truck.shipment.supplier,
+        as_of=date(2026, 3, 20),
+        stated_cents=0,
+        entered_at=ARRIVED,
+        entered_by=who.abel,
+    )
+    return rows
+
+
+def one_line_home(who, rows):
+    """Add a crate with a difference to the return, and a line to the memo."""
+    line = add_line(who, rows.crate_return, rows.home_shipment, "shipped")
+    memo_line = MemoLine.objects.create(
+        memo=rows.memo,
+        position=rows.memo.lines.count() + 2,
+        mark=line.crate.mark,
+        amount_cents=9_000,
+        deposit=line.deposit,
+        expected_cents=12_000,
+        fate="price",
+    )
+    make_short(line, memo_line)
+
+
 LISTS = [
     ("dock", "rosa", one_truck),
     ("dock", "rosa", one_waiting_truck),
@@ -145,6 +185,10 @@ LISTS = [
     ("claims", "mina", one_claim),
     ("carriers", "mina", one_carrier),
     ("suppliers", "mina", one_supplier),
+    ("returns", "rosa", one_return),
+    ("memos", "abel", one_return),
+    ("short_credits", "abel", one_return),
+    ("statements", "abel", one_return),
     ("people", "ada", one_person),
     ("locations", "ada", one_location),
 ]
@@ -161,6 +205,8 @@ STORIES = [
     ("tailgate", "rosa", "open_delivery", one_waiting_crate),
     ("crate_labels", "rosa", "shipment", one_line),
     ("receipt_words", "rosa", "open_delivery", one_waiting_crate),
+    ("crate_return", "abel", "crate_return", one_line_home),
+    ("memo", "abel", "memo", one_line_home),
 ]
 """Pages of one row that list its crates, machines, findings, photos and duties."""
 
@@ -218,8 +264,13 @@ def beginnings(who):
     truck = one_truck(who, 0)
     bare = one_truck(who, 0)
     waiting = one_waiting_truck(who, 0)
+    home = one_truck(who, 0).shipment
+    made = make_return_rows(who, home, 90)
     return SimpleNamespace(
         **vars(truck),
+        home_shipment=home,
+        crate_return=CrateReturn.objects.get(pk=made["return_left"][0]),
+        memo=CreditMemo.objects.get(pk=made["memo"][0]),
         claim=making.make_claim(truck.shipment, made_by=who.mina),
         finding=one_finding(who, truck),
         bare=bare,
