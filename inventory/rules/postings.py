@@ -184,11 +184,10 @@ def lowest_from(dated: Iterable[tuple[dt.date, int]], first: dt.date) -> int:
 
     ``dated`` are the day and the cents of every line, in any order.
     """
-    days = groupby(sorted(dated), key=lambda pair: pair[0])
+    days = groupby(sorted([*dated, (first, 0)]), key=lambda pair: pair[0])
     totals = [(day, sum(cents for _, cents in lines)) for day, lines in days]
     before = sum(cents for day, cents in totals if day < first)
-    after = [cents for day, cents in totals if day >= first]
-    return min(accumulate(after, initial=before))
+    return before + min(accumulate(cents for day, cents in totals if day >= first))
 
 
 def needs_second_person(
