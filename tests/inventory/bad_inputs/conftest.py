@@ -20,11 +20,11 @@ class House(SimpleNamespace):
         form = {"kind": "load", "photos": photos, "client_id": str(uuid.uuid4())}
         return self.client.post(self.url, {**form, **more})
 
-    def get(self, name, *args, **query):
-        return self.client.get(reverse(name, args=args), query)
+    def get(self, page, *args, **query):
+        return self.client.get(reverse(page, args=args), query)
 
-    def post(self, name, *args, query="", **form):
-        return self.client.post(reverse(name, args=args) + query, form)
+    def post(self, page, *args, query="", **form):
+        return self.client.post(reverse(page, args=args) + query, form)
 
 
 @pytest.fixture
