@@ -21,6 +21,8 @@ from inventory.rules.row_images import Scalar
 BATCH = 1000
 _PAUSE = 0.05  # seconds
 _TRIES = 400
+_DAMAGE = (sqlite3.Error, UnicodeDecodeError)
+"""How a damaged file makes itself known; the second where a name of its is damaged."""
 
 
 class UnreadableTableError(Exception):
@@ -61,14 +63,14 @@ class FileSnapshot:
         try:
             for raw in self._file.execute(sql):
                 yield [read(cell) for read, cell in zip(readers, raw, strict=True)]
-        except sqlite3.Error as error:
+        except _DAMAGE as error:
             raise UnreadableTableError(f"{table}: {error}") from error
 
     def damage(self) -> Iterator[str]:
         """Yield the first things that SQLite's own check finds."""
         try:
             found = self._file.execute("PRAGMA integrity_check(3)").fetchall()
-        except sqlite3.Error as error:
+        except _DAMAGE as error:
             found = [(str(error),)]
         yield from (str(row[0]) for row in found if row[0] != "ok")
 
