@@ -27,7 +27,8 @@ SIZES = {
     "nested_height": "Height when folded or nested",
 }
 LEAST_PART_ROWS = 6
-USUAL_PARTS = ("side panel", "end panel", "base", "lid", "bracket", "hardware bag")
+USUAL = {1: "Panels, base, lid, brackets, hardware bag: one line for each kind."}
+"""What stands below the first line of the parts list."""
 
 
 class CrateTypeForm(HouseForm):
@@ -85,9 +86,8 @@ class CrateTypeForm(HouseForm):
         super().__init__(*args, **kwargs)
         self.part_rows = part_rows
         for number in range(1, part_rows + 1):
-            usual = USUAL_PARTS[number - 1] if number <= len(USUAL_PARTS) else "skid"
             self.fields[f"part_{number}_name"] = LineField(
-                label=f"Part {number}", most=40, attrs={"placeholder": usual}
+                label=f"Part {number}", most=40, help_text=USUAL.get(number, "")
             )
             self.fields[f"part_{number}_count"] = CountField(
                 label="How many", least=1, most=200
