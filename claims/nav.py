@@ -11,6 +11,7 @@ DESKS = (
     ("bench", "Bench", "see"),
     ("claims", "Claims", "see-claims"),
     ("crates", "Crates", "see"),
+    ("deposits", "Deposits", "see-deposits"),
     ("carriers", "Carriers", "keep-partners"),
     ("suppliers", "Suppliers", "keep-partners"),
 )

@@ -5,6 +5,7 @@ from django.urls import URLPattern
 from inventory.views import (
     crate_routes,
     crate_type_routes,
+    deposit_desk_routes,
     evidence_routes,
     identity_routes,
     ledger_routes,
@@ -20,6 +21,7 @@ urlpatterns: list[URLPattern] = [
     *identity_routes.routes,
     *crate_routes.routes,
     *crate_type_routes.routes,
+    *deposit_desk_routes.routes,
     *ledger_routes.routes,
     *return_routes.routes,
 ]

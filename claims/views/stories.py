@@ -21,7 +21,7 @@ _FIRST_DESK = (
     (CLERK, "dock"),
     (TECHNICIAN, "bench"),
     (MANAGER, "claims"),
-    (ACCOUNTING, "claims"),
+    (ACCOUNTING, "deposits"),
 )
 MOST_FOUND = 50
 

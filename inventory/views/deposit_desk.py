@@ -3,7 +3,7 @@
 from datetime import date
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
@@ -13,6 +13,13 @@ from inventory.forms.asking import DayForm
 from inventory.models import Location, Supplier
 from inventory.queries.ageing import ageing_of
 from inventory.queries.lapsing_deposits import at_stake_cents, lapsing_deposits
+from inventory.queries.memos import short_rows
+from inventory.queries.partners import one_supplier
+from inventory.queries.statement_reasons import (
+    assertions_of,
+    compare_all,
+    latest_of,
+)
 from inventory.queries.supplier_balances import (
     balance_sheet,
     supplier_balances,
@@ -47,6 +54,12 @@ def deposits(request: HttpRequest) -> HttpResponse:
             :MOST_SHOWN
         ],
         "though_refused": charged_though_refused(places)[:MOST_SHOWN],
+        "shorts": short_rows(person)[:MOST_SHOWN],
+        "disagreeing": [
+            one
+            for one in compare_all(latest_of(assertions_of(person)))
+            if not one.comparison.agrees
+        ],
         "lapsing": lapsing[:MOST_SHOWN],
         "lapsing_count": len(lapsing),
         "late_count": sum(row.days.state == "late" for row in lapsing),
@@ -106,7 +119,7 @@ def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpRespons
     """Answer our statement of one supplier's deposits, this year's, as a PDF."""
     person = person_of(request)
     location = obtain(Location.objects.all(), person, place, ACT)
-    supplier = get_object_or_404(Supplier, pk=pk)
+    supplier = one_supplier(pk)
     today = today_at(location)
     span = Span(first=date(today.year, 1, 1), last=today, currency=location.currency)
     answer = HttpResponse(

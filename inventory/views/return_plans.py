@@ -5,15 +5,16 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
 from inventory.actions.return_costs import set_return_costs as keep_costs
 from inventory.forms.return_plans import PlanForm, ReturnCostsForm
-from inventory.models import Location, ReturnCosts, Supplier
+from inventory.models import Location, ReturnCosts
 from inventory.queries import return_plans as asking
+from inventory.queries.partners import one_supplier
 from inventory.rules.return_plan import Plan, PlanError, Schedule
 from inventory.rules.return_plan import plan_returns as cheapest_plan
 from inventory.views.clock import now, today_at
@@ -68,7 +69,7 @@ def set_return_costs(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     """Keep what a truck to this supplier costs."""
     person = person_of(request)
     location = obtain(Location.objects.all(), person, place, ACT)
-    supplier = get_object_or_404(Supplier, pk=pk)
+    supplier = one_supplier(pk)
     row = ReturnCosts.objects.filter(location=location, supplier=supplier).first()
     names = ("version", "pickup_cents", "per_crate_cents", "yard_cents_per_day")
     initial = {name: getattr(row, name, 0) for name in names}

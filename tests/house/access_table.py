@@ -120,7 +120,9 @@ OBJECTS = {
         ("memo", "memo"),
         ("short_credit", "short_credit"),
         ("dispute_letter", "short_credit"),
+        ("supplier_statement", "place_and_supplier"),
     ],
+    "plan-returns": [("set_return_costs", "place_and_supplier")],
     "post-deposits": [
         ("match_deposit", "deposit"),
         ("withdraw_deposit", "deposit"),
@@ -177,7 +179,11 @@ LISTS = {
         "memos",
         "short_credits",
         "statements",
+        "deposits",
+        "balances",
+        "journal",
     ],
+    "plan-returns": ["plan_returns"],
     "post-deposits": [
         "charge_deposits",
         "bring_in_openings",
@@ -204,7 +210,7 @@ HOMES = {
     "rosa": "dock",
     "tomas": "bench",
     "mina": "claims",
-    "abel": "claims",
+    "abel": "deposits",
     "ada": "people",
 }
 """Where ``home`` sends each person."""

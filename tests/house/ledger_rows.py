@@ -16,4 +16,8 @@ def make_ledger_rows(who, shipment):
     )
     deposit = ledger.charge(book)
     entry = Entry.objects.get(legs__deposit=deposit, legs__cents__gt=0)
-    return {"deposit": [deposit.pk], "entry": [entry.pk]}
+    return {
+        "deposit": [deposit.pk],
+        "entry": [entry.pk],
+        "place_and_supplier": [shipment.location_id, shipment.supplier_id],
+    }

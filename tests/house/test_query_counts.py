@@ -18,7 +18,7 @@ from inventory.models import (
     CreditMemo,
     MemoLine,
 )
-from tests import making
+from tests import ledger, making
 from tests.house.access_rows import make_deadline
 from tests.house.addresses import undone
 from tests.house.return_rows import add_line, make_return_rows, make_short
@@ -160,6 +160,21 @@ def one_return(who, number):
     return rows
 
 
+def one_booking(who, number):
+    """Make a crate on deposit under terms, charged; and one charged without a crate."""
+    truck = one_truck(who, number)
+    book = SimpleNamespace(
+        who=who,
+        location=who.riverside,
+        supplier=truck.shipment.supplier,
+        shipment=truck.shipment,
+        crate_type=making.make_crate_type(truck.shipment.supplier),
+    )
+    ledger.make_terms(book.supplier)
+    ledger.charged_crate(book)
+    ledger.charge(book)
+
+
 def one_line_home(who, rows):
     """Add a crate with a difference to the return, and a line to the memo."""
     line = add_line(who, rows.crate_return, rows.home_shipment, "shipped")
@@ -189,6 +204,11 @@ LISTS = [
     ("memos", "abel", one_return),
     ("short_credits", "abel", one_return),
     ("statements", "abel", one_return),
+    ("deposits", "abel", one_return),
+    ("deposits", "abel", one_booking),
+    ("balances", "abel", one_booking),
+    ("journal", "abel", one_booking),
+    ("plan_returns", "abel", one_booking),
     ("people", "ada", one_person),
     ("locations", "ada", one_location),
 ]
