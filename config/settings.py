@@ -174,6 +174,17 @@ DATA_UPLOAD_MAX_NUMBER_FILES = 20
 # Less free room than this and /readyz answers 503.
 MIN_FREE_BYTES = env.int("MIN_FREE_BYTES", default=500_000_000)
 
+# Where size and root of the event tree are published, outside this machine.
+ROOT_BOOK = env.str("ROOT_BOOK", default="")
+ROOT_MAIL_TO = env.list("ROOT_MAIL_TO", default=[])
+EMAIL_HOST = env.str("EMAIL_HOST", default="")
+EMAIL_PORT = env.int("EMAIL_PORT", default=587)
+EMAIL_HOST_USER = env.str("EMAIL_HOST_USER", default="")
+EMAIL_HOST_PASSWORD = env.str("EMAIL_HOST_PASSWORD", default="")
+EMAIL_USE_TLS = env.bool("EMAIL_USE_TLS", default=True)
+EMAIL_TIMEOUT = 20  # seconds
+DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default="dock@localhost")
+
 STATIC_URL = "static/"
 # Served from where they lie: no collecting step before the first start, and the
 # browser asks again after a minute, so an upgrade never mixes old and new.

@@ -1,0 +1,72 @@
+"""Writing files for good, outside the store: whole, synced, under their final name."""
+
+import hashlib
+import os
+import secrets
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+PIECE = 1 << 20
+
+
+def sync_folder(folder: Path) -> None:
+    """Force a folder's entries to the disk."""
+    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def sync_file(path: Path) -> None:
+    """Force a file's bytes to the disk."""
+    descriptor = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def write_whole(path: Path, chunks: Iterable[bytes]) -> str:
+    """Write a file whole or not at all; return the SHA-256 of what was written."""
+    digest = hashlib.sha256()
+    path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
+    unfinished = path.with_name(f".{path.name}.{secrets.token_hex(6)}")
+    try:
+        with unfinished.open("xb") as file:
+            for chunk in chunks:
+                digest.update(chunk)
+                file.write(chunk)
+            file.flush()
+            os.fsync(file.fileno())
+        unfinished.replace(path)
+    finally:
+        unfinished.unlink(missing_ok=True)
+    sync_folder(path.parent)
+    return digest.hexdigest()
+
+
+def append_line(path: Path, line: str) -> None:
+    """Add a line to the end of a file, for good."""
+    is_new = not path.exists()
+    with path.open("a", encoding="utf-8") as file:
+        file.write(f"{line}\n")
+        file.flush()
+        os.fsync(file.fileno())
+    if is_new:
+        sync_folder(path.parent)
+
+
+def pieces_of(path: Path) -> Iterator[bytes]:
+    """Yield a file's bytes, a mebibyte at a time."""
+    with path.open("rb") as file:
+        while piece := file.read(PIECE):
+            yield piece
+
+
+def hash_of(path: Path) -> str:
+    """Return the SHA-256 of a file's bytes."""
+    digest = hashlib.sha256()
+    for piece in pieces_of(path):
+        digest.update(piece)
+    return digest.hexdigest()

@@ -1,0 +1,120 @@
+"""A root that lies outside shows what a chain alone cannot."""
+
+import tempfile
+from io import StringIO
+from pathlib import Path
+
+import pytest
+from django.core import mail
+from django.core.management import CommandError, call_command
+from django.db import connection
+from django.test import TestCase, override_settings
+
+from inventory.actions.events import record_event
+from inventory.evidence.seal import tree_state
+from inventory.triggers import drop_triggers, make_triggers
+from tests.making import ARRIVED
+
+pytestmark = pytest.mark.database
+
+
+def record(count):
+    for number in range(count):
+        record_event(
+            kind="password.changed",
+            at=ARRIVED,
+            actor=None,
+            location=None,
+            subjects=[],
+            data={"n": number},
+        )
+
+
+def behind_the_back(sql):
+    drop_triggers(connection)
+    with connection.cursor() as cursor:
+        cursor.execute(sql)
+    make_triggers(connection)
+
+
+class PublishRootTests(TestCase):
+    def setUp(self):
+        folder = tempfile.TemporaryDirectory()
+        self.addCleanup(folder.cleanup)
+        self.book = Path(folder.name) / "roots.txt"
+        record(3)
+
+    def publish(self, *words):
+        out = StringIO()
+        with override_settings(ROOT_BOOK=str(self.book)):
+            call_command("publish_root", *words, stdout=out)
+        return out.getvalue()
+
+    def test_it_adds_a_line_each_time(self):
+        first = tree_state()
+        self.publish()
+        record(2)
+        self.publish()
+
+        lines = [line.split()[1:] for line in self.book.read_text().splitlines()]
+        assert lines == [["3", first.root], ["5", tree_state().root]]
+
+    def test_a_tree_that_grew_fits_every_root(self):
+        self.publish()
+        record(9)
+        self.publish()
+        record(1)
+
+        said = self.publish("--against", str(self.book))
+
+        assert said == "The tree begins with all 2 published roots.\n"
+
+    def test_a_tail_that_was_cut_off_is_told_and_nothing_is_published(self):
+        self.publish()
+        behind_the_back("DELETE FROM inventory_event WHERE sequence = 3")
+        before = self.book.read_text()
+
+        with pytest.raises(CommandError, match="1 of 1 published roots"):
+            self.publish()
+        with pytest.raises(CommandError, match="1 of 1 published roots"):
+            self.publish("--against", str(self.book))
+        assert self.book.read_text() == before
+
+    def test_a_chain_made_anew_is_told(self):
+        self.publish()
+        behind_the_back("DELETE FROM inventory_event")
+        record(2)
+        record_event(
+            kind="password.changed",
+            at=ARRIVED,
+            actor=None,
+            location=None,
+            subjects=[],
+            data={"n": "other"},
+        )
+
+        with pytest.raises(CommandError, match="do not fit"):
+            self.publish()
+
+    def test_a_line_that_is_no_root_is_told(self):
+        self.book.write_text("# our roots\n\nsomething else\n")
+
+        with pytest.raises(CommandError, match="Line 3 of the book"):
+            self.publish()
+
+    def test_without_a_place_outside_it_says_so(self):
+        with (
+            override_settings(ROOT_BOOK="", ROOT_MAIL_TO=["a@b.example"]),
+            pytest.raises(CommandError, match="no place outside"),
+        ):
+            call_command("publish_root")
+
+    @override_settings(
+        ROOT_BOOK="", ROOT_MAIL_TO=["keeper@law.example"], EMAIL_HOST="mail.example"
+    )
+    def test_it_is_mailed_where_that_is_set(self):
+        call_command("publish_root", stdout=StringIO())
+
+        (sent,) = mail.outbox
+        assert sent.to == ["keeper@law.example"]
+        assert sent.body.split()[1:3] == ["3", tree_state().root]
