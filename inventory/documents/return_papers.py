@@ -55,7 +55,10 @@ def _story(content: ReturnPaper, root: Path) -> list[Flowable]:
         made += ruled_table(_FACTS, facts, width)
     for part in content.sections:
         made += _section(part, root, content.paper)
-    return [*made, *_signatures(content, width)]
+    made += _signatures(content, width)
+    for part in content.proof:
+        made += _section(part, root, content.paper)
+    return made
 
 
 def _letter_head(content: ReturnPaper, width: float) -> list[Flowable]:
@@ -146,7 +149,8 @@ def _signatures(content: ReturnPaper, width: float) -> list[Flowable]:
             HRFlowable(width * 0.6, 0.7, color=styles.INK, hAlign="LEFT"),
             *P(who, styles.TIGHT),
         ]
-    if content.enclosures:
-        listed = "\n".join(content.enclosures)
-        made += [Spacer(1, 8), *P(listed, styles.SMALL, lead="With this letter:")]
+    if content.proof:
+        listed = ", ".join(part.title.lower() for part in content.proof)
+        words = f"{listed}."
+        made += [Spacer(1, 8), *P(words, styles.SMALL, lead="With this letter:")]
     return [KeepTogether(made)] if made else []

@@ -2,10 +2,18 @@
 
 import datetime as dt
 
-from inventory.models import CrateReturn, Evidence, ReturnLine, ShortCredit, User
+from inventory.models import (
+    CrateCheck,
+    CrateReturn,
+    Evidence,
+    ReturnLine,
+    ShortCredit,
+    User,
+)
 from inventory.queries.credits import days_table
 from inventory.rules.calendars import in_words
 from inventory.rules.crate_words import HOW_SIGNED_WORDS
+from inventory.rules.crates import PartFound, found_in_words
 from inventory.rules.money import format_cents
 from inventory.rules.return_papers import (
     Grid,
@@ -87,13 +95,16 @@ def letter_for(
         sections=(
             Section("", _opening(short)),
             Section("What was due and what was credited", (_figures(short, line),)),
-            *_steps(line),
-            *_days(short, home),
-            *_count(home),
-            *((Section("Photos", photos),) if photos else ()),
             Section("", (_closing(short),)),
         ),
         signatures=(f"{person}, {location.name}",),
+        proof=(
+            *_steps(line),
+            *_days(short, home),
+            *_count(home),
+            *_check(short),
+            *((Section("Photos", photos),) if photos else ()),
+        ),
         is_letter=True,
         paper=_paper(short),
     )
@@ -213,6 +224,30 @@ def _count(home: CrateReturn | None) -> tuple[Section, ...]:
     if home.received_back_on:
         pieces.append(Words(f"You received it on {in_words(home.received_back_on)}."))
     return (Section("The count when it left", tuple(pieces)),)
+
+
+def _check(short: ShortCredit) -> tuple[Section, ...]:
+    """Return what our last check of the crate came to, part by part."""
+    rows = CrateCheck.objects.filter(crate=short.deposit.crate_id)
+    check = rows.prefetch_related("lines__part").order_by("-pk").first()
+    if check is None or short.deposit.crate_id is None:
+        return ()
+    parts = tuple(
+        PartFound(line.part.name, line.part.count, line.missing, line.damaged)
+        for line in check.lines.all()
+    )
+    found = found_in_words(parts) or "nothing missing, nothing damaged"
+    listed = ", ".join(f"{part.count} {part.name}" for part in parts)
+    day = in_words(check.checked_at.date())
+    return (
+        Section(
+            "Our check before it left",
+            (
+                Words(f"Checked on {day} against its parts list: {found}."),
+                *((Words(f"Parts listed: {listed}."),) if listed else ()),
+            ),
+        ),
+    )
 
 
 def _closing(short: ShortCredit) -> Words:

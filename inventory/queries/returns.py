@@ -56,6 +56,7 @@ def with_counts(rows: QuerySet[CrateReturn]) -> QuerySet[CrateReturn]:
         "location", "supplier", "carrier", "delivery__carrier"
     ).annotate(
         crate_count=Count("lines", filter=_LIVE),
+        waiting_count=Count("lines", filter=_LIVE & Q(lines__crate__state="shipped")),
         expected_total=Sum("lines__expected_cents", filter=_LIVE),
     )
 

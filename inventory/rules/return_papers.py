@@ -4,7 +4,7 @@ A bill of lading and a packing list go with the driver; a letter goes to a suppl
 that credited less, with its proof. All three are drawn from the same pieces.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 from inventory.rules.pictures import Picture
@@ -135,7 +135,8 @@ class Section:
 class ReturnPaper:
     """One paper: who, to whom, about what, and its sections.
 
-    ``signatures`` are the lines to sign on: who signs each.
+    ``signatures`` are the lines to sign on: who signs each. ``proof`` are the
+    sections that follow them.
     """
 
     title: str
@@ -146,8 +147,8 @@ class ReturnPaper:
     facts: tuple[tuple[str, str], ...]
     sections: tuple[Section, ...]
     signatures: tuple[str, ...] = ()
+    proof: tuple[Section, ...] = ()
     is_letter: bool = False
-    enclosures: tuple[str, ...] = field(default=())
     paper: Paper = "letter"
 
 

@@ -120,10 +120,15 @@ def acts_from(state: str) -> tuple[str, ...]:
     return tuple(name for name, act in ACTS.items() if state in act.starts)
 
 
-def next_step(state: str, *, crates: int = 0) -> str:
-    """Return the one sentence that says what must happen next."""
+def next_step(state: str, *, crates: int = 0, waiting: int = 0) -> str:
+    """Return the one sentence that says what must happen next.
+
+    ``waiting`` are the crates that no credit memo has named yet.
+    """
     if state == STAGING:
         return "Load it when the truck comes" if crates else "Stage crates on it"
+    if state in UNDER_WAY and not waiting:
+        return "Decide the differences that its memo left"
     return {
         SHIPPED: "Wait for the supplier's receipt and its credit memo",
         RECEIVED: "Wait for the supplier's credit memo",

@@ -59,7 +59,7 @@ def returns(request: HttpRequest) -> HttpResponse:
     for row in page.object_list:
         row.due_words = (
             overdue_words(row.memo_due_on, today_at(row.location))
-            if row.state in rules.UNDER_WAY
+            if row.waiting_count
             else ""
         )
         row.count_words = rules.count_words(row.crate_count, row.driver_count)
@@ -154,6 +154,7 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
     shorts = shorts_of(lines)
     today = today_at(row.location)
     facts = facts_of_return(row, len(lines))
+    waiting = sum(1 for line in lines if line.crate.state == "shipped")
     context = {
         "row": row,
         "lines": [(line, shorts.get(line.deposit_id or 0, [])) for line in lines],
@@ -162,14 +163,12 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "plan": plan_of(lines, trailer) if lines else None,
         "trailer": trailer,
         "count_words": rules.count_words(len(lines), row.driver_count),
-        "due_words": overdue_words(row.memo_due_on, today)
-        if row.state in rules.UNDER_WAY
-        else "",
+        "due_words": overdue_words(row.memo_due_on, today) if waiting else "",
         "least_words": _least_words(row, len(lines), today),
         "against": rules.decide(row.state, "ship", facts).reason
         if row.state == rules.STAGING
         else "",
-        "next_step": rules.next_step(row.state, crates=len(lines)),
+        "next_step": rules.next_step(row.state, crates=len(lines), waiting=waiting),
         "acts": rules.acts_from(row.state),
         "photos": list(row.evidence.select_related("recorded_by").order_by("pk")),
         "story": story_of([row], row.location),

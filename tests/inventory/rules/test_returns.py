@@ -142,5 +142,7 @@ def test_the_least_load_is_told():
 def test_the_next_step_is_told_in_every_state():
     assert returns.next_step("staging") == "Stage crates on it"
     assert returns.next_step("staging", crates=1) == "Load it when the truck comes"
+    assert "credit memo" in returns.next_step("received", waiting=1)
+    assert "differences" in returns.next_step("received")
     for state in returns.STATES:
         assert returns.next_step(state)
