@@ -74,7 +74,9 @@ class OfferForm(_DatedForm):
     """Record an offer."""
 
     act = "Record the offer"
-    amount = MoneyField(label="Amount offered", missing="Write the amount offered.")
+    amount = MoneyField(
+        label="Amount offered", missing="Write the amount offered.", least=1
+    )
 
 
 class DisallowanceForm(_DatedForm):
@@ -99,7 +101,9 @@ class SettlementForm(_DatedForm):
     """Record the money that came in."""
 
     act = "Record the settlement"
-    amount = MoneyField(label="Amount received", missing="Write the amount received.")
+    amount = MoneyField(
+        label="Amount received", missing="Write the amount received.", least=1
+    )
 
 
 class ReasonForm(StaleForm):

@@ -62,15 +62,22 @@ class CountField(forms.Field):
 
 
 class MoneyField(forms.Field):
-    """An amount typed as 1,250.00; gives whole cents.
+    """An amount typed as 1,250.00; gives whole cents, ``least`` of them or more.
 
     Set ``currency`` in the form's ``__init__`` where the location's own matters.
     """
 
     def __init__(
-        self, *, label: str, missing: str = "", currency: str = "USD", **kwargs: Any
+        self,
+        *,
+        label: str,
+        missing: str = "",
+        currency: str = "USD",
+        least: int = 0,
+        **kwargs: Any,
     ) -> None:
         self.currency = currency
+        self.least = least
         attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
         kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
         kwargs.setdefault("required", bool(missing))
@@ -95,6 +102,8 @@ class MoneyField(forms.Field):
             raise ValidationError(str(error)) from error
         if cents > MOST_CENTS:
             raise ValidationError("Write an amount up to 100,000,000.00.")
+        if cents < self.least:
+            raise ValidationError("Write an amount above 0.")
         return cents
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
+from django.db.models import Min
 
 from inventory.forms.base import HouseForm, StaleForm
 from inventory.forms.fields import (
@@ -35,7 +36,11 @@ class ShipmentForm(StaleForm):
     supplier = RowField(label="Supplier")
     origin = LineField(label="Shipped from", most=120)
     bol_number = LineField(label="Bill of lading", most=40, is_identifier=True)
-    bol_on = DayField(label="Date of the bill", help_text="Such as 2026-03-31.")
+    bol_on = DayField(
+        label="Date of the bill",
+        help_text="Such as 2026-03-31.",
+        too_late="A bill is written before the truck comes. Write a day up to {latest}.",
+    )
     pieces_billed = CountField(label="Pieces billed", least=1, most=9999)
     piece_unit = PickField(
         label="Unit", words=words.PIECE_UNITS, missing="Choose the bill's unit."
@@ -82,7 +87,8 @@ class ShipmentForm(StaleForm):
         supplier.queryset = Supplier.objects.order_by("name")
         supplier.empty_label = "Not known yet"
         bol_on: Any = self.fields["bol_on"]
-        bol_on.latest = today
+        came = shipment.deliveries.aggregate(first=Min("arrived_on"))["first"]
+        bol_on.latest = min(today, came) if came else today
         for field in self.fields.values():
             if isinstance(field, MoneyField):
                 field.currency = shipment.currency
