@@ -1,13 +1,10 @@
 """Every list takes as many queries with twenty rows as with one."""
 
-from collections import Counter
 from datetime import date
 from types import SimpleNamespace
 
 import pytest
-from django.db import connection
 from django.test import TestCase
-from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.models import (
@@ -21,13 +18,13 @@ from inventory.models import (
 from tests import ledger, making
 from tests.house.access_rows import make_deadline
 from tests.house.addresses import undone
+from tests.house.counting import CountsQueries
 from tests.house.return_rows import add_line, make_return_rows, make_short
 from tests.making import ARRIVED
 from tests.people import cast, make_location, make_person
 
 pytestmark = pytest.mark.database
 
-MANY = 20
 LETTERS = "ABCDEFGHIJKLMNOPQRST"
 
 
@@ -231,7 +228,7 @@ STORIES = [
 """Pages of one row that list its crates, machines, findings, photos and duties."""
 
 
-class TestQueryCounts(TestCase):
+class TestQueryCounts(CountsQueries, TestCase):
     def setUp(self):
         self.who = cast()
 
@@ -252,32 +249,6 @@ class TestQueryCounts(TestCase):
                     person,
                     lambda _n, make=make_one, rows=rows: make(self.who, rows),
                 )
-
-    def queries(self, url, person):
-        self.client.force_login(getattr(self.who, person))
-        with CaptureQueriesContext(connection) as queries:
-            assert self.client.get(url).status_code == 200
-        return [one["sql"] for one in queries]
-
-    def expect_same(self, url, person, add_one):
-        """Open the page with one row and with twenty; the queries are as many."""
-        add_one(0)
-        self.queries(url, person)  # what is looked up once is looked up now
-        with_one = self.queries(url, person)
-        for number in range(1, MANY):
-            add_one(number)
-        with_many = self.queries(url, person)
-        assert len(with_many) == len(with_one), surplus(with_one, with_many)
-
-
-def surplus(with_one, with_many):
-    """Return the statements that came more often, by table, to find the culprit."""
-    few, many = (
-        Counter(sql.split(" WHERE ")[0][-120:] for sql in run)
-        for run in (with_one, with_many)
-    )
-    return "\n".join(f"{n} more: {sql}" for sql, n in (many - few).items())
-
 
 def beginnings(who):
     """Make the one truck, bill and claim that each story page is opened on."""
