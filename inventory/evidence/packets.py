@@ -3,6 +3,7 @@
 import hashlib
 import os
 import secrets
+from collections.abc import Iterator
 from pathlib import Path
 
 from django.conf import settings
@@ -31,3 +32,11 @@ def read_packet(sha256: str) -> bytes | None:
     except OSError:
         return None
     return data if hashlib.sha256(data).hexdigest() == sha256 else None
+
+
+def kept_packets() -> Iterator[tuple[str, Path]]:
+    """Yield hash and path of each packet that lies there whole, in order."""
+    for path in sorted(Path(settings.PACKET_ROOT).glob("*.pdf")):
+        data = read_packet(path.stem)
+        if data is not None:
+            yield path.stem, path

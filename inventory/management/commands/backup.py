@@ -1,0 +1,44 @@
+"""Back the house up while it runs."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from inventory.evidence.backups import BackupError, make_backup
+from inventory.evidence.database_copy import DatabaseCopyError
+from inventory.evidence.snapshots import BusyDatabaseError, UnreadableTableError
+
+
+class Command(BaseCommand):
+    """Copy the database of one moment, its originals by hash, and the packets."""
+
+    help = (
+        "Back up into a folder: an empty one, or that of an earlier backup, to which "
+        "only new originals are added. The site may run."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the folder."""
+        parser.add_argument("folder", type=Path)
+
+    def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
+        """Make the backup and say what it holds, or why there is none."""
+        try:
+            made = make_backup(options["folder"], at=timezone.now())
+        except (
+            BackupError,
+            BusyDatabaseError,
+            DatabaseCopyError,
+            UnreadableTableError,
+            OSError,
+        ) as error:
+            raise CommandError(str(error), returncode=1) from error
+        found = made.backup
+        self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
+        self.stdout.write(
+            f"{found.originals} originals ({found.original_bytes} bytes), "
+            f"{made.copied} of them copied now; {found.packets} packets."
+        )

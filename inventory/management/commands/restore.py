@@ -1,0 +1,53 @@
+"""Lay a backup back into an empty place, and verify it."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+
+from inventory.evidence.backups import Backup, BackupError
+from inventory.evidence.database_copy import DatabaseCopyError
+from inventory.evidence.restoring import restore_backup
+from inventory.evidence.seal import tree_state
+from inventory.evidence.store import StoreError
+
+
+class Command(BaseCommand):
+    """Restore originals, packets and database; refuse to overwrite anything."""
+
+    help = "Restore a backup into an empty database and folder, then verify it."
+    requires_system_checks = ()  # the place is empty: there is nothing to check yet
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the folder of the backup."""
+        parser.add_argument("folder", type=Path)
+
+    def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
+        """Restore and verify. Exit code 1 where either fails."""
+        try:
+            backup = restore_backup(options["folder"])
+        except (BackupError, DatabaseCopyError, StoreError, OSError) as error:
+            raise CommandError(str(error), returncode=1) from error
+        self._compare(backup)
+        executor = MigrationExecutor(connection)
+        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            self.stdout.write(
+                "Restored from an earlier version of the program. Run manage.py "
+                "migrate, then manage.py verify."
+            )
+            return
+        call_command("verify", stdout=self.stdout)
+
+    def _compare(self, backup: Backup) -> None:
+        found = tree_state()
+        if (found.size, found.root) != (backup.events, backup.root):
+            raise CommandError(
+                f"Restored, but its {found.size} events have root {found.root}, and "
+                f"the backup's list says {backup.events} and {backup.root}.",
+                returncode=1,
+            )
+        self.stdout.write(f"Restored the backup of {backup.made_at}.")
