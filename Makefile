@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash bench-plan demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events bench-plan demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -20,6 +20,8 @@ help:
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
 	@echo "make test-browser only the tests that drive a browser"
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
+	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
+	@echo "make test-events  100,000 events by eight processes, then the chain verified"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make lock         pin the packages anew (needs uv)"
@@ -89,6 +91,12 @@ test-browser: $(VENV)/.dev
 # in plain words. Prints a table of what was acknowledged, lost and torn.
 test-crash: $(VENV)/.dev
 	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -p no:randomly -rs
+
+test-backups: $(VENV)/.dev
+	BACKUPS=$${BACKUPS:-60} $(PY) -m pytest tests/backups/test_live_backups.py -p no:randomly
+
+test-events: $(VENV)/.dev
+	EVENTS=$${EVENTS:-100000} $(PY) -m pytest tests/race/test_chain_under_load.py -p no:randomly
 
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev

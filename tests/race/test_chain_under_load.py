@@ -1,6 +1,11 @@
 """Eight processes write at once; the chain stays one."""
 
+import os
+
 import pytest
+
+PROCESSES = 8
+EVENTS = int(os.environ.get("EVENTS", "2000")) // PROCESSES * PROCESSES
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
@@ -17,8 +22,9 @@ for number in range(int(sys.argv[1])):
 
 
 def test_eight_processes_leave_one_unbroken_chain(site):
-    workers = [site.python(WRITER, "250") for _ in range(8)]
+    each = str(EVENTS // PROCESSES)
+    workers = [site.python(WRITER, each) for _ in range(PROCESSES)]
     told = [worker.communicate()[1] for worker in workers]
 
-    assert [worker.returncode for worker in workers] == [0] * 8, told
-    assert "All well: 2000 events" in site.manage("verify").stdout
+    assert [worker.returncode for worker in workers] == [0] * PROCESSES, told
+    assert f"All well: {EVENTS} events" in site.manage("verify").stdout
