@@ -126,8 +126,7 @@ def _planned(asked: asking.Asked) -> dict[str, object]:
         **shown,
         "plan": plan,
         "crates": found.deposits,
-        "chart": (bars := _chart(plan)),
-        "chart_height": len(bars) * 64,
+        "chart": _chart(plan),
         "must_go": [(found.deposits[key], loss) for key, loss in plan.must_go],
         "held": [found.deposits[key] for key in plan.held],
     }
@@ -135,11 +134,10 @@ def _planned(asked: asking.Asked) -> dict[str, object]:
 
 @dataclass(frozen=True)
 class Bar:
-    """One way of sending, as a bar of three parts: places and lengths on the chart."""
+    """One way of sending, as a bar of three parts, in units of the dearest bar."""
 
     label: str
     schedule: Schedule
-    top: int
     freight: int
     yard: int
     lost: int
@@ -154,11 +152,6 @@ class Bar:
         """Return where the lost credit's part begins."""
         return self.freight + self.yard
 
-    @property
-    def end(self) -> int:
-        """Return where the bar ends."""
-        return self.freight + self.yard + self.lost
-
 
 def _chart(plan: Plan) -> list[Bar]:
     ways = [("This plan", plan.best), ("A truck every week", plan.weekly)]
@@ -169,10 +162,9 @@ def _chart(plan: Plan) -> list[Bar]:
         Bar(
             label=label,
             schedule=way,
-            top=place * 64,
             freight=way.freight.cents * BAR // dearest,
             yard=way.yard.cents * BAR // dearest,
             lost=way.credit_lost.cents * BAR // dearest,
         )
-        for place, (label, way) in enumerate(ways)
+        for label, way in ways
     ]
