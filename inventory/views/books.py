@@ -13,7 +13,6 @@ from inventory.actions import books
 from inventory.forms.books import AccountNumbersForm, LockForm
 from inventory.models import AccountNumber, Location, PeriodLock
 from inventory.views.clock import now, today_at
-from inventory.views.deposit_ways import desk
 from inventory.views.one_act import ActPage, answer_act, posted
 
 ACT = "post-deposits"
@@ -39,13 +38,13 @@ def lock_period(request: HttpRequest) -> HttpResponse:
     locks = PeriodLock.objects.filter(location__in=places)
     page = ActPage(
         title="Lock a period",
-        back=desk(),
+        back=reverse("deposits"),
         back_words="Back to the deposits",
         kicker="Books",
         lead="Once a month is agreed with the supplier, lock it. No entry takes effect "
         "on or before that day any more, and a lock is never taken back.",
         template="inventory/lock_period.html",
-        crumbs=[("Deposits", desk()), ("Lock a period", "")],
+        crumbs=[("Deposits", reverse("deposits")), ("Lock a period", "")],
         more={
             "locks": locks.select_related("location", "locked_by").order_by(
                 "location__name", "-through", "-pk"
@@ -77,13 +76,13 @@ def account_numbers(request: HttpRequest) -> HttpResponse:
 
     page = ActPage(
         title="Account numbers",
-        back=desk(),
+        back=reverse("deposits"),
         back_words="Back to the deposits",
         kicker=str(place),
         lead="The numbers that the dealer's own books give these accounts. The journal "
         "and its export carry them.",
         template="inventory/account_numbers.html",
-        crumbs=[("Deposits", desk()), ("Account numbers", "")],
+        crumbs=[("Deposits", reverse("deposits")), ("Account numbers", "")],
         more={"places": places if len(places) > 1 else [], "place": place},
     )
     return answer_act(request, form, page, act)

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
@@ -15,7 +16,6 @@ from inventory.models import Crate, Deposit, User
 from inventory.queries.deposits import chargeable_crates, other_rate, rate_today
 from inventory.rules.money import format_cents
 from inventory.views.clock import now, today_at
-from inventory.views.deposit_ways import desk
 from inventory.views.one_act import ActPage, answer_act, posted
 
 ACT = "post-deposits"
@@ -63,12 +63,12 @@ def charge_deposits(request: HttpRequest) -> HttpResponse:
 
     page = ActPage(
         title="Charge deposits",
-        back=desk(),
+        back=reverse("deposits"),
         back_words="Back to the deposits",
         kicker="Supplier's invoice",
         lead="One deposit a crate, by one line of the invoice. Sending the form twice "
         "charges once.",
-        crumbs=[("Deposits", desk()), ("Charge", "")],
+        crumbs=[("Deposits", reverse("deposits")), ("Charge", "")],
     )
     return answer_act(request, form, page, act)
 
@@ -99,12 +99,12 @@ def bring_in_openings(request: HttpRequest) -> HttpResponse:
 
     page = ActPage(
         title="Bring in opening balances",
-        back=desk(),
+        back=reverse("deposits"),
         back_words="Back to the deposits",
         kicker="Books kept before",
         lead="Deposits that were charged before this program was used, invoice line "
         "by invoice line. They stand against the opening balances.",
-        crumbs=[("Deposits", desk()), ("Opening balances", "")],
+        crumbs=[("Deposits", reverse("deposits")), ("Opening balances", "")],
     )
     return answer_act(request, form, page, act)
 

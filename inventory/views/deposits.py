@@ -14,7 +14,6 @@ from inventory.queries.deposits import deposit_page, matching_crates
 from inventory.queries.story import story_of
 from inventory.rules.money import format_cents
 from inventory.views.clock import now, today_at
-from inventory.views.deposit_ways import desk
 from inventory.views.one_act import ActPage, answer_act, posted
 
 ACT = "post-deposits"
@@ -29,7 +28,7 @@ def deposit(request: HttpRequest, pk: int) -> HttpResponse:
         "page": deposit_page(row.pk, today_at(row.location)),
         "may_post": may(person, row.location_id, ACT),
         "story": story_of([row], row.location),
-        "crumbs": [("Deposits", desk()), (str(row), "")],
+        "crumbs": [("Deposits", reverse("deposits")), (str(row), "")],
     }
     return render(request, "inventory/deposit.html", context)
 
@@ -124,7 +123,7 @@ def _page(row: Deposit, title: str, lead: str) -> ActPage:
         lead=lead,
         row=row,
         crumbs=[
-            ("Deposits", desk()),
+            ("Deposits", reverse("deposits")),
             (str(row), back),
             (title, ""),
         ],

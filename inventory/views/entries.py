@@ -15,7 +15,6 @@ from inventory.models import AccountNumber
 from inventory.queries.deposits import entries, legs_of
 from inventory.queries.story import story_of
 from inventory.views.clock import now, today_at
-from inventory.views.deposit_ways import desk
 from inventory.views.one_act import ActPage, answer_act, posted
 
 
@@ -34,7 +33,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
         "against": why_not_reverse(row),
         "may_post": may(person, row.location_id, "post-deposits"),
         "story": story_of([row], row.location),
-        "crumbs": [("Deposits", desk()), (str(row), "")],
+        "crumbs": [("Deposits", reverse("deposits")), (str(row), "")],
     }
     return render(request, "inventory/entry.html", context)
 
@@ -60,7 +59,7 @@ def reverse_one(request: HttpRequest, pk: UUID) -> HttpResponse:
         lead=why_not_reverse(row)
         or "The same legs with the other sign. Nothing is ever changed or erased.",
         crumbs=[
-            ("Deposits", desk()),
+            ("Deposits", reverse("deposits")),
             (str(row), back),
             ("Reverse", ""),
         ],
