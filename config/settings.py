@@ -116,6 +116,7 @@ _VALIDATORS = "django.contrib.auth.password_validation"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
     {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
+    {"NAME": "config.sign_in.LongestPassword"},
     {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
     {"NAME": f"{_VALIDATORS}.NumericPasswordValidator"},
 ]

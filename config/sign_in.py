@@ -2,9 +2,55 @@
 
 from ipaddress import ip_address
 
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.views import LoginView
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 
 from config.pages import plain_page
+
+LONGEST_PASSWORD = 128
+
+
+class SignInForm(AuthenticationForm):
+    """Ask for name and password; one of a megabyte is not even hashed."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        password = self.fields["password"]
+        if isinstance(password, forms.CharField):
+            password.validators.append(_check_length)
+
+
+class SignInView(LoginView):
+    """Sign in; a form with mistakes answers 422, as every form of the house."""
+
+    authentication_form = SignInForm
+
+    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
+        """Show the form again."""
+        answer = super().form_invalid(form)
+        answer.status_code = 422
+        return answer
+
+
+class LongestPassword:
+    """Refuses a new password longer than anyone can mean."""
+
+    def validate(self, password: str, user: object = None) -> None:
+        """Raise ValidationError for one that is too long."""
+        del user
+        _check_length(password)
+
+    def get_help_text(self) -> str:
+        """Return what the page says beforehand."""
+        return f"Use at most {LONGEST_PASSWORD} characters."
+
+
+def _check_length(password: str) -> None:
+    if len(password) > LONGEST_PASSWORD:
+        raise ValidationError(f"Use at most {LONGEST_PASSWORD} characters.")
 
 
 def client_address(request: HttpRequest) -> str | None:

@@ -5,9 +5,10 @@ from django.contrib.auth import views as auth_views
 from django.urls import include, path
 
 from config import health
+from config.sign_in import SignInView
 
 _accounts = [
-    path("login/", auth_views.LoginView.as_view(), name="login"),
+    path("login/", SignInView.as_view(), name="login"),
     path("logout/", auth_views.LogoutView.as_view(), name="logout"),
     path(
         "password_change/",

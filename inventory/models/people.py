@@ -12,6 +12,7 @@ from django.utils.crypto import salted_hmac
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules.roles import ROLES
+from inventory.rules.text import normal_password
 
 
 def check_time_zone(name: str) -> None:
@@ -88,6 +89,16 @@ class User(Sealed, AbstractUser):
     def get_full_name(self) -> str:
         """Return the name people are called by."""
         return str(self)
+
+    def set_password(self, raw_password: str | None) -> None:
+        """Hash the password in its normal form: two keyboards may write one letter."""
+        whole = None if raw_password is None else normal_password(raw_password)
+        super().set_password(whole)
+
+    def check_password(self, raw_password: str | None) -> bool:
+        """Compare in the same normal form."""
+        whole = None if raw_password is None else normal_password(raw_password)
+        return super().check_password(whole)
 
     def _get_session_auth_hash(self, secret: str | None = None) -> str:
         """Tie sessions to the version too: who is moved or disabled is signed out."""

@@ -19,6 +19,14 @@ def clean_text(text: str) -> str:
 _PRO_WORD = re.compile(r"^PRO(?:\s*(?:NO\.?|NUMBER))?[\s:#-]+(?=.)")
 
 
+def normal_password(text: str) -> str:
+    """Return the password as it is hashed: one form for what looks the same.
+
+    NFKC, as NIST SP 800-63B-4 asks (from memory); spaces stay where they are.
+    """
+    return unicodedata.normalize("NFKC", text)
+
+
 def normal_identifier(text: str) -> str:
     """Return a serial, PRO or mark as we keep and look for it: one form for all."""
     plain = unicodedata.normalize("NFKC", clean_text(text))

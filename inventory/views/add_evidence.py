@@ -36,18 +36,19 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
     """
     person = person_of(request)
     about = _about(request, person)
+    is_sent = request.method == "POST"
     form = EvidenceForm(
-        request.POST or None,
-        request.FILES or None,
+        request.POST if is_sent else None,
+        request.FILES if is_sent else None,
         initial={"kind": _kind(request.GET.get("kind", ""))},
     )
     kept: list[Kept] = []
     status = 200
-    if request.method == "POST":
+    if is_sent:
         status = _keep_all(form, person, about, kept)
         if status < 300:
             return _done(request, about, kept, status)
-    if _wants_json(request) and request.method == "POST":
+    if is_sent and _wants_json(request):
         return JsonResponse(
             {"kept": _as_json(kept), "errors": form.errors}, status=status
         )
