@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events bench-plan demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events bench-plan test-mutations demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -23,6 +23,7 @@ help:
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
 	@echo "make test-events  100,000 events by eight processes, then the chain verified"
 	@echo "make bench-plan   time the return planners on a year of crates"
+	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make lock         pin the packages anew (needs uv)"
 
@@ -101,6 +102,10 @@ test-events: $(VENV)/.dev
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev
 	@$(PY) -m tests.bench.plan
+
+# The same test as every run's, with fifty times as many.
+test-mutations: $(VENV)/.dev
+	MUTATIONS=100000 $(PY) -m pytest -s tests/inventory/evidence/test_mutations.py
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \
