@@ -90,6 +90,20 @@ def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
     )
 
 
+def open_return(crate: Crate) -> CrateReturn | None:
+    """Return the return to the crate's supplier that is being staged here, if any."""
+    return (
+        CrateReturn.objects.filter(
+            location=crate.shipment.location_id,
+            supplier=crate.shipment.supplier_id,
+            supplier__isnull=False,
+            state="staging",
+        )
+        .order_by("-pk")
+        .first()
+    )
+
+
 def _checks(crate: Crate) -> "QuerySet[CrateCheck]":
     return (
         crate.checks.select_related("checked_by")

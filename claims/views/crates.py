@@ -6,14 +6,16 @@ from dataclasses import dataclass
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
 from claims.access import may, obtain, person_of
 from claims.actions.crates import why_not_open
 from claims.queries import stories
-from claims.queries.crate_page import CratePage, crate_page, next_words
+from claims.queries.crate_page import CratePage, crate_page, next_words, open_return
 from inventory.actions.crate_life import why_not_dispose
 from inventory.models import Crate
+from inventory.rules.crate_words import ON_HAND
 from inventory.rules.crates import acts_from
 from inventory.rules.takedown import DEFERS
 from inventory.views.clock import today_at
@@ -80,6 +82,10 @@ def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Off
                 reverse("packaging_hold", args=[page.open_hold.pk]),
             )
         )
+    if rights["ship-crates"] and "stage" in acts_from(row.state, is_held=page.is_held):
+        made.append(_way_home(row))
+    if rights["post-deposits"] and _lacks_deposit(row, page):
+        made.append(Offer("Charge its deposit", reverse("charge_deposits")))
     if not rights["keep-crates"]:
         return made
     if row.kind == "one-way":
@@ -88,6 +94,21 @@ def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Off
             made.append(Offer("Say what became of it", url))
         return made
     return [*made, *_life_offers(row, page)]
+
+
+def _way_home(row: Crate) -> Offer:
+    """Offer the return that is being staged for its supplier, or a new one."""
+    begun = open_return(row)
+    if begun is not None:
+        return Offer(f"Stage it on {begun}", reverse("stage_crates", args=[begun.pk]))
+    about = {"supplier": row.shipment.supplier_id, "location": row.shipment.location_id}
+    words = urlencode({key: value for key, value in about.items() if value})
+    return Offer("Begin a return", f"{reverse('make_return')}?{words}")
+
+
+def _lacks_deposit(row: Crate, page: CratePage) -> bool:
+    """Say whether a reusable crate that is here carries no deposit yet."""
+    return row.state in ON_HAND and page.days.deposit is None
 
 
 def _life_offers(row: Crate, page: CratePage) -> list[Offer]:

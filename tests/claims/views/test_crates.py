@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory.actions.crate_checks import check_crate
 from inventory.actions.deposits import charge_deposits
-from inventory.models import CrateTerms
+from inventory.models import CrateReturn, CrateTerms
 from tests import making
 from tests.claims.crate_stage import Crates
 
@@ -53,6 +53,29 @@ class TestCratePage(Crates):
         self.assertContains(self.page(), check)
         self.client.force_login(self.who.abel)
         self.assertNotContains(self.page(), check)
+
+    def test_a_checked_crate_leads_to_the_truck_home(self):
+        check_crate(
+            person=self.who.tomas, at=making.ARRIVED, crate=self.crate, found=()
+        )
+        new = reverse("make_return")
+        self.assertContains(self.page(), f"{new}?supplier={self.shipment.supplier_id}")
+        begun = CrateReturn.objects.create(
+            location=self.who.riverside,
+            supplier=self.shipment.supplier,
+            number="R-1",
+            made_at=making.ARRIVED,
+            made_by=self.who.rosa,
+        )
+        self.assertContains(self.page(), reverse("stage_crates", args=[begun.pk]))
+        self.client.force_login(self.who.tomas)
+        self.assertNotContains(self.page(), reverse("stage_crates", args=[begun.pk]))
+
+    def test_accounting_is_offered_the_charge_until_it_stands(self):
+        self.client.force_login(self.who.abel)
+        self.assertContains(self.page(), reverse("charge_deposits"))
+        self.charge(5)
+        self.assertNotContains(self.page(), reverse("charge_deposits"))
 
     def test_an_uncharged_crate_says_why_no_day_is_counted(self):
         self.assertContains(self.page(), "No deposit is charged for it yet")
