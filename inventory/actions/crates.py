@@ -9,8 +9,8 @@ from inventory.actions.events import record_event
 from inventory.actions.tailgate import lock_delivery
 from inventory.actions.versions import RefusedError, change_row
 from inventory.models import Crate, Delivery, Shipment, User
-from inventory.rules.crates import decide
 from inventory.rules.changes import changed_words
+from inventory.rules.crates import decide
 
 
 def make_crates(
