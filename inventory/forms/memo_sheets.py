@@ -1,6 +1,7 @@
 """Reading an uploaded sheet, CSV or XLSX, into rows of text; nothing is run in it."""
 
 import zipfile
+import zlib
 from collections.abc import Sequence
 from decimal import Decimal
 from io import BytesIO
@@ -61,7 +62,8 @@ def _workbook_rows(data: bytes) -> list[list[str]]:
     try:
         book = load_workbook(BytesIO(data), read_only=True, data_only=True)
         try:
-            return _rows(book.worksheets[0].iter_rows(values_only=True))
+            sheet = book.worksheets[0]
+            return _rows(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True))
         finally:
             book.close()
     except _TROUBLE as error:
@@ -82,6 +84,7 @@ _TROUBLE = (
     TypeError,
     ValueError,
     zipfile.LargeZipFile,
+    zlib.error,
 )
 """What the reader raises on a crooked workbook.
 

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal, InvalidOperation
 
 from django.db.models import Count, Q, QuerySet, Sum
@@ -20,6 +21,7 @@ from inventory.models import (
     User,
 )
 from inventory.queries.crates import available_crates
+from inventory.queries.deposit_facts import terms_for
 from inventory.rules import returns as rules
 from inventory.rules.measures import Mass
 from inventory.rules.stacks import Load, StackPlan, Trailer, plan_stacks
@@ -138,6 +140,23 @@ def types_of(
 def ready_for(location: Location, supplier: Supplier) -> list[Crate]:
     """Return the crates that can be staged for a supplier here."""
     return list(available_crates(location, supplier))
+
+
+def sums_of(lines: Sequence[ReturnLine]) -> dict[str, int]:
+    """Return what is expected of these lines and what was lost, in cents."""
+    names = ("expected_cents", "late_cents", "parts_cents", "hold_cents")
+    return {
+        name.removesuffix("_cents"): sum(getattr(line, name) or 0 for line in lines)
+        for name in names
+    }
+
+
+def least_words(row: CrateReturn, crates: int, today: date) -> str:
+    """Return the warning for a load below the supplier's least, or nothing."""
+    if row.state != rules.STAGING or not crates:
+        return ""
+    terms = terms_for(row.supplier, today)
+    return rules.minimum_words(crates, terms.minimum_per_pickup) if terms else ""
 
 
 def mass_of(kind: CrateType | None) -> Mass | None:

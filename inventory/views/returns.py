@@ -1,6 +1,6 @@
 """Returns: the list, one return, its plan and the crates staged on it."""
 
-from datetime import date
+from dataclasses import replace
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
@@ -26,16 +26,17 @@ from inventory.forms.returns import (
 )
 from inventory.forms.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, Location, ReturnLine, User
-from inventory.queries.deposit_facts import terms_for
 from inventory.queries.memos import overdue_words
 from inventory.queries.returns import (
     FILTERS,
+    least_words,
     lines_of,
     mass_of,
     plan_of,
     ready_for,
     return_rows,
     shorts_of,
+    sums_of,
 )
 from inventory.queries.story import story_of
 from inventory.rules import returns as rules
@@ -158,13 +159,13 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "row": row,
         "lines": [(line, shorts.get(line.deposit_id or 0, [])) for line in lines],
-        "sums": _sums(lines),
+        "sums": sums_of(lines),
         "weight": rules.total_weight(mass_of(line.crate.crate_type) for line in lines),
         "plan": plan_of(lines, trailer) if lines else None,
         "trailer": trailer,
         "count_words": rules.count_words(len(lines), row.driver_count),
         "due_words": overdue_words(row.memo_due_on, today) if waiting else "",
-        "least_words": _least_words(row, len(lines), today),
+        "least_words": least_words(row, len(lines), today),
         "against": rules.decide(row.state, "ship", facts).reason
         if row.state == rules.STAGING
         else "",
@@ -180,21 +181,6 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "crumbs": [("Returns", reverse("returns")), (str(row), "")],
     }
     return render(request, "inventory/crate_return.html", context)
-
-
-def _sums(lines: list[ReturnLine]) -> dict[str, int]:
-    names = ("expected_cents", "late_cents", "parts_cents", "hold_cents")
-    return {
-        name.removesuffix("_cents"): sum(getattr(line, name) or 0 for line in lines)
-        for name in names
-    }
-
-
-def _least_words(row: CrateReturn, crates: int, today: date) -> str:
-    if row.state != rules.STAGING or not crates:
-        return ""
-    terms = terms_for(row.supplier, today)
-    return rules.minimum_words(crates, terms.minimum_per_pickup) if terms else ""
 
 
 @require_http_methods(["GET", "POST"])
@@ -241,7 +227,11 @@ def stage_crates(request: HttpRequest, pk: int) -> HttpResponse:
         if ready
         else f"No crate of {row.supplier} is ready. Empty and check crates first."
     )
-    page = page_about(row, "Stage crates", lead)
+    page = replace(
+        page_about(row, "Stage crates", lead),
+        template="inventory/stage_crates.html",
+        more={"ready": ready},
+    )
     return answer_act(request, form, page, act)
 
 
