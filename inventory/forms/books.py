@@ -54,7 +54,6 @@ class AccountNumbersForm(HouseForm):
                 label="Number",
                 most=20,
                 is_identifier=True,
-                help_text=ACCOUNT_CLASSES[kind],
             )
             self.fields[f"name_{kind}"] = LineField(label="Name there", most=60)
             self.fields[f"version_{kind}"] = forms.CharField(
@@ -67,7 +66,11 @@ class AccountNumbersForm(HouseForm):
     def rows(self) -> Sequence[Any]:
         """Return one group for each kind of account."""
         return [
-            Fieldset(label, f"version_{kind}", Row(f"number_{kind}", f"name_{kind}"))
+            Fieldset(
+                f"{label} · {ACCOUNT_CLASSES[kind].lower()}",
+                f"version_{kind}",
+                Row(f"number_{kind}", f"name_{kind}"),
+            )
             for kind, label in ACCOUNTS.items()
         ]
 

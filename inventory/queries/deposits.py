@@ -55,6 +55,8 @@ def _credit(row: Deposit, today: dt.date) -> tuple[Credit | None, str]:
     try:
         return credit_on(terms, facts_of(row, today)), ""
     except DepositError as error:
+        if row.crate is None:
+            return None, "The days are counted once it is matched to its crate."
         return None, str(error)
 
 

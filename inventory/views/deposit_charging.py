@@ -133,9 +133,8 @@ def _told(request: HttpRequest, made: list[Deposit], how: str) -> HttpResponse:
     each = format_cents(first.amount_cents, first.currency, code=True)
     many = "1 deposit" if len(made) == 1 else f"{len(made)} deposits"
     matched = sum(deposit.crate_id is not None for deposit in made)
-    messages.success(
-        request, f"{many} of {each} {how}, {matched} matched to a crate here."
-    )
+    found = f"{matched} matched to a crate here" if matched else "on no crate yet"
+    messages.success(request, f"{many} of {each} {how}, {found}.")
     rate = other_rate(first)
     if rate is not None:
         said = format_cents(rate, first.currency, code=True)

@@ -56,6 +56,9 @@ def match_deposit(request: HttpRequest, pk: int) -> HttpResponse:
     lead = (
         "The crates listed are this supplier's reusable crates here that carry no "
         "deposit. Refused crates are not among them: they are never charged."
+        if crates.exists()
+        else "This supplier has no reusable crate here without a deposit. List the "
+        "crate on its freight bill first, or say there that it is reusable."
     )
     return answer_act(request, form, _page(row, "Match to a crate", lead), act)
 
