@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events bench-plan test-mutations demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -22,6 +22,7 @@ help:
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
 	@echo "make test-events  100,000 events by eight processes, then the chain verified"
+	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
@@ -100,6 +101,10 @@ test-events: $(VENV)/.dev
 	EVENTS=$${EVENTS:-100000} $(PY) -m pytest tests/race/test_chain_under_load.py -p no:randomly
 
 # A look, not a test: a year of 365 days and 2,000 crates.
+test-postings: $(VENV)/.dev
+	POSTINGS=$${POSTINGS:-100000} $(PY) -m pytest tests/race/test_postings.py \
+		-p no:randomly -s
+
 bench-plan: $(VENV)/.dev
 	@$(PY) -m tests.bench.plan
 
