@@ -1,0 +1,54 @@
+"""Two hundred photos of two hundred megapixels in one packet."""
+
+import io
+import uuid
+from unittest import mock
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from pypdf import PdfReader
+
+from claims.actions.packets import build_packet, packet_bytes
+from claims.models import FindingPhoto
+from inventory.actions.evidence import keep_evidence
+from inventory.evidence import renditions, store
+from tests import making
+from tests.claims.stage import AT, TODAY, claim_it, set_stage
+from tests.inventory.bad_inputs import files
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+MANY = 200
+
+
+def test_f55_a_packet_is_drawn_from_renditions_and_opens_no_original(
+    db, settings, tmp_path
+):
+    settings.EVIDENCE_ROOT = tmp_path / "originals"
+    settings.RENDITION_ROOT = tmp_path / "renditions"
+    who = cast()
+    stage = set_stage(who)
+    claim = claim_it(who, stage)
+    first = keep_evidence(
+        person=who.tomas,
+        at=AT,
+        upload=SimpleUploadedFile("huge.jpg", files.huge_jpeg()),
+        client_id=uuid.uuid5(uuid.NAMESPACE_OID, "huge"),
+        kind="damage",
+        shipment=stage.shipment,
+    ).evidence
+    for number in range(MANY):
+        photo = making.make_evidence(
+            shipment=stage.shipment, sha256=first.original_id, caption=f"Photo {number}"
+        )
+        FindingPhoto.objects.create(finding=stage.finding, evidence=photo)
+
+    with mock.patch.object(renditions, "read_picture", None):
+        packet = build_packet(claim=claim, person=who.mina, at=AT, today=TODAY)
+
+    data = packet_bytes(packet)
+    text = "".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages)
+    assert all(f"Photo {number}" in text for number in (0, MANY // 2, MANY - 1))
+    assert len(data) < 25_000_000
+    assert store.is_intact(first.original_id)
