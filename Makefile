@@ -100,11 +100,11 @@ test-backups: $(VENV)/.dev
 test-events: $(VENV)/.dev
 	EVENTS=$${EVENTS:-100000} $(PY) -m pytest tests/race/test_chain_under_load.py -p no:randomly
 
-# A look, not a test: a year of 365 days and 2,000 crates.
 test-postings: $(VENV)/.dev
 	POSTINGS=$${POSTINGS:-100000} $(PY) -m pytest tests/race/test_postings.py \
 		-p no:randomly -s
 
+# A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev
 	@$(PY) -m tests.bench.plan
 

@@ -64,8 +64,9 @@ def refuse_negative(
         change = sum(line.cents for line in lines if line.account == kind)
         if change >= 0:
             continue
-        legs = Leg.objects.filter(deposit=deposit, account__kind=kind)
-        dated = list(legs.values_list("entry__effective_on", "cents"))
+        legs = Leg.objects.filter(deposit=deposit, account__kind=kind).order_by()
+        by_day = legs.values_list("entry__effective_on").annotate(sum=Sum("cents"))
+        dated = list(by_day)
         if lowest_from([*dated, (effective_on, change)], effective_on) < 0:
             there = lowest_from(dated, effective_on)
             have = format_cents(there, deposit.currency, code=True)

@@ -213,7 +213,7 @@ def test_a_deposit_is_forfeited_once_by_many_people(site, made):
 
 
 def test_eight_processes_lose_nothing_and_leave_nothing_crooked(site):
-    deposits, each = 20, POSTINGS // WORKERS
+    deposits, each = max(20, POSTINGS // 400), POSTINGS // WORKERS
     made = ask(site.python(PREPARE, str(deposits)))
     # Of 60.00 expected and 40.00 with us, amounts that half of the asks use up.
     asks = max(1, each * WORKERS // (4 * deposits))

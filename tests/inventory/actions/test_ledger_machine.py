@@ -202,6 +202,6 @@ def test_the_lowest_balance_of_any_day_from_one_on():
 
     assert postings.lowest_from(dated, first) == 5
     assert postings.lowest_from(dated, second) == 5
-    assert postings.lowest_from(dated, third) == 5
+    assert postings.lowest_from(dated, third) == 10
     assert postings.lowest_from(dated, date(2027, 1, 1)) == 10
     assert postings.lowest_from([], first) == 0
