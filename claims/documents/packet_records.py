@@ -28,6 +28,8 @@ _EVIDENCE = (
 )
 _PAIR = (Column("", 24), Column("", 76))
 _TREE = (Column("", 24), Column("", 76, size=8))
+_TYPED = (Column("", 24), Column("", 76, size=9.6))
+"""Wide enough to be typed off the page."""
 
 NOT_ADVICE = "Nothing here is legal advice."
 _CHAIN = (
@@ -120,7 +122,8 @@ def about(content: PacketContent) -> list[Flowable]:
             ["SHA-256 of the list", in_groups(digest)],
         ]
         made += P(_HOW_TO_CHECK, styles.BODY, lead="How to check it without us.")
-    table = ruled_table(_TREE, rows, text_width(content.paper))
+    columns = _TYPED if attached else _TREE
+    table = ruled_table(columns, rows, text_width(content.paper))
     return together([*made, *table], content.paper)
 
 

@@ -50,6 +50,10 @@ class Evidence(Sealed):
     ``objects`` are those that may be shown; ``everything`` holds the withheld too.
     """
 
+    # The event of its keeping goes out with a packet; our remarks on it do not. The
+    # client's own id, which nobody else knows, keeps the hash from being guessed.
+    VEILED = True
+
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     client_id = models.UUIDField(unique=True)
     original = models.ForeignKey(Original, models.PROTECT, related_name="uses")

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from django.db import DEFAULT_DB_ALIAS, connections, models, router, transaction
 
-from inventory.rules.row_images import Scalar, json_scalar, scalar_of
+from inventory.rules.row_images import Image, Scalar, json_scalar, scalar_of, veil
 
 Row = TypeVar("Row", bound=models.Model)
 
@@ -86,10 +86,12 @@ class SealedQuerySet(models.QuerySet[Row]):
 class Sealed(models.Model):
     """A row of the trade: the chain holds an image of it after every act.
 
-    ``UNSEALED`` names columns that no image holds.
+    ``UNSEALED`` names columns that no image holds. ``VEILED`` rows have an image
+    under one hash, because their events go out to others.
     """
 
     UNSEALED: tuple[str, ...] = ()
+    VEILED = False
 
     objects = SealedQuerySet.as_manager()
 
@@ -118,14 +120,14 @@ def sealed_fields(model: type[models.Model]) -> "list[models.Field[Any, Any]]":
     ]
 
 
-def image_of(row: models.Model) -> dict[str, Scalar]:
+def image_of(row: models.Model) -> Image:
     """Return the image of a row as it was read from the database."""
     image: dict[str, Scalar] = {}
     for column in sealed_fields(type(row)):
         value = getattr(row, column.attname)
         is_json = isinstance(column, models.JSONField) and value is not None
         image[column.attname] = json_scalar(value) if is_json else scalar_of(value)
-    return image
+    return veil(image, image) if getattr(row, "VEILED", False) else image
 
 
 def images_after(written: Iterable[Written]) -> list[list[object]]:

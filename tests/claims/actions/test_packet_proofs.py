@@ -224,6 +224,12 @@ class ProofTests(TestCase):
         assert "Originalslisted3" in text
         assert listed == manifest_bytes(self.content)
 
+    def test_what_goes_out_holds_no_remark_and_no_id_of_ours(self):
+        row = Evidence.objects.first()
+        for one in self.listed["originals"]:
+            assert 'remarks":' not in one["sealed"]["body"]
+            assert str(row.client_id) not in one["sealed"]["body"]
+
     def test_the_attachments_say_what_they_are(self):
         reader = PdfReader(io.BytesIO(self.pdf))
         kinds = {

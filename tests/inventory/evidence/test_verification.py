@@ -12,8 +12,10 @@ from inventory.actions.crates import change_crate, list_crates
 from inventory.actions.deliveries import change_delivery, log_delivery
 from inventory.actions.events import record_event
 from inventory.actions.people import add_person, change_person
+from inventory.actions.sealing import seal_standing_rows
 from inventory.evidence import sealed_tables, store
 from inventory.models import Carrier, Crate, Delivery, Event, Hold, User
+from inventory.rules import chain
 from inventory.triggers import drop_triggers, make_triggers
 from tests import making
 from tests.making import ARRIVED
@@ -304,6 +306,87 @@ class TestChain(TestCase):
 
         assert chain_faults_now() == []
         assert report_now().root != honest
+
+
+class TestEvidence(TestCase):
+    def test_every_column_of_an_evidence_row_is_held_under_one_hash(self):
+        who = cast()
+        bill = making.make_shipment()
+        photo = making.make_evidence(shipment=bill, caption="Deck")
+        record_event(
+            kind="evidence.kept",
+            at=ARRIVED,
+            actor=who.rosa,
+            location=who.riverside,
+            subjects=[bill, photo],
+            data={"what": "Deck"},
+        )
+        key = photo.pk.hex if connection.vendor == "sqlite" else str(photo.pk)
+        number = Event.objects.latest("sequence").sequence
+        assert report_now(with_originals=False).first == []
+        for name, value in {
+            "caption": "Hood",
+            "remarks": '["x"]',
+            "width": 7,
+            "shipment_id": making.make_shipment().pk,
+        }.items():
+            with transaction.atomic():
+                behind_the_back(
+                    f"UPDATE inventory_evidence SET {name} = %s WHERE id = %s",
+                    value,
+                    key,
+                )
+                said = report_now(with_originals=False).first
+                assert (
+                    f"evidence {photo.pk}: one of its columns is not as it was sealed "
+                    f"by event {number}."
+                ) in said
+                transaction.set_rollback(True)
+
+
+class TestBeforeImages(TestCase):
+    """A house whose events hold no images yet, and has not been migrated."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+
+    def setUp(self):
+        event = record_event(
+            kind="password.changed",
+            at=ARRIVED,
+            actor=None,
+            location=None,
+            subjects=[],
+            data={},
+        )
+        record = json.loads(event.body)
+        del record["rows"]
+        body = chain.canonical_json(record)
+        behind_the_back(
+            "UPDATE inventory_event SET body = %s, hash = %s",
+            body,
+            chain.link_hash(record),
+        )
+
+    def test_its_rows_are_counted_and_not_compared(self):
+        report = report_now()
+
+        assert report.first == []
+        assert report.old_rows == report.rows > 10
+
+    def test_once_sealed_as_they_stand_they_are_held(self):
+        sealed = seal_standing_rows(at=ARRIVED)
+
+        report = report_now()
+
+        assert report.first == []
+        assert report.old_rows == 0
+        assert sealed == report.rows > 10
+        assert seal_standing_rows(at=ARRIVED) == 0
+        behind_the_back("UPDATE inventory_location SET name = 'x' WHERE code = 'HIL'")
+        (fault,) = report_now().first
+        assert "name is " in fault
 
 
 class TestOriginals(TestCase):
