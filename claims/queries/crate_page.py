@@ -34,8 +34,20 @@ MONEY_KINDS = (
 )
 """Beginnings of the events that name amounts: for those who may see deposits."""
 
-_OF_THE_TRUCK = frozenset({"delivery.logged", "receipt.signed"})
-"""What of the truck's story belongs to each crate on it."""
+_OF_ALL = frozenset(
+    {
+        "delivery.logged",
+        "receipt.signed",
+        "return.made",
+        "return.shipped",
+        "return.received",
+        "return.closed",
+        "return.cancelled",
+        "memo.entered",
+        "memo.posted",
+    }
+)
+"""What of the stories of its truck, returns and memos belongs to each crate."""
 
 
 @dataclass(frozen=True)
@@ -76,9 +88,11 @@ def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
     returns = list(
         CrateReturn.objects.filter(lines__crate=crate).distinct().order_by("pk")
     )
-    rows: list[Model] = [crate, *returns]
+    own: list[Model] = [crate]
+    shared: list[Model] = [crate.delivery, *returns] if crate.delivery else [*returns]
     if sees_money and deposits:
-        rows += [*deposits, *_money_rows(deposits)]
+        own += [*deposits, *_money_rows(deposits)]
+        shared += CreditMemo.objects.filter(lines__deposit__in=deposits).distinct()
     return CratePage(
         days=one_day(crate, standing, today),
         open_hold=next((row for row in holds if row.released_at is None), None),
@@ -86,7 +100,7 @@ def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
         checks=list(_checks(crate)),
         findings=list(_findings(crate)),
         returns=returns,
-        story=_story(crate, rows, sees_money=sees_money),
+        story=_story(crate, own, shared, sees_money=sees_money),
     )
 
 
@@ -122,21 +136,22 @@ def _findings(crate: Crate) -> "QuerySet[Finding]":
 
 def _money_rows(deposits: list[Deposit]) -> list[Model]:
     entries = Entry.objects.filter(legs__deposit__in=deposits).distinct()
-    memos = CreditMemo.objects.filter(lines__deposit__in=deposits).distinct()
     shorts = ShortCredit.objects.filter(deposit__in=deposits)
-    return [*entries, *memos, *shorts]
+    return [*entries, *shorts]
 
 
-def _story(crate: Crate, rows: list[Model], *, sees_money: bool) -> list[StoryItem]:
+def _story(
+    crate: Crate, own: list[Model], shared: list[Model], *, sees_money: bool
+) -> list[StoryItem]:
+    """Tell the crate's own events, and of what it shares only what is about all."""
     location = crate.shipment.location
-    items = story_of(rows, location)
+    items = story_of(own, location)
     known = {item.sequence for item in items}
-    if crate.delivery is not None:
-        items += [
-            item
-            for item in story_of([crate.delivery], location)
-            if item.kind in _OF_THE_TRUCK and item.sequence not in known
-        ]
+    items += [
+        item
+        for item in story_of(shared, location)
+        if item.kind in _OF_ALL and item.sequence not in known
+    ]
     if not sees_money:
         items = [item for item in items if not item.kind.startswith(MONEY_KINDS)]
     return sorted(items, key=lambda item: item.sequence)

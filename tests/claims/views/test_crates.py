@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from inventory.actions.crate_checks import check_crate
 from inventory.actions.deposits import charge_deposits
+from inventory.actions.returns import make_return, stage_crates
 from inventory.models import CrateReturn, CrateTerms
 from tests import making
 from tests.claims.crate_stage import Crates
@@ -46,6 +47,29 @@ class TestCratePage(Crates):
         story = words[words.index('id="story"') :]
         charged = story.index("Deposit of USD 185.00 charged")
         assert charged < story.index("checked against its parts list: complete")
+
+    def test_the_story_leaves_out_the_other_crates_of_its_return(self):
+        other = making.make_reusable(self.shipment)
+        for crate in (self.crate, other):
+            check_crate(person=self.who.tomas, at=making.ARRIVED, crate=crate, found=())
+        back = make_return(
+            person=self.who.rosa,
+            at=making.ARRIVED,
+            location=self.who.riverside,
+            supplier=self.shipment.supplier,
+            today=self.today,
+        )
+        stage_crates(
+            person=self.who.rosa,
+            at=making.ARRIVED,
+            crate_return=back,
+            crates=[self.crate, other],
+        )
+        words = self.page().content.decode()
+        story = words[words.index('id="story"') :]
+        assert f"Return {back.number} to" in story
+        assert f"Crate {self.crate.number} staged" in story
+        assert f"Crate {other.number} staged" not in story
 
     def test_each_person_is_offered_their_own_acts(self):
         check = reverse("check_crate", args=[self.crate.pk])
