@@ -16,7 +16,7 @@ from inventory.rules.deposits import (
 
 NOT_CHARGED = "No deposit is charged for it yet, so no day is counted."
 NO_TERMS = "The deposit has no terms, so no day can be counted. Add the terms first."
-LEFT = "It is no longer here."
+LEFT = "No day runs off on it any more."
 ONE_WAY = "A one-way crate carries no deposit, so no day runs off."
 
 
