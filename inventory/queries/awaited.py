@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet, Sum
 
 from inventory.models import (
     CreditMemo,
@@ -21,6 +21,7 @@ from inventory.queries.deposit_facts import facts_of, terms_of, with_facts
 from inventory.rules import memos
 from inventory.rules.deposits import DepositError, credit_by_day
 from inventory.rules.memos import Awaited, Fate, Line
+from inventory.rules.postings import SUPPLIER
 
 LATER_DAYS = 90
 """How many later days' credits a short line is held against."""
@@ -93,7 +94,12 @@ _JOINED: tuple[Any, ...] = (
 def _joined(rows: QuerySet[Deposit]) -> QuerySet[Deposit]:
     joined = rows.select_related("crate", "crate_type", "terms")
     joined = joined.prefetch_related(*_JOINED)
-    return with_balances(joined).order_by("invoiced_on", "pk")
+    paid = Q(legs__account__kind=SUPPLIER, legs__cents__gt=0)
+    return (
+        with_balances(joined)
+        .annotate(paid=Sum("legs__cents", filter=paid))
+        .order_by("invoiced_on", "pk")
+    )
 
 
 def _awaited(row: Deposit) -> Awaited:
@@ -111,6 +117,7 @@ def _awaited(row: Deposit) -> Awaited:
     return Awaited(
         key=row.pk,
         open_cents=open_cents,
+        paid_cents=int(getattr(row, "paid", 0) or 0),
         marks=tuple(mark for mark in marks if mark),
         types=tuple(text for text in (kind.name, kind.code) if text) if kind else (),
         by_count=bool(kind and kind.kept_by == "count"),

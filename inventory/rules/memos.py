@@ -5,110 +5,52 @@ charge first unless the terms say otherwise. Each line has one fate, and every
 difference a cause: the supplier's own words first, then what the figures show.
 """
 
-import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from inventory.rules.identifiers import parse
+from inventory.rules.memo_causes import cause_of
+from inventory.rules.memo_types import (
+    AS_EXPECTED,
+    LATE,
+    MISSING_PART,
+    MORE,
+    NOT_OURS,
+    PAYS,
+    PRICE,
+    SHORTER,
+    TWICE,
+    UNMATCHED,
+    Awaited,
+    Fate,
+    Line,
+)
 from inventory.rules.money import format_cents
 from inventory.rules.own_marks import loose_key
 
-AS_EXPECTED = "as-expected"
-LATE = "late"
-MISSING_PART = "missing-part"
-PRICE = "price"
-MORE = "more"
-NOT_OURS = "not-ours"
-TWICE = "twice"
-UNMATCHED = ""
-
-PAYS = frozenset({AS_EXPECTED, LATE, MISSING_PART, PRICE, MORE})
-"""Fates of lines that pay for a crate."""
-
-SHORTER = frozenset({LATE, MISSING_PART, PRICE})
-"""Fates of lines that pay less than expected; each is the cause too."""
-
-_LATE_WORDS = ("late", "overdue", "past due", "days out", "expired")
-_PART_WORDS = (
-    "missing",
-    "damage",
-    "broken",
-    "part",
-    "panel",
-    "bracket",
-    "hardware",
-    "lid",
-    "repair",
-)
-_MOST_PIECES = 9
+__all__ = [
+    "AS_EXPECTED",
+    "LATE",
+    "MISSING_PART",
+    "MORE",
+    "NOT_OURS",
+    "PAYS",
+    "PRICE",
+    "SHORTER",
+    "TWICE",
+    "UNMATCHED",
+    "Awaited",
+    "Fate",
+    "Line",
+    "left_out",
+    "mark_key",
+    "match_lines",
+    "match_one",
+    "not_ours",
+    "sums_by_fate",
+]
 
 SPENT = "spent"
 """Every crate that the line could be for has its credit already."""
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line of a memo as the supplier wrote it. The amount is in cents."""
-
-    position: int
-    amount: int
-    mark: str = ""
-    type_name: str = ""
-    remark: str = ""
-
-
-@dataclass(frozen=True)
-class Awaited:
-    """One deposit of ours that a line may be for.
-
-    ``open_cents`` is what is still expected or disputed; ``is_shipped`` whether its
-    crate has gone back. ``part_prices`` are what single parts may cost,
-    ``later_credits`` the credit on later days: they tell a short line's cause.
-    """
-
-    key: int
-    open_cents: int
-    marks: tuple[str, ...] = ()
-    types: tuple[str, ...] = ()
-    by_count: bool = False
-    charged_on: dt.date = dt.date.min
-    oldest_first: bool = True
-    is_shipped: bool = True
-    return_key: int | None = None
-    part_prices: tuple[int, ...] = ()
-    later_credits: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True)
-class Fate:
-    """What becomes of one line: its deposit, what was expected, and why it differs."""
-
-    position: int
-    amount: int
-    fate: str
-    key: int | None = None
-    expected: int | None = None
-    sentence: str = ""
-
-    @property
-    def met(self) -> int:
-        """Return how much of the line pays what was expected, in cents."""
-        return min(self.amount, self.expected or 0) if self.fate in PAYS else 0
-
-    @property
-    def surplus(self) -> int:
-        """Return how much of the line is more than expected, in cents."""
-        return self.amount - self.met if self.fate in PAYS else 0
-
-    @property
-    def apart(self) -> int:
-        """Return how much of the line is not taken into the books, in cents."""
-        return 0 if self.fate in PAYS else self.amount
-
-    @property
-    def short(self) -> int:
-        """Return what the line leaves unpaid of what was expected, in cents."""
-        return (self.expected or 0) - self.met if self.fate in PAYS else 0
 
 
 def mark_key(text: str) -> str:
@@ -148,6 +90,8 @@ def match_one(line: Line, awaited: Awaited, currency: str = "USD") -> Fate:
         return _unshipped(line)
     if not awaited.open_cents:
         return _closed(line, awaited.key)
+    if awaited.paid_cents and line.amount > awaited.open_cents:
+        return _again(line, awaited, currency)
     return _paying(line, awaited, currency)
 
 
@@ -255,44 +199,33 @@ def _closed(line: Line, key: int | None) -> Fate:
     )
 
 
+def _again(line: Line, row: Awaited, currency: str) -> Fate:
+    return Fate(
+        line.position,
+        line.amount,
+        TWICE,
+        key=row.key,
+        expected=row.open_cents,
+        sentence=f"{format_cents(row.paid_cents, currency)} was credited for this crate before, "
+        f"and only {format_cents(row.open_cents, currency)} is still open. The line is not taken "
+        "into the books; ask the supplier what it is for.",
+    )
+
+
 def _paying(line: Line, row: Awaited, currency: str) -> Fate:
     expected = row.open_cents
     gap = expected - line.amount
     fate, why = AS_EXPECTED, "Paid as expected."
     if gap < 0:
         fate = MORE
-        why = f"{_m(-gap, currency)} more than the {_m(expected, currency)} expected."
+        why = f"{format_cents(-gap, currency)} more than the {format_cents(expected, currency)} expected."
     elif gap:
         fate, cause = cause_of(line, row, currency)
         why = (
-            f"{_m(gap, currency)} less than the {_m(expected, currency)} expected: "
+            f"{format_cents(gap, currency)} less than the {format_cents(expected, currency)} expected: "
             f"{cause}."
         )
     return Fate(line.position, line.amount, fate, row.key, expected, why)
-
-
-def cause_of(line: Line, row: Awaited, currency: str = "USD") -> tuple[str, str]:
-    """Return why a line pays less: late, missing-part or price, and how it shows."""
-    said = line.remark.casefold()
-    if any(word in said for word in _LATE_WORDS):
-        return LATE, "the supplier says that it came late"
-    if any(word in said for word in _PART_WORDS):
-        return MISSING_PART, "the supplier speaks of its parts"
-    if line.amount in row.later_credits:
-        return LATE, "it is the credit of a later day"
-    gap = row.open_cents - line.amount
-    for price in sorted(set(row.part_prices) - {0}, reverse=True):
-        pieces, rest = divmod(gap, price)
-        if not rest and pieces <= _MOST_PIECES:
-            return MISSING_PART, (
-                f"it is the price of {pieces} part{'' if pieces == 1 else 's'} at "
-                f"{_m(price, currency)}"
-            )
-    return PRICE, "the supplier reckons with another price"
-
-
-def _m(cents: int, currency: str) -> str:
-    return format_cents(cents, currency)
 
 
 def sums_by_fate(fates: Iterable[Fate]) -> dict[str, tuple[int, int]]:

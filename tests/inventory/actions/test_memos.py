@@ -129,6 +129,14 @@ class TestMemos(TestCase):
         assert balances()["supplier-account"] == -24_000
         expect_books_in_order()
 
+    def test_a_crate_credited_short_is_not_credited_again_for_more(self):
+        post(self.book, memo_of(self.book, (self.one, 9_000)))
+        again = memo_of(self.book, (self.one, 9_000))
+        assert again.lines.get().fate == "twice"
+        post(self.book, again)
+        assert balances()["supplier-account"] == -36_000 + 9_000
+        expect_books_in_order()
+
     def test_two_memos_entered_before_either_is_posted_pay_once(self):
         first = memo_of(self.book, (self.one, 12_000))
         second = memo_of(self.book, (self.one, 12_000))

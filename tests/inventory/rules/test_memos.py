@@ -55,6 +55,18 @@ CASES = {
     "more": (Line(1, 15_001, "HT-001"), awaited(), "more", 1),
     "not ours": (Line(1, 15_000, "ZZ-900"), awaited(), "not-ours", None),
     "credited before": (Line(1, 15_000, "HT-001"), awaited(cents=0), "twice", 1),
+    "credited in part, and again": (
+        Line(1, 9_000, "HT-001"),
+        awaited(cents=3_000, paid_cents=9_000),
+        "twice",
+        1,
+    ),
+    "the rest of what was credited in part": (
+        Line(1, 3_000, "HT-001"),
+        awaited(cents=3_000, paid_cents=9_000),
+        "as-expected",
+        1,
+    ),
     "not shipped back": (
         Line(1, 15_000, "HT-001"),
         awaited(is_shipped=False),
