@@ -6,7 +6,6 @@ A file is taken whole or not at all. The first row names the columns.
 import csv
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from io import StringIO
 
 from inventory.rules.memos import Line, mark_key
 from inventory.rules.money import MoneyError, allocate, parse_amount
@@ -92,13 +91,13 @@ def split_rows(text: str) -> tuple[list[list[str]], str]:
 
     Reading stops one row after the most lines. Raise SheetError for broken quotes.
     """
-    head = text.split("\n", 1)[0]
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    head = lines[0]
     separator = max(",;\t", key=head.count)
     rows: list[list[str]] = []
     try:
-        reader = csv.reader(
-            StringIO(text, newline=""), delimiter=separator, strict=True
-        )
+        ended = (f"{line}\n" for line in lines)
+        reader = csv.reader(ended, delimiter=separator, strict=True)
         for row in reader:
             rows.append(row[:MOST_COLUMNS])
             if len(rows) > MOST_LINES + 1:
