@@ -17,11 +17,11 @@ from inventory.access import obtain, person_of
 from inventory.actions.evidence import BadUploadError, Kept, keep_evidence
 from inventory.evidence.folder_home import share_used
 from inventory.forms.evidence import EvidenceForm
-from inventory.models import Crate, Delivery, Shipment, Unit, User
+from inventory.models import Crate, CrateReturn, Delivery, Shipment, Unit, User
 from inventory.rules import vocabulary
 from inventory.views.clock import now
 
-About = dict[str, Delivery | Shipment | Crate | Unit | None]
+About = dict[str, Delivery | Shipment | Crate | Unit | CrateReturn | None]
 """What a photo belongs to, by noun."""
 
 GETTING_FULL = 0.8
@@ -89,7 +89,7 @@ def _keep_all(form: EvidenceForm, person: User, about: About, kept: list[Kept]) 
                 )
             )
         except BadUploadError as error:
-            before = f" {len(kept)} before it were kept." if kept else ""
+            before = f" Kept before it: {len(kept)}." if kept else ""
             form.add_error("photos", f"{upload.name}: {error}{before}")
             if kept:
                 form.take_new_number()
@@ -147,6 +147,7 @@ def _about(request: HttpRequest, person: User) -> About:
         "shipment": Shipment.objects.select_related("location"),
         "crate": Crate.objects.select_related("shipment__location", "delivery"),
         "unit": Unit.objects.select_related("shipment__location"),
+        "crate_return": CrateReturn.objects.select_related("location"),
     }
     about: About = dict.fromkeys(sources)
     for name, rows in sources.items():
@@ -165,7 +166,10 @@ def _completed(about: About) -> About:
             about["shipment"] = inner.shipment
     if isinstance(crate, Crate) and about["delivery"] is None:
         about["delivery"] = crate.delivery
-    if about["delivery"] is None and about["shipment"] is None:
+    named = [name for name, row in about.items() if row is not None]
+    if "crate_return" in named and len(named) > 1:
+        raise BadRequest("Photos of a return belong to the return alone.")
+    if not {"delivery", "shipment", "crate_return"} & set(named):
         raise Http404
     _same_location(about)
     return about
@@ -185,7 +189,7 @@ def _next(request: HttpRequest, about: About) -> str:
     asked = request.GET.get("next", "")
     if asked and url_has_allowed_host_and_scheme(asked, {request.get_host()}):
         return asked
-    for name in ("unit", "shipment", "delivery"):
+    for name in ("unit", "shipment", "delivery", "crate_return"):
         row = about[name]
         if row is not None:
             return reverse(name, args=[row.pk])

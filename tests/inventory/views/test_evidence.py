@@ -129,7 +129,7 @@ class TestAddEvidence(TestCase):
 
         assert answer.status_code == 415
         assert len(answer.json()["kept"]) == 1
-        assert "1 before it were kept" in answer.json()["errors"]["photos"][0]
+        assert "Kept before it: 1." in answer.json()["errors"]["photos"][0]
 
     def test_what_is_chosen_after_a_bad_one_is_an_upload_of_its_own(self):
         number = uuid.uuid4()
