@@ -195,7 +195,7 @@ class FromTruckToPacketTests(TestCase):
         answer = mina.client.get(reverse("packet", args=[claim.packets.get().pk]))
         pdf = io.BytesIO(answer.content)
         text = "".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)
-        for said in ("BOL-7781", "PRO-440917", claim.number, "497.50"):
+        for said in ("BOL-7781", "440917", claim.number, "497.50"):
             assert said in text, said
         for sha256 in Evidence.objects.values_list("original_id", flat=True):
             assert sha256 in text.replace("\n", ""), sha256
