@@ -60,6 +60,7 @@ class CratePage:
     checks: list[CrateCheck]
     findings: list[Finding]
     returns: list[CrateReturn]
+    shorts: list[ShortCredit]
     story: list[StoryItem]
 
     @property
@@ -88,10 +89,12 @@ def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
     returns = list(
         CrateReturn.objects.filter(lines__crate=crate).distinct().order_by("pk")
     )
+    shorts = list(ShortCredit.objects.filter(deposit__in=deposits).order_by("pk"))
     own: list[Model] = [crate]
     shared: list[Model] = [crate.delivery, *returns] if crate.delivery else [*returns]
     if sees_money and deposits:
-        own += [*deposits, *_money_rows(deposits)]
+        entries = Entry.objects.filter(legs__deposit__in=deposits).distinct()
+        own += [*deposits, *shorts, *entries]
         shared += CreditMemo.objects.filter(lines__deposit__in=deposits).distinct()
     return CratePage(
         days=one_day(crate, standing, today),
@@ -100,6 +103,7 @@ def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
         checks=list(_checks(crate)),
         findings=list(_findings(crate)),
         returns=returns,
+        shorts=shorts,
         story=_story(crate, own, shared, sees_money=sees_money),
     )
 
@@ -132,12 +136,6 @@ def _findings(crate: Crate) -> "QuerySet[Finding]":
         .select_related("unit", "crate", "shipment", "inspection")
         .order_by("number")
     )
-
-
-def _money_rows(deposits: list[Deposit]) -> list[Model]:
-    entries = Entry.objects.filter(legs__deposit__in=deposits).distinct()
-    shorts = ShortCredit.objects.filter(deposit__in=deposits)
-    return [*entries, *shorts]
 
 
 def _story(

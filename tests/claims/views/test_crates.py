@@ -8,7 +8,7 @@ from django.urls import reverse
 from inventory.actions.crate_checks import check_crate
 from inventory.actions.deposits import charge_deposits
 from inventory.actions.returns import make_return, stage_crates
-from inventory.models import CrateReturn, CrateTerms
+from inventory.models import CrateReturn, CrateTerms, ShortCredit
 from tests import making
 from tests.claims.crate_stage import Crates
 
@@ -156,6 +156,21 @@ class TestCratePage(Crates):
         page = self.page(row=crate)
         self.assertContains(page, "never became ours")
         self.assertNotContains(page, reverse("dispose_crate", args=[crate.pk]))
+
+    def test_what_is_short_leads_to_its_own_page(self):
+        self.charge(50)
+        short = ShortCredit.objects.create(
+            location=self.who.riverside,
+            supplier=self.shipment.supplier,
+            deposit=self.crate.deposits.get(),
+            cause="price",
+            amount_cents=6_500,
+            opened_on=self.today,
+        )
+        link = reverse("short_credit", args=[short.pk])
+        self.assertContains(self.page(), link)
+        self.client.force_login(self.who.tomas)
+        self.assertNotContains(self.page(), link)
 
     def test_a_kept_panel_is_told(self):
         making.make_packaging_hold(
