@@ -32,6 +32,7 @@ from claims.rules.packet_content import (
 from claims.rules.proof import Proof
 from inventory.evidence.seal import TreeState
 from inventory.models import Location, User
+from inventory.queries.evidence import events_of_withheld
 from inventory.queries.story import story_of
 from inventory.rules.calendars import in_words
 
@@ -154,7 +155,12 @@ def _papers(proof: Proof) -> tuple[ProofPaper, ...]:
     )
 
 
+_OUR_OWN = frozenset({"packet.made", "evidence.withheld", "evidence.shown-again"})
+"""Kinds of event that are no business of the carrier's."""
+
+
 def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent, ...]:
+    hidden = events_of_withheld(location)
     items = story_of(about, location)
     return tuple(
         StoryEvent(
@@ -163,5 +169,5 @@ def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent,
             by=item.who,
         )
         for item in items
-        if item.kind != "packet.made"
+        if item.kind not in _OUR_OWN and item.sequence not in hidden
     )

@@ -1,6 +1,6 @@
 """What is known of one photo or document beyond its row."""
 
-from inventory.models import Evidence, Withholding
+from inventory.models import EventSubject, Evidence, Location, Withholding
 
 
 def words_on(evidence: Evidence) -> list[Withholding]:
@@ -16,3 +16,16 @@ def withheld_by(evidence: Evidence) -> Withholding | None:
     """Return the word that hides this photo now, or None where it may be shown."""
     words = words_on(evidence)
     return words[-1] if words and words[-1].is_withheld else None
+
+
+def events_of_withheld(location: Location) -> set[int]:
+    """Return the sequence of each event of a photo that is withheld here now."""
+    every = Evidence.everything.filter(location=location)
+    hidden = every.exclude(pk__in=Evidence.objects.filter(location=location))
+    keys = [str(pk) for pk in hidden.values_list("pk", flat=True)]
+    told = EventSubject.objects.filter(noun="evidence", key__in=keys)
+    return set(
+        told.filter(event__kind__startswith="evidence.").values_list(
+            "event_id", flat=True
+        )
+    )
