@@ -22,6 +22,7 @@ from inventory.forms.receiving import (
 )
 from inventory.models import Delivery, Handover, Location, User
 from inventory.queries.dock import carriers_last_used_first, delivery_rows
+from inventory.queries.returns import empties_for
 from inventory.queries.truck_sheet import truck_sheet
 from inventory.views.clock import from_local, local_now, now, to_local
 from inventory.views.keeping import keep_photos
@@ -93,6 +94,10 @@ def log_delivery(request: HttpRequest) -> HttpResponse:
         )
         messages.success(request, f"Truck of {delivery.carrier} logged.")
         _keep_load(request, form, delivery, person)
+        if waiting := sum(one.crates for one in empties_for(delivery)):
+            some = "1 empty crate is" if waiting == 1 else f"{waiting} empty crates are"
+            messages.info(request, f"{some} staged for this truck.")
+            return redirect("tailgate", delivery.pk)
         return redirect("add_bill", delivery.pk)
 
     page = ActPage(

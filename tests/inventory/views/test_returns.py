@@ -172,6 +172,27 @@ class TestLeaving(Case):
         page = self.client.get(answer.url)
         self.assertContains(page, f"Empties of {self.row} as loaded")
 
+    def test_photos_are_added_to_a_return_alone(self):
+        url = reverse("add_evidence")
+        asked = {"crate_return": self.row.pk, "kind": "load"}
+        page = self.client.get(reverse("crate_return", args=[self.row.pk]))
+        self.assertContains(page, f"{url}?crate_return={self.row.pk}")
+        assert self.client.get(url, asked).status_code == 200
+        bill = {"shipment": self.book.shipment.pk}
+        assert self.client.get(url, asked | bill).status_code == 400
+        answer = self.client.post(
+            f"{url}?crate_return={self.row.pk}",
+            {
+                "client_id": str(uuid.uuid4()),
+                "kind": "load",
+                "photos": [SimpleUploadedFile("a.jpg", jpeg(), "image/jpeg")],
+            },
+        )
+        self.assertRedirects(answer, reverse("crate_return", args=[self.row.pk]))
+        assert Evidence.objects.get().crate_return == self.row
+        self.client.force_login(self.book.who.nell)
+        assert self.client.get(url, asked).status_code == 404
+
     def test_a_difference_of_count_is_told_and_stops_nothing(self):
         answer = self.send("ship_return", self.row.pk, **self.told(driver_count="2"))
         page = self.client.get(answer.url)
@@ -258,6 +279,35 @@ class TestTruckAtTheDock(Case):
             self.assertContains(page, f"3 {self.book.crate_type.name}")
             url = reverse("ship_return", args=[self.row.pk])
             self.assertContains(page, f"{url}?delivery={self.truck.pk}")
+
+    def test_logging_the_truck_leads_to_its_empties(self):
+        answer = self.client.post(
+            reverse("log_delivery"),
+            {
+                "client_id": str(uuid.uuid4()),
+                "carrier": "",
+                "carrier_name": self.book.supplier.name,
+                "arrived_at": "2026-04-02 09:50",
+                "unloaded_by": "us",
+            },
+            follow=True,
+        )
+        # A carrier just named is no supplier's truck yet: its mode is not known.
+        self.assertNotContains(answer, self.row.number)
+        self.truck.carrier.name = self.book.supplier.name.upper()
+        self.truck.carrier.save()
+        answer = self.client.post(
+            reverse("log_delivery"),
+            {
+                "client_id": str(uuid.uuid4()),
+                "carrier": self.truck.carrier_id,
+                "arrived_at": "2026-04-02 09:55",
+                "unloaded_by": "us",
+            },
+            follow=True,
+        )
+        self.assertContains(answer, "3 empty crates are staged for this truck.")
+        self.assertContains(answer, self.row.number)
 
     def test_the_form_knows_the_truck_and_its_driver(self):
         url = reverse("ship_return", args=[self.row.pk])
