@@ -1,6 +1,6 @@
 """The lists of crates and of their returns as sheets."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Container, Iterable
 
 from inventory.models import CrateReturn, Supplier
 from inventory.queries.crates import CrateRow
@@ -29,17 +29,6 @@ _CRATE: list[Column[CrateRow]] = [
     Column("Days left", "count", lambda row: row.days.days_left),
     Column("Next", "text", lambda row: row.next_words),
 ]
-_CRATE_MONEY: list[Column[CrateRow]] = [
-    Column("Deposit", "cents", _deposit, is_summed=True),
-    Column(
-        "If it leaves today",
-        "cents",
-        lambda row: row.days.credit_cents,
-        is_summed=True,
-    ),
-    Column("Currency", "text", lambda row: row.days.currency),
-]
-
 _RETURN: list[Column[CrateReturn]] = [
     Column("Return", "text", lambda row: row.number),
     Column("State", "text", lambda row: row.get_state_display()),
@@ -52,26 +41,53 @@ _RETURN: list[Column[CrateReturn]] = [
     Column("Crates", "count", lambda row: int(getattr(row, "crate_count", 0))),
     Column("Driver counted", "count", lambda row: row.driver_count),
 ]
-_RETURN_MONEY: list[Column[CrateReturn]] = [
-    Column(
-        "Credit expected",
-        "cents",
-        lambda row: getattr(row, "expected_total", None),
-        is_summed=True,
-    ),
-    Column("Currency", "text", lambda row: row.currency),
-]
 
 
-def crate_sheet(rows: Iterable[CrateRow], *, may_see_money: bool) -> Sheet:
-    """Return the crates as a sheet; amounts only for those who may see them."""
-    columns = [*_CRATE, *_CRATE_MONEY] if may_see_money else _CRATE
+def _crate_money(money: Container[int]) -> list[Column[CrateRow]]:
+    def seen(row: CrateRow, cents: int | None) -> int | None:
+        return cents if row.crate.shipment.location_id in money else None
+
+    return [
+        Column(
+            "Deposit", "cents", lambda row: seen(row, _deposit(row)), is_summed=True
+        ),
+        Column(
+            "If it leaves today",
+            "cents",
+            lambda row: seen(row, row.days.credit_cents),
+            is_summed=True,
+        ),
+        Column("Currency", "text", lambda row: row.days.currency),
+    ]
+
+
+def _return_money(money: Container[int]) -> list[Column[CrateReturn]]:
+    def seen(row: CrateReturn) -> int | None:
+        return (
+            getattr(row, "expected_total", None) if row.location_id in money else None
+        )
+
+    return [
+        Column("Credit expected", "cents", seen, is_summed=True),
+        Column("Currency", "text", lambda row: row.currency),
+    ]
+
+
+def crate_sheet(rows: Iterable[CrateRow], *, money: Collection[int]) -> Sheet:
+    """Return the crates as a sheet.
+
+    ``money`` are the keys of the locations whose amounts this person may see.
+    """
+    columns = [*_CRATE, *_crate_money(money)] if money else _CRATE
     return make_sheet(
         "Crates", columns, rows, currency_of=lambda row: row.days.currency
     )
 
 
-def return_sheet(rows: Iterable[CrateReturn], *, may_see_money: bool) -> Sheet:
-    """Return the returns as a sheet; ``rows`` come with their counts."""
-    columns = [*_RETURN, *_RETURN_MONEY] if may_see_money else _RETURN
+def return_sheet(rows: Iterable[CrateReturn], *, money: Collection[int]) -> Sheet:
+    """Return the returns as a sheet; ``rows`` come with their counts.
+
+    ``money`` are the keys of the locations whose amounts this person may see.
+    """
+    columns = [*_RETURN, *_return_money(money)] if money else _RETURN
     return make_sheet("Returns", columns, rows, currency_of=lambda row: row.currency)

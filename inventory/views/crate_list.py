@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.models import Supplier, User
+from inventory.queries.crate_sheets import crate_sheet
 from inventory.queries.crates import (
     FILTERS,
     HERE,
@@ -16,6 +17,7 @@ from inventory.queries.crates import (
 )
 from inventory.views.clock import today_at
 from inventory.views.paging import page_of
+from inventory.views.sheets import asked_as_file
 
 
 @require_safe
@@ -29,6 +31,15 @@ def crates(request: HttpRequest) -> HttpResponse:
     which = which if which in FILTERS else "here"
     supplier = _supplier(request, person)
     rows = crates_in(person, which, supplier)
+    money = set(locations_of(person, "see-deposits").values_list("pk", flat=True))
+    file = asked_as_file(
+        request,
+        lambda: crate_sheet(lapsing_first(rows_of(rows, todays)), money=money),
+        stem="crates",
+        today=max(todays.values()),
+    )
+    if file:
+        return file
     if which in HERE:
         page = page_of(request, lapsing_first(rows_of(rows, todays)))
     else:
@@ -42,7 +53,8 @@ def crates(request: HttpRequest) -> HttpResponse:
         "supplier": supplier,
         "suppliers": suppliers_with_crates(person),
         "many_places": len(places) > 1,
-        "may_see_money": locations_of(person, "see-deposits").exists(),
+        "may_see_money": bool(money),
+        "money_places": money,
         "may_keep_terms": locations_of(person, "keep-terms").exists(),
         "all_suppliers": Supplier.objects.order_by("name", "pk"),
     }

@@ -12,6 +12,7 @@ from inventory.documents.statements import statement_pdf
 from inventory.forms.asking import DayForm
 from inventory.models import Location, Supplier
 from inventory.queries.ageing import ageing_of
+from inventory.queries.deposit_sheets import lapsing_sheet
 from inventory.queries.lapsing_deposits import at_stake_cents, lapsing_deposits
 from inventory.queries.memos import short_rows
 from inventory.queries.partners import one_supplier
@@ -46,6 +47,14 @@ def deposits(request: HttpRequest) -> HttpResponse:
     places = list(locations_of(person, ACT))
     todays = {place.pk: today_at(place) for place in places}
     lapsing = lapsing_deposits(places, todays)
+    file = asked_as_file(
+        request,
+        lambda: lapsing_sheet(lapsing),
+        stem="deposits",
+        today=max(todays.values()),
+    )
+    if file:
+        return file
     balances = supplier_balances(places)
     context = {
         "ageing": ageing_of(places, todays),

@@ -146,7 +146,7 @@ class TestTheWayIn(TestCase):
             (who.rosa, "/dock/"),
             (who.tomas, "/bench/"),
             (who.mina, "/claims/"),
-            (who.abel, "/claims/"),
+            (who.abel, "/deposits/"),
             (who.ada, "/people/"),
         ]
         for person, desk in desks:

@@ -8,7 +8,7 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
-from tests.making import make_claim, make_delivery, make_shipment
+from tests.making import make_claim, make_delivery, make_reusable, make_shipment
 from tests.people import cast
 
 pytestmark = pytest.mark.database
@@ -45,6 +45,14 @@ class TestTakenAway(TestCase):
         page = openpyxl.load_workbook(io.BytesIO(answer.content)).active
         assert page["A1"].value == "Claim"
         assert str(page.cell(page.max_row, 1).value).startswith("Total ")
+
+    def test_crates_come_without_money_for_who_may_not_see_it(self):
+        make_reusable(make_shipment(location=self.who.riverside), mark="HT-5")
+        for person, sees in (("rosa", False), ("abel", True)):
+            with self.subTest(person=person):
+                rows = csv_rows(self.get("crates", "csv", person))
+                assert rows[1][0] == "HT-5"
+                assert ("Deposit" in rows[0]) is sees
 
     def test_an_unknown_form_shows_the_page(self):
         answer = self.get("deliveries", "docx")
