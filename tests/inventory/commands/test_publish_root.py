@@ -7,13 +7,12 @@ from pathlib import Path
 import pytest
 from django.core import mail
 from django.core.management import CommandError, call_command
-from django.db import connection
 from django.test import TestCase, override_settings
 
 from inventory.actions.events import record_event
 from inventory.evidence.seal import tree_state
-from inventory.triggers import drop_triggers, make_triggers
 from tests.making import ARRIVED
+from tests.verifying import behind_the_back
 
 pytestmark = pytest.mark.database
 
@@ -28,13 +27,6 @@ def record(count):
             subjects=[],
             data={"n": number},
         )
-
-
-def behind_the_back(sql):
-    drop_triggers(connection)
-    with connection.cursor() as cursor:
-        cursor.execute(sql)
-    make_triggers(connection)
 
 
 class PublishRootTests(TestCase):
