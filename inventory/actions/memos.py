@@ -18,7 +18,13 @@ from inventory.models import (
     Supplier,
     User,
 )
-from inventory.queries.awaited import awaited_one, fates_of, line_of, pool_beside
+from inventory.queries.awaited import (
+    awaited_one,
+    currency_of,
+    fates_of,
+    line_of,
+    pool_beside,
+)
 from inventory.rules import memos as rules
 from inventory.rules.crate_words import MEMO_FATES
 from inventory.rules.memos import Fate, Line
@@ -55,7 +61,7 @@ def enter_memo(
                 number=number,
                 dated_on=dated_on,
                 received_on=received_on,
-                currency=currency or location.currency,
+                currency=currency or currency_of(location, supplier, dated_on),
                 made_at=at,
                 made_by=person,
             )

@@ -47,3 +47,9 @@ def deposit_of(
         deposit=found, crate=line.crate, version=found.version, person=person, at=at
     )
     return rows.get(pk=found.pk)
+
+
+def joined_deposit(deposit: Deposit) -> Deposit:
+    """Return the deposit with its place, supplier and crate joined."""
+    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
+    return rows.get(pk=deposit.pk)

@@ -1,4 +1,4 @@
-"""A return has arrived, or a crate of it has not."""
+"""A return has arrived: by the day of its receipt, credits may be reckoned anew."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -7,10 +7,10 @@ from django.db import transaction
 
 from inventory.actions.crate_life import move_crate
 from inventory.actions.events import record_event
-from inventory.actions.ledger import lock_book, post_entry, reverse_entry
+from inventory.actions.ledger import lock_book, reverse_entry
 from inventory.actions.posting_days import open_day
-from inventory.actions.return_closing import close_return, close_settled
-from inventory.actions.return_deposits import left_on
+from inventory.actions.return_closing import close_return
+from inventory.actions.return_deposits import joined_deposit, left_on
 from inventory.actions.return_shipping import post_expected
 from inventory.actions.returns import about, live_lines, lock_return, refuse
 from inventory.actions.short_rows import open_short
@@ -21,7 +21,6 @@ from inventory.queries.credits import expected_credit
 from inventory.rules import postings
 from inventory.rules import short_credits as shorts
 from inventory.rules.money import format_cents
-from inventory.rules.postings import Line
 from inventory.rules.return_credit import Expected
 
 
@@ -67,58 +66,6 @@ def receive_return(
         return row
 
 
-def lose_crate(
-    *,
-    line: ReturnLine,
-    version: int,
-    lost_on: date,
-    reason: str,
-    person: User,
-    at: datetime,
-) -> None:
-    """Record that the carrier lost a crate on its way back: the loss is its to pay.
-
-    Raises RefusedError where the supplier's own truck took it, StaleRowError.
-    """
-    with transaction.atomic():
-        row = line.crate_return
-        lock_book(row.location, row.supplier, row.currency)
-        row = lock_return(row)
-        refuse(row, "lose")
-        _refuse_own_truck(row)
-        fresh = ReturnLine.objects.select_related("crate", "deposit").get(pk=line.pk)
-        if fresh.is_taken_off or fresh.version != version:
-            raise StaleRowError
-        change_row(fresh, version=version, steps=[*fresh.steps, f"Lost: {reason}"])
-        subjects = [row, *([fresh.deposit] if fresh.deposit else [])]
-        move_crate(
-            crate=fresh.crate,
-            act="lose",
-            person=person,
-            at=at,
-            data={"reason": reason, "carrier": str(row.carrier)},
-            subjects=subjects,
-        )
-        if fresh.deposit is not None:
-            fresh.deposit = _joined(fresh.deposit)
-            fresh.crate_return = row
-            _post_loss(fresh, fresh.deposit, lost_on, reason, person=person, at=at)
-            close_settled([fresh.deposit.pk], person=person, at=at)
-
-
-def _refuse_own_truck(row: CrateReturn) -> None:
-    if row.carrier is None:
-        raise RefusedError(
-            f"{row}: no carrier is named, so no one can be held to the loss. Nothing "
-            "was saved."
-        )
-    if row.carrier.mode == "supplier-truck":
-        raise RefusedError(
-            "The supplier's own truck took this crate, so it is no carrier's loss. "
-            "Nothing was saved. Dispute the credit: its driver signed for the count."
-        )
-
-
 def _lines(row: CrateReturn) -> Sequence[ReturnLine]:
     lines = live_lines(row)
     for line in lines:
@@ -131,7 +78,7 @@ def _restate(line: ReturnLine, *, person: User, at: datetime) -> date | None:
     if line.deposit is None:
         _settle_nothing(line, "credit", person=person, at=at)
         return None
-    deposit = _joined(line.deposit)
+    deposit = joined_deposit(line.deposit)
     credit, due = expected_credit(deposit, left_on(line.crate_return))
     if _differs(line, credit) and _is_untouched(line, deposit):
         _post_anew(line, deposit, credit, person=person, at=at)
@@ -222,79 +169,4 @@ def _settle_nothing(line: ReturnLine, act: str, *, person: User, at: datetime) -
             "short": format_cents(whole, currency, code=True),
         },
         subjects=[line.crate_return],
-    )
-
-
-def _joined(deposit: Deposit) -> Deposit:
-    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
-    return rows.get(pk=deposit.pk)
-
-
-def _post_loss(
-    line: ReturnLine,
-    deposit: Deposit,
-    lost_on: date,
-    reason: str,
-    *,
-    person: User,
-    at: datetime,
-) -> None:
-    row = line.crate_return
-    expected = deposit_balance(deposit, postings.EXPECTED)
-    disputed = deposit_balance(deposit, postings.DISPUTED)
-    sides = ((postings.EXPECTED, -expected), (postings.DISPUTED, -disputed))
-    if not expected + disputed:
-        return
-    post_entry(
-        kind="carrier-loss",
-        location=row.location,
-        supplier=row.supplier,
-        currency=deposit.currency,
-        effective_on=open_day(row.location, max(lost_on, left_on(row))),
-        lines=[
-            Line(postings.CARRIER, expected + disputed, deposit.pk),
-            *(Line(kind, cents, deposit.pk) for kind, cents in sides if cents),
-        ],
-        posting_key=f"return-line:{line.pk}:lost",
-        person=person,
-        at=at,
-        note=f"Lost by {row.carrier}: {reason}"[:300],
-        subjects=[row],
-    )
-    told = 0
-    live = ShortCredit.objects.filter(deposit=deposit, state__in=shorts.LIVE)
-    for short in live.order_by("pk"):
-        told += short.amount_cents
-        change_row(
-            short,
-            version=short.version,
-            cause="lost",
-            state=shorts.ACCEPTED,
-            settled_on=lost_on,
-            explanation=f"{short.explanation}\n{reason}".strip()[:1000],
-        )
-    if expected + disputed > told:
-        _tell_loss(
-            deposit, expected + disputed - told, lost_on, reason, person=person, at=at
-        )
-
-
-def _tell_loss(
-    deposit: Deposit,
-    cents: int,
-    lost_on: date,
-    reason: str,
-    *,
-    person: User,
-    at: datetime,
-) -> None:
-    open_short(
-        deposit=deposit,
-        cause="lost",
-        cents=cents,
-        opened_on=lost_on,
-        state=shorts.ACCEPTED,
-        explanation=reason,
-        person=person,
-        at=at,
     )

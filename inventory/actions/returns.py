@@ -20,7 +20,7 @@ from inventory.models import (
     Supplier,
     User,
 )
-from inventory.queries.deposit_facts import terms_for
+from inventory.queries.awaited import currency_of
 from inventory.rules import returns as rules
 from inventory.rules.changes import changed_words
 
@@ -60,7 +60,7 @@ def make_return(
                     planned_on=planned_on,
                     authorization=authorization,
                     appointment=appointment,
-                    currency=_currency(location, supplier, today),
+                    currency=currency_of(location, supplier, today),
                     made_at=at,
                     made_by=person,
                 )
@@ -253,8 +253,3 @@ def _next_number(location: Location, year: int) -> str:
     return rules.next_number(
         location.code, year, list(taken.values_list("number", flat=True))
     )
-
-
-def _currency(location: Location, supplier: Supplier, on: date) -> str:
-    terms = terms_for(supplier, on)
-    return terms.currency if terms else location.currency

@@ -17,7 +17,12 @@ from inventory.models import (
     Supplier,
 )
 from inventory.queries.balances import with_balances
-from inventory.queries.deposit_facts import facts_of, terms_of, with_facts
+from inventory.queries.deposit_facts import (
+    facts_of,
+    terms_for,
+    terms_of,
+    with_facts,
+)
 from inventory.rules import memos
 from inventory.rules.deposits import DepositError, credit_by_day
 from inventory.rules.memos import Awaited, Fate, Line
@@ -27,6 +32,12 @@ LATER_DAYS = 90
 """How many later days' credits a short line is held against."""
 
 _GONE = ("shipped", "lost", "credited", "short-credited")
+
+
+def currency_of(location: Location, supplier: Supplier, on: dt.date) -> str:
+    """Return the currency of a supplier's deposits here: its terms', else our own."""
+    terms = terms_for(supplier, on)
+    return terms.currency if terms else location.currency
 
 
 def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Awaited]:

@@ -15,7 +15,7 @@ from inventory.actions.memos import enter_memo
 from inventory.actions.versions import RefusedError
 from inventory.forms.memos import ImportMemoForm, TakeImportForm
 from inventory.models import Location, Supplier, User
-from inventory.queries.awaited import awaited_of, fates_of
+from inventory.queries.awaited import awaited_of, currency_of, fates_of
 from inventory.rules import memos as rules
 from inventory.rules.crate_words import MEMO_FATES
 from inventory.rules.memos import Line
@@ -76,14 +76,15 @@ def _show(
     """Show what each line would come to. Nothing is written."""
     head = form.head()
     lines = list(form.reading.lines)
-    pool = awaited_of(location, head["supplier"], location.currency)
-    fates = fates_of(lines, pool, location.currency)
+    currency = currency_of(location, head["supplier"], head["dated_on"])
+    pool = awaited_of(location, head["supplier"], currency)
+    fates = fates_of(lines, pool, currency)
     left_out = rules.left_out(fates, pool)
     context = {
         "form": TakeImportForm(initial={"signed": _sign(location, head, lines)}),
         "location": location,
         "head": head,
-        "currency": location.currency,
+        "currency": currency,
         "rows": list(zip(lines, fates, strict=True)),
         "sums": [
             (MEMO_FATES[fate], fate, count, cents)

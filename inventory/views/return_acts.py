@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.access import obtain, person_of
-from inventory.actions import return_receipts
+from inventory.actions import return_losses, return_receipts
 from inventory.actions.evidence import keep_evidence
 from inventory.actions.return_shipping import Departure
 from inventory.actions.return_shipping import ship_return as let_leave
@@ -138,7 +138,7 @@ def lose_crate(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
     def act() -> HttpResponse:
-        return_receipts.lose_crate(
+        return_losses.lose_crate(
             line=line, person=person, at=now(), **form.cleaned_data
         )
         messages.success(

@@ -16,6 +16,7 @@ from inventory.access import (
 from inventory.actions.statements import state_balance as keep_statement
 from inventory.forms.short_credits import StateBalanceForm
 from inventory.models import Location, User
+from inventory.queries.awaited import currency_of
 from inventory.queries.partners import one_supplier
 from inventory.queries.statement_reasons import (
     assertions_of,
@@ -55,9 +56,9 @@ def state_balance(request: HttpRequest, pk: int) -> HttpResponse:
     location, others = _place(request, person)
     if request.method == "POST":
         require(person, location.pk, "post-deposits")
-    form = StateBalanceForm(
-        posted(request), today=today_at(location), currency=location.currency
-    )
+    today = today_at(location)
+    currency = currency_of(location, supplier, today)
+    form = StateBalanceForm(posted(request), today=today, currency=currency)
 
     def act() -> HttpResponse:
         keep_statement(
@@ -65,11 +66,11 @@ def state_balance(request: HttpRequest, pk: int) -> HttpResponse:
             supplier=supplier,
             as_of=form.cleaned_data["as_of"],
             stated_cents=form.cleaned_data["stated"],
-            currency=location.currency,
+            currency=currency,
             note=form.cleaned_data["note"],
             person=person,
             at=now(),
-            today=today_at(location),
+            today=today,
         )
         messages.success(request, f"The statement of {supplier} is kept.")
         return redirect(request.get_full_path())

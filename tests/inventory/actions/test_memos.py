@@ -216,6 +216,12 @@ class TestMemos(TestCase):
         with pytest.raises(RefusedError, match="is posted"):
             add_memo_line(memo=memo, line=Line(0, 1, "A"), **self.who())
 
+    def test_a_memo_is_in_the_currency_of_the_suppliers_terms(self):
+        from tests.ledger import make_terms
+
+        make_terms(self.book.supplier, currency="CAD", starts_on=date(2026, 4, 1))
+        assert memo_of(self.book, ("X-1", 5)).currency == "CAD"
+
     def test_a_number_is_entered_once(self):
         memo_of(self.book, (self.one, 12_000), number="CM-X")
         with pytest.raises(RefusedError, match="entered already"):

@@ -5,7 +5,8 @@ from datetime import date, timedelta
 import pytest
 from django.test import TestCase
 
-from inventory.actions.return_receipts import lose_crate, receive_return
+from inventory.actions.return_losses import lose_crate
+from inventory.actions.return_receipts import receive_return
 from inventory.actions.returns import cancel_return, change_return, take_off
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.models import Crate, CrateCheckLine, Event, ReturnLine, ShortCredit

@@ -22,7 +22,8 @@ from hypothesis.stateful import (
 
 from inventory.actions.ledger import reverse_entry
 from inventory.actions.memo_posting import post_memo
-from inventory.actions.return_receipts import lose_crate, receive_return
+from inventory.actions.return_losses import lose_crate
+from inventory.actions.return_receipts import receive_return
 from inventory.actions.short_credits import (
     accept_short,
     agree_give_up,
@@ -41,6 +42,7 @@ from inventory.models import (
     ReturnLine,
     ShortCredit,
 )
+from inventory.models.sealed import take_written
 from inventory.rules import memos
 from tests.ledger import DAY
 from tests.returning import (
@@ -73,9 +75,12 @@ class Journeys(RuleBasedStateMachine):
     def tried(self, act, **told):
         """Do an act that may be refused; what is refused changes nothing."""
         before = (Leg.objects.count(), ShortCredit.objects.count())
+        take_written()  # what the test itself wrote is told by nobody
         try:
             with transaction.atomic():
-                return act(**told)
+                done = act(**told)
+                assert take_written() == []  # every write was told to the chain
+                return done
         except RefusedError:
             assert (Leg.objects.count(), ShortCredit.objects.count()) == before
             return None
