@@ -2,11 +2,13 @@
 
 from collections.abc import Iterable
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 
 from inventory.actions.versions import RefusedError
 from inventory.models import Crate, Deposit, Location, Supplier
+from inventory.queries.crate_identity import crates_named
 from inventory.rules.crate_words import ON_HAND
+from inventory.rules.identifiers import parse
 
 
 def lock_crates(keys: Iterable[int]) -> dict[int, Crate]:
@@ -45,17 +47,21 @@ def refuse_crate(crate: Crate, location: Location, supplier: Supplier) -> None:
 
 
 def find_by_mark(location: Location, supplier: Supplier, mark: str) -> Crate | None:
-    """Return the one crate here that bears this mark and can be charged, or None.
+    """Return the one crate here that the mark names and that can be charged, or None.
 
-    A crate that stands in the yard goes before one that has left. Raises
-    RefusedError where the only one that bears it was refused.
+    The mark may be any form of a GRAI or SSCC; one that names a whole type names no
+    crate. A crate in the yard goes before one that has left. Raises RefusedError
+    where the only one that bears it was refused.
     """
-    bears = Q(mark=mark) | Q(supplier_code=mark) | Q(grai=mark) | Q(sscc=mark)
-    here = Q(shipment__location=location)
+    named = parse(mark)
+    if named.kind == "grai" and not named.serial:
+        return None
     theirs = Q(shipment__supplier=supplier) | Q(shipment__supplier=None)
-    rows = Crate.objects.filter(bears, here, theirs, kind="reusable")
-    charged = Deposit.objects.filter(is_withdrawn=False, crate__isnull=False)
-    found = list(rows.exclude(pk__in=charged.values("crate_id")).order_by("pk"))
+    live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
+    rows = Crate.objects.filter(
+        theirs, ~Exists(live), shipment__location=location, kind="reusable"
+    )
+    found = crates_named(rows, named)
     able = [crate for crate in found if crate.look != "refused"]
     if found and not able:
         refuse_crate(found[0], location, supplier)

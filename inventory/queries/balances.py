@@ -128,7 +128,8 @@ def running_rows(legs: QuerySet[Leg]) -> QuerySet[Leg]:
     The running balance is of the legs given: of one account, or of one deposit in
     each kind of account apart.
     """
-    order = ("entry__effective_on", "entry__entered_at", "entry_id", "position")
+    # Of one day, as they were written: two of one moment are told apart too.
+    order = ("entry__effective_on", "pk")
     running = Window(
         Sum("cents"),
         partition_by=[F("account_id")],

@@ -192,6 +192,22 @@ class TestBalances(Case):
 
 
 class TestMatching(Case):
+    def test_a_mark_on_the_invoice_finds_its_crate_in_any_form(self):
+        bill, grai = self.book.shipment, "09506000134352A7"
+        by_grai = make_reusable(bill, mark="", grai=grai)
+        by_mark = make_reusable(bill, mark="HT-77")
+        marks = [f"(8003){grai}", "HT77", "HT-78", "(8003)09506000134352"]
+
+        made = charge(self.book, count=4, marks=marks)
+
+        assert [row.crate for row in made] == [by_grai, by_mark, None, None]
+
+    def test_a_mark_that_two_crates_bear_is_left_to_a_person(self):
+        for _ in range(2):
+            make_reusable(self.book.shipment, mark="HT-77")
+
+        assert charge(self.book, marks=["HT-77"]).crate is None
+
     def refuse(self, crate, words):
         with pytest.raises(RefusedError, match=words):
             match_deposit(
