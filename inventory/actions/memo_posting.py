@@ -25,6 +25,9 @@ from inventory.rules.memos import Awaited, Fate
 from inventory.rules.money import format_cents
 from inventory.rules.payments import Payment, payment_of
 
+AT_ONCE = 50
+"""How many lines are posted in one transaction."""
+
 _MOST_NAMED = 10
 
 
@@ -43,52 +46,85 @@ def post_memo(
     """Post what a memo pays, line by line; a repeat changes nothing and returns it.
 
     Lines that are not ours, or for a crate credited before, are left out of the
-    books. Raises RefusedError while a line is not matched, and StaleRowError.
+    books. A long memo is posted in parts, so that nobody else waits for all of it;
+    where it breaks off, posting again goes on. Raises RefusedError while a line is
+    not matched, and StaleRowError.
     """
-    with transaction.atomic():
-        row = lock_memo(memo)
-        if row.is_posted:
-            return row
-        if row.version != version:
-            raise StaleRowError
-        lines = list(row.lines.order_by("position"))
-        fates = _fates(row, lines)
-        _refuse_unmatched(fates)
-        act = _Act(person, at, open_day(row.location, row.dated_on))
-        for line, fate in zip(lines, fates, strict=True):
+    while True:
+        with transaction.atomic():
+            row = lock_memo(memo)
+            if row.is_posted or _post_part(row, version, person, at):
+                return row
+
+
+def _post_part(row: CreditMemo, version: int, person: User, at: datetime) -> bool:
+    """Post the next lines of the memo; say whether it is posted whole."""
+    if row.version != version:
+        raise StaleRowError
+    lines = list(row.lines.order_by("position"))
+    done = _done(lines)
+    fates = _fates(row, lines, done)
+    _refuse_unmatched(fates)
+    act = _Act(person, at, open_day(row.location, row.dated_on))
+    pairs = list(zip(lines, fates, strict=True))
+    to_pay = [
+        (line, fate)
+        for line, fate in pairs
+        if fate.fate in rules.PAYS and line.pk not in done
+    ]
+    for line, fate in to_pay[:AT_ONCE]:
+        keep_fate(line, fate)
+        _pay(row, line, fate, act)
+    if len(to_pay) > AT_ONCE:
+        return False
+    for line, fate in pairs:
+        if fate.fate not in rules.PAYS:
             keep_fate(line, fate)
-            if fate.fate in rules.PAYS:
-                _pay(row, line, fate, act)
-        _open_left_out(row, fates, act)
-        change_row(row, version=version, is_posted=True)
-        taken = sum(fate.amount - fate.apart for fate in fates)
-        record_event(
-            kind="memo.posted",
-            at=at,
-            actor=person,
-            location=row.location,
-            subjects=[row],
-            data={
-                "number": row.number,
-                "amount": format_cents(taken, row.currency, code=True),
-                "apart": format_cents(
-                    sum(fate.apart for fate in fates), row.currency, code=True
-                ),
-            },
-        )
-        keys = [fate.key for fate in fates if fate.key is not None]
-        close_settled(keys, person=person, at=at)
-        return row
+    _finish(row, fates, act)
+    return True
 
 
-def _fates(memo: CreditMemo, lines: Sequence[MemoLine]) -> list[Fate]:
+def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
+    """Open what the memo leaves out, close it, and the returns that wait no more."""
+    _open_left_out(row, fates, act)
+    change_row(row, version=row.version, is_posted=True)
+    taken = sum(fate.amount - fate.apart for fate in fates)
+    apart = sum(fate.apart for fate in fates)
+    record_event(
+        kind="memo.posted",
+        at=act.at,
+        actor=act.person,
+        location=row.location,
+        subjects=[row],
+        data={
+            "number": row.number,
+            "amount": format_cents(taken, row.currency, code=True),
+            "apart": format_cents(apart, row.currency, code=True),
+        },
+    )
+    keys = [fate.key for fate in fates if fate.key is not None]
+    close_settled(keys, person=act.person, at=act.at)
+
+
+def _done(lines: Sequence[MemoLine]) -> frozenset[int]:
+    """Return the keys of the lines that an earlier part has posted."""
+    told = ShortCredit.objects.filter(memo_line__in=[line.pk for line in lines])
+    with_short = set(told.values_list("memo_line_id", flat=True))
+    return frozenset(
+        line.pk for line in lines if line.entry_id is not None or line.pk in with_short
+    )
+
+
+def _fates(
+    memo: CreditMemo, lines: Sequence[MemoLine], done: frozenset[int]
+) -> list[Fate]:
     """Return each line's fate as things stand now: a person's word on it stays."""
     pool = awaited_of(memo.location, memo.supplier, memo.currency)
     by_key = {row.key: row for row in pool}
     found: dict[int, Fate] = {}
     taken: set[int] = set()
     for line in lines:
-        if line.fate and line.fate not in rules.PAYS:
+        if line.pk in done or (line.fate and line.fate not in rules.PAYS):
             found[line.pk] = _stays(line)
         elif line.deposit_id in by_key and line.deposit_id not in taken:
             taken.add(by_key[line.deposit_id].key)

@@ -107,6 +107,7 @@ def drop_memo_line(*, line: MemoLine, version: int, person: User, at: datetime) 
         row = lock_memo(line.memo)
         refuse_posted(row)
         fresh = _fresh(line, version)
+        _refuse_paid(fresh)
         position = fresh.position
         fresh.delete()
         change_row(row, version=row.version)
@@ -130,6 +131,7 @@ def match_memo_line(
         row = lock_memo(line.memo)
         refuse_posted(row)
         fresh = _fresh(line, version)
+        _refuse_paid(fresh)
         fate = _fate_by_hand(row, fresh, deposit)
         keep_fate(fresh, fate)
         change_row(row, version=row.version)
@@ -199,6 +201,15 @@ def _fresh(line: MemoLine, version: int) -> MemoLine:
     if found is None:
         raise StaleRowError
     return found
+
+
+def _refuse_paid(line: MemoLine) -> None:
+    """Raise RefusedError for a line of a long memo that is posted already."""
+    if line.entry_id is not None or line.short_credits.exists():
+        raise RefusedError(
+            f"Line {line.position} is posted already. Nothing was saved. Post the rest "
+            "of the memo."
+        )
 
 
 def _fate_by_hand(memo: CreditMemo, line: MemoLine, deposit: Deposit | None) -> Fate:

@@ -24,8 +24,8 @@ from inventory.queries.awaited import currency_of
 from inventory.rules import returns as rules
 from inventory.rules.changes import changed_words
 
-MOST_CRATES = 500
-"""The most crates of one return: more than any trailer holds."""
+MOST_CRATES = 200
+"""The most crates of one return: more than any trailer holds, and done in a moment."""
 
 _TRIES = 5
 

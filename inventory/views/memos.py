@@ -112,6 +112,7 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
         "memo": row,
         "page": page_of(request, lines, LINES_A_PAGE),
         "sums": sums_of(lines),
+        "in_part": not row.is_posted and any(one.line.entry_id for one in lines),
         "unmatched": sum(1 for one in lines if not one.line.fate),
         "story": story_of([row], row.location),
         "may_post": may(person, row.location_id, "post-deposits"),

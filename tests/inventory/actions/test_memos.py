@@ -72,6 +72,38 @@ class TestMemos(TestCase):
         post(self.book, memo, version=1)
         assert (balances(), Entry.objects.count()) == before
 
+    def test_a_long_memo_that_broke_off_goes_on_where_it_stopped(self):
+        from unittest import mock
+
+        from inventory.actions import memo_posting
+
+        memo = memo_of(
+            self.book, (self.one, 0), (self.two, 12_000), (self.three, 9_000)
+        )
+        finish = mock.patch.object(
+            memo_posting, "_finish", side_effect=RefusedError("cut")
+        )
+        with mock.patch.object(memo_posting, "AT_ONCE", 1):
+            with finish, pytest.raises(RefusedError, match="cut"):
+                post(self.book, memo)
+            # One line a part: what came before the cut is posted, the last is not.
+            assert [state(crate) for crate in self.book.crates] == [
+                "short-credited",
+                "credited",
+                "shipped",
+            ]
+            paid = memo.lines.get(position=2)
+            with pytest.raises(RefusedError, match="Line 2 is posted already"):
+                drop_memo_line(line=paid, version=paid.version, **self.who())
+            post(self.book, memo)
+        assert state(self.three) == "short-credited"
+        assert Entry.objects.filter(kind="memo").count() == 2
+        shorts = ShortCredit.objects.order_by("amount_cents")
+        assert [row.amount_cents for row in shorts] == [3_000, 12_000]
+        memo.refresh_from_db()
+        assert memo.is_posted
+        expect_books_in_order()
+
     def test_a_stale_page_posts_nothing(self):
         memo = memo_of(self.book, (self.one, 12_000))
         add_memo_line(memo=memo, line=Line(0, 12_000, self.two.mark), **self.who())
