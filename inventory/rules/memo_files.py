@@ -91,7 +91,8 @@ def split_rows(text: str) -> tuple[list[list[str]], str]:
 
     Reading stops one row after the most lines. Raise SheetError for broken quotes.
     """
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    plain = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = plain.rstrip("\n").split("\n")
     head = lines[0]
     separator = max(",;\t", key=head.count)
     rows: list[list[str]] = []
