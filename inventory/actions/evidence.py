@@ -205,6 +205,7 @@ def _record(evidence: Evidence, about: About) -> None:
             "sha256": evidence.original_id,
             "size": evidence.original.size,
             "media_type": evidence.original.media_type,
-            "camera": evidence.claims,
+            # What the camera claims is sealed with the row, under a hash: this event
+            # goes out with a packet, and where a phone was is a person's own.
         },
     )
