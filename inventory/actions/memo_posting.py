@@ -1,6 +1,6 @@
 """Posting a memo: it pays once, and every difference is opened with its cause."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,6 +8,7 @@ from django.db import transaction
 from django.db.models import Max, Sum
 
 from inventory.actions.crate_life import lock_crate, move_crate
+from inventory.actions.deposit_crates import lock_crates
 from inventory.actions.events import record_event
 from inventory.actions.ledger import post_entry
 from inventory.actions.memos import keep_fate, lock_memo
@@ -72,6 +73,8 @@ def _post_part(row: CreditMemo, version: int, person: User, at: datetime) -> boo
         for line, fate in pairs
         if fate.fate in rules.PAYS and line.pk not in done
     ]
+    # Before the first event: whoever holds a crate may be waiting for the chain.
+    lock_crates(_crates_of(fate for _, fate in to_pay[:AT_ONCE]))
     for line, fate in to_pay[:AT_ONCE]:
         keep_fate(line, fate)
         _pay(row, line, fate, act)
@@ -82,6 +85,13 @@ def _post_part(row: CreditMemo, version: int, person: User, at: datetime) -> boo
             keep_fate(line, fate)
     _finish(row, fates, act)
     return True
+
+
+def _crates_of(fates: Iterable[Fate]) -> list[int]:
+    """Return the keys of the crates whose deposits these lines are for."""
+    keys = [fate.key for fate in fates if fate.key is not None]
+    rows = Deposit.objects.filter(pk__in=keys, crate__isnull=False)
+    return [key for key in rows.values_list("crate_id", flat=True) if key is not None]
 
 
 def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:

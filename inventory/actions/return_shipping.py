@@ -6,6 +6,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from inventory.actions.crate_life import move_crate
+from inventory.actions.deposit_crates import lock_crates
 from inventory.actions.events import record_event
 from inventory.actions.ledger import lock_book, post_entry
 from inventory.actions.posting_days import open_day
@@ -68,6 +69,8 @@ def ship_return(
         if row.version != version:
             raise StaleRowError
         _refuse_days(departure)
+        # Before the first event: whoever holds a crate may be waiting for the chain.
+        lock_crates(line.crate_id for line in lines)
         change_row(
             row,
             version=version,

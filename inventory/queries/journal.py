@@ -7,7 +7,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Prefetch
+from django.db.models import Min, Prefetch
 
 from inventory.models import AccountNumber, Entry, Leg, Location
 from inventory.rules.crate_words import ACCOUNT_CLASSES, ACCOUNTS
@@ -47,7 +47,9 @@ def journal(
         )
         .select_related("location", "supplier", "entered_by", "reverses")
         .prefetch_related(Prefetch("legs", legs))
-        .order_by("effective_on", "entered_at", "pk")
+        # Of one day, as they were written: the first leg tells, the key is random.
+        .annotate(first_leg=Min("legs__pk"))
+        .order_by("effective_on", "first_leg")
     )
     return [
         JournalEntry(

@@ -6,7 +6,7 @@ Open is what we still expect of the supplier: receivable, expected and disputed.
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import Min, Q, QuerySet, Sum
 
 from inventory.models import Deposit, Entry, Leg, Location, Supplier
 from inventory.queries.balances import open_deposits
@@ -140,10 +140,10 @@ def _movements(
             effective_on__gte=span.first,
             effective_on__lte=span.last,
         )
-        .annotate(change=Sum("legs__cents", filter=mine))
+        .annotate(change=Sum("legs__cents", filter=mine), first_leg=Min("legs__pk"))
         .exclude(change=None)
         .exclude(change=0)
-        .order_by("effective_on", "entered_at", "pk")
+        .order_by("effective_on", "first_leg")
     )
     found, balance = [], opening
     for entry in entries:
