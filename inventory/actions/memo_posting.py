@@ -91,7 +91,7 @@ def _crates_of(fates: Iterable[Fate]) -> list[int]:
     """Return the keys of the crates whose deposits these lines are for."""
     keys = [fate.key for fate in fates if fate.key is not None]
     rows = Deposit.objects.filter(pk__in=keys, crate__isnull=False)
-    return [key for key in rows.values_list("crate_id", flat=True) if key is not None]
+    return list(rows.values_list("crate_id", flat=True))
 
 
 def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
