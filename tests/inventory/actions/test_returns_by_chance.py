@@ -43,6 +43,7 @@ from inventory.models import (
     ShortCredit,
 )
 from inventory.models.sealed import take_written
+from inventory.queries.balances import deposit_balance, open_deposits
 from inventory.rules import memos
 from tests.ledger import DAY
 from tests.returning import (
@@ -71,6 +72,7 @@ class Journeys(RuleBasedStateMachine):
         self.book = make_stage(crates=CRATES, clock_stops=stops, transit_days=3)
         self.who = self.book.who
         self.day = DAY
+        self.a_truck_takes_some(count=3)
 
     def tried(self, act, **told):
         """Do an act that may be refused; what is refused changes nothing."""
@@ -151,11 +153,30 @@ class Journeys(RuleBasedStateMachine):
             received_on=self.day,
         )
 
+    @rule(
+        pick=PICK,
+        part=st.sampled_from([(1, 1), (1, 2), (3, 4), (3, 2)]),
+        remark=st.sampled_from(["", "late"]),
+    )
+    def what_is_open_on_a_crate_is_paid_by_a_memo(self, pick, part, remark):
+        deposit = self.one(open_deposits([self.book.location]), pick)
+        owed = deposit_balance(deposit) if deposit else 0
+        if owed and deposit.crate.state != "complete":
+            memo = memo_of(
+                self.book,
+                (deposit.crate, owed * part[0] // part[1], remark),
+                dated_on=self.day,
+                received_on=self.day,
+            )
+            self.post(memo)
+
     @rule(pick=PICK)
     def a_memo_is_posted(self, pick):
         memo = self.one(CreditMemo.objects.all(), pick)
-        if memo is None:
-            return
+        if memo is not None:
+            self.post(memo)
+
+    def post(self, memo):
         was = memo.is_posted
         before = Leg.objects.count()
         done = self.tried(
@@ -177,6 +198,17 @@ class Journeys(RuleBasedStateMachine):
             if line.fate in memos.SHORTER:
                 shorts = ShortCredit.objects.filter(deposit=line.deposit)
                 assert shorts.exists(), line
+
+        self.expect_rest_told(memo)
+
+    def expect_rest_told(self, memo):
+        """Check that what the memo's returns still expect is told as a difference."""
+        paid = memo.lines.filter(fate__in=memos.PAYS).values("deposit")
+        home = ReturnLine.objects.filter(deposit__in=paid).values("crate_return")
+        for line in ReturnLine.objects.filter(crate_return__in=home):
+            rest = deposit_balance(line.deposit, "credits-expected")
+            told = ShortCredit.objects.filter(deposit=line.deposit, state="open")
+            assert rest == sum(told.values_list("amount_cents", flat=True)), line
 
     @rule(pick=PICK, act=st.sampled_from([accept_short, dispute_short, give_up_short]))
     def a_difference_is_decided(self, pick, act):
@@ -290,8 +322,8 @@ class TestByChance(TestCase):
         run_state_machine_as_test(
             InTransaction,
             settings=settings(
-                max_examples=15,
-                stateful_step_count=18,
+                max_examples=20,
+                stateful_step_count=20,
                 deadline=None,
                 suppress_health_check=list(HealthCheck),
             ),
