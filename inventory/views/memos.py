@@ -23,11 +23,13 @@ from inventory.actions.memo_posting import post_memo as post_it
 from inventory.actions.versions import RefusedError, StaleRowError
 from inventory.forms.memos import AddLineForm, EnterMemoForm, MatchLineForm
 from inventory.models import CreditMemo, Location, MemoLine, User
+from inventory.queries.deposit_sheets import memo_sheet, memos_sheet
 from inventory.queries.memos import candidates_for, memo_rows, rows_of, sums_of
 from inventory.queries.story import story_of
 from inventory.views.clock import now, today_at
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
+from inventory.views.sheets import asked_as_file
 
 LINES_A_PAGE = 100
 
@@ -37,8 +39,14 @@ def memos(request: HttpRequest) -> HttpResponse:
     """List the memos, those that wait to be posted first."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
+    rows = memo_rows(person)
+    file = asked_as_file(
+        request, lambda: memos_sheet(rows), stem="memos", today=now().date()
+    )
+    if file:
+        return file
     context = {
-        "page": page_of(request, memo_rows(person)),
+        "page": page_of(request, rows),
         "may_post": locations_of(person, "post-deposits").exists(),
         "crumbs": [("Returns", reverse("returns")), ("Credit memos", "")],
     }
@@ -108,6 +116,11 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     row = memo_of(person, pk, "see-deposits")
     lines = rows_of(row)
+    file = asked_as_file(
+        request, lambda: memo_sheet(row, lines), stem="memo", today=now().date()
+    )
+    if file:
+        return file
     context = {
         "memo": row,
         "page": page_of(request, lines, LINES_A_PAGE),

@@ -26,6 +26,7 @@ from inventory.forms.returns import (
 )
 from inventory.forms.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, Location, ReturnLine, User
+from inventory.queries.crate_sheets import return_sheet
 from inventory.queries.memos import overdue_words
 from inventory.queries.returns import (
     FILTERS,
@@ -44,6 +45,7 @@ from inventory.rules.return_papers import CAUTIONS, DEFERS
 from inventory.views.clock import now, today_at
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
+from inventory.views.sheets import asked_as_file
 
 _JOINED = ("location", "supplier", "carrier", "delivery__carrier", "made_by")
 _PLAN = ("carrier", "delivery", "planned_on", "authorization", "appointment")
@@ -56,7 +58,17 @@ def returns(request: HttpRequest) -> HttpResponse:
     require_somewhere(person, "see")
     which = request.GET.get("which", "open")
     which = which if which in FILTERS else "open"
-    page = page_of(request, return_rows(person, which))
+    rows = return_rows(person, which)
+    money = set(locations_of(person, "see-deposits").values_list("pk", flat=True))
+    file = asked_as_file(
+        request,
+        lambda: return_sheet(rows, money=money),
+        stem="returns",
+        today=now().date(),
+    )
+    if file:
+        return file
+    page = page_of(request, rows)
     for row in page.object_list:
         row.due_words = (
             overdue_words(row.memo_due_on, today_at(row.location))
@@ -69,7 +81,8 @@ def returns(request: HttpRequest) -> HttpResponse:
         "which": which,
         "filters": FILTERS,
         "may_ship": locations_of(person, "ship-crates").exists(),
-        "may_see_money": locations_of(person, "see-deposits").exists(),
+        "may_see_money": bool(money),
+        "money_places": money,
         "crumbs": [("Crates", reverse("crates")), ("Returns", "")],
     }
     return render(request, "inventory/returns.html", context)

@@ -15,6 +15,7 @@ from inventory.evidence.drawn import picture_for
 from inventory.forms.short_credits import DecideShortForm, WinShortForm
 from inventory.models import Evidence, ShortCredit, User
 from inventory.queries.credits import days_table
+from inventory.queries.deposit_sheets import shorts_sheet
 from inventory.queries.dispute_letters import letter_for, line_for, proof_photos
 from inventory.queries.memos import short_rows
 from inventory.queries.story import story_of
@@ -25,6 +26,7 @@ from inventory.views.clock import now, to_local, today_at
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
 from inventory.views.return_acts import answer_paper
+from inventory.views.sheets import asked_as_file
 
 Act = Callable[..., ShortCredit]
 
@@ -35,8 +37,17 @@ def short_credits(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see-deposits")
     which = "all" if request.GET.get("which") == "all" else "live"
+    rows = short_rows(person, which)
+    file = asked_as_file(
+        request,
+        lambda: shorts_sheet(rows),
+        stem="credited-short",
+        today=now().date(),
+    )
+    if file:
+        return file
     context = {
-        "page": page_of(request, short_rows(person, which)),
+        "page": page_of(request, rows),
         "which": which,
         "may_post": locations_of(person, "post-deposits").exists(),
         "crumbs": [("Credit memos", reverse("memos")), ("Credited short", "")],

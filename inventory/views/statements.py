@@ -17,6 +17,7 @@ from inventory.actions.statements import state_balance as keep_statement
 from inventory.forms.short_credits import StateBalanceForm
 from inventory.models import Location, User
 from inventory.queries.awaited import currency_of
+from inventory.queries.deposit_sheets import stated_sheet
 from inventory.queries.partners import one_supplier
 from inventory.queries.statement_reasons import (
     assertions_of,
@@ -27,6 +28,7 @@ from inventory.queries.statement_reasons import (
 )
 from inventory.views.clock import now, today_at
 from inventory.views.one_act import ActPage, answer_act, posted
+from inventory.views.sheets import asked_as_file
 
 MOST_SHOWN = 25
 
@@ -38,6 +40,11 @@ def statements(request: HttpRequest) -> HttpResponse:
     require_somewhere(person, "see-deposits")
     found = compare_all(latest_of(assertions_of(person)))
     found.sort(key=lambda one: (one.comparison.agrees, -one.assertion.pk))
+    file = asked_as_file(
+        request, lambda: stated_sheet(found), stem="statements", today=now().date()
+    )
+    if file:
+        return file
     context = {
         "stated": found,
         "suppliers": suppliers_on_deposit(person),

@@ -2,13 +2,23 @@
 
 import csv
 import io
+from datetime import date
+from decimal import Decimal
 
 import openpyxl
 import pytest
 from django.test import TestCase
 from django.urls import reverse
 
-from tests.making import make_claim, make_delivery, make_reusable, make_shipment
+from inventory.models import BalanceAssertion
+from tests.house.return_rows import make_return_rows
+from tests.making import (
+    ARRIVED,
+    make_claim,
+    make_delivery,
+    make_reusable,
+    make_shipment,
+)
 from tests.people import cast
 
 pytestmark = pytest.mark.database
@@ -57,3 +67,48 @@ class TestTakenAway(TestCase):
     def test_an_unknown_form_shows_the_page(self):
         answer = self.get("deliveries", "docx")
         assert answer["Content-Type"].startswith("text/html")
+
+
+class TestMoneyTakenAway(TestCase):
+    """Each list of accounting's says the same total as its rows sum to."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.home = make_shipment(location=cls.who.riverside)
+        cls.rows = make_return_rows(cls.who, cls.home)
+
+    def setUp(self):
+        self.client.force_login(self.who.abel)
+
+    def total(self, url, heading):
+        rows = csv_rows(self.client.get(url, {"as": "csv"}))
+        place = rows[0].index(heading)
+        kept = [row[place] for row in rows[1:-1] if row[place]]
+        assert rows[-1][0] == "Total USD"
+        assert Decimal(rows[-1][place]) == sum(map(Decimal, kept))
+        return rows[-1][place]
+
+    def test_the_lists_of_returns_and_memos(self):
+        self.total(reverse("returns"), "Credit expected")
+        assert self.total(reverse("memos"), "Amount") == "90.00"
+        assert self.total(reverse("short_credits"), "Amount") == "30.00"
+        memo = reverse("memo", args=self.rows["memo"])
+        assert self.total(memo, "Credited") == "90.00"
+
+    def test_a_statement_stands_beside_our_figure(self):
+        BalanceAssertion.objects.create(
+            location=self.who.riverside,
+            supplier=self.home.supplier,
+            as_of=date(2026, 3, 20),
+            stated_cents=5_000,
+            entered_at=ARRIVED,
+            entered_by=self.who.abel,
+        )
+        assert self.total(reverse("statements"), "Theirs") == "50.00"
+
+    def test_who_only_sees_the_returns_gets_no_amounts(self):
+        self.client.force_login(self.who.rosa)
+        rows = csv_rows(self.client.get(reverse("returns"), {"as": "csv"}))
+        assert "Credit expected" not in rows[0]
+        assert len(rows) == 3
