@@ -5,18 +5,23 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
-from django.db.models import Max, Sum
 
 from inventory.actions.crate_life import lock_crate, move_crate
 from inventory.actions.deposit_crates import lock_crates
 from inventory.actions.events import record_event
 from inventory.actions.ledger import post_entry
+from inventory.actions.memo_deposits import (
+    deposit_by_key,
+    expected_since,
+    room_on,
+    surplus_account,
+)
 from inventory.actions.memos import keep_fate, lock_memo
 from inventory.actions.posting_days import open_day
 from inventory.actions.return_closing import close_settled
 from inventory.actions.short_rows import credited_words, open_short, settle_paid
 from inventory.actions.versions import RefusedError, StaleRowError, change_row
-from inventory.models import CreditMemo, Deposit, Leg, MemoLine, ShortCredit, User
+from inventory.models import CreditMemo, Deposit, MemoLine, ShortCredit, User
 from inventory.queries.awaited import awaited_of, fates_of, line_of, pool_beside
 from inventory.queries.balances import deposit_balance
 from inventory.rules import memos as rules
@@ -179,12 +184,12 @@ def _refuse_unmatched(fates: Sequence[Fate]) -> None:
 
 
 def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: _Act) -> None:
-    deposit = _deposit(fate.key)
+    deposit = deposit_by_key(fate.key)
     payment = payment_of(
         fate.amount,
         expected=deposit_balance(deposit, postings.EXPECTED),
         disputed=deposit_balance(deposit, postings.DISPUTED),
-        room=_room(deposit),
+        room=room_on(deposit),
     )
     if payment.amount:
         surplus = payment.surplus + payment.beyond
@@ -193,8 +198,8 @@ def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: _Act) -> None:
             location=memo.location,
             supplier=memo.supplier,
             currency=memo.currency,
-            effective_on=max(act.on, _expected_on(deposit)),
-            lines=payment.lines(deposit.pk, surplus_to=_surplus_to(deposit)),
+            effective_on=max(act.on, expected_since(deposit)),
+            lines=payment.lines(deposit.pk, surplus_to=surplus_account(deposit)),
             posting_key=f"memo-line:{line.pk}",
             person=act.person,
             at=act.at,
@@ -264,7 +269,7 @@ def _open_left_out(memo: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
     live = ShortCredit.objects.filter(supplier=memo.supplier, state=shorts.OPEN)
     known = set(live.values_list("deposit_id", flat=True))
     for row in rules.left_out(fates, pool):
-        deposit = _deposit(row.key)
+        deposit = deposit_by_key(row.key)
         expected = deposit_balance(deposit, postings.EXPECTED)
         if not expected or deposit.pk in known:
             continue
@@ -277,31 +282,3 @@ def _open_left_out(memo: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
             person=act.person,
             at=act.at,
         )
-
-
-def _deposit(key: int | None) -> Deposit:
-    if key is None:
-        raise RefusedError("A line that pays names no deposit. Nothing was posted.")
-    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
-    return rows.get(pk=key)
-
-
-def _expected_on(deposit: Deposit) -> date:
-    """Return the day since which the credit is expected in the books."""
-    legs = Leg.objects.filter(deposit=deposit, account__kind=postings.EXPECTED)
-    last: date | None = legs.aggregate(last=Max("entry__effective_on"))["last"]
-    return last or date.min
-
-
-def _room(deposit: Deposit) -> int:
-    """Return how much of what was charged the supplier has not paid back yet."""
-    paying = (postings.SUPPLIER, postings.OPENING)
-    legs = Leg.objects.filter(deposit=deposit, account__kind__in=paying)
-    return -int(legs.aggregate(total=Sum("cents"))["total"] or 0)
-
-
-def _surplus_to(deposit: Deposit) -> str:
-    """Return the cost that a surplus lessens: lateness where that was kept back."""
-    line = deposit.return_lines.filter(is_taken_off=False).order_by("-pk").first()
-    is_late = bool(line and line.late_cents and not line.parts_cents)
-    return postings.FORFEITED if is_late else postings.CHARGES
