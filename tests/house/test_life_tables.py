@@ -1,0 +1,14 @@
+"""The tables in DEVELOPERS.md of crates, returns and differences are the rules' own."""
+
+from pathlib import Path
+
+import pytest
+
+from inventory.rules import crates, returns, short_credits
+
+DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
+
+
+@pytest.mark.parametrize("rules", [crates, returns, short_credits])
+def test_the_written_table_is_the_rules_own(rules):
+    assert rules.life_table().strip() in DEVELOPERS.read_text()
