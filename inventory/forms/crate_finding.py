@@ -30,7 +30,6 @@ class LabelPhotoForm(HouseForm):
         super().__init__(*args, **kwargs)
         attributes = self.fields["photo"].widget.attrs
         attributes |= {"accept": PICTURES, "data-previews": "pictures"}
-        attributes.pop("multiple", None)
 
     @property
     def helper(self) -> FormHelper:

@@ -34,8 +34,8 @@ class PhotoField(forms.FileField):
             attributes["capture"] = "environment"
         widget = _PhotoInput(attrs=attributes)
         widget.allow_multiple_selected = multiple
-        if multiple:
-            widget.attrs["multiple"] = True
+        # Django writes the attribute for any widget whose class takes several.
+        widget.attrs["multiple"] = multiple
         self.multiple = multiple
         options.setdefault("required", False)
         options.setdefault("max_length", 255)

@@ -13,15 +13,15 @@ from inventory.models import (
     CreditMemo,
     Deposit,
     Leg,
-    Location,
     MemoLine,
     ReturnLine,
     ShortCredit,
     Supplier,
     User,
 )
-from inventory.queries.balances import account_balances, with_balances
+from inventory.queries.balances import with_balances
 from inventory.queries.deposit_facts import facts_of, terms_of, with_facts
+from inventory.queries.supplier_statement import open_cents
 from inventory.rules import memos
 from inventory.rules.deposits import DepositError, last_day
 from inventory.rules.postings import NEVER_NEGATIVE
@@ -38,25 +38,9 @@ class Stated:
     comparison: Comparison
 
 
-def our_figure(
-    location: Location, supplier: Supplier, currency: str, as_of: date
-) -> int:
-    """Return what we have open with a supplier at the end of a day, in cents.
-
-    The supplier's view: deposits, credits expected and credits disputed.
-    """
-    return sum(
-        row.cents
-        for row in account_balances([location], as_of)
-        if row.supplier_id == supplier.pk
-        and row.currency == currency
-        and row.kind in NEVER_NEGATIVE
-    )
-
-
 def compare_stated(assertion: BalanceAssertion) -> Stated:
     """Compare one statement with our books as they stood at the end of its day."""
-    ours = our_figure(
+    ours = open_cents(
         assertion.location, assertion.supplier, assertion.currency, assertion.as_of
     )
     reasons = reasons_for(assertion) if ours != assertion.stated_cents else []
