@@ -250,6 +250,7 @@ class TestQueryCounts(CountsQueries, TestCase):
                     lambda _n, make=make_one, rows=rows: make(self.who, rows),
                 )
 
+
 def beginnings(who):
     """Make the one truck, bill and claim that each story page is opened on."""
     truck = one_truck(who, 0)

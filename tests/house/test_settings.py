@@ -54,7 +54,9 @@ def test_the_key_is_made_once_and_read_by_nobody_else(tmp_path):
     assert shown(tmp_path)["key"] == first
     assert len(first) >= 50
     assert (tmp_path / "secret_key").stat().st_mode & 0o777 == 0o600
-    assert [path.name for path in tmp_path.iterdir() if path.is_file()] == ["secret_key"]
+    assert [path.name for path in tmp_path.iterdir() if path.is_file()] == [
+        "secret_key"
+    ]
 
 
 def test_another_host_requires_a_key(tmp_path):
