@@ -97,7 +97,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
             .defer("content")
             .order_by("-packet_version")
         ),
-        story=tuple(story_of([claim], claim.location)),
+        story=tuple(story_of([claim], claim.location, leave_out=())),
         next_step=lifecycle.next_step(claim.state, missing_papers=len(proof.missing)),
         acts=lifecycle.acts_from(claim.state),
         against_sending=send.reasons if claim.state == lifecycle.DRAFTED else (),

@@ -20,19 +20,7 @@ from inventory.queries.crate_days import CreditDays, one_day
 from inventory.queries.deposit_facts import with_facts
 from inventory.queries.story import StoryItem, story_of
 from inventory.rules.crates import next_step
-
-MONEY_KINDS = (
-    "deposit.",
-    "ledger.",
-    "memo.",
-    "short.",
-    "write-off.",
-    "crate.shipped",
-    "crate.credited",
-    "crate.short-credited",
-    "crate.forfeited",
-)
-"""Beginnings of the events that name amounts: for those who may see deposits."""
+from inventory.rules.event_kinds import MONEY_KINDS
 
 _OF_ALL = frozenset(
     {
@@ -143,15 +131,14 @@ def _story(
 ) -> list[StoryItem]:
     """Tell the crate's own events, and of what it shares only what is about all."""
     location = crate.shipment.location
-    items = story_of(own, location)
+    hidden = () if sees_money else MONEY_KINDS
+    items = story_of(own, location, leave_out=hidden)
     known = {item.sequence for item in items}
     items += [
         item
-        for item in story_of(shared, location)
+        for item in story_of(shared, location, leave_out=hidden)
         if item.kind in _OF_ALL and item.sequence not in known
     ]
-    if not sees_money:
-        items = [item for item in items if not item.kind.startswith(MONEY_KINDS)]
     return sorted(items, key=lambda item: item.sequence)
 
 

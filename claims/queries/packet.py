@@ -35,6 +35,7 @@ from inventory.models import Location, User
 from inventory.queries.evidence import events_of_withheld
 from inventory.queries.story import story_of
 from inventory.rules.calendars import in_words
+from inventory.rules.event_kinds import MONEY_KINDS
 
 
 def packet_content(
@@ -155,13 +156,24 @@ def _papers(proof: Proof) -> tuple[ProofPaper, ...]:
     )
 
 
-_OUR_OWN = frozenset({"packet.made", "evidence.withheld", "evidence.shown-again"})
-"""Kinds of event that are no business of the carrier's."""
+_OUR_OWN = (
+    "packet.made",
+    "evidence.withheld",
+    "evidence.shown-again",
+    "return.",
+    "crate.staged",
+    "crate.taken-off",
+    "crate.lost",
+    "crate.scrapped",
+    "packaging.stopped",
+    *MONEY_KINDS,
+)
+"""Beginnings of the kinds that are no business of the carrier's."""
 
 
 def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent, ...]:
     hidden = events_of_withheld(location)
-    items = story_of(about, location)
+    items = story_of(about, location, leave_out=_OUR_OWN)
     return tuple(
         StoryEvent(
             when=f"{in_words(item.at.date())}, {item.at:%H:%M}",
@@ -169,5 +181,5 @@ def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent,
             by=item.who,
         )
         for item in items
-        if item.kind not in _OUR_OWN and item.sequence not in hidden
+        if item.sequence not in hidden
     )

@@ -1,5 +1,8 @@
 """The upper floor's event kinds, each with the sentence a story tells it by."""
 
+CLAIM_KINDS = ("claim.", "supplement.", "packet.", "finding.priced")
+"""Beginnings of the kinds that name amounts of claims: for who may see those."""
+
 SENTENCES = {
     "inspection.recorded": "{stage}: {what} looked over.",
     "finding.recorded": "Finding {number}: {what}.",

@@ -85,7 +85,8 @@ def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Off
     if rights["ship-crates"] and "stage" in acts_from(row.state, is_held=page.is_held):
         made.append(_way_home(row))
     if rights["post-deposits"] and _lacks_deposit(row, page):
-        made.append(Offer("Charge its deposit", reverse("charge_deposits")))
+        url = f"{reverse('charge_deposits')}?crate={row.pk}"
+        made.append(Offer("Charge its deposit", url))
     if not rights["keep-crates"]:
         return made
     if row.kind == "one-way":

@@ -9,10 +9,12 @@ from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries import stories
 from claims.rules.cautions import CAUTIONS, DEFERS
+from claims.rules.event_kinds import CLAIM_KINDS
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.crate_identity import crates_named
 from inventory.queries.returns import empties_for
 from inventory.queries.story import story_of
+from inventory.rules.event_kinds import MONEY_KINDS
 from inventory.rules.identifiers import parse
 from inventory.rules.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 from inventory.rules.text import normal_identifier
@@ -24,6 +26,13 @@ _FIRST_DESK = (
     (ACCOUNTING, "deposits"),
 )
 MOST_FOUND = 50
+
+
+def _unseen(person: User, place: int) -> tuple[str, ...]:
+    """Return the kinds of event whose amounts this person may not see there."""
+    deposits = () if may(person, place, "see-deposits") else MONEY_KINDS
+    claims = () if may(person, place, "see-claims") else CLAIM_KINDS
+    return (*deposits, *claims)
 
 
 @require_safe
@@ -57,7 +66,9 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "crates": stories.crates_of(row),
         "findings": stories.findings_of(delivery=row),
         "photos": stories.evidence_of(delivery=row),
-        "story": story_of([row], row.location),
+        "story": story_of(
+            [row], row.location, leave_out=_unseen(person, row.location_id)
+        ),
         "notes": row.notes.select_related("recorded_by").order_by("pk"),
         "may_sign": may(person, row.location_id, "sign-receipt"),
         "may_note": may(person, row.location_id, "note-receipt"),
@@ -85,7 +96,9 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "deadlines": stories.labelled(stories.deadlines_of(row)),
         "claims": stories.claims_of(row),
         "photos": stories.evidence_of(shipment=row),
-        "story": story_of([row], row.location),
+        "story": story_of(
+            [row], row.location, leave_out=_unseen(person, row.location_id)
+        ),
         "may_see_claims": may(person, row.location_id, "see-claims"),
         "may_claim": may(person, row.location_id, "make-claim"),
         "may_inspect": may(person, row.location_id, "inspect"),
@@ -111,7 +124,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "findings": stories.findings_of(unit=row),
         "holds": stories.holds_of(row),
         "photos": stories.evidence_of(unit=row),
-        "story": story_of([row], location),
+        "story": story_of([row], location, leave_out=_unseen(person, location.pk)),
         "may_inspect": may(person, location.pk, "inspect"),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],

@@ -163,7 +163,8 @@ def refuse_posted(row: CreditMemo) -> None:
     if row.is_posted:
         raise RefusedError(
             f"{row} is posted, so its lines stay as they are. Nothing was saved. "
-            "Decide the differences it left, or reverse an entry."
+            "Decide the differences it left; what the supplier credited wrongly is put "
+            "right by its next memo."
         )
 
 

@@ -25,8 +25,9 @@ def why_not_reverse(entry: Entry) -> str:
         return "A charge is taken back on the page of its deposit."
     if entry.kind not in ALONE:
         return (
-            "A return, a memo or a difference hangs on this entry, so it is put right "
-            "there and not here."
+            "A return, a memo or a difference hangs on this entry, so it stays. What the "
+            "supplier credited wrongly is put right by its next memo, and a difference "
+            "by deciding it."
         )
     return ""
 

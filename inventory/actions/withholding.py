@@ -33,7 +33,9 @@ def _say(
     with transaction.atomic():
         row = (
             Evidence.everything.select_for_update(of=("self",))
-            .select_related("location", "delivery", "shipment", "crate", "unit")
+            .select_related(
+                "location", "delivery", "shipment", "crate", "unit", "crate_return"
+            )
             .get(pk=evidence.pk)
         )
         _check(row, is_withheld=is_withheld)
@@ -44,7 +46,14 @@ def _say(
             said_at=at,
             said_by=person,
         )
-        about = [row.delivery, row.shipment, row.crate, row.unit, row]
+        about = [
+            row.delivery,
+            row.shipment,
+            row.crate,
+            row.unit,
+            row.crate_return,
+            row,
+        ]
         record_event(
             kind="evidence.withheld" if is_withheld else "evidence.shown-again",
             at=at,

@@ -27,8 +27,14 @@ class StoryItem:
     detail: str
 
 
-def story_of(rows: Iterable[Model], location: Location) -> list[StoryItem]:
-    """Return the events about any of these rows, each once, the earliest first."""
+def story_of(
+    rows: Iterable[Model], location: Location, *, leave_out: tuple[str, ...]
+) -> list[StoryItem]:
+    """Return the events about any of these rows, each once, the earliest first.
+
+    ``leave_out`` are the beginnings of kinds that the reader may not see: no page
+    may forget to say which.
+    """
     zone = ZoneInfo(location.time_zone)
     about = Q()
     for row in rows:
@@ -42,7 +48,9 @@ def story_of(rows: Iterable[Model], location: Location) -> list[StoryItem]:
         .select_related("actor")
         .order_by("sequence")
     )
-    return [_item(event, zone) for event in events]
+    return [
+        _item(event, zone) for event in events if not event.kind.startswith(leave_out)
+    ]
 
 
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:

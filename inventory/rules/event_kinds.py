@@ -117,6 +117,19 @@ KEPT = frozenset(
 )
 """Which kinds are told as money or time lost, and which as something gained."""
 
+MONEY_KINDS = (
+    "deposit.",
+    "ledger.",
+    "memo.",
+    "short.",
+    "write-off.",
+    "crate.shipped",
+    "crate.credited",
+    "crate.short-credited",
+    "crate.forfeited",
+)
+"""Beginnings of the kinds that name amounts of deposits: for who may see those."""
+
 SILENT = frozenset({"deadlines.counted"})
 """Counts are kept in the chain; a story would drown in them."""
 

@@ -27,7 +27,7 @@ def deposit(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "page": deposit_page(row.pk, today_at(row.location)),
         "may_post": may(person, row.location_id, ACT),
-        "story": story_of([row], row.location),
+        "story": story_of([row], row.location, leave_out=()),
         "crumbs": [("Deposits", reverse("deposits")), (str(row), "")],
     }
     return render(request, "inventory/deposit.html", context)

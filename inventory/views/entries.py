@@ -32,7 +32,7 @@ def entry(request: HttpRequest, pk: UUID) -> HttpResponse:
         "total": sum(leg.cents for leg in legs if leg.cents > 0),
         "against": why_not_reverse(row),
         "may_post": may(person, row.location_id, "post-deposits"),
-        "story": story_of([row], row.location),
+        "story": story_of([row], row.location, leave_out=()),
         "crumbs": [("Deposits", reverse("deposits")), (str(row), "")],
     }
     return render(request, "inventory/entry.html", context)

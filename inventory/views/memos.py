@@ -127,7 +127,7 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
         "sums": sums_of(lines),
         "in_part": not row.is_posted and any(one.line.entry_id for one in lines),
         "unmatched": sum(1 for one in lines if not one.line.fate),
-        "story": story_of([row], row.location),
+        "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
         "crumbs": [("Credit memos", reverse("memos")), (str(row), "")],
     }

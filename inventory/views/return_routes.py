@@ -6,6 +6,7 @@ from inventory.views import (
     memo_import,
     memos,
     return_acts,
+    return_planning,
     returns,
     short_credits,
     statements,
@@ -15,20 +16,26 @@ _RETURNS = [
     path("returns/", returns.returns, name="returns"),
     path("returns/new/", returns.make_return, name="make_return"),
     path("returns/<int:pk>/", returns.crate_return, name="crate_return"),
-    path("returns/<int:pk>/edit/", returns.edit_return, name="edit_return"),
-    path("returns/<int:pk>/crates/", returns.stage_crates, name="stage_crates"),
+    path("returns/<int:pk>/edit/", return_planning.edit_return, name="edit_return"),
+    path("returns/<int:pk>/crates/", return_planning.stage_crates, name="stage_crates"),
     path("returns/<int:pk>/ship/", return_acts.ship_return, name="ship_return"),
     path(
         "returns/<int:pk>/received/", return_acts.receive_return, name="receive_return"
     ),
-    path("returns/<int:pk>/cancel/", returns.cancel_return, name="cancel_return"),
+    path(
+        "returns/<int:pk>/cancel/", return_planning.cancel_return, name="cancel_return"
+    ),
     path("returns/<int:pk>/bill.pdf", return_acts.return_bol, name="return_bol"),
     path(
         "returns/<int:pk>/packing-list.pdf",
         return_acts.return_packing_list,
         name="return_packing_list",
     ),
-    path("return-lines/<int:pk>/off/", returns.take_off_crate, name="take_off_crate"),
+    path(
+        "return-lines/<int:pk>/off/",
+        return_planning.take_off_crate,
+        name="take_off_crate",
+    ),
     path("return-lines/<int:pk>/lost/", return_acts.lose_crate, name="lose_crate"),
 ]
 

@@ -1,7 +1,5 @@
 """Returns: the list, one return, its plan and the crates staged on it."""
 
-from dataclasses import replace
-
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -19,13 +17,10 @@ from inventory.access import (
 from inventory.actions import returns as acts
 from inventory.actions.return_shipping import facts_of_return
 from inventory.forms.returns import (
-    EditReturnForm,
     MakeReturnForm,
-    ReasonForm,
-    StageCratesForm,
 )
 from inventory.forms.trailers import TrailerForm
-from inventory.models import CrateReturn, Delivery, Location, ReturnLine, User
+from inventory.models import CrateReturn, Delivery, Location, User
 from inventory.queries.crate_sheets import return_sheet
 from inventory.queries.memos import overdue_words
 from inventory.queries.returns import (
@@ -34,13 +29,13 @@ from inventory.queries.returns import (
     lines_of,
     mass_of,
     plan_of,
-    ready_for,
     return_rows,
     shorts_of,
     sums_of,
 )
 from inventory.queries.story import story_of
 from inventory.rules import returns as rules
+from inventory.rules.event_kinds import MONEY_KINDS
 from inventory.rules.return_papers import CAUTIONS, DEFERS
 from inventory.views.clock import now, today_at
 from inventory.views.one_act import ActPage, answer_act, posted
@@ -48,7 +43,6 @@ from inventory.views.paging import page_of
 from inventory.views.sheets import asked_as_file
 
 _JOINED = ("location", "supplier", "carrier", "delivery__carrier", "made_by")
-_PLAN = ("carrier", "delivery", "planned_on", "authorization", "appointment")
 
 
 @require_safe
@@ -169,6 +163,7 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
     today = today_at(row.location)
     facts = facts_of_return(row, len(lines))
     waiting = sum(1 for line in lines if line.crate.state == "shipped")
+    sees_money = may(person, row.location_id, "see-deposits")
     context = {
         "row": row,
         "lines": [(line, shorts.get(line.deposit_id or 0, [])) for line in lines],
@@ -185,108 +180,17 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "next_step": rules.next_step(row.state, crates=len(lines), waiting=waiting),
         "acts": rules.acts_from(row.state),
         "photos": list(row.evidence.select_related("recorded_by").order_by("pk")),
-        "story": story_of([row], row.location),
+        "story": story_of(
+            [row], row.location, leave_out=() if sees_money else MONEY_KINDS
+        ),
         "cautions": CAUTIONS,
         "defers": DEFERS,
         "may_ship": may(person, row.location_id, "ship-crates"),
-        "may_see_money": may(person, row.location_id, "see-deposits"),
+        "may_see_money": sees_money,
         "may_post": may(person, row.location_id, "post-deposits"),
         "crumbs": [("Returns", reverse("returns")), (str(row), "")],
     }
     return render(request, "inventory/crate_return.html", context)
-
-
-@require_http_methods(["GET", "POST"])
-def edit_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change the plan of a return that has not left."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    form = EditReturnForm(
-        posted(request),
-        location=row.location,
-        today=today_at(row.location),
-        initial={name: getattr(row, name) for name in (*_PLAN, "version")},
-    )
-
-    def act() -> HttpResponse:
-        acts.change_return(
-            crate_return=row, person=person, at=now(), **form.cleaned_data
-        )
-        messages.success(request, f"The plan of {row} is saved.")
-        return redirect("crate_return", row.pk)
-
-    return answer_act(request, form, page_about(row, "Plan of the return"), act)
-
-
-@require_http_methods(["GET", "POST"])
-def stage_crates(request: HttpRequest, pk: int) -> HttpResponse:
-    """Choose crates that are ready, and stage them on the return."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    ready = ready_for(row.location, row.supplier)
-    form = StageCratesForm(posted(request), ready=ready)
-
-    def act() -> HttpResponse:
-        chosen = form.cleaned_data["crates"]
-        acts.stage_crates(crate_return=row, crates=chosen, person=person, at=now())
-        count = len(chosen)
-        messages.success(
-            request, f"{count} crate{'' if count == 1 else 's'} staged on {row}."
-        )
-        return redirect("crate_return", row.pk)
-
-    lead = (
-        "Crates that are checked, here, and not on hold."
-        if ready
-        else f"No crate of {row.supplier} is ready. Empty and check crates first."
-    )
-    page = replace(
-        page_about(row, "Stage crates", lead),
-        template="inventory/stage_crates.html",
-        more={"ready": ready},
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def take_off_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take one crate off a return that has not left."""
-    person = person_of(request)
-    rows = ReturnLine.objects.select_related(
-        "crate_return__location", "crate_return__supplier", "crate"
-    )
-    line = obtain(rows, person, pk, "ship-crates")
-    home = line.crate_return
-    form = ReasonForm(
-        posted(request), act="Take it off", initial={"version": line.version}
-    )
-
-    def act() -> HttpResponse:
-        acts.take_off(line=line, person=person, at=now(), **form.cleaned_data)
-        messages.success(request, f"{line.crate} is off {home}.")
-        return redirect("crate_return", home.pk)
-
-    page = page_about(home, f"Take {line.crate} off")
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def cancel_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Cancel a return that has not left; its crates stand in the yard again."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    form = ReasonForm(
-        posted(request), act="Cancel the return", initial={"version": row.version}
-    )
-
-    def act() -> HttpResponse:
-        acts.cancel_return(
-            crate_return=row, person=person, at=now(), **form.cleaned_data
-        )
-        messages.success(request, f"{row} is cancelled. Its crates are ready again.")
-        return redirect("crate_return", row.pk)
-
-    return answer_act(request, form, page_about(row, "Cancel this return"), act)
 
 
 def page_about(row: CrateReturn, title: str, lead: str = "") -> ActPage:

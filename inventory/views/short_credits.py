@@ -87,7 +87,7 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "needs_two": facts.needs_two,
         "limit": row.location.write_off_limit_cents,
         "asked_by_me": row.write_off_asked_by_id == person.pk,
-        "story": story_of([row], row.location),
+        "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
         "may_approve": may(person, row.location_id, "approve-write-off"),
         "crumbs": [
