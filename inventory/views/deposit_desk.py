@@ -2,7 +2,8 @@
 
 from datetime import date
 
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -10,8 +11,10 @@ from django.views.decorators.http import require_safe
 from inventory.access import locations_of, obtain, person_of, require_somewhere
 from inventory.documents.statements import statement_pdf
 from inventory.forms.asking import DayForm
+from inventory.forms.day_fields import read_day
 from inventory.models import Location, Supplier
 from inventory.queries.ageing import ageing_of
+from inventory.queries.awaited import currency_of
 from inventory.queries.deposit_sheets import lapsing_sheet
 from inventory.queries.lapsing_deposits import at_stake_cents, lapsing_deposits
 from inventory.queries.memos import short_rows
@@ -125,17 +128,35 @@ def balances(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    """Answer our statement of one supplier's deposits, this year's, as a PDF."""
+    """Answer our statement of one supplier's deposits as a PDF.
+
+    It covers the year up to ``?last=``, or up to today.
+    """
     person = person_of(request)
     location = obtain(Location.objects.all(), person, place, ACT)
     supplier = one_supplier(pk)
-    today = today_at(location)
-    span = Span(first=date(today.year, 1, 1), last=today, currency=location.currency)
+    last = _last_day(request, today_at(location))
+    span = Span(
+        first=date(last.year, 1, 1),
+        last=last,
+        currency=currency_of(location, supplier, last),
+    )
     answer = HttpResponse(
         statement_pdf(statement_of(location, supplier, span)),
         content_type="application/pdf",
     )
-    name = f"crate-deposits-{supplier.pk}-{today}.pdf"
+    name = f"crate-deposits-{supplier.pk}-{last}.pdf"
     answer["Content-Disposition"] = f'inline; filename="{name}"'
     answer["Cache-Control"] = "no-store"
     return answer
+
+
+def _last_day(request: HttpRequest, today: date) -> date:
+    """Return the day asked for, no later than today. Raises Http404 for no day."""
+    asked = request.GET.get("last", "")
+    if not asked:
+        return today
+    try:
+        return min(read_day(asked), today)
+    except ValidationError as error:
+        raise Http404 from error

@@ -96,6 +96,16 @@ class TestDesk(TestCase):
         assert sheet.cell(sheet.max_row, place + 1).value == 240
         assert "240.00" in words
 
+    def test_the_paper_can_be_had_of_a_past_day(self):
+        url = reverse(
+            "supplier_statement", args=[self.book.location.pk, self.book.supplier.pk]
+        )
+        paper = self.client.get(url, {"last": "2026-03-09"})
+        words = PdfReader(io.BytesIO(paper.content)).pages[0].extract_text()
+        assert "No deposit is open" in words
+        for wrong in ("yesterday", "2026-02-30", "9" * 4000):
+            assert self.client.get(url, {"last": wrong}).status_code == 404
+
     def test_a_journal_that_ends_before_it_begins_is_told_so(self):
         answer = self.get("journal", first="2026-03-31", last="2026-03-01")
         self.assertContains(answer, "before the first", status_code=422)
