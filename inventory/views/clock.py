@@ -5,7 +5,8 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-from inventory.models import Location
+from inventory.access import locations_of
+from inventory.models import Location, User
 
 
 def now() -> datetime:
@@ -16,6 +17,12 @@ def now() -> datetime:
 def today_at(location: Location) -> date:
     """Return today's date on this location's own calendar."""
     return timezone.localdate(timezone=ZoneInfo(location.time_zone))
+
+
+def today_somewhere(person: User) -> date:
+    """Return today's date at the easternmost of the person's locations, or in UTC."""
+    days = [today_at(place) for place in locations_of(person)]
+    return max(days, default=now().date())
 
 
 def local_now(location: Location) -> datetime:

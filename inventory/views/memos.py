@@ -26,7 +26,7 @@ from inventory.models import CreditMemo, Location, MemoLine, User
 from inventory.queries.deposit_sheets import memo_sheet, memos_sheet
 from inventory.queries.memos import candidates_for, memo_rows, rows_of, sums_of
 from inventory.queries.story import story_of
-from inventory.views.clock import now, today_at
+from inventory.views.clock import now, today_at, today_somewhere
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
 from inventory.views.sheets import asked_as_file
@@ -41,7 +41,7 @@ def memos(request: HttpRequest) -> HttpResponse:
     require_somewhere(person, "see-deposits")
     rows = memo_rows(person)
     file = asked_as_file(
-        request, lambda: memos_sheet(rows), stem="memos", today=now().date()
+        request, lambda: memos_sheet(rows), stem="memos", today=today_somewhere(person)
     )
     if file:
         return file
@@ -117,7 +117,10 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
     row = memo_of(person, pk, "see-deposits")
     lines = rows_of(row)
     file = asked_as_file(
-        request, lambda: memo_sheet(row, lines), stem="memo", today=now().date()
+        request,
+        lambda: memo_sheet(row, lines),
+        stem="memo",
+        today=today_somewhere(person),
     )
     if file:
         return file

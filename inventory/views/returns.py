@@ -37,7 +37,7 @@ from inventory.queries.story import story_of
 from inventory.rules import returns as rules
 from inventory.rules.event_kinds import MONEY_KINDS
 from inventory.rules.return_papers import CAUTIONS, DEFERS
-from inventory.views.clock import now, today_at
+from inventory.views.clock import now, today_at, today_somewhere
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
 from inventory.views.sheets import asked_as_file
@@ -58,7 +58,7 @@ def returns(request: HttpRequest) -> HttpResponse:
         request,
         lambda: return_sheet(rows, money=money),
         stem="returns",
-        today=now().date(),
+        today=today_somewhere(person),
     )
     if file:
         return file

@@ -22,7 +22,7 @@ from inventory.queries.story import story_of
 from inventory.rules.money import format_cents
 from inventory.rules.return_papers import Shot
 from inventory.rules.short_credits import ShortFacts, acts_from
-from inventory.views.clock import now, to_local, today_at
+from inventory.views.clock import now, to_local, today_at, today_somewhere
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
 from inventory.views.return_acts import answer_paper
@@ -42,7 +42,7 @@ def short_credits(request: HttpRequest) -> HttpResponse:
         request,
         lambda: shorts_sheet(rows),
         stem="credited-short",
-        today=now().date(),
+        today=today_somewhere(person),
     )
     if file:
         return file

@@ -26,7 +26,7 @@ from inventory.queries.statement_reasons import (
     latest_of,
     suppliers_on_deposit,
 )
-from inventory.views.clock import now, today_at
+from inventory.views.clock import now, today_at, today_somewhere
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.sheets import asked_as_file
 
@@ -41,7 +41,10 @@ def statements(request: HttpRequest) -> HttpResponse:
     found = compare_all(latest_of(assertions_of(person)))
     found.sort(key=lambda one: (one.comparison.agrees, -one.assertion.pk))
     file = asked_as_file(
-        request, lambda: stated_sheet(found), stem="statements", today=now().date()
+        request,
+        lambda: stated_sheet(found),
+        stem="statements",
+        today=today_somewhere(person),
     )
     if file:
         return file

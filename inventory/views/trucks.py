@@ -24,7 +24,7 @@ from inventory.models import Delivery, Handover, Location, User
 from inventory.queries.dock import carriers_last_used_first, delivery_rows
 from inventory.queries.returns import empties_for
 from inventory.queries.truck_sheet import truck_sheet
-from inventory.views.clock import from_local, local_now, now, to_local
+from inventory.views.clock import from_local, local_now, now, to_local, today_somewhere
 from inventory.views.keeping import keep_photos
 from inventory.views.one_act import ActPage, answer_act, posted
 from inventory.views.paging import page_of
@@ -45,7 +45,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see")
     rows = delivery_rows(person)
-    today = now().date()
+    today = today_somewhere(person)
     file = asked_as_file(request, lambda: truck_sheet(rows), stem="trucks", today=today)
     if file:
         return file
