@@ -44,6 +44,7 @@ class RowField(forms.ModelChoiceField):  # type: ignore[type-arg]
 
     def __init__(self, *, label: str, missing: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("required", bool(missing))
+        kwargs.setdefault("empty_label", "Choose one")
         super().__init__(queryset=None, label=label, **kwargs)
         if missing:
             self.error_messages["required"] = missing
