@@ -2,6 +2,7 @@
 
 from argparse import ArgumentParser
 from pathlib import Path
+from smtplib import SMTPException
 from typing import Any
 
 from django.conf import settings
@@ -78,6 +79,13 @@ class Command(BaseCommand):
             except OSError as error:
                 raise CommandError(f"The book cannot be written: {error}") from error
         if mailed:
+            self._mail(mailed, line, is_written=book is not None)
+        self.stdout.write(str(line))
+
+    def _mail(
+        self, mailed: list[str], line: PublishedRoot, *, is_written: bool
+    ) -> None:
+        try:
             send_mail(
                 subject=f"Root of {line.size} events on {line.at[:10]}",
                 message=f"{line}\n\nKeep this message. It shows later that no event "
@@ -86,4 +94,9 @@ class Command(BaseCommand):
                 from_email=None,
                 recipient_list=mailed,
             )
-        self.stdout.write(str(line))
+        except (OSError, SMTPException) as error:
+            kept = "It stands in the book. " if is_written else ""
+            raise CommandError(
+                f"The root could not be mailed: {error}. {kept}Nobody outside has it "
+                "yet; run this again once the mail server answers."
+            ) from error

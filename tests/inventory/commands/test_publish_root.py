@@ -1,11 +1,15 @@
 """A root that lies outside shows what a chain alone cannot."""
 
+import socket
 import tempfile
 from io import StringIO
 from pathlib import Path
+from smtplib import SMTPRecipientsRefused
+from unittest.mock import patch
 
 import pytest
 from django.core import mail
+from django.core.mail.backends.locmem import EmailBackend
 from django.core.management import CommandError, call_command
 from django.test import TestCase, override_settings
 
@@ -110,3 +114,33 @@ class PublishRootTests(TestCase):
         (sent,) = mail.outbox
         assert sent.to == ["keeper@law.example"]
         assert sent.body.split()[1:3] == ["3", tree_state().root]
+
+    def test_a_mail_server_that_is_down_is_told_and_nothing_is_called_sent(self):
+        with socket.socket() as closed:
+            closed.bind(("127.0.0.1", 0))
+            port = closed.getsockname()[1]
+        down = override_settings(
+            ROOT_MAIL_TO=["keeper@law.example"],
+            EMAIL_BACKEND="django.core.mail.backends.smtp.EmailBackend",
+            EMAIL_HOST="127.0.0.1",
+            EMAIL_PORT=port,
+            ROOT_BOOK=str(self.book),
+        )
+        said = StringIO()
+        with down, pytest.raises(CommandError, match="could not be mailed") as caught:
+            call_command("publish_root", stdout=said)
+        assert "It stands in the book" in str(caught.value)
+        assert "run this again" in str(caught.value)
+        assert said.getvalue() == ""
+        assert tree_state().root in self.book.read_text()
+
+    def test_an_address_that_is_refused_is_told(self):
+        refused = SMTPRecipientsRefused({"keeper@law.example": (550, b"no such box")})
+        with (
+            override_settings(
+                ROOT_BOOK="", ROOT_MAIL_TO=["keeper@law.example"], EMAIL_HOST="x"
+            ),
+            patch.object(EmailBackend, "send_messages", side_effect=refused),
+            pytest.raises(CommandError, match="no such box"),
+        ):
+            call_command("publish_root", stdout=StringIO())
