@@ -142,5 +142,3 @@ PAPERS = (
     ),
 )
 """Every paper, in the order in which a claim file is built."""
-
-PAPER_KEYS = tuple(paper.key for paper in PAPERS)

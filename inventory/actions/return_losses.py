@@ -16,7 +16,6 @@ from inventory.models import CrateReturn, Deposit, ReturnLine, ShortCredit, User
 from inventory.queries.balances import deposit_balance
 from inventory.rules import postings
 from inventory.rules import short_credits as shorts
-from inventory.rules.postings import Line
 
 
 def lose_crate(
@@ -83,7 +82,6 @@ def _post_loss(
     row = line.crate_return
     expected = deposit_balance(deposit, postings.EXPECTED)
     disputed = deposit_balance(deposit, postings.DISPUTED)
-    sides = ((postings.EXPECTED, -expected), (postings.DISPUTED, -disputed))
     if not expected + disputed:
         return
     post_entry(
@@ -92,10 +90,9 @@ def _post_loss(
         supplier=row.supplier,
         currency=deposit.currency,
         effective_on=open_day(row.location, max(lost_on, left_on(row))),
-        lines=[
-            Line(postings.CARRIER, expected + disputed, deposit.pk),
-            *(Line(kind, cents, deposit.pk) for kind, cents in sides if cents),
-        ],
+        lines=postings.lost_by_carrier(
+            deposit.pk, expected=expected, disputed=disputed
+        ),
         posting_key=f"return-line:{line.pk}:lost",
         person=person,
         at=at,

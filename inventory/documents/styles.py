@@ -53,5 +53,4 @@ AMOUNT = _style("amount", fontName=STRONG, fontSize=19, leading=24, spaceAfter=0
 QUOTE = _style(
     "quote", leftIndent=14, rightIndent=10, fontSize=10.6, leading=14.6, spaceAfter=6
 )
-LISTED = _style("listed", leftIndent=12, spaceAfter=2.5)
 REMARK = _style("remark", fontName=ITALIC, fontSize=9.2, leading=12.2, textColor=QUIET)

@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.access import scoped
-from inventory.models import Crate, CrateCheck, Location, PackagingHold, Supplier, User
+from inventory.models import Crate, Location, PackagingHold, Supplier, User
 from inventory.queries.crate_days import CreditDays, days_of
 from inventory.rules.crate_words import CRATE_STATES, ON_HAND, READY
 from inventory.rules.crates import next_step
@@ -153,12 +153,6 @@ def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
     days = days_of([hold.crate for hold in holds], todays)
     rows = [HeldRow(hold, days[hold.crate_id]) for hold in holds]
     return sorted(rows, key=lambda row: row.days.last_full_on or date.max)
-
-
-def last_check(crate: Crate) -> CrateCheck | None:
-    """Return the last check of a crate with its lines, or None."""
-    rows = CrateCheck.objects.filter(crate=crate).select_related("checked_by")
-    return rows.prefetch_related("lines__part").order_by("-pk").first()
 
 
 def suppliers_with_crates(person: User) -> "QuerySet[Supplier]":

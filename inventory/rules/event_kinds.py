@@ -143,11 +143,6 @@ def register(sentences: dict[str, str]) -> None:
     _registry.update(sentences)
 
 
-def known_kinds() -> tuple[str, ...]:
-    """Return every registered kind, sorted."""
-    return tuple(sorted(_registry))
-
-
 def check_kind(kind: str) -> None:
     """Raise UnknownEventKindError unless the kind is registered."""
     if kind not in _registry:

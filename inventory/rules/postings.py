@@ -156,10 +156,15 @@ def written_off(deposit: int, cents: int, *, out_of: str = DISPUTED) -> Lines:
     return _entry(deposit, (FORFEITED, cents), (out_of, -cents))
 
 
-def lost_by_carrier(deposit: int, cents: int) -> Lines:
-    """Return the lines of a crate that a carrier lost on the way back."""
-    _not_negative(cents)
-    return _entry(deposit, (CARRIER, cents), (EXPECTED, -cents))
+def lost_by_carrier(deposit: int, *, expected: int, disputed: int = 0) -> Lines:
+    """Return the lines of a crate that a carrier lost: all that was open on it."""
+    _not_negative(expected, disputed)
+    return _entry(
+        deposit,
+        (CARRIER, expected + disputed),
+        (EXPECTED, -expected),
+        (DISPUTED, -disputed),
+    )
 
 
 def forfeited(deposit: int, cents: int) -> Lines:
