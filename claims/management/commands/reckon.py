@@ -6,7 +6,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from claims.rules.reckon import SUBJECTS, ReckonError, reckon
+from claims.rules.reckon.subjects import SUBJECTS
+from inventory.rules.reckon.reading import ReckonError
+from inventory.rules.reckon.subjects import reckon
 
 _BAD_INPUT = 2
 
@@ -28,7 +30,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401
         """Answer, or exit with 2 and one line on standard error."""
         try:
-            answer = reckon(options["subject"], _standard_input())
+            answer = reckon(options["subject"], _standard_input(), SUBJECTS)
         except ReckonError as error:
             self.stderr.write(" ".join(str(error).split()))
             sys.exit(_BAD_INPUT)

@@ -1,0 +1,34 @@
+"""One door for what-if: one JSON object in, one JSON object out, no database."""
+
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from inventory.rules.reckon.credit import reckon_credit
+from inventory.rules.reckon.identifier import reckon_identifier
+from inventory.rules.reckon.period import reckon_period
+from inventory.rules.reckon.reading import ReckonError, named, parse_object
+from inventory.rules.reckon.return_plan import reckon_return_plan
+
+Answer = Callable[[dict[str, Any]], dict[str, Any]]
+"""Takes what was read and returns what is written."""
+
+GROUND_FLOOR: dict[str, Answer] = {
+    "period": reckon_period,
+    "identifier": reckon_identifier,
+    "credit": reckon_credit,
+    "return-plan": reckon_return_plan,
+}
+
+
+def reckon(subject: str, text: str, subjects: Mapping[str, Answer]) -> str:
+    """Answer the JSON object in ``text`` about ``subject`` with JSON text.
+
+    Raise ReckonError, one clear line, for an unknown subject or bad input.
+    """
+    answer = subjects.get(subject)
+    if answer is None:
+        raise ReckonError(
+            f"{named(subject)} is not a subject; use one of {', '.join(subjects)}."
+        )
+    return json.dumps(answer(parse_object(text)), indent=2)
