@@ -110,7 +110,7 @@ bench-plan: $(VENV)/.dev
 
 # The same test as every run's, with fifty times as many.
 test-mutations: $(VENV)/.dev
-	MUTATIONS=100000 $(PY) -m pytest -s tests/inventory/evidence/test_mutations.py
+	MUTATIONS=100000 $(PY) -m pytest -s tests/inventory/evidence/pictures/test_mutations.py
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \

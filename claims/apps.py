@@ -12,7 +12,7 @@ class ClaimsConfig(AppConfig):
 
     def ready(self) -> None:
         """Lay this floor's event sentences beside the ground floor's."""
-        from claims.rules.event_kinds import SENTENCES  # noqa: PLC0415
-        from inventory.rules import event_kinds  # noqa: PLC0415
+        from claims.rules.core.event_kinds import SENTENCES  # noqa: PLC0415
+        from inventory.rules.core import event_kinds  # noqa: PLC0415
 
         event_kinds.register(SENTENCES)

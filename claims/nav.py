@@ -4,7 +4,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from inventory.models import Assignment, User
-from inventory.rules.roles import ACTS, ROLES
+from inventory.rules.core.roles import ACTS, ROLES
 
 DESKS = (
     ("dock", "Dock", "see"),

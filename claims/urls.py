@@ -1,19 +1,13 @@
-"""The upper floor's addresses: each slice of the work brings its own."""
+"""The upper floor's addresses: each drawer of views brings its own."""
 
-from django.urls import URLPattern
+from django.urls import include, path
 
-from claims.views import (
-    bench_routes,
-    claim_routes,
-    crate_routes,
-    receiving_routes,
-    story_routes,
-)
-
-urlpatterns: list[URLPattern] = [
-    *story_routes.routes,
-    *receiving_routes.routes,
-    *bench_routes.routes,
-    *claim_routes.routes,
-    *crate_routes.routes,
+urlpatterns = [
+    path("", include("claims.views.bench.urls")),
+    path("", include("claims.views.claim.urls")),
+    path("", include("claims.views.crates.urls")),
+    path("", include("claims.views.desk.urls")),
+    path("", include("claims.views.letters.urls")),
+    path("", include("claims.views.packet.urls")),
+    path("", include("claims.views.receiving.urls")),
 ]

@@ -163,7 +163,7 @@ CONTENT_SECURITY_POLICY = {
 }
 
 # Another home for original bytes than a folder is named here.
-EVIDENCE_HOME = "inventory.evidence.folder_home.FolderHome"
+EVIDENCE_HOME = "inventory.evidence.store.folder_home.FolderHome"
 
 # How much one request may carry; text fields are bounded apart from files.
 EVIDENCE_LIMIT = 25_000_000  # bytes of one photo or document

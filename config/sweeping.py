@@ -13,7 +13,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connections
 
-from inventory.evidence.sweep import sweep
+from inventory.evidence.store.sweep import sweep
 
 SECONDS = 60 * 60
 

@@ -40,7 +40,7 @@ from inventory.models import (
     Unit,
     User,
 )
-from inventory.rules import roles
+from inventory.rules.core import roles
 
 Row = TypeVar("Row", bound=Model)
 

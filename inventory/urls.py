@@ -1,27 +1,14 @@
-"""The ground floor's addresses: each slice of the work brings its own."""
+"""The ground floor's addresses: each drawer of views brings its own."""
 
-from django.urls import URLPattern
+from django.urls import include, path
 
-from inventory.views import (
-    crate_routes,
-    crate_type_routes,
-    deposit_desk_routes,
-    evidence_routes,
-    identity_routes,
-    ledger_routes,
-    partner_routes,
-    receiving_routes,
-    return_routes,
-)
-
-urlpatterns: list[URLPattern] = [
-    *receiving_routes.routes,
-    *evidence_routes.routes,
-    *partner_routes.routes,
-    *identity_routes.routes,
-    *crate_routes.routes,
-    *crate_type_routes.routes,
-    *deposit_desk_routes.routes,
-    *ledger_routes.routes,
-    *return_routes.routes,
+urlpatterns = [
+    path("", include("inventory.views.crates.urls")),
+    path("", include("inventory.views.deposits.urls")),
+    path("", include("inventory.views.evidence.urls")),
+    path("", include("inventory.views.ledger.urls")),
+    path("", include("inventory.views.memos.urls")),
+    path("", include("inventory.views.people.urls")),
+    path("", include("inventory.views.receiving.urls")),
+    path("", include("inventory.views.returns.urls")),
 ]

@@ -3,8 +3,8 @@
 import shutil
 import subprocess
 
-from inventory.documents.labels import single_labels_pdf
-from inventory.rules.label_content import CrateLabel, codes_of
+from inventory.documents.labels.labels import single_labels_pdf
+from inventory.rules.codes.label_content import CrateLabel, codes_of
 
 
 def label_of(identifier, name="RK-0042"):

@@ -4,8 +4,8 @@ import itertools
 from datetime import UTC, date, datetime
 from types import SimpleNamespace
 
-from inventory.actions.deposits import charge_deposits
-from inventory.actions.ledger import post_entry
+from inventory.actions.deposits.ending import charge_deposits
+from inventory.actions.ledger.posting import post_entry
 from inventory.models import CrateTerms
 from tests.making import make_crate_type, make_reusable, make_shipment, make_supplier
 from tests.people import cast

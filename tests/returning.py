@@ -5,12 +5,12 @@ from datetime import UTC, date, datetime
 
 from django.db.models import Sum
 
-from inventory.actions.memos import enter_memo
-from inventory.actions.return_shipping import Departure, ship_return
-from inventory.actions.returns import make_return, stage_crates
-from inventory.actions.short_rows import Decided
+from inventory.actions.deposits.short_rows import Decided
+from inventory.actions.memos.entering import enter_memo
+from inventory.actions.returns.shipping import Departure, ship_return
+from inventory.actions.returns.staging import make_return, stage_crates
 from inventory.models import Entry, Leg, ShortCredit
-from inventory.rules.memos import Line
+from inventory.rules.memos.matching import Line
 from tests.ledger import charge, make_book, make_terms
 from tests.making import make_carrier, make_reusable
 

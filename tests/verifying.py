@@ -2,10 +2,10 @@
 
 from django.db import connection
 
-from inventory.evidence import store
-from inventory.evidence.chain_check import Walk, walk_chain
-from inventory.evidence.snapshots import snapshot
-from inventory.evidence.verification import verify
+from inventory.evidence.seal.chain_check import Walk, walk_chain
+from inventory.evidence.seal.snapshots import snapshot
+from inventory.evidence.seal.verification import verify
+from inventory.evidence.store import originals as store
 from inventory.triggers import drop_triggers, make_triggers
 
 

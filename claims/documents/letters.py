@@ -2,13 +2,13 @@
 
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer
 
-from claims.rules.letter_content import LetterContent
-from claims.rules.packet_content import Party
-from inventory.documents import styles
-from inventory.documents.page import Pages, PageText, build_pdf
-from inventory.documents.styles import text_width
-from inventory.documents.tables import Column, ruled_table
-from inventory.documents.text import P
+from claims.rules.letters.content import LetterContent
+from claims.rules.packet.content import Party
+from inventory.documents.core import styles
+from inventory.documents.core.page import Pages, PageText, build_pdf
+from inventory.documents.core.styles import text_width
+from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.text import P
 
 _REFERENCES = (Column("", 26), Column("", 74, strong=True))
 _QUOTE = "> "

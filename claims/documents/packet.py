@@ -7,18 +7,18 @@ from reportlab.platypus import CondPageBreak, Flowable
 from claims.documents import packet_findings as findings
 from claims.documents import packet_records as records
 from claims.documents import packet_statement as statement
-from claims.rules.packet_content import PacketContent, manifest_bytes
-from claims.rules.packet_manifest import CHECKER_NAME, MANIFEST_NAME
-from inventory.documents import styles
-from inventory.documents.attachments import Attachment, with_attachments
-from inventory.documents.page import Pages, PageText, build_pdf, section
+from claims.rules.packet.content import PacketContent, manifest_bytes
+from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
+from inventory.documents.core import styles
+from inventory.documents.core.attachments import Attachment, with_attachments
+from inventory.documents.core.page import Pages, PageText, build_pdf, section
 
 
 def packet_pdf(content: PacketContent, *, root: Path | str = "") -> bytes:
     """Return the packet as PDF bytes, drawn from the content and its pictures alone.
 
     Pictures are looked for under ``root``, which leaves no trace in the bytes.
-    Raises ``inventory.documents.pictures.PictureError`` where a picture is missing
+    Raises ``inventory.documents.core.pictures.PictureError`` where a picture is missing
     or is not the one that the content names.
     """
     drawn = build_pdf(

@@ -5,19 +5,19 @@ from pathlib import Path
 
 from reportlab.platypus import Flowable, Spacer
 
-from claims.rules.packet_content import (
+from claims.rules.packet.content import (
     FindingEntry,
     PacketContent,
     Photo,
     ReceiptExceptions,
 )
-from inventory.documents import styles
-from inventory.documents.drawings import CrateDrawing
-from inventory.documents.page import OutlineMark, together
-from inventory.documents.pictures import PhotoBox
-from inventory.documents.styles import text_width
-from inventory.documents.tables import Column, ruled_table
-from inventory.documents.text import P
+from inventory.documents.core import styles
+from inventory.documents.core.drawings import CrateDrawing
+from inventory.documents.core.page import OutlineMark, together
+from inventory.documents.core.pictures import PhotoBox
+from inventory.documents.core.styles import text_width
+from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.text import P
 
 _PAIR = (Column("", 24), Column("", 76))
 _WIDE_MOST = 262.0

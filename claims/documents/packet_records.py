@@ -5,14 +5,14 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable, Spacer
 
-from claims.rules.packet_content import DeadlineEntry, PacketContent, manifest_bytes
-from claims.rules.packet_manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
-from inventory.documents import styles
-from inventory.documents.drawings import RulerDrawing
-from inventory.documents.page import together
-from inventory.documents.styles import text_width
-from inventory.documents.tables import Column, ruled_table
-from inventory.documents.text import P
+from claims.rules.packet.content import DeadlineEntry, PacketContent, manifest_bytes
+from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
+from inventory.documents.core import styles
+from inventory.documents.core.drawings import RulerDrawing
+from inventory.documents.core.page import together
+from inventory.documents.core.styles import text_width
+from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.text import P
 
 _PAPERS = (
     Column("Document", 36, strong=True),

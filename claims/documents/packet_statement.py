@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer, Table
 
-from claims.rules.packet_content import (
+from claims.rules.packet.content import (
     ClaimStatement,
     Line,
     PacketContent,
@@ -13,11 +13,11 @@ from claims.rules.packet_content import (
     ShipmentFacts,
     Step,
 )
-from inventory.documents import styles
-from inventory.documents.page import Heading, Pages, together
-from inventory.documents.styles import text_width
-from inventory.documents.tables import Column, ruled_table
-from inventory.documents.text import P
+from inventory.documents.core import styles
+from inventory.documents.core.page import Heading, Pages, together
+from inventory.documents.core.styles import text_width
+from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.text import P
 
 UNKNOWN = "not known"
 

@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models.inspections import Finding
-from claims.rules import vocabulary as words
+from claims.rules.core import vocabulary as words
 from inventory.models import Evidence, Location, Shipment, Unit
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned

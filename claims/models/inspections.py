@@ -5,8 +5,8 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from claims.rules import vocabulary as words
-from claims.rules.safety_parts import SAFETY_BASES
+from claims.rules.bench.safety_parts import SAFETY_BASES
+from claims.rules.core import vocabulary as words
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned

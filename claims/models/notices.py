@@ -4,7 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from claims.rules import vocabulary as words
+from claims.rules.core import vocabulary as words
 from inventory.models import Delivery, Evidence, Shipment
 from inventory.models.versions import Versioned
 

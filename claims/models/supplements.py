@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models.claims import Claim
-from claims.rules import vocabulary as words
+from claims.rules.core import vocabulary as words
 from inventory.models import Evidence
 from inventory.models.versions import Versioned
 

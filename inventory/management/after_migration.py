@@ -7,7 +7,7 @@ from django.db import DEFAULT_DB_ALIAS, connections
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from inventory.actions.sealing import seal_standing_rows
+from inventory.actions.core.sealing import seal_standing_rows
 
 
 def seal_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401

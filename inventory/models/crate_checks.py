@@ -8,7 +8,7 @@ from inventory.models.crate_types import CratePart
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
-from inventory.rules import crate_words as words
+from inventory.rules.crates import words
 
 
 class CrateCheck(Sealed):

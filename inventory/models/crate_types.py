@@ -7,8 +7,8 @@ from django.db.models import Q
 from inventory.models.carriers import Supplier
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
-from inventory.rules import crate_words as words
-from inventory.rules import vocabulary
+from inventory.rules.core import vocabulary
+from inventory.rules.crates import words
 
 
 class CrateType(Versioned):

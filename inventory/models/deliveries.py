@@ -9,7 +9,7 @@ from inventory.models.people import Location
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Shipment
 from inventory.models.versions import Versioned
-from inventory.rules import vocabulary as words
+from inventory.rules.core import vocabulary as words
 
 
 class Delivery(Versioned):

@@ -12,7 +12,7 @@ from inventory.models.people import Location
 from inventory.models.returns import CrateReturn
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate, Shipment, Unit
-from inventory.rules import vocabulary as words
+from inventory.rules.core import vocabulary as words
 
 
 class Original(Sealed):

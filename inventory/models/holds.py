@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Unit
-from inventory.rules import vocabulary as words
+from inventory.rules.core import vocabulary as words
 
 
 class Hold(Sealed):

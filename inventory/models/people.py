@@ -11,8 +11,8 @@ from django.utils.crypto import salted_hmac
 
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
-from inventory.rules.roles import ROLES
-from inventory.rules.text import normal_password
+from inventory.rules.core.roles import ROLES
+from inventory.rules.core.text import normal_password
 
 
 def check_time_zone(name: str) -> None:

@@ -11,7 +11,13 @@ from typing import Any, TypeVar
 
 from django.db import DEFAULT_DB_ALIAS, connections, models, router, transaction
 
-from inventory.rules.row_images import Image, Scalar, json_scalar, scalar_of, veil
+from inventory.rules.evidence.row_images import (
+    Image,
+    Scalar,
+    json_scalar,
+    scalar_of,
+    veil,
+)
 
 Row = TypeVar("Row", bound=models.Model)
 

@@ -8,8 +8,8 @@ from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateType
 from inventory.models.people import Location
 from inventory.models.versions import Versioned
-from inventory.rules import crate_words
-from inventory.rules import vocabulary as words
+from inventory.rules.core import vocabulary as words
+from inventory.rules.crates import words as crate_words
 
 
 class Shipment(Versioned):

@@ -10,7 +10,7 @@ from typing import Any
 from django import forms, template
 from django.utils.html import format_html
 
-from inventory.rules.ruler import Ruler, lay_ruler
+from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 
 register = template.Library()
 

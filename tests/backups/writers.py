@@ -5,9 +5,9 @@ import uuid
 from datetime import datetime, UTC
 from pathlib import Path
 from django.core.files.uploadedfile import SimpleUploadedFile
-from inventory.actions.deliveries import change_delivery, log_delivery
-from inventory.actions.evidence import keep_evidence
-from inventory.actions.people import add_location, add_person
+from inventory.actions.receiving.deliveries import change_delivery, log_delivery
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.actions.people.people import add_location, add_person
 from inventory.models import Delivery, User
 
 AT = datetime(2026, 3, 10, 15, 30, tzinfo=UTC)

@@ -5,9 +5,9 @@ import random
 import sys
 import time
 
-from inventory.rules.money import Money
-from inventory.rules.period_plan import plan_periods
-from inventory.rules.return_plan import Costs, Horizon, PlanCrate, plan_returns
+from inventory.rules.plans.by_period import plan_periods
+from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, plan_returns
+from inventory.rules.reckoning.money import Money
 
 DAYS = 365
 CRATES = 2000

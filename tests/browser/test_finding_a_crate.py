@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.rules.identifiers import parse
+from inventory.rules.codes.identifiers import parse
 from tests.label_photos import label_photo
 
 pytestmark = pytest.mark.browser

@@ -5,9 +5,9 @@ from datetime import date, timedelta
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.actions.deposits import charge_deposits
+from inventory.actions.deposits.ending import charge_deposits
 from inventory.models import CrateTerms
-from inventory.views.clock import today_at
+from inventory.views.core.clock import today_at
 from tests import making
 from tests.people import cast
 

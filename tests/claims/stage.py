@@ -3,8 +3,8 @@
 from datetime import UTC, date, datetime
 from types import SimpleNamespace
 
-from claims.actions.claim_steps import Step
-from claims.actions.claims import Pick, make_claim
+from claims.actions.claim.making import Pick, make_claim
+from claims.actions.claim.steps import Step
 from claims.models import FindingPart
 from tests import making
 

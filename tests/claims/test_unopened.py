@@ -6,7 +6,7 @@ import pytest
 from django.test import TestCase
 
 from claims.models import Deadline, DeadlineOverride
-from claims.queries.unopened import last_day_to_open, unopened_crates
+from claims.queries.bench.unopened import last_day_to_open, unopened_crates
 from tests import making
 from tests.people import cast
 

@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from inventory.evidence import calls
+from inventory.evidence.store import calls
 from tests.crash.effects import Effect, Fault, StoppedError, combinations
 
 SEAM = (

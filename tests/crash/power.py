@@ -74,7 +74,7 @@ def cut_at_random(cuts, seed, scratch, folder):
 
 def forget_to_sync():
     """Take the syncs out of the store, to see that the cuts find it."""
-    from inventory.evidence import calls
+    from inventory.evidence.store import calls
 
     calls.sync = lambda descriptor: None
     calls.sync_folder = lambda path: None

@@ -6,8 +6,8 @@ import django
 
 django.setup()
 
-from inventory.actions.deliveries import log_delivery  # noqa: E402
-from inventory.actions.people import add_location, add_person  # noqa: E402
+from inventory.actions.people.people import add_location, add_person  # noqa: E402
+from inventory.actions.receiving.deliveries import log_delivery  # noqa: E402
 
 AT = datetime(2026, 3, 10, 15, 30, tzinfo=UTC)
 

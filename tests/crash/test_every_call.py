@@ -10,8 +10,9 @@ import errno
 
 import pytest
 
-from inventory.evidence import calls, store
-from inventory.evidence.store import Stored
+from inventory.evidence.store import calls
+from inventory.evidence.store import originals as store
+from inventory.evidence.store.originals import Stored
 from inventory.models import Evidence
 from tests.crash.bench import SCENES
 from tests.crash.effects import Fault

@@ -8,7 +8,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.evidence import calls, renditions, store
+from inventory.evidence.pictures import renditions
+from inventory.evidence.store import calls
+from inventory.evidence.store import originals as store
 from inventory.models import Event, Evidence, Original
 from tests.crash.disk import SEAM, Disk
 from tests.crash.effects import Fault
@@ -123,7 +125,7 @@ class FullDiskTests(TestCase):
         self.settings.RENDITION_ROOT = place
         place.write_bytes(b"no folder can be made here")
 
-        with self.assertLogs("inventory.evidence.renditions", "WARNING"):
+        with self.assertLogs("inventory.evidence.pictures.renditions", "WARNING"):
             assert self.send_a_photo().status_code == 302
 
         kept = Evidence.objects.get().original_id
@@ -132,7 +134,7 @@ class FullDiskTests(TestCase):
         assert renditions.ensure_rendition(kept, 320).read_bytes()[:2] == b"\xff\xd8"
 
     def test_a_nearly_full_disk_takes_no_photo_and_says_that_reading_works(self):
-        self.patch.setattr("inventory.evidence.folder_home.NEARLY_FULL", -1)
+        self.patch.setattr("inventory.evidence.store.folder_home.NEARLY_FULL", -1)
 
         answer = self.send_a_photo()
 

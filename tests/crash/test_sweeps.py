@@ -5,8 +5,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.db import transaction
 
-from inventory.evidence import sweep as sweeping
-from inventory.evidence.homes import home
+from inventory.evidence.store import sweep as sweeping
+from inventory.evidence.store.homes import home
 from tests.crash.effects import Fault
 from tests.crash.uploads import LossError
 

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import OperationalError, connection
 
-from inventory.actions.evidence import BadUploadError, keep_evidence
+from inventory.actions.evidence.keeping import BadUploadError, keep_evidence
 from inventory.models import Evidence, Original
 from tests.crash.effects import StoppedError
 

@@ -121,7 +121,7 @@ def keep(writer, number):
     """Keep one photo as the program does, for the site's first clerk and truck."""
     from django.core.files.uploadedfile import SimpleUploadedFile
 
-    from inventory.actions.evidence import keep_evidence
+    from inventory.actions.evidence.keeping import keep_evidence
     from inventory.models import Delivery, User
 
     keep_evidence(
@@ -137,7 +137,11 @@ def keep(writer, number):
 def preload():
     """Set Django up and import what a writer needs, so that each fork starts at once."""
     django.setup()
-    for name in ("inventory.actions.evidence", "tests.pictures", "PIL.JpegImagePlugin"):
+    for name in (
+        "inventory.actions.evidence.keeping",
+        "tests.pictures",
+        "PIL.JpegImagePlugin",
+    ):
         importlib.import_module(name)
 
 

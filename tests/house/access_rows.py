@@ -10,10 +10,10 @@ from types import SimpleNamespace
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from claims.models import Deadline, Packet, Supplement
-from claims.rules.packet_content import to_json
-from claims.rules.packet_manifest import Manifest, ManifestEntry, original_name
-from inventory.actions.evidence import keep_evidence
-from inventory.evidence.packets import keep_packet
+from claims.rules.packet.content import to_json
+from claims.rules.packet.manifest import Manifest, ManifestEntry, original_name
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.evidence.store.packets import keep_packet
 from tests import making
 from tests.claims.documents.sample import sample_packet
 from tests.house.ledger_rows import make_ledger_rows

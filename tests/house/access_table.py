@@ -1,6 +1,6 @@
 """Who may open what: every address of the house, by the act it asks for.
 
-The names of the acts are those of ``inventory.rules.roles.ACTS``. Beside each
+The names of the acts are those of ``inventory.rules.core.roles.ACTS``. Beside each
 address stands the kind of row it is tried with, see ``access_rows``.
 """
 

@@ -8,7 +8,7 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.rules.roles import ACTS
+from inventory.rules.core.roles import ACTS
 from tests.house.access_rows import make_rows
 from tests.house.access_table import (
     ADMINISTRATOR,

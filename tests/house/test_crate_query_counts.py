@@ -6,7 +6,7 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
-from inventory.actions.crate_checks import PartChecked, check_crate
+from inventory.actions.crates.checks import PartChecked, check_crate
 from inventory.models import Deposit
 from tests import ledger, making
 from tests.house.addresses import undone

@@ -4,7 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from inventory.rules import crates, returns, short_credits
+from inventory.rules.crates import life as crates
+from inventory.rules.memos import short_credits
+from inventory.rules.returns import life as returns
 
 DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 

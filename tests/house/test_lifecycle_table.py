@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from claims.rules.lifecycle import ACTS, STATES
+from claims.rules.claim.life import ACTS, STATES
 
 DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 

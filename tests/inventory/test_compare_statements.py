@@ -7,7 +7,7 @@ import pytest
 from django.core.management import call_command
 from django.test import TestCase
 
-from inventory.actions.statements import state_balance
+from inventory.actions.memos.statements import state_balance
 from tests.returning import AT, make_stage, shipped
 
 pytestmark = pytest.mark.database

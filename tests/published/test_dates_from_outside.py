@@ -11,9 +11,9 @@ import zoneinfo
 import pytest
 
 from claims.rules.reckon.deadlines import reckon_deadlines
-from claims.rules.reckon.period import reckon_period
-from inventory.rules.calendars import calendar_named, holiday_on
-from inventory.rules.periods import add_hours
+from inventory.rules.reckon.period import reckon_period
+from inventory.rules.reckoning.calendars import calendar_named, holiday_on
+from inventory.rules.reckoning.periods import add_hours
 
 PERIODS = [
     # from, count, unit, more, expected, source

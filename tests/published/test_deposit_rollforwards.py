@@ -11,10 +11,10 @@ from datetime import date
 import pytest
 from django.test import TestCase
 
-from inventory.actions.deposits import bring_in_opening
+from inventory.actions.deposits.ending import bring_in_opening
 from inventory.models import Account
-from inventory.queries.balances import account_balance, account_balances
-from inventory.rules import postings
+from inventory.queries.ledger.balances import account_balance, account_balances
+from inventory.rules.deposits import postings
 from tests.ledger import AT, charge, make_book, post
 
 pytestmark = pytest.mark.database

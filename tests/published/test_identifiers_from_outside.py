@@ -5,8 +5,8 @@
 
 import pytest
 
-from inventory.rules.gs1 import check_digit
-from inventory.rules.identifiers import parse
+from inventory.rules.codes.gs1 import check_digit
+from inventory.rules.codes.identifiers import parse
 
 DIGITS = [
     # digits before the check digit, check digit, source

@@ -6,7 +6,7 @@ and costs reversed in time turn one into the other, so cost and lots must agree.
 
 import pytest
 
-from claims.rules.reckon.return_plan import reckon_return_plan
+from inventory.rules.reckon.return_plan import reckon_return_plan
 
 
 def mirrored(demands, setup, holding):

@@ -13,7 +13,7 @@ WRITER = """
 import sys
 from datetime import datetime, UTC
 from django.db import transaction
-from inventory.actions.events import record_event
+from inventory.actions.core.events import record_event
 for number in range(int(sys.argv[1])):
     with transaction.atomic():
         record_event(kind="password.changed", at=datetime(2026, 3, 1, tzinfo=UTC),

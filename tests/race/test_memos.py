@@ -11,7 +11,7 @@ WORKERS = 8
 PREPARE = """
 import json
 from django.db import transaction
-from inventory.actions.events import record_event
+from inventory.actions.core.events import record_event
 from inventory.models import ShortCredit
 from tests.returning import AT, begin, make_stage, memo_of, ship, stage
 with transaction.atomic():  # the event seals the rows that no act made
@@ -37,11 +37,11 @@ WORKER = """
 import json, os, sys, time
 from datetime import UTC, date, datetime
 from django.conf import settings
-from inventory.actions.memo_posting import post_memo
-from inventory.actions.return_shipping import Departure, ship_return
-from inventory.actions.short_credits import accept_short, dispute_short
-from inventory.actions.short_rows import Decided
-from inventory.actions.versions import RefusedError, StaleRowError
+from inventory.actions.memos.posting import post_memo
+from inventory.actions.returns.shipping import Departure, ship_return
+from inventory.actions.memos.short_credits import accept_short, dispute_short
+from inventory.actions.deposits.short_rows import Decided
+from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import Carrier, CrateReturn, CreditMemo, ShortCredit, User
 made, number = json.loads(sys.argv[1]), int(sys.argv[2])
 AT, DAY = datetime(2026, 4, 21, 9, tzinfo=UTC), date(2026, 4, 21)

@@ -19,7 +19,7 @@ POSTINGS = int(os.environ.get("POSTINGS", "2000"))
 PREPARE = """
 import json, sys
 from django.db import transaction
-from inventory.actions.events import record_event
+from inventory.actions.core.events import record_event
 from inventory.rules import postings
 from tests.ledger import AT, make_book, charge, post
 with transaction.atomic():  # the event seals the rows that no act made
@@ -40,8 +40,8 @@ import json, os, sys, time
 from datetime import UTC, date, datetime
 from django.conf import settings
 from inventory.actions import deposits
-from inventory.actions.ledger import post_entry
-from inventory.actions.versions import RefusedError
+from inventory.actions.ledger.posting import post_entry
+from inventory.actions.core.versions import RefusedError
 from inventory.models import CrateType, Deposit, Entry, Location, Supplier, User
 from inventory.rules import postings
 made, number = json.loads(sys.argv[1]), int(sys.argv[2])

@@ -6,11 +6,11 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from claims.actions.packets import build_packet, packet_bytes
+from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.models import Claim, Packet
-from claims.queries.proof import evidence_of, proof_of
-from claims.queries.worksheet import counted_lines
-from inventory.evidence.packets import packet_path
+from claims.queries.claim.proof import evidence_of, proof_of
+from claims.queries.claim.worksheet import counted_lines
+from inventory.evidence.store.packets import packet_path
 from inventory.models import User
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from claims.rules import regimes
-from claims.rules.regime_pages import page_for
+from claims.rules.regimes.printing import page_for
 
 PAGES = Path(regimes.__file__).parent / "pages"
 

@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 from django.utils import timezone
 
-from claims.actions.deadlines import record_differences, recount
+from claims.actions.core.deadlines import record_differences, recount
 from inventory.models import Shipment
 
 

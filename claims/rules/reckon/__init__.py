@@ -4,13 +4,13 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from claims.rules.reckon.credit import reckon_credit
 from claims.rules.reckon.damages import reckon_damages
 from claims.rules.reckon.deadlines import reckon_deadlines
-from claims.rules.reckon.identifier import reckon_identifier
-from claims.rules.reckon.period import reckon_period
-from claims.rules.reckon.reading import ReckonError, named, parse_object
-from claims.rules.reckon.return_plan import reckon_return_plan
+from inventory.rules.reckon.credit import reckon_credit
+from inventory.rules.reckon.identifier import reckon_identifier
+from inventory.rules.reckon.period import reckon_period
+from inventory.rules.reckon.reading import ReckonError, named, parse_object
+from inventory.rules.reckon.return_plan import reckon_return_plan
 
 __all__ = ["SUBJECTS", "ReckonError", "reckon"]
 

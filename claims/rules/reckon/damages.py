@@ -3,8 +3,7 @@
 from fractions import Fraction
 from typing import Any
 
-from claims.rules.damages import Worksheet, measure_damages
-from claims.rules.damages_facts import (
+from claims.rules.damages.facts import (
     BASES,
     OUTCOMES,
     DamagesError,
@@ -12,10 +11,11 @@ from claims.rules.damages_facts import (
     LossLine,
     Step,
 )
-from claims.rules.limits import PROBLEMS, LimitTerms
-from claims.rules.reckon.reading import Reader, ReckonError, named
-from inventory.rules.measures import Mass
-from inventory.rules.money import (
+from claims.rules.damages.limits import PROBLEMS, LimitTerms
+from claims.rules.damages.measure import Worksheet, measure_damages
+from inventory.rules.reckon.reading import Reader, ReckonError, named
+from inventory.rules.reckoning.measures import Mass
+from inventory.rules.reckoning.money import (
     MoneyError,
     check_currency,
     plain_cents,

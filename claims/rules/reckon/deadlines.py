@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from claims.rules.deadline_facts import (
+from claims.rules.deadlines.counting import schedule_for
+from claims.rules.deadlines.facts import (
     Deadline,
     Facts,
     FactsError,
@@ -10,8 +11,6 @@ from claims.rules.deadline_facts import (
     LetterKind,
     Term,
 )
-from claims.rules.deadlines import schedule_for
-from claims.rules.reckon.reading import Reader, ReckonError
 from claims.rules.regimes import REGIMES, VERSION
 from claims.rules.regimes.records import (
     DUTIES,
@@ -20,8 +19,9 @@ from claims.rules.regimes.records import (
     ClockUnit,
     Duty,
 )
-from inventory.rules.calendars import CalendarError
-from inventory.rules.periods import MOST, UNITS, PeriodError
+from inventory.rules.reckon.reading import Reader, ReckonError
+from inventory.rules.reckoning.calendars import CalendarError
+from inventory.rules.reckoning.periods import MOST, UNITS, PeriodError
 
 _DAYS = (
     "bill_date",

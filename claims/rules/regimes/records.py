@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-from inventory.rules.periods import Excepted, Unit
+from inventory.rules.reckoning.periods import Excepted, Unit
 
 Duty = Literal[
     "apparent-notice",

@@ -7,9 +7,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inventory.evidence.backups import BackupError, make_backup
-from inventory.evidence.database_copy import DatabaseCopyError
-from inventory.evidence.snapshots import BusyDatabaseError, UnreadableTableError
+from inventory.evidence.backups.database_copy import DatabaseCopyError
+from inventory.evidence.backups.taking import BackupError, make_backup
+from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
 
 
 class Command(BaseCommand):

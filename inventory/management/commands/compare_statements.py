@@ -5,13 +5,13 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from inventory.queries.statement_reasons import (
+from inventory.queries.memos.statement_reasons import (
     Stated,
     assertions_of,
     compare_stated,
     latest_of,
 )
-from inventory.rules.money import format_cents
+from inventory.rules.reckoning.money import format_cents
 
 
 class Command(BaseCommand):

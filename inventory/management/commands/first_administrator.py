@@ -8,8 +8,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inventory.actions.people import add_person
-from inventory.actions.versions import RefusedError
+from inventory.actions.core.versions import RefusedError
+from inventory.actions.people.people import add_person
 from inventory.models import User
 
 

@@ -10,7 +10,8 @@ from django.core.mail import send_mail
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inventory.evidence.root_book import (
+from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.root_book import (
     PublishedRoot,
     UnreadableBookError,
     book_faults,
@@ -19,7 +20,6 @@ from inventory.evidence.root_book import (
     roots_now,
     write_down,
 )
-from inventory.evidence.seal import tree_state
 
 NOWHERE = (
     "There is no place outside to publish to. Nothing was published. Set ROOT_BOOK to "

@@ -9,11 +9,11 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
-from inventory.evidence.backups import Backup, BackupError
-from inventory.evidence.database_copy import DatabaseCopyError
-from inventory.evidence.restoring import restore_backup
-from inventory.evidence.seal import tree_state
-from inventory.evidence.store import StoreError
+from inventory.evidence.backups.database_copy import DatabaseCopyError
+from inventory.evidence.backups.restoring import restore_backup
+from inventory.evidence.backups.taking import Backup, BackupError
+from inventory.evidence.seal.register import tree_state
+from inventory.evidence.store.originals import StoreError
 
 
 class Command(BaseCommand):

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from inventory.evidence.sweep import sweep
+from inventory.evidence.store.sweep import sweep
 
 
 class Command(BaseCommand):

@@ -6,9 +6,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 
-from inventory.evidence import store
-from inventory.evidence.snapshots import snapshot
-from inventory.evidence.verification import Report, verify
+from inventory.evidence.seal.snapshots import snapshot
+from inventory.evidence.seal.verification import Report, verify
+from inventory.evidence.store import originals as store
 from inventory.triggers import missing_triggers
 
 

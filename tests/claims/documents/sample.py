@@ -8,7 +8,7 @@ from io import BytesIO
 
 from PIL import Image
 
-from claims.rules.packet_content import (
+from claims.rules.packet.content import (
     ClaimStatement,
     DeadlineEntry,
     EventTree,
@@ -29,7 +29,7 @@ from claims.rules.packet_content import (
     StoryEvent,
 )
 from fixtures.pictures import draw
-from inventory.rules.pictures import Picture
+from inventory.rules.core.pictures import Picture
 
 WORDS = (
     "2 crates billed, 2 received. Crate 1 of 2 QB-0417: side 2 and top crushed, corner "

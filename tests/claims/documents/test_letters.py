@@ -7,8 +7,8 @@ import pytest
 from pypdf import PdfReader
 
 from claims.documents.letters import letter_pdf
-from claims.rules.letter_content import LetterContent, from_json, to_json
-from claims.rules.packet_content import Party, Row
+from claims.rules.letters.content import LetterContent, from_json, to_json
+from claims.rules.packet.content import Party, Row
 
 LETTER = LetterContent(
     sender=Party("Quillback Northgate", ("880 Granary Road", "East Tallow, IA 52999")),

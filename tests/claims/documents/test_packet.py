@@ -11,8 +11,8 @@ import pytest
 from pypdf import PdfReader
 
 from claims.documents.packet import packet_pdf
-from claims.rules.packet_content import Row, Schedule, Step, from_json, to_json
-from inventory.documents.pictures import PictureError
+from claims.rules.packet.content import Row, Schedule, Step, from_json, to_json
+from inventory.documents.core.pictures import PictureError
 from tests.claims.documents.sample import WORDS, replace, sample_packet
 
 HOUSE = Path(__file__).parents[3]
@@ -130,7 +130,7 @@ def test_same_bytes_from_another_process_and_working_folder(content, tmp_path):
         f"import sys; sys.path.insert(0, {str(HOUSE)!r})\n"
         "from pathlib import Path\n"
         "from claims.documents.packet import packet_pdf\n"
-        "from claims.rules.packet_content import from_json\n"
+        "from claims.rules.packet.content import from_json\n"
         "content = from_json(Path('frozen.json').read_text(encoding='utf-8'))\n"
         "sys.stdout.buffer.write(packet_pdf(content))\n"
     )

@@ -30,7 +30,8 @@ class House(SimpleNamespace):
 @pytest.fixture
 def house(db, client, settings, tmp_path):
     # Models can be read only once Django stands, which is after this module.
-    from inventory.evidence import homes, store
+    from inventory.evidence.store import homes
+    from inventory.evidence.store import originals as store
     from inventory.models import Evidence
     from tests.making import make_signed_delivery
     from tests.people import cast

@@ -5,10 +5,10 @@ import uuid
 import pytest
 from django.urls import reverse
 
-from inventory.actions.versions import RefusedError
+from inventory.actions.core.versions import RefusedError
 from inventory.models import Deposit, Entry
-from inventory.queries.balances import deposit_balance
-from inventory.rules import postings
+from inventory.queries.ledger.balances import deposit_balance
+from inventory.rules.deposits import postings
 from tests.ledger import charge, charged_crate, make_book, post
 
 pytestmark = pytest.mark.database

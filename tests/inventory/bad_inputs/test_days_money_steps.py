@@ -8,11 +8,11 @@ import pytest
 from django.utils import timezone
 
 from claims.models import Deadline
-from claims.rules.deadline_facts import Facts
-from claims.rules.deadlines import deadlines_for
-from claims.rules.lifecycle import _STATE_WORDS
+from claims.rules.claim.life import _STATE_WORDS
+from claims.rules.deadlines.counting import deadlines_for
+from claims.rules.deadlines.facts import Facts
 from inventory.models import Delivery, Evidence, Location
-from inventory.rules.periods import add_hours, add_months
+from inventory.rules.reckoning.periods import add_hours, add_months
 from tests import making
 from tests.house.access_rows import make_deadline
 from tests.pictures import jpeg

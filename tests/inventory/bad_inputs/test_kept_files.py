@@ -7,7 +7,9 @@ import pytest
 from django.utils import timezone
 from PIL import Image
 
-from inventory.evidence import homes, renditions, store
+from inventory.evidence.pictures import renditions
+from inventory.evidence.store import homes
+from inventory.evidence.store import originals as store
 from inventory.models import Evidence
 from tests.inventory.bad_inputs import files
 from tests.making import make_signed_delivery

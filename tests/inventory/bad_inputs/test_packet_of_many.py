@@ -8,10 +8,11 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from pypdf import PdfReader
 
-from claims.actions.packets import build_packet, packet_bytes
+from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.models import FindingPhoto
-from inventory.actions.evidence import keep_evidence
-from inventory.evidence import renditions, store
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.evidence.pictures import renditions
+from inventory.evidence.store import originals as store
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.inventory.bad_inputs import files

@@ -5,7 +5,7 @@ import hashlib
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from inventory.evidence import store
+from inventory.evidence.store import originals as store
 from inventory.models import Evidence
 from tests.inventory.bad_inputs import files
 from tests.pictures import heic, jpeg

@@ -6,10 +6,10 @@ from datetime import date
 import pytest
 from pypdf import PdfReader
 
-from inventory.documents.sheet_files import csv_bytes, xlsx_bytes
-from inventory.evidence import renditions
+from inventory.documents.core.sheet_files import csv_bytes, xlsx_bytes
+from inventory.evidence.pictures import renditions
 from inventory.models import Evidence
-from inventory.rules.sheets import Column, make_sheet
+from inventory.rules.core.sheets import Column, make_sheet
 from tests.inventory.bad_inputs import files
 
 pytestmark = pytest.mark.database

@@ -9,10 +9,10 @@ from django.utils.html import escape
 from pypdf import PdfReader
 from reportlab.platypus import SimpleDocTemplate
 
-from inventory.documents import styles
-from inventory.documents.fonts import BOX
-from inventory.documents.text import P
-from inventory.evidence import homes
+from inventory.documents.core import styles
+from inventory.documents.core.fonts import BOX
+from inventory.documents.core.text import P
+from inventory.evidence.store import homes
 from inventory.models import Carrier, Evidence, ReceiptNote
 from tests import making
 from tests.inventory.bad_inputs.bodies import TYPE, form_of, part

@@ -13,8 +13,8 @@ from django.core.mail.backends.locmem import EmailBackend
 from django.core.management import CommandError, call_command
 from django.test import TestCase, override_settings
 
-from inventory.actions.events import record_event
-from inventory.evidence.seal import tree_state
+from inventory.actions.core.events import record_event
+from inventory.evidence.seal.register import tree_state
 from tests.making import ARRIVED
 from tests.verifying import behind_the_back
 

@@ -1,0 +1,1 @@
+"""Acts: inspection, findings and setup."""

@@ -1,0 +1,191 @@
+"""What the manager decides about a finding: price, answer, route."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from claims.actions.bench.findings import subjects_of
+from claims.actions.bench.words import image_of
+from claims.models import ClaimLine, Finding, FindingPart
+from claims.queries.core.facts import estimate_of
+from claims.rules.bench.causes import HANDLING_ANSWERS, cause_of
+from claims.rules.core.vocabulary import ROUTES
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Location, User
+from inventory.rules.reckoning.money import format_cents
+
+
+@dataclass(frozen=True)
+class Prices:
+    """Part prices in cents by the part's key; how a safety part is put right."""
+
+    parts: Mapping[int, int | None]
+    safety_basis: str = ""
+    safety_reference: str = ""
+
+
+def price_finding(
+    *, person: User, at: datetime, finding: Finding, version: int, prices: Prices
+) -> Finding:
+    """Price the parts of a repair; the hours take the location's own rate.
+
+    Raises StaleRowError, and RefusedError where the location has no rate for hours
+    that were noted, or a safety part would be set to repair by its price.
+    """
+    with transaction.atomic():
+        row = _locked(finding)
+        location = row.shipment.location
+        _check_rate(row, location)
+        _check_safety(row, prices)
+        change_row(
+            row,
+            version=version,
+            rate_cents=location.shop_rate_cents or None,
+            safety_basis=prices.safety_basis if row.is_safety_part else "",
+            safety_reference=prices.safety_reference if row.is_safety_part else "",
+        )
+        for part in FindingPart.objects.filter(finding=row, pk__in=prices.parts):
+            part.price_cents = prices.parts[part.pk]
+            part.save(update_fields=["price_cents"])
+        estimate = estimate_of(row, location.shop_rate_cents)
+        record_event(
+            kind="finding.priced",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=subjects_of(row),
+            data={
+                "number": row.number,
+                "amount": format_cents(
+                    estimate.total_cents, row.shipment.currency, code=True
+                ),
+                "rate_cents": row.rate_cents,
+                "rate_source": location.shop_rate_source,
+                "safety_basis": row.safety_basis,
+                "safety_reference": row.safety_reference,
+                "after": image_of(row),
+            },
+        )
+        return row
+
+
+def answer_handling(
+    *,
+    person: User,
+    at: datetime,
+    finding: Finding,
+    version: int,
+    answer: str,
+    reason: str,
+) -> Finding:
+    """Answer "handling here" with a reason. The technician's word stays beside it.
+
+    Raises StaleRowError, and RefusedError where nothing asks for an answer or the
+    finding stands in a claim that it would have to leave.
+    """
+    with transaction.atomic():
+        row = _locked(finding)
+        if not cause_of(row.cause).stops_claim:
+            raise RefusedError(
+                "Nobody wrote handling here on this finding. Nothing was changed."
+            )
+        if answer == "ours":
+            _refuse_claimed(row)
+        change_row(row, version=version, handling_answer=answer, handling_reason=reason)
+        record_event(
+            kind="finding.answered",
+            at=at,
+            actor=person,
+            location=row.shipment.location,
+            subjects=subjects_of(row),
+            data={
+                "number": row.number,
+                "answer": HANDLING_ANSWERS[answer].lower(),
+                "reason": reason,
+                "after": {"handling_answer": answer, "version": row.version},
+            },
+        )
+        return row
+
+
+def route_finding(
+    *,
+    person: User,
+    at: datetime,
+    finding: Finding,
+    version: int,
+    route: str,
+    reason: str,
+) -> Finding:
+    """Send a finding another way than the rules would, with a reason.
+
+    Both notices still go out: the route says only who is asked to pay. Raises
+    StaleRowError, and RefusedError where it would have to leave a claim.
+    """
+    with transaction.atomic():
+        row = _locked(finding)
+        if route != "carrier":
+            _refuse_claimed(row)
+        change_row(row, version=version, route=route, route_reason=reason)
+        record_event(
+            kind="finding.routed",
+            at=at,
+            actor=person,
+            location=row.shipment.location,
+            subjects=subjects_of(row),
+            data={
+                "number": row.number,
+                "route": ROUTES[route].lower(),
+                "reason": reason,
+                "after": {"route": route, "version": row.version},
+            },
+        )
+        return row
+
+
+def _locked(finding: Finding) -> Finding:
+    return (
+        Finding.objects.select_for_update(of=("self",))
+        .select_related("shipment__location", "delivery", "crate", "unit")
+        .get(pk=finding.pk)
+    )
+
+
+def _check_rate(row: Finding, location: Location) -> None:
+    if row.repair_minutes and not location.shop_rate_cents:
+        raise RefusedError(
+            f"{location} has no shop rate yet, so the hours have no price. Nothing was "
+            "saved. An administrator enters the rate on the location's page."
+        )
+
+
+def _check_safety(row: Finding, prices: Prices) -> None:
+    if not row.is_safety_part:
+        return
+    if not prices.safety_basis:
+        raise RefusedError(
+            "This is a safety part. Say whether it is replaced or repaired by the "
+            "maker's written instruction. Nothing was saved."
+        )
+    if prices.safety_basis == "instruction" and not prices.safety_reference:
+        raise RefusedError(
+            "Name the maker's instruction: its date and number. Nothing was saved."
+        )
+
+
+def _refuse_claimed(row: Finding) -> None:
+    line = (
+        ClaimLine.objects.filter(finding=row, struck_reason="")
+        .exclude(claim__state="withdrawn")
+        .select_related("claim")
+        .order_by("pk")
+        .first()
+    )
+    if line is not None:
+        raise RefusedError(
+            f"This finding stands in claim {line.claim.number}. Strike its line there "
+            "first. Nothing was changed."
+        )

@@ -1,0 +1,137 @@
+"""Recording a look at a crate or a machine at the bench."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.db.models import Model
+
+from claims.models import Inspection
+from claims.rules.bench.holds import may_set_up
+from claims.rules.core.vocabulary import STAGES
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError
+from inventory.models import Crate, Delivery, Hold, Shipment, Unit, User
+
+
+@dataclass(frozen=True)
+class LookTaken:
+    """What one look of the list came to; the reading is text as it was read."""
+
+    key: str
+    result: str
+    reading: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What is looked at: a machine, a crate, or the whole freight bill's count."""
+
+    shipment: Shipment
+    crate: Crate | None = None
+    unit: Unit | None = None
+
+    @property
+    def box(self) -> Crate | None:
+        """Return the crate concerned, that of the machine included."""
+        return self.crate or (self.unit.crate if self.unit else None)
+
+
+def record_inspection(
+    *,
+    person: User,
+    at: datetime,
+    subject: Subject,
+    stage: str,
+    crate_condition: str = "",
+    looks: Sequence[LookTaken] = (),
+    note: str = "",
+) -> Inspection:
+    """Record a look over. A machine that is on hold is not set up.
+
+    Raises RefusedError before the receipt is signed, while the crate is closed,
+    and for a set-up look while the machine is on hold.
+    """
+    with transaction.atomic():
+        Shipment.objects.select_for_update().get(pk=subject.shipment.pk)
+        refusal = why_not_inspect(subject, stage)
+        if refusal:
+            raise RefusedError(refusal)
+        delivery = _delivery_of(subject)
+        zone = ZoneInfo(subject.shipment.location.time_zone)
+        row = Inspection.objects.create(
+            shipment=subject.shipment,
+            delivery=delivery,
+            crate=subject.box,
+            unit=subject.unit,
+            stage=stage,
+            crate_condition=_condition(subject, crate_condition),
+            looks=[asdict(look) for look in looks],
+            note=note,
+            looked_at=at,
+            looked_on=at.astimezone(zone).date(),
+            looked_by=person,
+        )
+        record_event(
+            kind="inspection.recorded",
+            at=at,
+            actor=person,
+            location=subject.shipment.location,
+            subjects=_subjects(row),
+            data={
+                "stage": STAGES[stage],
+                "what": str(subject.unit or subject.box or subject.shipment),
+                "condition": row.crate_condition,
+                "looks": row.looks,
+                "note": note,
+            },
+        )
+        return row
+
+
+def why_not_inspect(subject: Subject, stage: str) -> str:
+    """Return the sentence that says why this look cannot be taken now, or ""."""
+    box = subject.box
+    if box is not None and box.opened_at is None:
+        return (
+            f"{box} is not opened yet. Nothing was saved. Open it first, "
+            "with photos as it is opened."
+        )
+    delivery = _delivery_of(subject)
+    if delivery is None or not delivery.is_signed:
+        return (
+            "The receipt is not signed yet. Nothing was saved. What is found before "
+            "that belongs on the receipt: tell the clerk."
+        )
+    if stage != "set-up" or subject.unit is None:
+        return ""
+    hold = Hold.objects.filter(unit=subject.unit, released_at=None).first()
+    return may_set_up(
+        is_held=hold is not None, hold_reason=hold.reason if hold else ""
+    ).reason
+
+
+def _condition(subject: Subject, told: str) -> str:
+    if subject.box is not None:
+        return told
+    return "none" if subject.unit is not None else ""
+
+
+def _delivery_of(subject: Subject) -> Delivery | None:
+    """Return the truck it came on; a bare machine's is the last one signed for."""
+    if subject.box is not None:
+        return subject.box.delivery
+    return (
+        Delivery.objects.filter(shipments=subject.shipment)
+        .order_by("-signed_at", "-pk")
+        .filter(signed_at__isnull=False)
+        .first()
+    )
+
+
+def _subjects(row: Inspection) -> list[Model]:
+    about = (row.delivery, row.shipment, row.crate, row.unit, row)
+    return [one for one in about if one is not None]

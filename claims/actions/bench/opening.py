@@ -1,0 +1,58 @@
+"""Opening a crate: the moment after which damage is no longer hidden."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Crate, User
+
+
+def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
+    """Record that this crate was opened at this moment.
+
+    Raises RefusedError before the receipt is signed, for a refused crate, and for
+    one that is open already.
+    """
+    with transaction.atomic():
+        row = (
+            Crate.objects.select_for_update(of=("self",))
+            .select_related("shipment__location", "delivery")
+            .get(pk=crate.pk)
+        )
+        refusal = why_not_open(row)
+        if refusal:
+            raise RefusedError(refusal)
+        location = row.shipment.location
+        change_row(
+            row,
+            version=row.version,
+            opened_at=at,
+            opened_on=at.astimezone(ZoneInfo(location.time_zone)).date(),
+        )
+        subjects = [row.delivery] if row.delivery else []
+        record_event(
+            kind="crate.opened",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[*subjects, row.shipment, row],
+            data={"number": row.number, "mark": row.mark, "on": str(row.opened_on)},
+        )
+        return row
+
+
+def why_not_open(crate: Crate) -> str:
+    """Return the sentence that says why this crate may not be opened now, or ""."""
+    if crate.opened_at is not None:
+        return f"{crate} was opened before. Nothing was changed."
+    if crate.look == "refused":
+        return f"{crate} was refused: it is not ours to open. Nothing was changed."
+    if crate.delivery is None or not crate.delivery.is_signed:
+        return (
+            f"{crate} stays closed until the receipt is signed: what is found before "
+            "that belongs on the receipt. Nothing was changed."
+        )
+    return ""

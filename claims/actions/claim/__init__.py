@@ -1,0 +1,1 @@
+"""Acts: the claim and its lines."""

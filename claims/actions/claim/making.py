@@ -1,0 +1,201 @@
+"""Making a claim of findings, and adding later finds as a numbered supplement."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from claims.actions.claim.lines import work_lines
+from claims.actions.claim.steps import Step, locked, require_act
+from claims.actions.core.deadlines import count_deadlines
+from claims.models import Claim, ClaimLine, Finding, Supplement
+from claims.queries.core.facts import claim_cents, estimate_of
+from claims.queries.core.unclaimed import why_not
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Location, Shipment, User
+from inventory.rules.reckoning.money import format_cents
+
+
+@dataclass(frozen=True)
+class Pick:
+    """One finding chosen for a claim; salvage in cents."""
+
+    finding: Finding
+    outcome: str
+    salvage_cents: int = 0
+
+
+def make_claim(
+    *,
+    shipment: Shipment,
+    picks: Sequence[Pick],
+    claimant: str,
+    basis: str,
+    person: User,
+    at: datetime,
+    today: date,
+) -> Claim:
+    """Make a claim of the chosen findings, numbered at its location.
+
+    Raises RefusedError with every reason: a live claim of this claimant on this
+    freight bill, a finding that may not be claimed or that stands in a claim.
+    """
+    with transaction.atomic():
+        location = Location.objects.select_for_update().get(pk=shipment.location_id)
+        _refuse_second(shipment, claimant)
+        _refuse_findings(shipment, picks)
+        claim = Claim.objects.create(
+            location=location,
+            shipment=shipment,
+            number=_next_number(location, today.year),
+            claimant=claimant,
+            basis=basis,
+            currency=shipment.currency,
+            made_at=at,
+            made_by=person,
+        )
+        _add_lines(claim, picks, supplement=0)
+        work_lines(claim)
+        count_deadlines(shipment=shipment, at=at, person=person)
+        _tell(claim, "claim.made", picks, person=person, at=at)
+    return claim
+
+
+def supplement_claim(*, claim: Claim, picks: Sequence[Pick], step: Step) -> Supplement:
+    """Add later finds to a live claim under the next supplement's number.
+
+    Raises RefusedError with every reason against, StaleRowError.
+    """
+    with transaction.atomic():
+        row = locked(claim)
+        require_act(row, "supplement", step)
+        _refuse_findings(row.shipment, picks)
+        number = row.supplements + 1
+        change_row(row, version=step.version, supplements=number)
+        supplement = Supplement.objects.create(
+            claim=row, number=number, made_at=step.at, made_by=step.person
+        )
+        _add_lines(row, picks, supplement=number)
+        work_lines(row)
+        count_deadlines(shipment=row.shipment, at=step.at, person=step.person)
+        _tell(row, "claim.supplemented", picks, person=step.person, at=step.at)
+    return supplement
+
+
+def _refuse_second(shipment: Shipment, claimant: str) -> None:
+    live = (
+        Claim.objects.filter(shipment=shipment, claimant=claimant)
+        .exclude(state="withdrawn")
+        .first()
+    )
+    if live:
+        raise RefusedError(
+            f"Claim {live.number} already stands on this freight bill for this "
+            "claimant. Add the findings to it as a supplement. Nothing was saved."
+        )
+
+
+def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
+    if not picks:
+        raise RefusedError("Choose at least one finding. Nothing was saved.")
+    reasons = [
+        f"Finding {pick.finding.number}: {reason}"
+        for pick in picks
+        if (reason := why_not(pick.finding) or _safety_reason(pick))
+    ]
+    if any(pick.finding.shipment_id != shipment.pk for pick in picks):
+        reasons.append("A finding is not of this freight bill.")
+    taken = (
+        ClaimLine.objects.filter(finding__in=[pick.finding.pk for pick in picks])
+        .exclude(claim__state="withdrawn")
+        .select_related("claim", "finding")
+        .order_by("pk")
+    )
+    reasons += [
+        f"Finding {line.finding.number}: it already stands in claim {line.claim.number}."
+        for line in taken
+        if line.finding
+    ]
+    if reasons:
+        raise RefusedError(" ".join(reasons) + " Nothing was saved.")
+
+
+def _safety_reason(pick: Pick) -> str:
+    finding = pick.finding
+    if finding.is_safety_part and pick.outcome == "repair" and not finding.safety_basis:
+        return (
+            "It is a safety part, which is never repaired by price. Record the "
+            "maker's written instruction or its replacement first, or count it as a "
+            "total loss."
+        )
+    return ""
+
+
+def _next_number(location: Location, year: int) -> str:
+    """Return the location's next number; its row is locked by the caller."""
+    stem = f"{location.code}-{year}-"
+    last = (
+        Claim.objects.filter(number__startswith=stem)
+        .order_by("-number")
+        .values_list("number", flat=True)
+        .first()
+    )
+    running = int(last.removeprefix(stem)) if last else 0
+    return f"{stem}{running + 1:04d}"
+
+
+def _add_lines(claim: Claim, picks: Sequence[Pick], *, supplement: int) -> None:
+    first = claim.lines.count() + 1
+    rate = claim.location.shop_rate_cents
+    ClaimLine.objects.bulk_create(
+        ClaimLine(
+            claim=claim,
+            finding=pick.finding,
+            unit=pick.finding.unit,
+            supplement=supplement,
+            number=first + place,
+            label=_label(pick.finding),
+            outcome=pick.outcome,
+            value_cents=_value(pick.finding),
+            repair_cents=_repair(pick, rate),
+            salvage_cents=pick.salvage_cents,
+        )
+        for place, pick in enumerate(picks)
+    )
+
+
+def _repair(pick: Pick, rate: int) -> int:
+    if pick.outcome in {"total", "short"}:
+        return 0
+    return estimate_of(pick.finding, rate).total_cents
+
+
+def _value(finding: Finding) -> int:
+    return (finding.unit.invoice_cents or 0) if finding.unit else 0
+
+
+def _label(finding: Finding) -> str:
+    what = finding.part or str(finding.unit or finding.crate or "shipment")
+    return f"{what}: {finding.get_damage_kind_display()}"[:160]
+
+
+def _tell(
+    claim: Claim, kind: str, picks: Sequence[Pick], *, person: User, at: datetime
+) -> None:
+    fresh = Claim.objects.prefetch_related("lines").get(pk=claim.pk)
+    record_event(
+        kind=kind,
+        at=at,
+        actor=person,
+        location=claim.location,
+        subjects=[claim.shipment, claim, *(pick.finding for pick in picks)],
+        data={
+            "number": claim.number,
+            "supplement": claim.supplements,
+            "count": len(picks),
+            "findings": [pick.finding.number for pick in picks],
+            "amount": format_cents(claim_cents(fresh), claim.currency, code=True),
+        },
+    )

@@ -1,0 +1,115 @@
+"""A supplement made after the claim went out reaches the carrier on its own."""
+
+from django.db import transaction
+
+from claims.actions.claim.steps import Step, locked
+from claims.actions.core.deadlines import count_deadlines
+from claims.models import Supplement
+from claims.queries.core.facts import line_cents
+from claims.rules.claim import life as lifecycle
+from claims.rules.core.vocabulary import SENT_HOW
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Evidence
+
+
+def send_supplement(*, supplement: Supplement, how: str, step: Step) -> Supplement:
+    """Record that the supplement went to the carrier. Sending again moves the day.
+
+    Raises RefusedError with every reason against, StaleRowError.
+    """
+    with transaction.atomic():
+        row = _locked(supplement)
+        reasons = _against_sending(row, step)
+        if reasons:
+            raise RefusedError(" ".join(reasons))
+        change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        _tell(row, step, "supplement.sent", {"how": SENT_HOW[how].lower()})
+    return row
+
+
+def receive_supplement(
+    *, supplement: Supplement, step: Step, proof: Evidence | None = None
+) -> Supplement:
+    """Record the day on which the carrier received the supplement, and the proof."""
+    with transaction.atomic():
+        row = _locked(supplement)
+        reasons = _against_receipt(row, step)
+        if reasons:
+            raise RefusedError(" ".join(reasons))
+        change_row(
+            row,
+            version=step.version,
+            received_on=step.on,
+            receipt_words=step.proof,
+            receipt_proof=proof,
+        )
+        _tell(row, step, "supplement.received", {"proof": step.proof})
+    return row
+
+
+def _locked(supplement: Supplement) -> Supplement:
+    row = (
+        Supplement.objects.select_for_update(of=("self",))
+        .select_related("claim")
+        .get(pk=supplement.pk)
+    )
+    row.claim = locked(row.claim)
+    return row
+
+
+def _day_reasons(step: Step) -> list[str]:
+    if step.on is None:
+        return ["Say on which day."]
+    if step.on > step.today:
+        return ["The day lies in the future. Record it when it has happened."]
+    return []
+
+
+def _against_sending(row: Supplement, step: Step) -> list[str]:
+    claim = row.claim
+    reasons = _day_reasons(step)
+    if claim.state in lifecycle.FINAL:
+        reasons.append("The claim is closed.")
+    if claim.sent_on is None:
+        reasons.append("The claim was not sent yet: the supplement goes out with it.")
+    if row.received_on:
+        reasons.append("The carrier has already received this supplement.")
+    lines = claim.lines.filter(supplement=row.number)
+    if sum(line_cents(line) for line in lines) <= 0:
+        reasons.append(
+            "The supplement states no amount. A claim must ask for a specified or "
+            "determinable amount of money (49 CFR 370.3(b))."
+        )
+    return reasons
+
+
+def _against_receipt(row: Supplement, step: Step) -> list[str]:
+    reasons = _day_reasons(step)
+    if row.sent_on is None:
+        reasons.append("Record first how and on which day it was sent.")
+    elif step.on and step.on < row.sent_on:
+        reasons.append(f"It was only sent on {row.sent_on:%Y-%m-%d}.")
+    if row.received_on:
+        reasons.append("Its receipt is already proven.")
+    if not step.proof:
+        reasons.append("Say what proves it.")
+    return reasons
+
+
+def _tell(row: Supplement, step: Step, kind: str, data: dict[str, object]) -> None:
+    claim = row.claim
+    count_deadlines(shipment=claim.shipment, at=step.at, person=step.person)
+    record_event(
+        kind=kind,
+        at=step.at,
+        actor=step.person,
+        location=claim.location,
+        subjects=[claim.shipment, claim],
+        data={
+            "number": claim.number,
+            "supplement": row.number,
+            "on": step.on.isoformat() if step.on else "",
+            **data,
+        },
+    )

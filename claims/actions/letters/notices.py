@@ -1,0 +1,146 @@
+"""Letters that stop a clock: kept as written, sent, and proven received."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from claims.actions.core.deadlines import count_deadlines
+from claims.models import Notice
+from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Delivery, Evidence, Shipment, User
+
+
+@dataclass(frozen=True)
+class NoticeStep:
+    """One act on one notice; ``today`` is the location's own day."""
+
+    person: User
+    at: datetime
+    today: date
+    version: int
+    on: date
+
+
+def write_notice(
+    *,
+    shipment: Shipment,
+    delivery: Delivery | None,
+    kind: str,
+    addressee: str,
+    text: str,
+    person: User,
+    at: datetime,
+) -> Notice:
+    """Keep a notice as written. It stops nothing until its receipt is proven."""
+    with transaction.atomic():
+        notice = Notice.objects.create(
+            shipment=shipment,
+            delivery=delivery,
+            kind=kind,
+            addressee=addressee,
+            text=text,
+            written_at=at,
+            written_by=person,
+        )
+        _tell(
+            notice,
+            "notice.written",
+            person=person,
+            at=at,
+            data={"addressee": addressee, "text": text},
+        )
+    return notice
+
+
+def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
+    """Record that the notice went out. Sending again moves the day.
+
+    Raises RefusedError once receipt is proven or for a day to come, StaleRowError.
+    """
+    with transaction.atomic():
+        row = _locked(notice)
+        if row.received_on:
+            raise RefusedError(
+                f"Receipt is already proven for {row.received_on:%Y-%m-%d}. "
+                "Nothing was changed."
+            )
+        _refuse_future(step)
+        change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        _count(row, step)
+        _tell(
+            row,
+            "notice.sent",
+            person=step.person,
+            at=step.at,
+            data={"how": SENT_HOW[how].lower(), "on": step.on.isoformat()},
+        )
+    return row
+
+
+def receive_notice(
+    *, notice: Notice, words: str, proof: Evidence | None, step: NoticeStep
+) -> Notice:
+    """Record the day on which the addressee received it, and what proves it.
+
+    Raises RefusedError for a notice not sent, received before it was sent, or
+    received on a day to come; StaleRowError.
+    """
+    with transaction.atomic():
+        row = _locked(notice)
+        if row.sent_on is None:
+            raise RefusedError("Record first how and on which day it was sent.")
+        if step.on < row.sent_on:
+            raise RefusedError(
+                f"It was only sent on {row.sent_on:%Y-%m-%d}. Check the day."
+            )
+        _refuse_future(step)
+        change_row(
+            row,
+            version=step.version,
+            received_on=step.on,
+            receipt_words=words,
+            proof=proof,
+        )
+        _count(row, step)
+        _tell(
+            row,
+            "notice.received",
+            person=step.person,
+            at=step.at,
+            data={"on": step.on.isoformat(), "proof": words},
+        )
+    return row
+
+
+def _locked(notice: Notice) -> Notice:
+    return (
+        Notice.objects.select_for_update(of=("self",))
+        .select_related("shipment__location", "delivery")
+        .get(pk=notice.pk)
+    )
+
+
+def _refuse_future(step: NoticeStep) -> None:
+    if step.on > step.today:
+        raise RefusedError("The day lies in the future. Record it when it happened.")
+
+
+def _count(row: Notice, step: NoticeStep) -> None:
+    count_deadlines(shipment=row.shipment, at=step.at, person=step.person)
+
+
+def _tell(
+    row: Notice, kind: str, *, person: User, at: datetime, data: dict[str, object]
+) -> None:
+    about = [one for one in (row.delivery, row.shipment, row) if one is not None]
+    record_event(
+        kind=kind,
+        at=at,
+        actor=person,
+        location=row.shipment.location,
+        subjects=about,
+        data={"kind": NOTICE_KINDS[row.kind], **data},
+    )

@@ -1,0 +1,1 @@
+"""Acts: trucks, freight bills, crates and machines as they come in."""

@@ -1,0 +1,259 @@
+"""Looking over crates at the tailgate, while the driver waits."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from claims.actions.bench.numbers import next_number
+from claims.models import Finding, FindingPhoto, Inspection
+from claims.rules.receiving.advice import may_refuse
+from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_facts
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.receiving.crates import first_state
+from inventory.actions.receiving.tailgate import lock_open_tailgate
+from inventory.models import Crate, Delivery, Evidence, Shipment, User
+from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
+
+CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
+
+
+@dataclass(frozen=True)
+class Look:
+    """What the clerk saw of one crate. ``damage`` is None for a clear one.
+
+    ``no_photo_reason`` stands where no photo was taken; ``reason`` says why a crate
+    with something written against it is clear after all.
+    """
+
+    look: str
+    damage: Damage | None = None
+    refused_for: str = ""
+    no_photo_reason: str = ""
+    reason: str = ""
+
+
+def look_at_crate(
+    *,
+    person: User,
+    at: datetime,
+    crate: Crate,
+    version: int,
+    look: Look,
+    photos: Sequence[Evidence] = (),
+) -> Inspection:
+    """Record a crate's look; an exception or a refusal makes a finding as well.
+
+    ``photos`` were kept before. Raises ClosedTailgateError, StaleRowError, and
+    RefusedError where the refusal has no ground or a photo is of another crate.
+    """
+    with transaction.atomic():
+        delivery = lock_open_tailgate(_delivery_id(crate))
+        shipment = Shipment.objects.select_for_update(of=("self",)).get(
+            pk=crate.shipment_id
+        )
+        row = Crate.objects.select_related("shipment__supplier").get(pk=crate.pk)
+        _check(row, look, photos)
+        turned = _turn_to_nothing(row, look, person, at) if look.look == "clear" else []
+        change_row(row, version=version, **_crate_changes(row, look))
+        inspection = _inspect(delivery, row, look, person=person, at=at)
+        findings = [_find(inspection, shipment, look.damage)] if look.damage else []
+        for finding in findings:
+            _attach(finding, photos)
+        _record(
+            inspection,
+            row,
+            look,
+            findings=[*turned, *findings],
+            delivery=delivery,
+        )
+    return inspection
+
+
+def clear_rest(
+    *, person: User, at: datetime, delivery: Delivery, count: int
+) -> list[Crate]:
+    """Say that every crate not looked at yet is clear: one act, which names how many.
+
+    Raises ClosedTailgateError, and RefusedError when the number has changed.
+    """
+    with transaction.atomic():
+        truck = lock_open_tailgate(delivery.pk)
+        rest = list(
+            Crate.objects.filter(delivery=truck, look="").order_by("shipment", "number")
+        )
+        if len(rest) != count or not rest:
+            raise RefusedError(
+                f"{len(rest)} crates are not looked at now, not {count}. Nothing was "
+                "changed. Look at the list again."
+            )
+        look = Look("clear")
+        for crate in rest:
+            change_row(crate, version=crate.version, look="clear")
+            _inspect(truck, crate, look, person=person, at=at)
+        record_event(
+            kind="crates.cleared",
+            at=at,
+            actor=person,
+            location=truck.location,
+            subjects=[truck, *_bills(rest), *rest],
+            data={"count": count, "crates": [crate.pk for crate in rest]},
+        )
+    return rest
+
+
+def _delivery_id(crate: Crate) -> int:
+    if crate.delivery_id is None:
+        raise RefusedError("This crate came on no truck yet. Nothing was saved.")
+    return crate.delivery_id
+
+
+def _bills(crates: Sequence[Crate]) -> list[Shipment]:
+    ids = sorted({crate.shipment_id for crate in crates})
+    return list(Shipment.objects.filter(pk__in=ids).order_by("pk"))
+
+
+def _check(crate: Crate, look: Look, photos: Sequence[Evidence]) -> None:
+    if any(photo.crate_id != crate.pk for photo in photos):
+        raise RefusedError(
+            "A photo is of another crate. The look was not saved. Choose the photo again."
+        )
+    if look.look != "refused":
+        return
+    supplier = crate.shipment.supplier
+    against = may_refuse(
+        reason=look.refused_for,
+        damage_kinds=[look.damage.kind] if look.damage else [],
+        standing_order=supplier.standing_order if supplier else "none",
+    )
+    if against:
+        raise RefusedError(f"{against} The look was not saved.")
+
+
+def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
+    if look.look == "refused":
+        return {
+            "look": "refused",
+            "refused_for": look.refused_for,
+            "deposit_cents": None,
+            "state": "",
+        }
+    return {
+        "look": look.look,
+        "refused_for": "",
+        "disposition": "",
+        "state": crate.state or first_state(crate.kind),
+    }
+
+
+def _inspect(
+    delivery: Delivery, crate: Crate, look: Look, *, person: User, at: datetime
+) -> Inspection:
+    zone = ZoneInfo(delivery.location.time_zone)
+    return Inspection.objects.create(
+        shipment_id=crate.shipment_id,
+        delivery=delivery,
+        crate=crate,
+        stage="tailgate",
+        crate_condition=CONDITION[look.look],
+        note=f"No photo: {look.no_photo_reason}" if look.no_photo_reason else "",
+        looked_at=at,
+        looked_on=at.astimezone(zone).date(),
+        looked_by=person,
+    )
+
+
+def _find(inspection: Inspection, shipment: Shipment, damage: Damage) -> Finding:
+    is_sign_only = damage.kind == "indicator"
+    return Finding.objects.create(
+        inspection=inspection,
+        shipment=shipment,
+        delivery=inspection.delivery,
+        crate=inspection.crate,
+        number=next_number(shipment),
+        faces=",".join(damage.faces),
+        damage_kind=damage.kind,
+        severity=damage.severity,
+        facts=damage.note or plain_facts(damage),
+        could_be_seen=True,
+        could_be_seen_derived=True,
+        cause="unknown" if is_sign_only else "transit",
+        recorded_at=inspection.looked_at,
+        recorded_by=inspection.looked_by,
+    )
+
+
+def _attach(finding: Finding, photos: Sequence[Evidence]) -> None:
+    for photo in photos:
+        FindingPhoto.objects.create(finding=finding, evidence=photo)
+
+
+def _turn_to_nothing(
+    crate: Crate, look: Look, person: User, at: datetime
+) -> list[Finding]:
+    """Lead what was written against the crate nowhere; it stays on record."""
+    standing = list(
+        crate.findings.filter(inspection__stage="tailgate").exclude(route="nowhere")
+    )
+    if standing and not look.reason:
+        raise RefusedError(
+            f"Something is written against crate {crate.number}. Say in a few words why "
+            "it is clear after all. Nothing was saved yet."
+        )
+    for finding in standing:
+        change_row(
+            finding,
+            version=finding.version,
+            route="nowhere",
+            route_reason=look.reason,
+        )
+        record_event(
+            kind="finding.routed",
+            at=at,
+            actor=person,
+            location=crate.shipment.location,
+            subjects=[crate.shipment, crate, finding],
+            data={
+                "number": finding.number,
+                "route": "nowhere",
+                "reason": look.reason,
+            },
+        )
+    return standing
+
+
+def _record(
+    inspection: Inspection,
+    crate: Crate,
+    look: Look,
+    *,
+    findings: Sequence[Finding],
+    delivery: Delivery,
+) -> None:
+    words = LOOKS[look.look].lower()
+    if look.refused_for:
+        words += f", {REFUSAL_REASONS[look.refused_for].lower()}"
+    if look.damage:
+        words += f". {damage_in_words(look.damage).capitalize()}"
+    record_event(
+        kind="crate.looked",
+        at=inspection.looked_at,
+        actor=inspection.looked_by,
+        location=delivery.location,
+        subjects=[delivery, crate.shipment, crate, inspection, *findings],
+        data={
+            "number": crate.number,
+            "look": words,
+            "no_photo_reason": look.no_photo_reason,
+            "findings": [finding.number for finding in findings],
+            "after": {
+                "look": crate.look,
+                "refused_for": crate.refused_for,
+                "deposit_cents": crate.deposit_cents,
+                "state": crate.state,
+            },
+        },
+    )

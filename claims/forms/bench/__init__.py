@@ -1,0 +1,1 @@
+"""Forms: inspection, findings and setup."""

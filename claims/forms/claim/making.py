@@ -1,0 +1,156 @@
+"""Forms that make a claim of findings and change its lines."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from crispy_forms.layout import Fieldset, Row
+from django import forms
+from django.core.exceptions import ValidationError
+
+from claims.rules.core.vocabulary import CLAIMANTS, OUTCOMES, VALUE_BASES
+from inventory.forms.core.base import HouseForm, StaleForm
+from inventory.forms.core.choice_fields import PickField
+from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.text_fields import TextField
+
+
+@dataclass(frozen=True)
+class Offered:
+    """One finding as the form offers it. ``key`` is the finding's own number."""
+
+    key: int
+    title: str
+    hint: str
+    outcome: str
+
+
+@dataclass(frozen=True)
+class Picked:
+    """One finding chosen for the claim, with how it is to be counted."""
+
+    key: int
+    outcome: str
+    salvage_cents: int
+
+
+class _PickFindings(HouseForm):
+    """Offers each finding with a tick, its outcome and its salvage."""
+
+    def __init__(
+        self, *args: Any, offered: Sequence[Offered], currency: str, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = tuple(offered)
+        for one in self.offered:
+            self.fields[f"take_{one.key}"] = forms.BooleanField(
+                label=one.title, required=False, initial=True, help_text=one.hint
+            )
+            self.fields[f"outcome_{one.key}"] = PickField(
+                label="Counted as",
+                words=OUTCOMES,
+                initial=one.outcome,
+                missing="Choose how this loss is counted.",
+            )
+            self.fields[f"salvage_{one.key}"] = MoneyField(
+                label="Worth as it stands, or sold for", currency=currency
+            )
+
+    def finding_rows(self) -> Iterable[Any]:
+        """Return one fieldset for each finding."""
+        for one in self.offered:
+            yield Fieldset(
+                f"Finding {one.key}",
+                f"take_{one.key}",
+                Row(f"outcome_{one.key}", f"salvage_{one.key}"),
+            )
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for at least one finding."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        if not any(cleaned.get(f"take_{one.key}") for one in self.offered):
+            raise ValidationError("Tick at least one finding. Nothing was saved.")
+        return cleaned
+
+    def picked(self) -> tuple[Picked, ...]:
+        """Return the findings that were ticked."""
+        data = self.cleaned_data
+        return tuple(
+            Picked(
+                one.key,
+                data[f"outcome_{one.key}"],
+                data.get(f"salvage_{one.key}") or 0,
+            )
+            for one in self.offered
+            if data.get(f"take_{one.key}")
+        )
+
+
+class MakeClaimForm(_PickFindings):
+    """Make a claim of the ticked findings."""
+
+    act = "Make the claim"
+    claimant = PickField(
+        label="Who claims", words=CLAIMANTS, missing="Say who claims.", as_rows=True
+    )
+    basis = PickField(
+        label="Measure of value",
+        words=VALUE_BASES,
+        missing="Choose how the machines are valued.",
+        as_rows=True,
+        help_text="On an invoice basis, freight we bore is added to total and short "
+        "lines. Market value here already holds it.",
+    )
+
+    def rows(self) -> Iterable[Any]:
+        """Return the findings first, then who claims and how it is valued."""
+        return [*self.finding_rows(), "claimant", "basis"]
+
+
+class SupplementForm(_PickFindings, StaleForm):
+    """Add later finds to a claim as a numbered supplement."""
+
+    act = "Add the supplement"
+
+    def rows(self) -> Iterable[Any]:
+        """Return the findings."""
+        return ["version", *self.finding_rows()]
+
+
+class AdjustLineForm(StaleForm):
+    """Change what a line counts, or set its amount, with a reason."""
+
+    act = "Adjust the line"
+    outcome = PickField(
+        label="Counted as", words=OUTCOMES, missing="Choose how this loss is counted."
+    )
+    value = MoneyField(
+        label="Worth of the whole machine, undamaged",
+        help_text="Invoice value net of discounts, or market value here: as the claim "
+        "is measured. It goes to every line of the same machine.",
+    )
+    salvage = MoneyField(label="Worth as it stands, or sold for")
+    mitigation = MoneyField(
+        label="Spent to keep the loss small",
+        help_text="Storage, cover, a second opinion: what was paid.",
+    )
+    recovered = MoneyField(
+        label="Already recovered",
+        help_text="From the supplier too: free parts and free labor count.",
+    )
+    adjusted = MoneyField(
+        label="Claim this amount instead",
+        help_text="Leave it empty to claim the worked amount.",
+    )
+    reason = TextField(
+        label="Why", most=1000, missing="Say why. The reason stands beside the line."
+    )
+
+
+class StrikeLineForm(StaleForm):
+    """Take a line out of the claim, with a reason. It stays readable."""
+
+    act = "Strike the line"
+    reason = TextField(
+        label="Why", most=1000, missing="Say why. The line stays readable, struck."
+    )

@@ -1,0 +1,1 @@
+"""Forms: trucks, freight bills, crates and machines as they come in."""

@@ -1,0 +1,1 @@
+"""Reads: inspection, findings and setup."""

@@ -1,0 +1,180 @@
+"""One finding with all that its page says: routes, filings, dates, price, reasons."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from claims.models import ClaimLine, Deadline, Finding, FindingPart
+from claims.queries.bench.looks import condition_known
+from claims.queries.core.facts import estimate_of
+from claims.queries.core.unclaimed import route_of
+from claims.rules.bench.estimates import Estimate
+from claims.rules.bench.seen import Seen, could_be_seen
+from claims.rules.claim.claimable import Claimable, may_be_claimed
+from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
+from claims.rules.claim.routing import Routing, RoutingFacts, route_finding
+from claims.rules.deadlines.supplier_duties import supplier_kind
+from inventory.models import Evidence, Hold
+
+
+@dataclass(frozen=True)
+class FindingPage:
+    """A finding and what the rules say of it; amounts in cents."""
+
+    finding: Finding
+    seen: Seen
+    routing: Routing
+    claimant: ClaimantVerdict
+    claimable: Claimable
+    estimate: Estimate
+    parts: tuple[FindingPart, ...]
+    photos: tuple[Evidence, ...]
+    holds: tuple[Hold, ...]
+    claim_line: ClaimLine | None
+
+    @property
+    def rate_cents(self) -> int | None:
+        """Return the hourly rate in the estimate: the finding's, or the location's."""
+        own = self.finding.rate_cents
+        return own or self.finding.shipment.location.shop_rate_cents or None
+
+    @property
+    def work_words(self) -> str:
+        """Return the time of the repair as people say it, such as "1 h 30 min"."""
+        hours, minutes = divmod(self.finding.repair_minutes, 60)
+        parts = [f"{hours} h" if hours else "", f"{minutes} min" if minutes else ""]
+        return " ".join(part for part in parts if part)
+
+
+def findings_joined() -> QuerySet[Finding]:
+    """Return findings with every row joined that a page about one of them reads."""
+    return Finding.objects.select_related(
+        "inspection__crate",
+        "shipment__carrier",
+        "shipment__supplier",
+        "shipment__location",
+        "delivery",
+        "crate",
+        "unit",
+        "recorded_by",
+    ).prefetch_related(
+        Prefetch("parts", FindingPart.objects.order_by("pk")),
+        Prefetch(
+            "photos",
+            Evidence.objects.select_related("original", "recorded_by").order_by(
+                "received_at", "pk"
+            ),
+        ),
+    )
+
+
+def finding_page(finding: Finding) -> FindingPage:
+    """Return the page of a finding that came from ``findings_joined``."""
+    condition = condition_known(finding.inspection)
+    claimant = _claimant(finding)
+    rate = finding.shipment.location.shop_rate_cents
+    estimate = estimate_of(finding, rate)
+    line = _live_line(finding)
+    photos = tuple(finding.photos.all())
+    return FindingPage(
+        finding=finding,
+        seen=could_be_seen(
+            stage=finding.inspection.stage,
+            crate_condition=condition,
+            damage_kind=finding.damage_kind,
+        ),
+        routing=_routing(finding, condition, claimant),
+        claimant=claimant,
+        claimable=may_be_claimed(
+            cause=finding.cause,
+            handling_answer=finding.handling_answer,
+            damage_kind=finding.damage_kind,
+            route=route_of(finding),
+            claim_number=line.claim.number if line else "",
+            photo_count=len(photos),
+            is_priced=estimate.is_complete,
+            is_safety_part=finding.is_safety_part,
+            safety_basis=finding.safety_basis,
+        ),
+        estimate=estimate,
+        parts=tuple(finding.parts.all()),
+        photos=photos,
+        holds=_holds(finding),
+        claim_line=line,
+    )
+
+
+def _live_line(finding: Finding) -> ClaimLine | None:
+    return (
+        ClaimLine.objects.filter(finding=finding)
+        .exclude(claim__state="withdrawn")
+        .select_related("claim")
+        .order_by("pk")
+        .first()
+    )
+
+
+def _holds(finding: Finding) -> tuple[Hold, ...]:
+    rows = Hold.objects.select_related("unit", "placed_by").filter(released_at=None)
+    if finding.unit_id is not None:
+        return tuple(rows.filter(unit_id=finding.unit_id).order_by("pk"))
+    if finding.crate_id is not None:
+        return tuple(rows.filter(unit__crate_id=finding.crate_id).order_by("pk"))
+    return ()
+
+
+def _claimant(finding: Finding) -> ClaimantVerdict:
+    shipment, supplier = finding.shipment, finding.shipment.supplier
+    refused = finding.crate is not None and finding.crate.look == "refused"
+    facts = ClaimantFacts(
+        delivery_terms=shipment.delivery_terms,
+        answer="rejected" if refused else "accepted-with-exceptions",
+        freight_payer=shipment.freight_payer,
+        supplier_files_when_prepaid=bool(supplier and supplier.files_when_prepaid),
+        needs_return_authorization=bool(
+            supplier and supplier.needs_return_authorization
+        ),
+        regime=shipment.regime,
+        supplier=supplier.name if supplier else "the supplier",
+    )
+    return decide_claimant(facts)
+
+
+def _routing(finding: Finding, condition: str, claimant: ClaimantVerdict) -> Routing:
+    shipment, supplier = finding.shipment, finding.shipment.supplier
+    stage = finding.inspection.stage
+    dates = _safe_days(finding)
+    notice = "apparent-notice" if finding.could_be_seen else "concealed-notice"
+    return route_finding(
+        RoutingFacts(
+            damage_kind=finding.damage_kind,
+            cause=finding.cause,
+            stage=stage,
+            crate_condition=condition or "sound",
+            could_be_seen=finding.could_be_seen,
+            pieces_short=stage in {"tailgate", "count"},
+            handling_cleared=finding.handling_answer == "not-ours",
+            carrier=shipment.carrier.name,
+            supplier=supplier.name if supplier else "the supplier",
+            carrier_is_broker=shipment.carrier.is_broker,
+            supplier_truck=shipment.regime == "private",
+            supplier_files=claimant.claimant == "supplier",
+            carrier_notice_by=dates.get(notice),
+            carrier_claim_by=dates.get("claim"),
+            supplier_notice_by=dates.get(
+                f"supplier-{supplier_kind(finding.damage_kind)}"
+            ),
+        )
+    )
+
+
+def _safe_days(finding: Finding) -> dict[str, date]:
+    """Return the earliest safe day of each duty that this finding falls under."""
+    rows = Deadline.objects.filter(shipment=finding.shipment_id, superseded_at=None)
+    if finding.delivery_id is not None:
+        rows = rows.filter(Q(delivery=finding.delivery_id) | Q(delivery=None))
+    found: dict[str, date] = {}
+    for row in rows.order_by("safe", "pk"):
+        found[row.duty] = min(row.safe, found.get(row.duty, row.safe))
+    return found

@@ -1,0 +1,88 @@
+"""Claims in the order of what must happen next."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch, QuerySet
+
+from claims.models import Claim, ClaimLine, Deadline
+from claims.queries.core.facts import claim_cents
+from claims.queries.core.labels import duty_label
+from claims.queries.deadlines.lapses import THIS_WEEK, day_that_counts, open_duties
+from claims.rules.claim import life as lifecycle
+
+
+@dataclass(frozen=True)
+class ClaimRow:
+    """One claim as the desk lists it. ``next_on`` is the next date that counts."""
+
+    claim: Claim
+    amount_cents: int
+    next_step: str
+    next_label: str
+    next_on: date | None
+    owed_by: str
+    days_left: int | None
+
+    @property
+    def clock(self) -> str:
+        """Return late, running, calm or plain, as the next date stands."""
+        if self.days_left is None:
+            return "plain"
+        if self.days_left < 0:
+            return "late"
+        return "running" if self.days_left <= THIS_WEEK.days else "calm"
+
+
+def claims_in_order(
+    claims: QuerySet[Claim], deadlines: QuerySet[Deadline], today: date
+) -> list[ClaimRow]:
+    """Return the live claims in the order of what must happen next."""
+    rows = _joined(claims.exclude(state__in=["settled", "withdrawn"]))
+    running: dict[int, list[Deadline]] = defaultdict(list)
+    for row in open_duties(deadlines):
+        running[row.shipment_id].append(row)
+    listed = [_claim_row(claim, running[claim.shipment_id], today) for claim in rows]
+    return sorted(
+        listed,
+        key=lambda one: (one.next_on or date.max, -one.amount_cents, one.claim.pk),
+    )
+
+
+def closed_claims(claims: QuerySet[Claim]) -> QuerySet[Claim]:
+    """Return settled and withdrawn claims, the newest first."""
+    return _joined(claims.filter(state__in=["settled", "withdrawn"])).order_by("-pk")
+
+
+def _joined(claims: QuerySet[Claim]) -> QuerySet[Claim]:
+    return (
+        claims.select_related("shipment__carrier", "shipment__supplier", "location")
+        .prefetch_related(Prefetch("lines", ClaimLine.objects.order_by("number")))
+        .order_by("pk")
+    )
+
+
+_AWAITED = {
+    lifecycle.DRAFTED: ("claim",),
+    lifecycle.SENT: ("claim",),
+    lifecycle.RECEIVED: ("acknowledgement", "disposition"),
+    lifecycle.ACKNOWLEDGED: ("disposition", "status"),
+    lifecycle.OFFERED: ("suit", "status"),
+    lifecycle.DISALLOWED: ("suit",),
+}
+
+
+def _claim_row(claim: Claim, running: list[Deadline], today: date) -> ClaimRow:
+    awaited = _AWAITED.get(claim.state, ())
+    duties = [row for row in running if row.duty.split("-")[0] in awaited]
+    first = min(duties, key=lambda row: (day_that_counts(row), row.pk), default=None)
+    return ClaimRow(
+        claim=claim,
+        amount_cents=claim_cents(claim),
+        next_step=lifecycle.next_step(claim.state),
+        next_label=duty_label(first.duty) if first else "",
+        next_on=day_that_counts(first) if first else None,
+        owed_by=first.owed_by if first else "",
+        days_left=(day_that_counts(first) - today).days if first else None,
+    )

@@ -1,0 +1,128 @@
+"""Everything that a claim's page shows, read in a fixed number of questions."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import BooleanField, ExpressionWrapper, Q
+
+from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
+from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
+from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.facts import claim_facts, was_sent
+from claims.queries.deadlines.clocks import Clock, clocks_of
+from claims.rules.claim import life as lifecycle
+from claims.rules.claim.claimant import ClaimantVerdict
+from claims.rules.claim.closing import ClaimSheet, SheetLine
+from claims.rules.claim.proof import Proof
+from claims.rules.damages.facts import DamagesError
+from inventory.models import Delivery, Evidence
+from inventory.queries.core.history import StoryItem, story_of
+
+_HAS_LIST = Q(content__contains='"manifest":{')
+
+
+@dataclass(frozen=True)
+class PageLine:
+    """One line with its steps; ``sheet`` is None for a struck one."""
+
+    line: ClaimLine
+    sheet: SheetLine | None
+    is_sent: bool
+
+
+@dataclass(frozen=True)
+class ClaimPage:
+    """A claim with all that hangs on it. Money in cents of the claim's currency."""
+
+    claim: Claim
+    lines: tuple[PageLine, ...]
+    sheet: ClaimSheet | None
+    trouble: str
+    clocks: tuple[Clock, ...]
+    verdict: ClaimantVerdict
+    proof: Proof
+    files: tuple[Evidence, ...]
+    supplements: tuple[Supplement, ...]
+    notices: tuple[Notice, ...]
+    deliveries: tuple[Delivery, ...]
+    packets: tuple[Packet, ...]
+    story: tuple[StoryItem, ...]
+    next_step: str
+    acts: tuple[str, ...]
+    against_sending: tuple[str, ...]
+
+    @property
+    def running(self) -> list[Clock]:
+        """Return the clocks that still run."""
+        return [clock for clock in self.clocks if clock.is_running]
+
+    @property
+    def done(self) -> list[Clock]:
+        """Return the clocks that are kept."""
+        return [clock for clock in self.clocks if not clock.is_running]
+
+
+def claim_page(claim: Claim, today: date) -> ClaimPage:
+    """Read a claim's page.
+
+    ``claim`` comes with its shipment, and that with carrier, supplier and location.
+    """
+    counted = counted_lines(claim)
+    sheet, trouble = _sheet(claim, counted)
+    files = evidence_of(claim.shipment)
+    proof = proof_of(claim, counted, files)
+    deliveries = tuple(claim.shipment.deliveries.order_by("arrived_at", "pk"))
+    send = lifecycle.decide(
+        lifecycle.DRAFTED, "send", claim_facts(claim, today=today, on=today)
+    )
+    return ClaimPage(
+        claim=claim,
+        lines=_page_lines(claim, sheet),
+        sheet=sheet,
+        trouble=trouble,
+        clocks=tuple(
+            clocks_of(Deadline.objects.filter(shipment=claim.shipment), today)
+        ),
+        verdict=claimant_of(claim.shipment),
+        proof=proof,
+        files=tuple(files),
+        supplements=tuple(claim.supplement_rows.order_by("number")),
+        notices=tuple(
+            Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
+        ),
+        deliveries=deliveries,
+        packets=tuple(
+            claim.packets.select_related("made_by")
+            .annotate(has_list=ExpressionWrapper(_HAS_LIST, BooleanField()))
+            .defer("content")
+            .order_by("-packet_version")
+        ),
+        story=tuple(story_of([claim], claim.location, leave_out=())),
+        next_step=lifecycle.next_step(claim.state, missing_papers=len(proof.missing)),
+        acts=lifecycle.acts_from(claim.state),
+        against_sending=send.reasons if claim.state == lifecycle.DRAFTED else (),
+    )
+
+
+def _sheet(claim: Claim, lines: list[ClaimLine]) -> tuple[ClaimSheet | None, str]:
+    try:
+        return sheet_of(claim, lines), ""
+    except DamagesError as error:
+        return None, str(error)
+
+
+def _page_lines(claim: Claim, sheet: ClaimSheet | None) -> tuple[PageLine, ...]:
+    by_number = {row.number: row for row in sheet.lines} if sheet else {}
+    rows = (
+        claim.lines.select_related("finding", "unit", "claim")
+        .prefetch_related("claim__supplement_rows")
+        .order_by("supplement", "number")
+    )
+    return tuple(
+        PageLine(
+            line=row,
+            sheet=None if row.struck_reason else by_number.get(row.number),
+            is_sent=was_sent(row),
+        )
+        for row in rows
+    )

@@ -1,0 +1,101 @@
+"""Rows turned into the frozen facts that the rules ask for."""
+
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from claims.models import Claim, ClaimLine, Finding
+from claims.rules.bench.estimates import Estimate, PricedPart, estimate_repair
+from claims.rules.claim.life import ClaimFacts
+
+
+def line_cents(line: ClaimLine) -> int:
+    """Return what a line claims: the manager's own amount, or the worked one."""
+    if line.struck_reason:
+        return 0
+    return line.worked_cents if line.adjusted_cents is None else line.adjusted_cents
+
+
+def claim_cents(claim: Claim) -> int:
+    """Return what the claim asks for: its lines less what was already recovered."""
+    lines = [line for line in claim.lines.all() if not line.struck_reason]
+    full = sum(line_cents(line) for line in lines)
+    return max(full - sum(line.recovered_cents for line in lines), 0)
+
+
+def claim_facts(
+    claim: Claim,
+    *,
+    today: date,
+    on: date | None = None,
+    reason: str = "",
+    proof: str = "",
+    line_was_sent: bool = False,
+) -> ClaimFacts:
+    """Return what the table of acts asks about this claim.
+
+    ``claim`` comes with its location, its shipment and that one's carrier joined.
+    """
+    lines = [line for line in claim.lines.all() if not line.struck_reason]
+    unanswered = (
+        Finding.objects.filter(
+            claim_lines__in=[line.pk for line in lines],
+            cause="our-handling",
+            handling_answer="",
+        )
+        .order_by("number")
+        .values_list("number", flat=True)
+    )
+    return ClaimFacts(
+        today=today,
+        on=on,
+        amount_cents=claim_cents(claim),
+        line_count=len(lines),
+        unanswered=tuple(unanswered),
+        addressee_is_broker=claim.shipment.carrier.is_broker,
+        identified=bool(claim.shipment.pro_number or claim.shipment.bol_number),
+        line_was_sent=line_was_sent,
+        made_on=claim.made_at.astimezone(ZoneInfo(claim.location.time_zone)).date(),
+        sent_on=claim.sent_on,
+        received_on=claim.received_on,
+        disallowed_on=claim.disallowed_on,
+        reason=reason,
+        proof=proof,
+    )
+
+
+def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
+    """Return what the repair of a finding comes to; parts must be loaded.
+
+    The finding's own rate goes before the location's.
+    """
+    rate = finding.rate_cents
+    return estimate_repair(
+        parts=[
+            PricedPart(part.description, part.quantity, part.price_cents)
+            for part in finding.parts.all()
+        ],
+        minutes=finding.repair_minutes,
+        rate_cents=(shop_rate_cents or None) if rate is None else rate,
+    )
+
+
+def finding_cents(finding: Finding) -> int:
+    """Return what a finding is worth as it stands: its repair, or the machine short."""
+    if finding.damage_kind == "short" and finding.unit:
+        return finding.unit.invoice_cents or 0
+    rate = finding.shipment.location.shop_rate_cents
+    return estimate_of(finding, rate).total_cents
+
+
+def was_sent(line: ClaimLine) -> bool:
+    """Say whether the line is already with the carrier.
+
+    A line of a supplement goes out with its supplement; one that was made before
+    the claim went out goes out with the claim. ``line`` comes with its claim and
+    the claim's supplements.
+    """
+    claim = line.claim
+    for row in claim.supplement_rows.all():
+        if row.number == line.supplement:
+            return row.sent_on is not None
+    return claim.sent_on is not None

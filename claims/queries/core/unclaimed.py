@@ -1,0 +1,125 @@
+"""Findings that no live claim holds yet, grouped by freight bill."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from claims.models import Claim, ClaimLine, Finding
+from claims.queries.core.facts import finding_cents
+from claims.rules.claim.claimable import may_be_claimed
+from claims.rules.claim.routing import CARRIER, RoutingFacts, route_finding
+
+
+@dataclass(frozen=True)
+class Unclaimed:
+    """The findings of one freight bill that no live claim holds yet.
+
+    ``live_claim`` is the claim they would be a supplement to. ``blocked`` holds
+    each finding that may not be claimed, with the first reason.
+    """
+
+    shipment_id: int
+    pro_number: str
+    carrier_name: str
+    supplier_name: str
+    location_name: str
+    findings: tuple[Finding, ...]
+    blocked: tuple[tuple[Finding, str], ...]
+    amount_cents: int
+    currency: str
+    live_claim: Claim | None
+
+
+def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Unclaimed]:
+    """Return the findings not yet in a live claim, grouped by freight bill.
+
+    The dearest freight bill comes first.
+    """
+    rows = (
+        findings.exclude(
+            pk__in=ClaimLine.objects.filter(finding__isnull=False)
+            .exclude(claim__state="withdrawn")
+            .values("finding_id")
+        )
+        .select_related(
+            "shipment__carrier",
+            "shipment__supplier",
+            "shipment__location",
+            "inspection",
+            "crate",
+            "unit",
+        )
+        .prefetch_related("parts", "photos")
+        .order_by("shipment_id", "number")
+    )
+    by_bill: dict[int, list[Finding]] = defaultdict(list)
+    for row in rows:
+        by_bill[row.shipment_id].append(row)
+    live = {
+        claim.shipment_id: claim
+        for claim in claims.filter(shipment_id__in=list(by_bill), claimant="us")
+        .exclude(state__in=["withdrawn", "settled"])
+        .order_by("pk")
+    }
+    groups = [_group(group, live.get(key)) for key, group in by_bill.items()]
+    kept = [group for group in groups if group.findings or group.blocked]
+    return sorted(kept, key=lambda group: (-group.amount_cents, group.shipment_id))
+
+
+def route_of(finding: Finding) -> str:
+    """Return where a finding goes: the manager's word, or the rules' own.
+
+    The carrier, wherever it is one of several possible payers. ``finding`` comes
+    with its inspection and its freight bill's carrier.
+    """
+    if finding.route:
+        return finding.route
+    shipment = finding.shipment
+    routing = route_finding(
+        RoutingFacts(
+            damage_kind=finding.damage_kind,
+            cause=finding.cause,
+            stage=finding.inspection.stage,
+            crate_condition=finding.inspection.crate_condition or "sound",
+            could_be_seen=finding.could_be_seen,
+            pieces_short=finding.inspection.stage in {"tailgate", "count"},
+            handling_cleared=finding.handling_answer == "not-ours",
+            supplier_truck=shipment.regime == "private",
+        )
+    )
+    possible = {route.route for route in routing.routes}
+    return CARRIER if CARRIER in possible else routing.first
+
+
+def why_not(finding: Finding) -> str:
+    """Return the first reason against claiming this finding, or ""."""
+    verdict = may_be_claimed(
+        cause=finding.cause,
+        handling_answer=finding.handling_answer,
+        damage_kind=finding.damage_kind,
+        route=route_of(finding),
+    )
+    return verdict.reasons[0] if verdict.reasons else ""
+
+
+def _group(findings: list[Finding], live: Claim | None) -> Unclaimed:
+    shipment = findings[0].shipment
+    free = tuple(row for row in findings if not why_not(row))
+    waiting = tuple(
+        (row, why_not(row))
+        for row in findings
+        if row.cause == "our-handling" and not row.handling_answer
+    )
+    return Unclaimed(
+        shipment_id=shipment.pk,
+        pro_number=shipment.pro_number,
+        carrier_name=shipment.carrier.name,
+        supplier_name=shipment.supplier.name if shipment.supplier else "",
+        location_name=shipment.location.name,
+        findings=free,
+        blocked=waiting,
+        amount_cents=sum(finding_cents(row) for row in free),
+        currency=shipment.currency,
+        live_claim=live,
+    )

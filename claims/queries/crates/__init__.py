@@ -1,0 +1,1 @@
+"""Reads: crates and their types."""

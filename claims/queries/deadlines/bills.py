@@ -1,0 +1,139 @@
+"""One freight bill's rows as its clocks see them: trucks, crates, findings, claim."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from claims.models import Claim, Finding, Notice
+from claims.queries.core.unclaimed import route_of
+from claims.rules.claim.routing import CARRIER, OWN, SET_UP
+from inventory.models import Crate, Delivery, Handover, Shipment
+from inventory.rules.reckoning.counts import TruckCount, compare_count
+
+NO_TROUBLE = frozenset({SET_UP, OWN, "nowhere"})
+"""Routes by which nobody else is asked to pay."""
+
+
+@dataclass(frozen=True)
+class Bill:
+    """All rows of one freight bill that a count looks at, read once."""
+
+    shipment: Shipment
+    handovers: list[Handover]
+    crates: list[Crate]
+    findings: list[Finding]
+    notices: list[Notice]
+    claim: Claim | None
+    as_of: date
+
+
+@dataclass(frozen=True)
+class Truck:
+    """One signed delivery of the bill, with what was found on it."""
+
+    handover: Handover
+    crates: list[Crate]
+    findings: list[Finding]
+    has_closed: bool
+    is_short: bool
+
+    @property
+    def delivery(self) -> Delivery:
+        """Return the truck's visit."""
+        return self.handover.delivery
+
+    @property
+    def for_carrier(self) -> list[Finding]:
+        """Return the findings that the carrier may have to pay."""
+        return [row for row in self.findings if route_of(row) == CARRIER]
+
+
+def read_bill(shipment: Shipment, as_of: date) -> Bill:
+    """Read all rows of a freight bill that a count looks at."""
+    claims = (
+        Claim.objects.filter(shipment=shipment)
+        .exclude(state="withdrawn")
+        .prefetch_related("supplement_rows")
+        .order_by("claimant", "pk")
+    )
+    findings = (
+        Finding.objects.filter(shipment=shipment)
+        .select_related("inspection", "shipment", "crate")
+        .order_by("number")
+    )
+    row = (
+        Shipment.objects.select_related("carrier", "supplier", "location")
+        .prefetch_related("carrier__terms", "supplier__periods")
+        .get(pk=shipment.pk)
+    )
+    return Bill(
+        shipment=row,
+        handovers=list(
+            Handover.objects.filter(shipment=shipment)
+            .select_related("delivery")
+            .order_by("delivery__arrived_at", "pk")
+        ),
+        crates=list(Crate.objects.filter(shipment=shipment).order_by("number")),
+        findings=list(findings),
+        notices=list(
+            Notice.objects.filter(shipment=shipment).order_by("written_at", "pk")
+        ),
+        claim=claims.first(),
+        as_of=as_of,
+    )
+
+
+def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:
+    """Return the signed deliveries of the bill, the earliest first.
+
+    ``signing`` names a delivery that is about to be signed for, to be counted too.
+    """
+    count = compare_count(
+        billed=bill.shipment.pieces_billed,
+        unit=bill.shipment.piece_unit,
+        trucks=[
+            TruckCount(row.pieces_counted, row.rest_to_follow) for row in bill.handovers
+        ],
+    )
+    last = bill.handovers[-1].pk if bill.handovers else None
+    return [
+        _truck(bill, row, is_short=count.state == "short" and row.pk == last)
+        for row in bill.handovers
+        if row.delivery.is_signed or row.delivery_id == signing
+    ]
+
+
+def _truck(bill: Bill, handover: Handover, *, is_short: bool) -> Truck:
+    key = handover.delivery_id
+    is_only = len(bill.handovers) == 1
+    crates = [row for row in bill.crates if (row.delivery_id or key) == key]
+    own = [
+        row
+        for row in bill.findings
+        if _delivery_id(row) == key or (_delivery_id(row) is None and is_only)
+    ]
+    return Truck(
+        handover=handover,
+        crates=crates,
+        findings=[row for row in own if row.route not in NO_TROUBLE],
+        has_closed=_has_closed(bill, crates),
+        is_short=is_short,
+    )
+
+
+def _delivery_id(finding: Finding) -> int | None:
+    if finding.delivery_id is None and finding.crate is not None:
+        return finding.crate.delivery_id
+    return finding.delivery_id
+
+
+def _has_closed(bill: Bill, crates: Sequence[Crate]) -> bool:
+    """Say whether something of this truck was not opened yet.
+
+    Where no crate is listed nothing is known to be open, so the clocks run until
+    a machine was looked at.
+    """
+    if crates:
+        return any(row.opened_at is None and row.look != "refused" for row in crates)
+    looked = {"uncrating", "set-up"}
+    return not bill.shipment.inspections.filter(stage__in=looked).exists()

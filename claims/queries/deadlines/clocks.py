@@ -1,0 +1,90 @@
+"""Deadlines as pages show them: running ones first, with their own dates beside."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import QuerySet
+
+from claims.models import Deadline, DeadlineOverride
+from claims.queries.core.labels import duty_label
+from claims.rules.deadlines.clock_words import standing_of
+
+
+@dataclass(frozen=True)
+class Clock:
+    """One duty as the clock part draws it."""
+
+    pk: int
+    duty: str
+    label: str
+    where: str
+    owed_by: str
+    starts_on: date | None
+    due: date
+    safe: date
+    send_by: date | None
+    today: date
+    state: str
+    words: str
+    steps: tuple[str, ...]
+    notes: tuple[str, ...]
+    inputs: tuple[tuple[str, str], ...]
+    effect: str
+    authority: str
+    confidence: str
+    rule: str
+    met_on: date | None
+    overrides: tuple[DeadlineOverride, ...]
+
+    @property
+    def is_running(self) -> bool:
+        """Say whether the duty is still to be done."""
+        return self.met_on is None
+
+
+def clocks_of(rows: QuerySet[Deadline], today: date) -> list[Clock]:
+    """Return the standing duties: those still to be done first, by their day."""
+    standing = (
+        rows.filter(superseded_at=None)
+        .select_related("delivery", "shipment")
+        .prefetch_related("overrides__decided_by")
+        .order_by("safe", "pk")
+    )
+    clocks = [_clock(row, today) for row in standing]
+    return sorted(clocks, key=lambda one: (not one.is_running, one.safe, one.pk))
+
+
+def _clock(row: Deadline, today: date) -> Clock:
+    overrides = tuple(row.overrides.all())
+    is_ours = row.owed_by == "claimant"
+    standing = standing_of(
+        today=today,
+        due=row.due,
+        safe=row.safe,
+        met_on=row.met_on,
+        is_ours=is_ours,
+        own=overrides[-1].due if overrides else None,
+    )
+    return Clock(
+        pk=row.pk,
+        duty=row.duty,
+        label=duty_label(row.duty),
+        where=f"truck of {row.delivery.arrived_on:%Y-%m-%d}" if row.delivery else "",
+        owed_by="us" if is_ours else "the carrier",
+        starts_on=row.starts_on,
+        due=row.due,
+        safe=row.safe,
+        send_by=row.send_by if is_ours and row.met_on is None else None,
+        today=today,
+        state=standing.state,
+        words=standing.words,
+        steps=tuple(row.steps),
+        notes=tuple(row.notes),
+        inputs=tuple(sorted(row.inputs.items())),
+        effect=row.effect,
+        authority=row.authority,
+        confidence=row.confidence,
+        rule=f"{row.record_key}, rules of {row.rule_version}",
+        met_on=row.met_on,
+        overrides=overrides,
+    )

@@ -1,0 +1,283 @@
+"""A freight bill's rows turned into facts, and the facts into dated duties."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from claims.models import Claim, Finding, Notice
+from claims.queries.deadlines.bills import Bill, Truck, read_bill, trucks_of
+from claims.rules.deadlines.carrier_duties import (
+    DeliveryFacts,
+    MetFacts,
+    carrier_duties,
+)
+from claims.rules.deadlines.counted_duty import CountedDuty
+from claims.rules.deadlines.facts import Facts, Letter, Term
+from claims.rules.deadlines.supplier_duties import (
+    SupplierFacts,
+    SupplierTerm,
+    first_finds,
+    supplier_duties,
+)
+from claims.rules.regimes import REGIMES
+from claims.rules.regimes.records import DUTIES, TRIGGERS, Duty
+from inventory.models import Shipment
+from inventory.rules.reckoning import calendars
+
+
+@dataclass(frozen=True)
+class PlacedDuty:
+    """One counted duty with the delivery or claim it belongs to."""
+
+    counted: CountedDuty
+    delivery_id: int | None
+    claim_id: int | None
+
+
+def duties_of(
+    shipment: Shipment, as_of: date, signing: int | None = None
+) -> list[PlacedDuty]:
+    """Return every duty of this freight bill as its rows stand now.
+
+    ``as_of`` only says how many of the repeating status reports have begun;
+    ``signing`` names a delivery that counts as if it were signed for already.
+    """
+    bill = read_bill(shipment, as_of)
+    found: dict[tuple[int | None, str], PlacedDuty] = {}
+    for truck in trucks_of(bill, signing):
+        duties = [*_of_carrier(bill, truck), *_of_supplier(bill, truck)]
+        for counted in filter(lambda one: not _is_past(bill, one), duties):
+            placed = _place(bill, truck, counted)
+            key = (placed.delivery_id, counted.duty)
+            old = found.get(key)
+            if old is None or counted.safe < old.counted.safe:
+                found[key] = placed
+    return sorted(
+        found.values(),
+        key=lambda one: (one.counted.safe, one.counted.duty, one.delivery_id or 0),
+    )
+
+
+def _is_past(bill: Bill, counted: CountedDuty) -> bool:
+    """Say whether a notice came to nothing because the bill's claim is settled."""
+    is_settled = bill.claim is not None and bill.claim.settled_on is not None
+    is_notice = counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
+    return is_settled and is_notice and counted.met_on is None
+
+
+def _losses(bill: Bill, truck: Truck) -> tuple[str, ...]:
+    found = set()
+    if any(row.look == "refused" for row in truck.crates):
+        found.add("refused")
+    for row in truck.for_carrier:
+        is_short = row.damage_kind in {"short", "missing"}
+        found.add("shortage" if is_short else "damage")
+    if truck.is_short:
+        found.add("shortage")
+    if bill.claim is not None and not found:
+        found.add("damage")
+    return tuple(sorted(found))
+
+
+def _of_carrier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
+    hidden = [row for row in truck.for_carrier if not row.could_be_seen]
+    apparent = [row for row in truck.for_carrier if row.could_be_seen]
+    carrier = bill.shipment.carrier
+    facts = DeliveryFacts(
+        base=_base(bill, truck),
+        losses=_losses(bill, truck),
+        has_hidden=bool(hidden) or truck.has_closed,
+        has_apparent=bool(apparent) or truck.is_short,
+        is_claimed=bill.claim is not None,
+        mail_days=carrier.mail_days,
+        is_broker=carrier.is_broker,
+    )
+    return carrier_duties(facts, _met(bill, truck, hidden))
+
+
+def _base(bill: Bill, truck: Truck) -> Facts:
+    shipment, claim = bill.shipment, bill.claim
+    arrived = truck.delivery.arrived_on
+    refused = any(row.look == "refused" for row in truck.crates)
+    finds = [row.inspection.looked_on for row in truck.findings]
+    regime = REGIMES[shipment.regime]
+    return Facts(
+        regime=shipment.regime,
+        bill_on=shipment.bol_on,
+        carriage_on=shipment.bol_on,
+        delivered_on=arrived,
+        refused_on=arrived if refused else None,
+        discovered_on=min(finds) if finds else None,
+        claim_received_on=claim.received_on if claim else None,
+        letters=_letters(claim),
+        as_of=bill.as_of if regime.is_inland_us else None,
+        calendar=calendar_code(shipment),
+        is_contract_carriage={"yes": True, "no": False}.get(shipment.contract_carriage),
+        terms=_terms(shipment),
+    )
+
+
+def calendar_code(shipment: Shipment) -> str | None:
+    """Return the location's holiday calendar, or its country's where that is all."""
+    for code in (shipment.location.calendar, shipment.location.country):
+        try:
+            calendars.calendar_named(code)
+        except calendars.CalendarError:
+            continue
+        return code
+    return None
+
+
+def _letters(claim: Claim | None) -> tuple[Letter, ...]:
+    if claim is None:
+        return ()
+    letters = []
+    if claim.offered_on:
+        letters.append(Letter(claim.offered_on, "offer"))
+    if claim.disallowed_on:
+        disputed = claim.disallowance_disputed
+        kind = "offer-and-decline" if disputed else "disallowed"
+        letters.append(Letter(claim.disallowed_on, kind))  # type: ignore[arg-type]
+    if claim.settled_on:
+        letters.append(Letter(claim.settled_on, "paid"))
+    return tuple(letters)
+
+
+def _terms(shipment: Shipment) -> dict[Duty, Term]:
+    found: dict[Duty, Term] = {}
+    for row in shipment.carrier.terms.all():
+        duty = next((one for one in DUTIES if one == row.duty), None)
+        if duty is not None:
+            starts = next((one for one in TRIGGERS if one == row.starts), None)
+            found[duty] = Term(row.count, row.unit, starts)  # type: ignore[arg-type]
+    return found
+
+
+def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
+    claim = bill.claim
+    words_stand = truck.delivery.words_stand_on in {"both", "carrier"}
+    has_words = bool(truck.handover.words_full) and words_stand
+    notices = _notices(bill, truck, {"protest", "shortage", "concealed"})
+    return MetFacts(
+        on_receipt=truck.delivery.arrived_on if has_words else None,
+        notice_received_on=_received(notices),
+        concealed_received_on=_told_hidden(bill, truck, hidden),
+        claim_received_on=_claim_received(claim),
+        acknowledged_on=claim.acknowledged_on if claim else None,
+        answered_on=_answered(claim),
+        closed_on=claim.settled_on if claim else None,
+    )
+
+
+def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | None:
+    """Return when the carrier is proven to have been told of all hidden damage.
+
+    A claim that was received told it in writing too, be it late.
+    """
+    notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
+    claimed = _claim_received(bill.claim) if hidden else None
+    return _first(notice, claimed)
+
+
+def _answered(claim: Claim | None) -> date | None:
+    if claim is None:
+        return None
+    return _first(claim.offered_on, claim.disallowed_on, claim.settled_on)
+
+
+def _first(*days: date | None) -> date | None:
+    known = [day for day in days if day]
+    return min(known) if known else None
+
+
+def _notices(bill: Bill, truck: Truck, kinds: set[str]) -> list[Notice]:
+    return [
+        row
+        for row in bill.notices
+        if row.kind in kinds and row.delivery_id in {None, truck.handover.delivery_id}
+    ]
+
+
+def _received(notices: Sequence[Notice]) -> date | None:
+    return _first(*(row.received_on for row in notices))
+
+
+def _covering(
+    notices: Sequence[Notice], findings: Sequence[Finding] | None
+) -> date | None:
+    """Return when the notice that names the last of these findings was received.
+
+    A notice covers what was recorded before it was written. None where there is
+    nothing to cover: an empty notice meets nothing.
+    """
+    if not findings:
+        return None
+    last = max(row.recorded_at for row in findings)
+    return _received([row for row in notices if row.written_at >= last])
+
+
+def _claim_received(claim: Claim | None) -> date | None:
+    """Return the day on which the claim and every supplement had been received."""
+    if claim is None or claim.received_on is None:
+        return None
+    days = [claim.received_on]
+    for row in claim.supplement_rows.all():
+        if row.received_on is None:
+            return None
+        days.append(row.received_on)
+    return max(days)
+
+
+def _of_supplier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
+    supplier = bill.shipment.supplier
+    if supplier is None:
+        return ()
+    finds = [(row.damage_kind, row.inspection.looked_on) for row in truck.findings]
+    if truck.is_short:
+        finds.append(("short", truck.delivery.arrived_on))
+    notices = _notices(bill, truck, {"supplier"})
+    facts = SupplierFacts(
+        supplier=supplier.name,
+        delivered_on=truck.delivery.arrived_on,
+        bill_on=bill.shipment.bol_on,
+        found=first_finds(finds),
+        has_closed_crates=truck.has_closed,
+        told_on=_covering(notices, truck.findings)
+        if truck.findings
+        else _received(notices),
+    )
+    terms = [
+        SupplierTerm(row.kind, row.count, row.unit, row.starts)
+        for row in supplier.periods.all()
+    ]
+    code = calendar_code(bill.shipment) or ""
+    return supplier_duties(terms, facts, calendars.calendar_named(code))
+
+
+def _place(bill: Bill, truck: Truck, counted: CountedDuty) -> PlacedDuty:
+    claim = bill.claim
+    is_claims = counted.is_of_claim or counted.duty in {"claim", "suit"}
+    placed = _with_supplements(counted, claim)
+    return PlacedDuty(
+        counted=placed,
+        delivery_id=None if counted.is_of_claim else truck.handover.delivery_id,
+        claim_id=claim.pk if claim and is_claims else None,
+    )
+
+
+def _with_supplements(counted: CountedDuty, claim: Claim | None) -> CountedDuty:
+    """Say which supplements have not reached the carrier yet."""
+    if counted.duty != "claim" or claim is None or claim.received_on is None:
+        return counted
+    waiting = [
+        str(row.number)
+        for row in claim.supplement_rows.all()
+        if row.received_on is None
+    ]
+    if not waiting:
+        return counted
+    note = (
+        f"The claim was received on {claim.received_on:%Y-%m-%d}; supplement "
+        f"{', '.join(waiting)} was not, and this day holds for it too."
+    )
+    return replace(counted, notes=(*counted.notes, note))

@@ -1,0 +1,1 @@
+"""Reads: history pages, search and the way in."""

@@ -1,0 +1,140 @@
+"""The whole story of one delivery, freight bill, machine or claim, in time order."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db.models import Model, Q, QuerySet
+
+from claims.models import Claim, Deadline, Finding
+from claims.queries.core.labels import duty_label
+from claims.queries.deadlines.lapses import own_date
+from inventory.models import (
+    Crate,
+    Delivery,
+    Evidence,
+    Handover,
+    Hold,
+    Location,
+    Shipment,
+    Unit,
+)
+from inventory.rules.core.text import normal_pro
+from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
+
+
+def handovers_of(row: Delivery | Shipment) -> QuerySet[Handover]:
+    """Return the handovers of a truck or a bill with both ends joined."""
+    return row.handovers.select_related(
+        "delivery__carrier", "shipment__supplier", "shipment__carrier"
+    ).order_by("pk")
+
+
+def crates_of(row: Delivery | Shipment) -> QuerySet[Crate]:
+    """Return the crates of a truck or a bill with their machines."""
+    return (
+        row.crates.select_related("shipment", "delivery")
+        .prefetch_related("units")
+        .order_by("shipment_id", "number")
+    )
+
+
+def units_of(shipment: Shipment) -> QuerySet[Unit]:
+    """Return the machines of a bill with their crates."""
+    return shipment.units.select_related("crate").order_by("pk")
+
+
+def evidence_of(**about: object) -> list[dict[str, object]]:
+    """Return the photos and documents of a row, as the photo grid wants them."""
+    rows = (
+        Evidence.objects.filter(**about)
+        .select_related("original", "recorded_by", "crate", "location")
+        .order_by("received_at", "pk")
+    )
+    return [_shown(row) for row in rows]
+
+
+def _shown(row: Evidence) -> dict[str, object]:
+    what = row.caption or row.get_kind_display()
+    return {
+        "pk": row.pk,
+        "has_picture": bool(row.width),
+        "alt": f"{what}{f', {row.crate}' if row.crate else ''}",
+        "caption": what,
+        "taken_at": _local(row.received_at, row.location),
+        "by": row.recorded_by,
+    }
+
+
+def _local(moment: datetime, location: Location) -> datetime:
+    """Return the dock's own clock time; bare, or a template would turn it to UTC."""
+    return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
+
+
+def findings_of(**about: Model) -> QuerySet[Finding]:
+    """Return the findings of a row with what a list prints."""
+    return (
+        Finding.objects.filter(**about)
+        .select_related("unit", "crate", "shipment", "inspection")
+        .order_by("shipment_id", "number")
+    )
+
+
+def deadlines_of(shipment: Shipment) -> QuerySet[Deadline]:
+    """Return the duties of a bill that stand now, the earliest first."""
+    return (
+        shipment.deadlines.filter(superseded_at=None)
+        .select_related("delivery", "claim")
+        .prefetch_related("overrides")
+        .order_by("safe", "pk")
+    )
+
+
+def labelled(rows: QuerySet[Deadline]) -> list[dict[str, object]]:
+    """Return the duties as a table prints them."""
+    return [
+        {
+            "label": duty_label(row.duty),
+            "owed_by": row.owed_by,
+            "due": row.due,
+            "safe": own_date(row) or row.safe,
+            "send_by": row.send_by,
+            "met_on": row.met_on,
+            "authority": row.authority,
+        }
+        for row in rows
+    ]
+
+
+def count_of(shipment: Shipment) -> Count:
+    """Return how the bill's count stands over all its trucks."""
+    trucks = [
+        TruckCount(row.pieces_counted, row.rest_to_follow)
+        for row in shipment.handovers.order_by("delivery__arrived_at", "pk")
+    ]
+    return compare_count(
+        billed=shipment.pieces_billed, unit=shipment.piece_unit, trucks=trucks
+    )
+
+
+def claims_of(shipment: Shipment) -> QuerySet[Claim]:
+    """Return the claims on a bill, the newest first."""
+    return shipment.claims.order_by("-made_at", "-pk")
+
+
+def holds_of(unit: Unit) -> QuerySet[Hold]:
+    """Return the holds on a machine, the newest first."""
+    return unit.holds.select_related("placed_by", "released_by").order_by("-pk")
+
+
+def matching(text: str) -> dict[str, Q]:
+    """Return, for each kind of row, what finds this normalised text."""
+    return {
+        "shipments": Q(pro_number__contains=normal_pro(text))
+        | Q(bol_number__contains=text),
+        "units": Q(serial__contains=text),
+        "crates": Q(mark__contains=text)
+        | Q(supplier_code__icontains=text)
+        | Q(grai__icontains=text)
+        | Q(sscc__contains=text),
+        "claims": Q(number__contains=text),
+    }

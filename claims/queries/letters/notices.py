@@ -1,0 +1,170 @@
+"""What a notice may say, read from one freight bill and, if named, one truck."""
+
+from datetime import date
+
+from django.db.models import QuerySet
+
+from claims.models import Finding, Notice
+from claims.queries.claim.proof import evidence_of
+from claims.rules.letters.content import LetterContent
+from claims.rules.letters.notices import NoticeFacts, NoticeFinding
+from claims.rules.packet.content import Party, Row
+from inventory.models import Delivery, Handover, Location, Shipment, User
+from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.reckoning.counts import TruckCount, compare_count
+
+SHORTS = ("short", "missing")
+PICTURES = ("load", "look", "damage", "label", "opening")
+
+
+def notice_facts(
+    *,
+    kind: str,
+    shipment: Shipment,
+    delivery: Delivery | None,
+    person: User,
+    today: date,
+) -> NoticeFacts:
+    """Return all that a letter of this kind may say about this freight bill.
+
+    ``shipment`` comes with carrier, supplier and location joined. Without a truck
+    named, the bill's last one stands.
+    """
+    handovers = list(
+        Handover.objects.filter(shipment=shipment)
+        .select_related("delivery")
+        .order_by("delivery__arrived_at", "pk")
+    )
+    chosen = [row for row in handovers if delivery and row.delivery_id == delivery.pk]
+    handover = next(iter([*chosen, *reversed(handovers)]), None)
+    count = compare_count(
+        billed=shipment.pieces_billed,
+        unit=shipment.piece_unit,
+        trucks=[
+            TruckCount(row.pieces_counted, row.rest_to_follow) for row in handovers
+        ],
+    )
+    to_supplier = kind == "supplier"
+    supplier = shipment.supplier
+    files = evidence_of(shipment)
+    return NoticeFacts(
+        on=today,
+        addressee=supplier.name
+        if to_supplier and supplier
+        else f"{shipment.carrier.name}, claims",
+        addressee_lines=_supplier_lines(shipment)
+        if to_supplier
+        else _carrier_lines(shipment),
+        sender=shipment.location.name,
+        sender_lines=tuple(shipment.location.address.splitlines()),
+        written_by=str(person),
+        carrier=shipment.carrier.name,
+        pro=shipment.pro_number,
+        bol=shipment.bol_number,
+        bol_on=shipment.bol_on,
+        supplier=supplier.name if supplier else "",
+        origin=shipment.origin,
+        delivered_on=handover.delivery.arrived_on if handover else None,
+        refused=shipment.crates.filter(look="refused").exists(),
+        words=handover.words_full if handover else "",
+        counted=count.counted if count.state == "short" else None,
+        billed=shipment.pieces_billed,
+        piece_unit=shipment.piece_unit,
+        findings=_findings(kind, shipment, delivery),
+        photo_count=sum(1 for row in files if row.kind in PICTURES),
+        supplier_files=bool(
+            supplier
+            and supplier.files_when_prepaid
+            and shipment.freight_payer in {"prepaid", "prepaid-billed"}
+        ),
+    )
+
+
+def _carrier_lines(shipment: Shipment) -> tuple[str, ...]:
+    carrier = shipment.carrier
+    lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
+    return tuple(line for line in lines if line)
+
+
+def _supplier_lines(shipment: Shipment) -> tuple[str, ...]:
+    supplier = shipment.supplier
+    if supplier is None:
+        return ()
+    lines = [
+        supplier.claims_contact,
+        *supplier.address.splitlines(),
+        supplier.claims_email,
+    ]
+    return tuple(line for line in lines if line)
+
+
+def _findings(
+    kind: str, shipment: Shipment, delivery: Delivery | None
+) -> tuple[NoticeFinding, ...]:
+    rows = _for_kind(kind, shipment).select_related("inspection", "unit", "crate")
+    if delivery is not None:
+        rows = rows.filter(delivery__in=[delivery]) | rows.filter(delivery=None)
+    return tuple(
+        NoticeFinding(
+            number=row.number,
+            what=_what(row),
+            facts=row.facts,
+            seen_on=row.inspection.looked_on,
+        )
+        for row in rows.order_by("number")
+    )
+
+
+def _for_kind(kind: str, shipment: Shipment) -> QuerySet[Finding]:
+    rows = Finding.objects.filter(shipment=shipment).exclude(
+        route__in=["nowhere", "set-up", "own-handling"]
+    )
+    if kind == "concealed":
+        return rows.filter(could_be_seen=False).exclude(
+            damage_kind__in=[*SHORTS, "wrong", "over", "defect"]
+        )
+    if kind == "shortage":
+        return rows.filter(damage_kind__in=SHORTS)
+    if kind == "protest":
+        return rows.none()
+    return rows
+
+
+def _what(finding: Finding) -> str:
+    where = finding.unit or finding.crate or ""
+    part = f"{finding.part}, " if finding.part else ""
+    name = f"{where}: " if where else ""
+    return f"{name}{part}{finding.get_damage_kind_display()}"
+
+
+def letter_of(notice: Notice) -> LetterContent:
+    """Return a kept notice as the letter that is printed.
+
+    ``notice`` comes with its shipment, and that with carrier, supplier, location.
+    """
+    shipment = notice.shipment
+    location = shipment.location
+    subject, _, body = notice.text.partition("\n\n")
+    lines = (
+        _supplier_lines(shipment)
+        if notice.kind == "supplier"
+        else _carrier_lines(shipment)
+    )
+    return LetterContent(
+        sender=sender_of(location),
+        addressee=Party(notice.addressee, lines),
+        date=in_words(notice.sent_on or notice.written_at.date()),
+        references=(
+            Row("Freight bill (PRO)", shipment.pro_number),
+            Row("Bill of lading", shipment.bol_number),
+        ),
+        subject=subject,
+        paragraphs=tuple(part for part in body.split("\n\n") if part.strip()),
+        signed_by="",
+        paper="a4" if location.paper == "a4" else "letter",
+    )
+
+
+def sender_of(location: Location) -> Party:
+    """Return the location as the head of a letter."""
+    return Party(location.name, tuple(location.address.splitlines()))

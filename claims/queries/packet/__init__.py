@@ -1,0 +1,1 @@
+"""Reads: the claim packet."""

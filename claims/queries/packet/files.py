@@ -1,0 +1,64 @@
+"""What goes out beside a packet: its list, the program, and the originals."""
+
+from dataclasses import dataclass
+
+from claims.models import Packet
+from claims.rules.packet import content as packet_content
+from claims.rules.packet.content import manifest_bytes
+from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, ManifestEntry
+from inventory.evidence.store import originals as store
+from inventory.models import Evidence
+
+LEFT_OUT_NAME = "left-out.txt"
+
+
+@dataclass(frozen=True)
+class PacketFiles:
+    """The texts by name, the originals by name and hash, and the missing ones."""
+
+    texts: tuple[tuple[str, bytes], ...]
+    originals: tuple[tuple[str, str], ...]
+    missing: tuple[str, ...]
+
+
+def checker_of(packet: Packet) -> str:
+    """Return the program as it was frozen with the packet; empty where none was."""
+    return packet_content.from_json(packet.content).checker
+
+
+def files_of(packet: Packet) -> PacketFiles | None:
+    """Return all that the other side needs; None for a packet made before lists.
+
+    An original that was withheld since is left out, and a text says so.
+    """
+    content = packet_content.from_json(packet.content)
+    if content.manifest is None:
+        return None
+    listed = content.manifest.originals
+    shown = _shown(listed)
+    kept = [one for one in listed if one.evidence in shown]
+    texts = [
+        (MANIFEST_NAME, manifest_bytes(content)),
+        (CHECKER_NAME, content.checker.encode()),
+    ]
+    if len(kept) < len(listed):
+        left = [one.number for one in listed if one.evidence not in shown]
+        texts.append((LEFT_OUT_NAME, _left_out(left)))
+    return PacketFiles(
+        texts=tuple(texts),
+        originals=tuple((one.file, one.sha256) for one in kept),
+        missing=tuple(one.number for one in kept if not store.exists(one.sha256)),
+    )
+
+
+def _shown(listed: tuple[ManifestEntry, ...]) -> set[str]:
+    rows = Evidence.objects.filter(pk__in=[one.evidence for one in listed])
+    return {str(key) for key in rows.values_list("pk", flat=True)}
+
+
+def _left_out(numbers: list[str]) -> bytes:
+    named = ", ".join(numbers)
+    return (
+        f"Withheld since the packet was made, and not in this archive: original "
+        f"{named}. Its hash stays in the list.\n"
+    ).encode()

@@ -1,0 +1,1 @@
+"""Reads: trucks, freight bills, crates and machines as they come in."""

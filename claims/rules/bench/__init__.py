@@ -1,0 +1,1 @@
+"""Checklists, cautions, causes and holds at the bench."""

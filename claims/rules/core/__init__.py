@@ -1,0 +1,1 @@
+"""Vocabulary and event sentences of this floor."""

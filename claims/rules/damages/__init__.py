@@ -1,0 +1,1 @@
+"""The measure of damages and the limit of liability."""

@@ -1,0 +1,1 @@
+"""Dated duties, counted from the regime records."""

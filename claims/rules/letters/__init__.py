@@ -1,0 +1,1 @@
+"""Notices and packaging letters."""

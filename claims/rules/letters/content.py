@@ -1,0 +1,36 @@
+"""What a one-page letter says, frozen: text as it will be printed."""
+
+from dataclasses import dataclass
+
+from claims.rules.packet.content import Paper, Party, Row
+from inventory.rules.core import frozen
+
+
+@dataclass(frozen=True)
+class LetterContent:
+    """A letter to one addressee.
+
+    A paragraph may hold line breaks; lines that start with "> " are set as quoted
+    words. ``references`` are label and value, such as PRO and bill of lading.
+    """
+
+    sender: Party
+    addressee: Party
+    date: str
+    references: tuple[Row, ...]
+    subject: str
+    paragraphs: tuple[str, ...]
+    signed_by: str
+    signed_as: str = ""
+    enclosures: tuple[str, ...] = ()
+    paper: Paper = "letter"
+
+
+def to_json(content: LetterContent) -> str:
+    """Freeze the letter as canonical JSON."""
+    return frozen.to_json(content)
+
+
+def from_json(text: str) -> LetterContent:
+    """Read what ``to_json`` wrote; raise ``frozen.FrozenError`` for anything else."""
+    return frozen.from_json(LetterContent, text)

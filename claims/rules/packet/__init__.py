@@ -1,0 +1,1 @@
+"""What a claim packet says and lists."""

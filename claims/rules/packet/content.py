@@ -1,0 +1,332 @@
+"""What a claim packet says, frozen: text already formatted, and pictures.
+
+Every amount, date and measure is TEXT as it will be printed, so a packet made again
+years later does not depend on how money or dates are formatted then. Empty text
+means: not known, and the page says so or leaves the row out.
+"""
+
+import json
+from dataclasses import dataclass
+from typing import Literal
+
+from claims.rules.packet.manifest import Manifest, manifest_text
+from inventory.rules.core import frozen
+from inventory.rules.core.pictures import Picture
+
+Paper = Literal["letter", "a4"]
+PaperState = Literal["present", "missing", "not needed"]
+
+FORMAT = 2
+"""Raised when the shape of the content changes; an older packet names its own.
+
+1: no list of originals was attached, and none is when it is drawn again.
+2: the list and the checker are attached; the root is printed in groups.
+"""
+
+
+@dataclass(frozen=True)
+class Party:
+    """A name and the lines of its address (street, place, e-mail, telephone)."""
+
+    name: str
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Row:
+    """A label and its value, for facts that have no field of their own."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True)
+class ShipmentFacts:
+    """Facts sufficient to identify the shipment (49 CFR 370.3(b)(1)).
+
+    ``goods`` names each machine with its serial. ``delivered_on`` holds one text a
+    delivery. ``more`` takes whatever else identifies it (trailer, seal, terms).
+    """
+
+    pro: str
+    bol_number: str
+    bol_date: str
+    carrier: str
+    shipper: str
+    consignee: str
+    origin: str
+    destination: str
+    pieces: str
+    weight: str
+    delivered_on: tuple[str, ...]
+    goods: tuple[str, ...] = ()
+    more: tuple[Row, ...] = ()
+
+
+@dataclass(frozen=True)
+class ClaimStatement:
+    """The claim itself: to whom, by whom, for which shipment, for how much.
+
+    ``kind`` reads "Damage", "Shortage" or "Damage and shortage". ``assertion`` is
+    the sentence that asserts liability (49 CFR 370.3(b)(2)); ``amount`` with its
+    ``currency`` code is the demand (49 CFR 370.3(b)(3)). ``supplement`` is empty for
+    a first claim, else "Supplement 1, adding lines 4 to 6".
+    """
+
+    claim_number: str
+    kind: str
+    carrier: Party
+    claimant: Party
+    carrier_claim_number: str
+    shipment: ShipmentFacts
+    assertion: str
+    amount: str
+    currency: str
+    statement_date: str
+    signed_by: str
+    signed_as: str = ""
+    supplement: str = ""
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of arithmetic: "less salvage, sold to ...", "- 150.00".
+
+    ``is_total`` marks a sum: it is ruled above and printed stronger.
+    """
+
+    text: str
+    amount: str
+    is_total: bool = False
+
+
+@dataclass(frozen=True)
+class Line:
+    """One loss with the steps that lead to its amount; ``note`` explains a change."""
+
+    number: str
+    label: str
+    outcome: str
+    steps: tuple[Step, ...]
+    amount: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """The lines, then the worksheet that leads from their sum to the demand.
+
+    ``basis`` says which measure of the loss was used and why. ``worksheet`` ends
+    with the amount demanded. ``limits`` are sentences about limits of liability.
+    """
+
+    basis: str
+    lines: tuple[Line, ...]
+    worksheet: tuple[Step, ...]
+    limits: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo with what is known of it, kept apart: our clock, the camera's claim.
+
+    ``picture`` is None where none can be drawn; the caption then stands alone.
+    ``sha256`` is of the ORIGINAL, which is what the list of evidence names.
+    """
+
+    picture: Picture | None
+    caption: str
+    received: str
+    camera_time: str
+    taken_by: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class FindingEntry:
+    """One thing found wrong: facts apart from opinion, and its photos.
+
+    ``faces`` holds the marked faces of the crate drawing, any of side-1 (label
+    side), side-2, side-3, side-4, top, base, inside; clockwise from the label side.
+    """
+
+    number: str
+    title: str
+    subject: str
+    stage: str
+    severity: str
+    found: str
+    facts: str
+    visible_at_delivery: str
+    opinion: str = ""
+    repair: str = ""
+    faces: tuple[str, ...] = ()
+    photos: tuple[Photo, ...] = ()
+
+
+@dataclass(frozen=True)
+class ReceiptExceptions:
+    """What was written on one delivery's receipt, word for word, and where it stands.
+
+    ``words`` is empty where nothing was written; ``stands_on`` says on whose copies,
+    ``carrier_image`` what the carrier's own image of the receipt shows.
+    """
+
+    delivery: str
+    words: str
+    stands_on: str
+    how_signed: str
+    driver: str = ""
+    carrier_image: str = ""
+    photos: tuple[Photo, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ruler:
+    """Where safe date, due date and as-of date stand between start and due.
+
+    Positions are thousandths of the ruler, 0 to 1000; None leaves the mark out.
+    """
+
+    start: str
+    safe_at: int
+    due_at: int
+    as_of_at: int | None = None
+
+
+@dataclass(frozen=True)
+class DeadlineEntry:
+    """One dated duty: how it was counted and on what authority.
+
+    ``status`` reads like "met 12 March 2026", "passed ..." or "running".
+    """
+
+    duty: str
+    owed_by: str
+    due: str
+    safe: str
+    status: str
+    steps: tuple[str, ...]
+    authority: str
+    confidence: str
+    effect: str = ""
+    ruler: Ruler | None = None
+
+
+@dataclass(frozen=True)
+class Reasoning:
+    """Why this claimant may claim: the answer, its reasons, its authorities."""
+
+    answer: str
+    reasons: tuple[str, ...] = ()
+    authorities: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ProofPaper:
+    """A paper the claim needs; ``note`` says why missing or not needed."""
+
+    name: str
+    state: PaperState
+    who_gets_it: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class StoryEvent:
+    """One entry of the chronology."""
+
+    when: str
+    what: str
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class EvidenceEntry:
+    """One original as received: kind, file type, size, our clock, full SHA-256."""
+
+    number: str
+    kind: str
+    file_kind: str
+    size: str
+    received: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class EventTree:
+    """Size and root of the tree of recorded events that the packet rests on."""
+
+    size: str
+    root: str
+
+
+@dataclass(frozen=True)
+class PacketContent:
+    """One version of one claim's packet. Building it again gives the same bytes.
+
+    ``title`` is the document's own name, such as "Claim RIV-2026-0007". ``checker``
+    is the program attached beside the ``manifest``, frozen with it.
+    """
+
+    title: str
+    version: str
+    as_of: str
+    paper: Paper
+    statement: ClaimStatement
+    schedule: Schedule
+    findings: tuple[FindingEntry, ...]
+    exceptions: tuple[ReceiptExceptions, ...]
+    deadlines: tuple[DeadlineEntry, ...]
+    reasoning: Reasoning
+    papers: tuple[ProofPaper, ...]
+    chronology: tuple[StoryEvent, ...]
+    evidence: tuple[EvidenceEntry, ...]
+    tree: EventTree
+    manifest: Manifest | None = None
+    checker: str = ""
+    format: int = FORMAT
+
+
+def to_json(content: PacketContent) -> str:
+    """Freeze the content as canonical JSON (sorted keys, no spaces, real letters).
+
+    Raises ``frozen.FrozenError`` for a picture whose path is absolute: what is
+    frozen may not depend on a folder of one machine.
+    """
+    return frozen.to_json(content)
+
+
+def from_json(text: str) -> PacketContent:
+    """Read what ``to_json`` wrote, in any format; equal content comes back.
+
+    Raises ``frozen.FrozenError``, one line, for anything else.
+    """
+    return frozen.from_json(PacketContent, _brought_forward(text))
+
+
+def _brought_forward(text: str) -> str:
+    """Give content of format 1 the keys that it did not know, and nothing in them."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        return text
+    if not isinstance(data, dict) or type(data.get("format")) is not int:
+        return text
+    if data["format"] != 1 or data.keys() & {"manifest", "checker"}:
+        return text
+    return json.dumps({**data, "manifest": None, "checker": ""})
+
+
+def manifest_bytes(content: PacketContent) -> bytes:
+    """Return the list of originals as it is attached; empty where there is none."""
+    if content.manifest is None:
+        return b""
+    text = manifest_text(
+        content.manifest,
+        title=content.title,
+        version=content.version,
+        as_of=content.as_of,
+    )
+    return text.encode()

@@ -1,0 +1,1 @@
+"""Advice at the truck and the words on the delivery receipt."""

@@ -1,0 +1,1 @@
+"""Pages: inspection, findings and setup."""

@@ -1,0 +1,1 @@
+"""Pages: the claim and its lines."""

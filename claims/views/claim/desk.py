@@ -1,0 +1,60 @@
+"""The claims desk: what lapses, what is not claimed yet, what must happen next."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from claims.access import person_of, require_somewhere, scoped
+from claims.models import Claim, Deadline, Finding
+from claims.queries.bench.unopened import unopened_crates
+from claims.queries.claim.listing import claims_in_order, closed_claims
+from claims.queries.claim.sheet import claim_sheet
+from claims.queries.core.facts import claim_cents
+from claims.queries.core.unclaimed import unclaimed
+from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
+from inventory.access import locations_of
+from inventory.queries.crates.yard import held_rows
+from inventory.views.core.clock import today_at
+from inventory.views.core.paging import page_of
+from inventory.views.core.sheets import asked_as_file
+
+ACT = "see-claims"
+
+
+@require_safe
+def claims(request: HttpRequest) -> HttpResponse:
+    """Show the desk of a manager or of accounting."""
+    person = person_of(request)
+    require_somewhere(person, ACT)
+    here = list(locations_of(person, ACT))
+    today = min((today_at(place) for place in here), default=timezone.localdate())
+    rows = scoped(Claim.objects.all(), person, ACT)
+    duties = scoped(Deadline.objects.all(), person, ACT)
+    live = claims_in_order(rows, duties, today)
+    file = asked_as_file(
+        request,
+        lambda: claim_sheet(live, closed_claims(rows)),
+        stem="claims",
+        today=today,
+    )
+    if file:
+        return file
+    lapses = lapsing(duties, unopened_crates(person, today), today)
+    context = {
+        "today": today,
+        "hands": [
+            (HANDS[hand], [one for one in lapses if one.hand == hand])
+            for hand in HANDS
+            if any(one.hand == hand for one in lapses)
+        ],
+        "at_stake": at_stake(lapses),
+        "currency": here[0].currency if here else "USD",
+        "late_count": sum(1 for one in lapses if one.state == "late"),
+        "unclaimed": unclaimed(scoped(Finding.objects.all(), person, ACT), rows),
+        "held": held_rows(person, {place.pk: today_at(place) for place in here}),
+        "page": page_of(request, live),
+        "closed": [(claim, claim_cents(claim)) for claim in closed_claims(rows)[:10]],
+        "may_act": locations_of(person, "make-claim").exists(),
+    }
+    return render(request, "claims/claim/claims.html", context)

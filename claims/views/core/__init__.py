@@ -1,0 +1,1 @@
+"""Pages: what every drawer of this room uses."""

@@ -1,0 +1,132 @@
+"""The page of one crate: its story, its days and money, and what each may do."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_safe
+
+from claims.access import may, obtain, person_of
+from claims.actions.bench.opening import why_not_open
+from claims.queries.crates.page import CratePage, crate_page, next_words, open_return
+from claims.queries.desk import stories
+from inventory.actions.crates.life import why_not_dispose
+from inventory.models import Crate
+from inventory.rules.crates.life import acts_from
+from inventory.rules.crates.takedown import DEFERS
+from inventory.rules.crates.words import ON_HAND
+from inventory.views.core.clock import today_at
+
+RIGHTS = (
+    "inspect",
+    "keep-crates",
+    "ship-crates",
+    "see-deposits",
+    "post-deposits",
+    "release-packaging",
+    "keep-terms",
+)
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One act the page offers; ``is_post`` is done by its button at once."""
+
+    words: str
+    url: str
+    is_post: bool = False
+
+
+@require_safe
+def crate(request: HttpRequest, pk: int) -> HttpResponse:
+    """Tell the story of one crate, and offer what this person may do with it."""
+    person = person_of(request)
+    rows = Crate.objects.select_related(
+        "shipment__location",
+        "shipment__supplier",
+        "shipment__carrier",
+        "delivery",
+        "crate_type",
+    ).prefetch_related("units")
+    row = obtain(rows, person, pk, "see")
+    here = row.shipment.location
+    rights = {act: may(person, here.pk, act) for act in RIGHTS}
+    page = crate_page(row, today_at(here), sees_money=rights["see-deposits"])
+    offers = _offers(row, page, rights)
+    context = {
+        "crate": row,
+        "units": list(row.units.all()),
+        "page": page,
+        "next_words": next_words(row, page),
+        "offers": offers,
+        "rights": {act.replace("-", "_"): held for act, held in rights.items()},
+        "defers": DEFERS,
+        "photos": stories.evidence_of(crate=row),
+        "crumbs": [("Crates", reverse("crates")), (str(row), "")],
+    }
+    return render(request, "claims/crates/crate.html", context)
+
+
+def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Offer]:
+    """Return the acts of the crate's life this person may do now, the next first."""
+    made: list[Offer] = []
+    if rights["inspect"] and row.opened_at is None and not why_not_open(row):
+        made.append(Offer("Open the crate", reverse("open_crate", args=[row.pk])))
+    if page.open_hold and rights["release-packaging"]:
+        made.append(
+            Offer(
+                "See to the packaging hold",
+                reverse("packaging_hold", args=[page.open_hold.pk]),
+            )
+        )
+    if rights["ship-crates"] and "stage" in acts_from(row.state, is_held=page.is_held):
+        made.append(_way_home(row))
+    if rights["post-deposits"] and _lacks_deposit(row, page):
+        url = f"{reverse('charge_deposits')}?crate={row.pk}"
+        made.append(Offer("Charge its deposit", url))
+    if not rights["keep-crates"]:
+        return made
+    if row.kind == "one-way":
+        if not why_not_dispose(row):
+            url = reverse("dispose_crate", args=[row.pk])
+            made.append(Offer("Say what became of it", url))
+        return made
+    return [*made, *_life_offers(row, page)]
+
+
+def _way_home(row: Crate) -> Offer:
+    """Offer the return that is being staged for its supplier, or a new one."""
+    begun = open_return(row)
+    if begun is not None:
+        return Offer(f"Stage it on {begun}", reverse("stage_crates", args=[begun.pk]))
+    about = {"supplier": row.shipment.supplier_id, "location": row.shipment.location_id}
+    words = urlencode({key: value for key, value in about.items() if value})
+    return Offer("Begin a return", f"{reverse('make_return')}?{words}")
+
+
+def _lacks_deposit(row: Crate, page: CratePage) -> bool:
+    """Say whether a reusable crate that is here carries no deposit yet."""
+    return row.state in ON_HAND and page.days.deposit is None
+
+
+def _life_offers(row: Crate, page: CratePage) -> list[Offer]:
+    acts = acts_from(row.state, is_held=page.is_held)
+    made: list[Offer] = []
+    if "empty" in acts and row.opened_at is not None:
+        url = reverse("empty_crate", args=[row.pk])
+        made.append(Offer("The machine is out", url, is_post=True))
+    if "retype" in acts and row.crate_type is None:
+        made.append(
+            Offer("Say which type it is", reverse("set_crate_type", args=[row.pk]))
+        )
+    if "check" in acts and row.crate_type is not None:
+        words = "Take apart and check" if row.state == "emptied" else "Check again"
+        made.append(Offer(words, reverse("check_crate", args=[row.pk])))
+    if "retype" in acts and row.crate_type is not None:
+        made.append(Offer("Change its type", reverse("set_crate_type", args=[row.pk])))
+    if "scrap" in acts:
+        made.append(Offer("Scrap it", reverse("scrap_crate", args=[row.pk])))
+    return made

@@ -1,0 +1,34 @@
+"""Addresses of the drawer crates."""
+
+from django.urls import path
+
+from claims.views.crates import packaging, page
+
+urlpatterns = [
+    path("crates/<int:pk>/", page.crate, name="crate"),
+    path("packaging-holds/<int:pk>/", packaging.packaging_hold, name="packaging_hold"),
+    path(
+        "packaging-holds/<int:pk>/carrier/", packaging.ask_carrier, name="ask_carrier"
+    ),
+    path(
+        "packaging-holds/<int:pk>/carrier.pdf",
+        packaging.carrier_letter_pdf,
+        name="carrier_letter",
+    ),
+    path(
+        "packaging-holds/<int:pk>/supplier/",
+        packaging.ask_supplier,
+        name="ask_supplier",
+    ),
+    path(
+        "packaging-holds/<int:pk>/supplier.pdf",
+        packaging.supplier_letter_pdf,
+        name="supplier_letter",
+    ),
+    path("packaging-holds/<int:pk>/stopped/", packaging.stop_clock, name="stop_clock"),
+    path(
+        "packaging-holds/<int:pk>/release/",
+        packaging.release_packaging,
+        name="release_packaging",
+    ),
+]

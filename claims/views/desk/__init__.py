@@ -1,0 +1,1 @@
+"""Pages: history pages, search and the way in."""

@@ -1,0 +1,1 @@
+"""Pages: trucks, freight bills, crates and machines as they come in."""

@@ -1,0 +1,34 @@
+"""The clerk's desk: today's trucks, what is still to fill, images to ask for."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from claims.access import person_of, require_somewhere
+from claims.queries.receiving.protests import image_cases
+from inventory.access import locations_of
+from inventory.queries.receiving.dock import bills_to_fill, trucks_at_dock
+from inventory.views.core.clock import now, to_local, today_at
+
+
+@require_safe
+def dock(request: HttpRequest) -> HttpResponse:
+    """Show what the dock has to do now, and one big way to log a truck."""
+    person = person_of(request)
+    require_somewhere(person, "see")
+    places = list(locations_of(person, "see"))
+    trucks = [
+        (row, to_local(row.location, row.arrived_at))
+        for row in trucks_at_dock(person, {one.pk: today_at(one) for one in places})
+    ]
+    writers = set(locations_of(person, "make-claim").values_list("pk", flat=True))
+    context = {
+        "waiting": [pair for pair in trucks if not pair[0].is_signed],
+        "signed": [pair for pair in trucks if pair[0].is_signed],
+        "to_fill": bills_to_fill(person),
+        "cases": image_cases(person, now()),
+        "writers": writers,
+        "several_places": len(places) > 1,
+        "may_log": locations_of(person, "log-delivery").exists(),
+    }
+    return render(request, "claims/receiving/dock.html", context)

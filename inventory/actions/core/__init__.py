@@ -1,0 +1,1 @@
+"""Acts: what every drawer of this room uses."""

@@ -1,0 +1,1 @@
+"""Acts: crates and their types."""

@@ -1,0 +1,217 @@
+"""What happens to a crate from full to credited: the one writer of its state."""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import Model
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import (
+    Crate,
+    CrateCheck,
+    CrateType,
+    PackagingHold,
+    User,
+)
+from inventory.rules.crates import life as rules
+from inventory.rules.crates.words import CRATE_STATES, DISPOSALS
+
+EVENTS = {
+    "retype": "crate.typed",
+    "empty": "crate.emptied",
+    "check": "crate.checked",
+    "stage": "crate.staged",
+    "unstage": "crate.taken-off",
+    "ship": "crate.shipped",
+    "credit": "crate.credited",
+    "credit-short": "crate.short-credited",
+    "lose": "crate.lost",
+    "forfeit": "crate.forfeited",
+    "scrap": "crate.scrapped",
+    "reinstate": "crate.reinstated",
+}
+"""The event each act is told by. Following and leaving off belong to other acts."""
+
+
+def move_crate(
+    *,
+    crate: Crate,
+    act: str,
+    person: User,
+    at: datetime,
+    to: str = "",
+    version: int | None = None,
+    data: Mapping[str, object] | None = None,
+    subjects: Sequence[Model] = (),
+    **changes: object,
+) -> Crate:
+    """Do one act of the crate's life and tell it; return the crate as it stands.
+
+    The only way in which ``Crate.state`` changes. ``to`` chooses among several ends;
+    an act that undoes one falls back to what the last check said. ``data`` fills the
+    gaps of the event's sentence (the crate's number is given), ``subjects`` are more
+    rows whose story it belongs to, ``changes`` are further fields of the crate.
+    Without ``version`` the row is taken as it stands now. Raises RefusedError with
+    the reason, and StaleRowError.
+    """
+    with transaction.atomic():
+        row = lock_crate(crate.pk)
+        state = decide_act(row, act, to)
+        change_row(
+            row,
+            version=row.version if version is None else version,
+            state=state,
+            **changes,
+        )
+        record_event(
+            kind=EVENTS[act],
+            at=at,
+            actor=person,
+            location=row.shipment.location,
+            subjects=[row.shipment, row, *subjects],
+            data={
+                "number": row.number,
+                "mark": row.mark,
+                "state": CRATE_STATES[state],
+                **(data or {}),
+            },
+        )
+        return row
+
+
+def lock_crate(pk: int) -> Crate:
+    """Return the crate locked against others, with its bill, dock, supplier and type."""
+    rows = Crate.objects.select_for_update(of=("self",))
+    joined = rows.select_related(
+        "shipment__location", "shipment__supplier", "delivery", "crate_type"
+    )
+    return joined.get(pk=pk)
+
+
+def is_held(crate: Crate) -> bool:
+    """Say whether this crate's packaging is on hold now."""
+    return PackagingHold.objects.filter(crate=crate, released_at=None).exists()
+
+
+def empty_crate(
+    *, person: User, at: datetime, crate: Crate, version: int | None = None
+) -> Crate:
+    """Record that the machine is out. Raises RefusedError while the crate is closed."""
+    with transaction.atomic():
+        row = lock_crate(crate.pk)
+        if row.opened_at is None:
+            raise RefusedError(
+                f"{row} is not opened yet. Open it first, with photos. "
+                "Nothing was changed."
+            )
+        return move_crate(crate=row, act="empty", person=person, at=at, version=version)
+
+
+def scrap_crate(
+    *,
+    person: User,
+    at: datetime,
+    crate: Crate,
+    reason: str,
+    version: int | None = None,
+) -> Crate:
+    """Scrap a reusable crate with a reason. Its deposit is accounting's to forfeit."""
+    if not reason.strip():
+        raise RefusedError("Say why it is scrapped. Nothing was changed.")
+    return move_crate(
+        crate=crate,
+        act="scrap",
+        person=person,
+        at=at,
+        version=version,
+        data={"reason": reason},
+    )
+
+
+def dispose_crate(
+    *, person: User, at: datetime, crate: Crate, how: str, version: int | None = None
+) -> Crate:
+    """Record what became of a one-way crate. Raises RefusedError with the reason."""
+    with transaction.atomic():
+        row = lock_crate(crate.pk)
+        against = why_not_dispose(row)
+        if against:
+            raise RefusedError(against)
+        change_row(
+            row, version=row.version if version is None else version, disposal=how
+        )
+        record_event(
+            kind="crate.disposed",
+            at=at,
+            actor=person,
+            location=row.shipment.location,
+            subjects=[row.shipment, row],
+            data={"number": row.number, "how": DISPOSALS[how].lower()},
+        )
+        return row
+
+
+def why_not_dispose(crate: Crate) -> str:
+    """Return the sentence against disposing of this crate now, or the empty text."""
+    return rules.why_not_dispose(
+        rules.DisposalFacts(
+            kind=crate.kind,
+            is_opened=crate.opened_at is not None,
+            is_refused=crate.look == "refused",
+            disposal=crate.disposal,
+            is_held=is_held(crate),
+        )
+    )
+
+
+def set_crate_type(
+    *,
+    person: User,
+    at: datetime,
+    crate: Crate,
+    crate_type: CrateType,
+    version: int | None = None,
+) -> Crate:
+    """Say which type of its supplier's crates this is; a check made before is void.
+
+    Raises RefusedError for a type of another supplier and for a crate that is not
+    followed, or no longer here.
+    """
+    with transaction.atomic():
+        row = lock_crate(crate.pk)
+        if crate_type.supplier_id != row.shipment.supplier_id:
+            raise RefusedError(
+                "This type is of another supplier. Nothing was changed. Choose one of "
+                "those listed."
+            )
+        return move_crate(
+            crate=row,
+            act="retype",
+            person=person,
+            at=at,
+            version=version,
+            data={"type": crate_type.name},
+            crate_type=crate_type,
+        )
+
+
+def decide_act(row: Crate, act: str, to: str) -> str:
+    """Return the state the act leads to, or raise RefusedError with the reason."""
+    if not to and len(rules.ACTS[act].ends.get(row.state, ())) > 1:
+        to = _state_before(row)
+    verdict = rules.decide(row.state, act, to=to, is_held=is_held(row))
+    if verdict.new_state is None:
+        raise RefusedError(f"{row}: {verdict.reason}")
+    return verdict.new_state
+
+
+def _state_before(row: Crate) -> str:
+    """Return what the crate was on the ground: as last checked, emptied, or full."""
+    last = CrateCheck.objects.filter(crate=row).order_by("-pk").first()
+    if last is not None:
+        return last.result
+    if row.state == "staged":
+        return "complete"
+    return "full" if row.opened_at is None else "emptied"

@@ -1,0 +1,1 @@
+"""Acts: photos and documents."""

@@ -1,0 +1,213 @@
+"""Keeping a photo or document: bytes first, durably, then the row, then the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.evidence.photo_facts import About, facts_of
+from inventory.evidence.pictures import renditions
+from inventory.evidence.store import kinds
+from inventory.evidence.store import originals as store
+from inventory.evidence.store.turns import take_turn
+from inventory.models import (
+    Crate,
+    CrateReturn,
+    Delivery,
+    Evidence,
+    Location,
+    Original,
+    Shipment,
+    Unit,
+    User,
+)
+from inventory.rules.core.text import clean_file_name
+from inventory.rules.evidence.remarks import remarks_on
+
+
+class BadUploadError(Exception):
+    """A file that was not kept; the message says why and what to do."""
+
+    def __init__(self, message: str, status: int) -> None:
+        super().__init__(message)
+        self.status = status
+
+
+@dataclass(frozen=True)
+class Kept:
+    """The evidence row; whether this call made it; remarks for the person."""
+
+    evidence: Evidence
+    was_new: bool
+    remarks: list[str]
+
+
+def keep_evidence(
+    *,
+    person: User,
+    at: datetime,
+    upload: UploadedFile[bytes],
+    client_id: UUID,
+    kind: str,
+    delivery: Delivery | None = None,
+    shipment: Shipment | None = None,
+    crate_return: CrateReturn | None = None,
+    crate: Crate | None = None,
+    unit: Unit | None = None,
+    caption: str = "",
+    sha256: str = "",
+) -> Kept:
+    """Keep one file as evidence and return its row.
+
+    Repeatable: the same ``client_id`` with the same bytes gives the same row.
+    ``sha256`` is what the sender says it sent, if it does. Call it outside any
+    transaction. Raises BadUploadError (413 too large, 415 another kind of file, 422
+    empty, damaged, other bytes than named, or the id with other bytes; 507 disk).
+    """
+    about = About(delivery, shipment, crate_return, crate, unit)
+    location = _location(about)
+    media_type = _media_type(upload)
+    stored = _store(upload, sha256)
+    earlier = Evidence.everything.filter(client_id=client_id).first()
+    if earlier:
+        return _again(earlier, stored, location)
+    reading = (
+        renditions.read_picture(stored.sha256)
+        if media_type.startswith("image/")
+        else renditions.Reading()
+    )
+    facts = facts_of(
+        reading, about, kind=kind, sha256=stored.sha256, client_id=client_id, at=at
+    )
+    values: dict[str, Any] = {
+        **about.as_fields(),
+        "kind": kind,
+        "caption": caption,
+        "file_name": clean_file_name(upload.name or ""),
+        "width": reading.width,
+        "height": reading.height,
+        "claims": reading.claims,
+        "remarks": remarks_on(facts),
+        "received_at": at,
+        "recorded_by": person,
+    }
+    while True:
+        try:
+            row, was_new = _write(
+                client_id, stored, media_type=media_type, about=about, values=values
+            )
+        except _SweptError:
+            stored = _store(upload, sha256)
+            continue
+        if was_new:
+            return Kept(row, was_new=True, remarks=list(row.remarks))
+        return _again(row, stored, location)
+
+
+class _SweptError(Exception):
+    """The bytes lay here without a row for a day and were just set aside."""
+
+
+def _write(
+    client_id: UUID,
+    stored: store.Stored,
+    *,
+    media_type: str,
+    about: About,
+    values: dict[str, Any],
+) -> tuple[Evidence, bool]:
+    """Write the rows and the event; the bytes must lie in the store by then."""
+    with transaction.atomic():
+        take_turn()
+        if not store.exists(stored.sha256):
+            raise _SweptError
+        original, _ = Original.objects.get_or_create(
+            sha256=stored.sha256,
+            defaults={
+                "size": stored.size,
+                "media_type": media_type,
+                "stored_at": values["received_at"],
+            },
+        )
+        row, was_new = Evidence.everything.get_or_create(
+            client_id=client_id, defaults={"original": original, **values}
+        )
+        if was_new:
+            _record(row, about)
+        return row, was_new
+
+
+def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
+    """Return what an earlier try kept; refuse its number for anything else."""
+    if row.original_id != stored.sha256 or row.location_id != location.pk:
+        raise BadUploadError(
+            "Another file was already kept under this upload's number. This one was "
+            "not saved. Open the page again and choose the file again.",
+            422,
+        )
+    return Kept(row, was_new=False, remarks=list(row.remarks))
+
+
+def _media_type(upload: UploadedFile[bytes]) -> str:
+    upload.seek(0)
+    head = upload.read(kinds.HEAD)
+    try:
+        media_type = kinds.media_type_of(head)
+        kinds.check_whole(upload, upload.size or 0, media_type)
+    except kinds.NotAllowedError as error:
+        damaged = isinstance(error, kinds.DamagedError)
+        raise BadUploadError(str(error), 422 if damaged else 415) from error
+    return media_type
+
+
+def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
+    upload.seek(0)
+    yield from upload.chunks()
+
+
+def _store(upload: UploadedFile[bytes], sha256: str) -> store.Stored:
+    limit = settings.EVIDENCE_LIMIT
+    try:
+        return store.store_original(_chunks(upload), limit=limit, expected=sha256)
+    except store.TooLargeError as error:
+        raise BadUploadError(str(error), 413) from error
+    except store.ChangedOnTheWayError as error:
+        raise BadUploadError(str(error), 422) from error
+    except store.StoreError as error:
+        raise BadUploadError(str(error), 507) from error
+
+
+def _location(about: About) -> Location:
+    if about.location is None:
+        raise BadUploadError(
+            "A file must belong to a delivery, a freight bill or a return. Nothing "
+            "was saved. Open the page of one of them and send it from there.",
+            422,
+        )
+    return about.location
+
+
+def _record(evidence: Evidence, about: About) -> None:
+    record_event(
+        kind="evidence.kept",
+        at=evidence.received_at,
+        actor=evidence.recorded_by,
+        location=evidence.location,
+        subjects=[*about.rows(), evidence],
+        data={
+            "what": evidence.caption or evidence.get_kind_display(),
+            "sha256": evidence.original_id,
+            "size": evidence.original.size,
+            "media_type": evidence.original.media_type,
+            # What the camera claims is sealed with the row, under a hash: this event
+            # goes out with a packet, and where a phone was is a person's own.
+        },
+    )

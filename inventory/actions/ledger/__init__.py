@@ -1,0 +1,1 @@
+"""Acts: the ledger and the books."""

@@ -1,0 +1,123 @@
+"""Closing a period, and the numbers that the dealer's own books give the accounts."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.ledger.checks import locked_through
+from inventory.actions.ledger.locks import lock_periods
+from inventory.models import AccountNumber, Location, PeriodLock, User
+from inventory.rules.crates.words import ACCOUNTS
+
+
+def lock_period(
+    *, location: Location, through: dt.date, person: User, at: dt.datetime
+) -> PeriodLock:
+    """Lock the books of a location through a day that is over, for good.
+
+    A day that is locked already gives the lock that stands. Raises RefusedError for
+    today and later, and for a day before the last lock.
+    """
+    with transaction.atomic():
+        lock_periods(location)
+        if through >= at.astimezone(ZoneInfo(location.time_zone)).date():
+            raise RefusedError(
+                "Only days that are over can be locked. Nothing was locked. Choose "
+                "yesterday or an earlier day."
+            )
+        last = locked_through(location)
+        if last is not None and through < last:
+            raise RefusedError(
+                f"The books of {location} are locked through {last:%Y-%m-%d} already. "
+                "Nothing was changed. A lock is never taken back."
+            )
+        if last == through:
+            return PeriodLock.objects.filter(location=location, through=last)[0]
+        lock = PeriodLock.objects.create(
+            location=location, through=through, locked_at=at, locked_by=person
+        )
+        record_event(
+            kind="period.locked",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[location, lock],
+            data={"through": through.isoformat()},
+        )
+        return lock
+
+
+@dataclass(frozen=True)
+class Numbered:
+    """One kind of account with its number there, and the version that was seen."""
+
+    kind: str
+    number: str
+    name: str
+    version: int | None
+
+
+def number_accounts(
+    *, location: Location, given: Iterable[Numbered], person: User, at: dt.datetime
+) -> int:
+    """Keep several numbers at once; return how many differed. Raises StaleRowError."""
+    with transaction.atomic():
+        return sum(
+            number_account(
+                location=location,
+                kind=one.kind,
+                number=one.number,
+                name=one.name,
+                version=one.version,
+                person=person,
+                at=at,
+            ).version
+            != one.version
+            for one in given
+        )
+
+
+def number_account(
+    *,
+    location: Location,
+    kind: str,
+    number: str,
+    name: str,
+    version: int | None,
+    person: User,
+    at: dt.datetime,
+) -> AccountNumber:
+    """Say which account of the dealer's own books one kind of account is.
+
+    ``version`` is None where the kind had no number when the form was opened. Raises
+    StaleRowError.
+    """
+    with transaction.atomic():
+        lock_periods(location)
+        row = AccountNumber.objects.filter(location=location, kind=kind).first()
+        if (row is None) != (version is None):
+            raise StaleRowError
+        if row is None:
+            row = AccountNumber.objects.create(
+                location=location, kind=kind, number=number, name=name
+            )
+        elif not change_row(row, version=version or 0, number=number, name=name):
+            return row
+        record_event(
+            kind="account.numbered",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[location, row],
+            data={
+                "kind": ACCOUNTS[kind],
+                "number": number,
+                "after": {"number": number, "name": name},
+            },
+        )
+        return row

@@ -1,0 +1,1 @@
+"""Acts: credit memos, differences and statements."""

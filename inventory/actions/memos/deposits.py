@@ -1,0 +1,38 @@
+"""What a payment on a deposit reads first: what is open, since when, how much more."""
+
+from datetime import date
+
+from django.db.models import Max, Sum
+
+from inventory.actions.core.versions import RefusedError
+from inventory.models import Deposit, Leg
+from inventory.rules.deposits import postings
+
+
+def deposit_by_key(key: int | None) -> Deposit:
+    """Return the deposit a paying line is for. Raises RefusedError for none."""
+    if key is None:
+        raise RefusedError("A line that pays names no deposit. Nothing was posted.")
+    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
+    return rows.get(pk=key)
+
+
+def expected_since(deposit: Deposit) -> date:
+    """Return the day since which the credit is expected in the books."""
+    legs = Leg.objects.filter(deposit=deposit, account__kind=postings.EXPECTED)
+    last: date | None = legs.aggregate(last=Max("entry__effective_on"))["last"]
+    return last or date.min
+
+
+def room_on(deposit: Deposit) -> int:
+    """Return how much of what was charged the supplier has not paid back yet."""
+    paying = (postings.SUPPLIER, postings.OPENING)
+    legs = Leg.objects.filter(deposit=deposit, account__kind__in=paying)
+    return -int(legs.aggregate(total=Sum("cents"))["total"] or 0)
+
+
+def surplus_account(deposit: Deposit) -> str:
+    """Return the cost that a surplus lessens: lateness where that was kept back."""
+    line = deposit.return_lines.filter(is_taken_off=False).order_by("-pk").first()
+    is_late = bool(line and line.late_cents and not line.parts_cents)
+    return postings.FORFEITED if is_late else postings.CHARGES

@@ -1,0 +1,62 @@
+"""What a supplier's statement says we have open with it: kept, never changed."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError
+from inventory.models import BalanceAssertion, Location, Supplier, User
+from inventory.rules.reckoning.money import format_cents
+
+
+def state_balance(
+    *,
+    location: Location,
+    supplier: Supplier,
+    as_of: date,
+    stated_cents: int,
+    currency: str,
+    note: str,
+    person: User,
+    at: datetime,
+    today: date,
+) -> BalanceAssertion:
+    """Keep what the supplier states as open at the end of a day.
+
+    The same words twice are kept once. Raises RefusedError for a day to come.
+    """
+    if as_of > today:
+        raise RefusedError(
+            "That day is still to come, so no statement speaks of it. Nothing was "
+            "saved. Check the day."
+        )
+    said = {
+        "location": location,
+        "supplier": supplier,
+        "as_of": as_of,
+        "stated_cents": stated_cents,
+        "currency": currency,
+        "note": note,
+    }
+    with transaction.atomic():
+        last = BalanceAssertion.objects.filter(
+            location=location, supplier=supplier, as_of=as_of, currency=currency
+        ).order_by("-pk")
+        earlier = last.first()
+        if earlier and (earlier.stated_cents, earlier.note) == (stated_cents, note):
+            return earlier
+        row = BalanceAssertion.objects.create(**said, entered_at=at, entered_by=person)
+        record_event(
+            kind="statement.stated",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[row, supplier],
+            data={
+                "supplier": supplier.name,
+                "amount": format_cents(stated_cents, currency, code=True),
+                "as_of": as_of.isoformat(),
+            },
+        )
+        return row

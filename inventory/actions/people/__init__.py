@@ -1,0 +1,1 @@
+"""Acts: people, locations, carriers and suppliers."""

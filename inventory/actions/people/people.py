@@ -1,0 +1,189 @@
+"""Keeping people, what they may do where, and locations."""
+
+from datetime import datetime
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Assignment, Location, User
+from inventory.rules.core.changes import changed_words
+from inventory.rules.core.roles import ROLES
+
+_NAME_TAKEN = (
+    "Someone signs in by that name already. Nothing was saved; choose another."
+)
+_PLACE_TAKEN = "A location has that name or code already. Nothing was saved."
+
+Roles = set[tuple[int, str]]
+"""Pairs of a location's key and a role."""
+
+
+def add_person(
+    *,
+    person: User | None,
+    at: datetime,
+    username: str,
+    full_name: str,
+    password: str,
+    is_administrator: bool,
+    assigned: Roles,
+) -> User:
+    """Add someone who can sign in. Raises RefusedError with every reason."""
+    new = User(
+        username=username, full_name=full_name, is_administrator=is_administrator
+    )
+    try:
+        validate_password(password, new)
+    except ValidationError as error:
+        raise RefusedError(" ".join(error.messages)) from error
+    new.set_password(password)
+    try:
+        with transaction.atomic():
+            new.save(force_insert=True)
+            _assign(new, assigned)
+            record_event(
+                kind="person.added",
+                at=at,
+                actor=person,
+                location=None,
+                subjects=[new],
+                data={"name": str(new), "after": _image(new, assigned)},
+            )
+            return new
+    except IntegrityError as error:
+        raise RefusedError(_NAME_TAKEN) from error
+
+
+def change_person(
+    *,
+    person: User,
+    at: datetime,
+    who: User,
+    version: int,
+    full_name: str,
+    is_administrator: bool,
+    is_active: bool,
+    assigned: Roles,
+) -> None:
+    """Change someone's name, rights or standing; open sessions of theirs end.
+
+    Raises RefusedError for taking one's own administration or sign-in away, and
+    StaleRowError.
+    """
+    if who.pk == person.pk and not (is_administrator and is_active):
+        raise RefusedError(
+            "You cannot take your own administration away. Nothing was saved. "
+            "Ask another administrator."
+        )
+    with transaction.atomic():
+        changed = change_row(
+            who,
+            version=version,
+            full_name=full_name,
+            is_administrator=is_administrator,
+            is_active=is_active,
+        )
+        if _assign(who, assigned):
+            changed.append("roles")
+        record_event(
+            kind="person.changed",
+            at=at,
+            actor=person,
+            location=None,
+            subjects=[who],
+            data={
+                "name": str(who),
+                "changed": changed_words(changed),
+                "after": _image(who, assigned),
+            },
+        )
+
+
+def add_location(*, person: User | None, at: datetime, **fields: object) -> Location:
+    """Add a location. Raises RefusedError when its name or code is taken."""
+    try:
+        with transaction.atomic():
+            location = Location(**fields)
+            location.save(force_insert=True)
+            record_event(
+                kind="location.added",
+                at=at,
+                actor=person,
+                location=location,
+                subjects=[location],
+                data={"name": location.name, "after": _place_image(location)},
+            )
+            return location
+    except IntegrityError as error:
+        raise RefusedError(_PLACE_TAKEN) from error
+
+
+def change_location(
+    *, person: User, at: datetime, location: Location, version: int, **fields: object
+) -> None:
+    """Change a location. Raises StaleRowError and RefusedError."""
+    with transaction.atomic():
+        changed = change_row(location, version=version, **fields)
+        record_event(
+            kind="location.changed",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[location],
+            data={
+                "name": location.name,
+                "changed": changed_words(changed),
+                "after": _place_image(location),
+            },
+        )
+
+
+def _assign(who: User, assigned: Roles) -> bool:
+    before = set(who.assignments.values_list("location_id", "role"))
+    if before == assigned:
+        return False
+    who.assignments.all().delete()
+    Assignment.objects.bulk_create(
+        Assignment(person=who, location_id=place, role=role)
+        for place, role in sorted(assigned)
+    )
+    return True
+
+
+def _image(who: User, assigned: Roles) -> dict[str, object]:
+    order = list(ROLES)
+    return {
+        "username": who.username,
+        "full_name": who.full_name,
+        "is_administrator": who.is_administrator,
+        "is_active": who.is_active,
+        "version": who.version,
+        "roles": [
+            [place, role]
+            for place, role in sorted(assigned, key=lambda p: (p[0], order.index(p[1])))
+        ],
+    }
+
+
+def _place_image(location: Location) -> dict[str, object]:
+    return {
+        name: getattr(location, name)
+        for name in (
+            "code",
+            "name",
+            "address",
+            "time_zone",
+            "country",
+            "subdivision",
+            "paper",
+            "currency",
+            "shop_rate_cents",
+            "shop_rate_source",
+            "latitude",
+            "longitude",
+            "version",
+        )
+    }

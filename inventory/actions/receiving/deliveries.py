@@ -1,0 +1,128 @@
+"""Logging a truck at the dock, and correcting what was logged before it signs."""
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.receiving.tailgate import lock_open_tailgate
+from inventory.models import Carrier, Delivery, Location, User
+from inventory.rules.core.changes import changed_words
+
+IMAGE = (
+    "driver_name",
+    "trailer_number",
+    "seal_number",
+    "seal_note",
+    "unloaded_by",
+)
+"""The columns that a person may change before the receipt is signed."""
+
+
+def log_delivery(
+    *,
+    person: User,
+    at: datetime,
+    location: Location,
+    arrived_at: datetime,
+    carrier: Carrier | None = None,
+    carrier_name: str = "",
+    **details: str,
+) -> Delivery:
+    """Log one truck. A carrier that is not listed yet is added by its name.
+
+    ``arrived_at`` is aware; ``details`` are those of IMAGE.
+    """
+    with transaction.atomic():
+        row = carrier or _carrier_named(carrier_name, person=person, at=at)
+        delivery = Delivery.objects.create(
+            location=location,
+            carrier=row,
+            arrived_at=arrived_at,
+            arrived_on=day_at(location, arrived_at),
+            **details,
+        )
+        record_event(
+            kind="delivery.logged",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[delivery],
+            data={
+                "carrier": row.name,
+                "arrived_at": arrived_at.isoformat(),
+                "after": _image(delivery),
+            },
+        )
+    return delivery
+
+
+def change_delivery(
+    *,
+    person: User,
+    at: datetime,
+    delivery: Delivery,
+    version: int,
+    carrier: Carrier,
+    arrived_at: datetime,
+    **details: str,
+) -> None:
+    """Correct what was logged.
+
+    Raises ClosedTailgateError, StaleRowError and, for the carrier, RefusedError. The carrier stays once a freight bill stands on the truck: a bill's number
+    belongs to its carrier.
+    """
+    with transaction.atomic():
+        locked = lock_open_tailgate(delivery.pk)
+        if carrier.pk != locked.carrier_id and locked.handovers.exists():
+            raise RefusedError(
+                f"Freight bills of {locked.carrier} stand on this truck, so its carrier "
+                "stays. Nothing was saved. Log another truck if this one was wrong."
+            )
+        changed = change_row(
+            locked,
+            version=version,
+            carrier_id=carrier.pk,
+            arrived_at=arrived_at,
+            arrived_on=day_at(locked.location, arrived_at),
+            **details,
+        )
+        record_event(
+            kind="delivery.changed",
+            at=at,
+            actor=person,
+            location=locked.location,
+            subjects=[locked],
+            data={"changed": changed_words(changed), "after": _image(locked)},
+        )
+
+
+def day_at(location: Location, moment: datetime) -> date:
+    """Return the day that the moment falls on at this location."""
+    return moment.astimezone(ZoneInfo(location.time_zone)).date()
+
+
+def _image(delivery: Delivery) -> dict[str, str]:
+    image = {name: str(getattr(delivery, name)) for name in IMAGE}
+    return image | {
+        "carrier": delivery.carrier.name,
+        "arrived_at": delivery.arrived_at.isoformat(),
+    }
+
+
+def _carrier_named(name: str, *, person: User, at: datetime) -> Carrier:
+    found = Carrier.objects.filter(name__iexact=name).first()
+    if found:
+        return found
+    carrier = Carrier.objects.create(name=name)
+    record_event(
+        kind="carrier.added",
+        at=at,
+        actor=person,
+        location=None,
+        subjects=[carrier],
+        data={"name": name, "after": {"name": name}},
+    )
+    return carrier

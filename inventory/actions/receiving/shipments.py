@@ -1,0 +1,174 @@
+"""Putting freight bills on a truck, and filling in their papers."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.receiving.crates import make_crates
+from inventory.actions.receiving.tailgate import lock_open_tailgate
+from inventory.models import Delivery, Handover, Shipment, Supplier, User
+from inventory.rules.core.changes import changed_words
+from inventory.rules.reckoning.counts import pieces_in_words
+
+PAPERS = (
+    "supplier_id",
+    "regime",
+    "pro_number",
+    "bol_number",
+    "bol_on",
+    "origin",
+    "delivery_terms",
+    "freight_payer",
+    "contract_carriage",
+    "pieces_billed",
+    "piece_unit",
+    "billed_weight",
+    "weight_unit",
+    "freight_charge_cents",
+    "freight_borne_cents",
+    "released_value_cents_per_lb",
+)
+"""The columns that the papers of a freight bill fill in."""
+
+
+@dataclass(frozen=True)
+class BillAtDock:
+    """What stands between the driver and his signature: number, count, crates."""
+
+    pro_number: str
+    pieces_billed: int | None
+    piece_unit: str
+    pieces_counted: int | None
+    rest_to_follow: bool = False
+    crates: int = 0
+    crate_kind: str = "one-way"
+    supplier: Supplier | None = None
+
+
+def add_bill(
+    *, person: User, at: datetime, delivery: Delivery, bill: BillAtDock
+) -> Handover:
+    """Put a freight bill on this truck; one that came on an earlier truck is joined.
+
+    Raises ClosedTailgateError, and RefusedError where the number is taken at
+    another location, is on this truck already, or was billed differently before.
+    """
+    with transaction.atomic():
+        locked = lock_open_tailgate(delivery.pk)
+        shipment, was_new = _bill_of(locked, bill)
+        handover = Handover.objects.create(
+            delivery=locked,
+            shipment=shipment,
+            pieces_counted=bill.pieces_counted,
+            rest_to_follow=bill.rest_to_follow,
+        )
+        crates = make_crates(shipment, locked, count=bill.crates, kind=bill.crate_kind)
+        record_event(
+            kind="shipment.added" if was_new else "shipment.joined",
+            at=at,
+            actor=person,
+            location=locked.location,
+            subjects=[locked, shipment, *crates],
+            data={
+                "pro": shipment.pro_number,
+                "counted": counted_in_words(bill.pieces_counted, shipment.piece_unit),
+                "rest_to_follow": bill.rest_to_follow,
+                "crates": [crate.number for crate in crates],
+                "after": papers_image(shipment),
+            },
+        )
+    return handover
+
+
+def _bill_of(delivery: Delivery, bill: BillAtDock) -> tuple[Shipment, bool]:
+    earlier = (
+        Shipment.objects.select_for_update()
+        .filter(carrier=delivery.carrier, pro_number=bill.pro_number)
+        .first()
+    )
+    if earlier is None:
+        return _new_bill(delivery, bill), True
+    _check_joinable(earlier, delivery, bill)
+    if earlier.pieces_billed is None and bill.pieces_billed is not None:
+        change_row(
+            earlier,
+            version=earlier.version,
+            pieces_billed=bill.pieces_billed,
+            piece_unit=bill.piece_unit,
+        )
+    return earlier, False
+
+
+def _new_bill(delivery: Delivery, bill: BillAtDock) -> Shipment:
+    return Shipment.objects.create(
+        location=delivery.location,
+        carrier=delivery.carrier,
+        supplier=bill.supplier,
+        currency=delivery.location.currency,
+        pro_number=bill.pro_number,
+        pieces_billed=bill.pieces_billed,
+        piece_unit=bill.piece_unit,
+    )
+
+
+def _check_joinable(earlier: Shipment, delivery: Delivery, bill: BillAtDock) -> None:
+    number = earlier.pro_number
+    if earlier.location_id != delivery.location_id:
+        raise RefusedError(
+            f"PRO {number} of {delivery.carrier} is in the book at another location. "
+            "Nothing was saved. Check the number on the bill, or ask your manager."
+        )
+    if earlier.handovers.filter(delivery=delivery).exists():
+        raise RefusedError(
+            f"PRO {number} is on this truck already. Nothing was saved. Change its "
+            "count instead, or check the number."
+        )
+    billed = earlier.pieces_billed
+    if billed and bill.pieces_billed and billed != bill.pieces_billed:
+        raise RefusedError(
+            f"PRO {number} came before, with {pieces_in_words(billed, earlier.piece_unit)} "
+            "billed. Nothing was saved. Leave the billed pieces empty here, or correct "
+            "them on the freight bill first."
+        )
+
+
+def change_shipment(
+    *, person: User, at: datetime, shipment: Shipment, version: int, **papers: object
+) -> list[str]:
+    """Fill in or correct the papers of a freight bill; return what differed.
+
+    Raises StaleRowError, and RefusedError where a constraint forbids it.
+    """
+    with transaction.atomic():
+        row = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
+        changed = change_row(row, version=version, **papers)
+        record_event(
+            kind="shipment.changed",
+            at=at,
+            actor=person,
+            location=row.location,
+            subjects=[row],
+            data={
+                "pro": row.pro_number,
+                "changed": changed_words(changed),
+                "after": papers_image(row),
+            },
+        )
+    return changed
+
+
+def papers_image(shipment: Shipment) -> dict[str, object]:
+    """Return the papers as they stand, for the event: strings, whole numbers, none."""
+    image: dict[str, object] = {}
+    for name in PAPERS:
+        value = getattr(shipment, name)
+        image[name] = value if value is None or isinstance(value, int) else str(value)
+    return image
+
+
+def counted_in_words(counted: int | None, unit: str) -> str:
+    """Return "4 crates", or that nobody has counted yet."""
+    return "nothing yet" if counted is None else pieces_in_words(counted, unit)

@@ -1,0 +1,1 @@
+"""Acts: returns of empties."""

@@ -1,0 +1,55 @@
+"""Which deposit a crate on a return stands for, and the day the return left."""
+
+from datetime import date, datetime
+
+from django.db.models import F
+
+from inventory.actions.core.versions import RefusedError
+from inventory.actions.deposits.ending import match_deposit
+from inventory.models import Crate, CrateReturn, Deposit, ReturnLine, User
+from inventory.queries.deposits.facts import terms_for
+
+
+def left_on(row: CrateReturn) -> date:
+    """Return the day a return left. Raises RefusedError where it has not."""
+    if row.picked_up_on is None:
+        raise RefusedError(f"{row}: the day it left is not known. Nothing was saved.")
+    return row.picked_up_on
+
+
+def deposit_of(
+    row: CrateReturn, line: ReturnLine, *, person: User, at: datetime
+) -> Deposit | None:
+    """Return the deposit of the crate; for racks kept by count, the next in turn."""
+    rows = Deposit.objects.filter(is_withdrawn=False).select_related(
+        "location", "supplier", "crate__shipment"
+    )
+    own = rows.filter(crate_id=line.crate_id).first()
+    if own is not None:
+        return own
+    kind = Crate.objects.select_related("crate_type").get(pk=line.crate_id).crate_type
+    if kind is None or kind.kept_by != "count":
+        return None
+    free = rows.filter(
+        location=row.location, supplier=row.supplier, crate_type=kind, crate=None
+    )
+    terms = terms_for(row.supplier, left_on(row))
+    newest = terms is not None and not terms.oldest_first
+    turn = (
+        [F("invoiced_on").desc(), F("pk").desc()]
+        if newest
+        else [F("invoiced_on").asc(), F("pk").asc()]
+    )
+    found = free.order_by(*turn).first()
+    if found is None:
+        return None
+    match_deposit(
+        deposit=found, crate=line.crate, version=found.version, person=person, at=at
+    )
+    return rows.get(pk=found.pk)
+
+
+def joined_deposit(deposit: Deposit) -> Deposit:
+    """Return the deposit with its place, supplier and crate joined."""
+    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
+    return rows.get(pk=deposit.pk)

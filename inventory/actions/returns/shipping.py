@@ -1,0 +1,265 @@
+"""A return leaves: the driver signs, and each crate's credit is expected from now on."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.crates.life import move_crate
+from inventory.actions.deposits.crates import lock_crates
+from inventory.actions.deposits.short_rows import open_short
+from inventory.actions.ledger.posting import lock_book, post_entry
+from inventory.actions.ledger.posting_days import open_day
+from inventory.actions.returns.deposits import deposit_of, left_on
+from inventory.actions.returns.staging import about, live_lines, lock_return, refuse
+from inventory.models import (
+    Carrier,
+    CrateReturn,
+    Delivery,
+    Deposit,
+    ReturnLine,
+    User,
+)
+from inventory.queries.deposits.credits import expected_credit
+from inventory.queries.deposits.facts import terms_for
+from inventory.queries.ledger.balances import deposit_balance
+from inventory.rules.deposits import postings
+from inventory.rules.deposits.shipping_credit import Expected
+from inventory.rules.memos import short_credits as shorts
+from inventory.rules.reckoning.money import format_cents
+from inventory.rules.returns import life as rules
+
+
+@dataclass(frozen=True)
+class Departure:
+    """How a return left: its days, who took it, and what the driver signed for."""
+
+    left_on: date
+    billed_on: date
+    carrier: Carrier | None = None
+    delivery: Delivery | None = None
+    driver_name: str = ""
+    driver_count: int | None = None
+    how_signed: str = ""
+    freight_cents: int | None = None
+    supplier_bills_freight: bool = False
+
+
+def ship_return(
+    *,
+    crate_return: CrateReturn,
+    version: int,
+    departure: Departure,
+    person: User,
+    at: datetime,
+) -> CrateReturn:
+    """Let a return leave; each crate's credit is reckoned, frozen and posted.
+
+    The driver's count is kept as it was signed; a difference stops nothing. A
+    repeat of the same form finds the return gone. Raises StaleRowError and
+    RefusedError.
+    """
+    with transaction.atomic():
+        lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
+        row = lock_return(crate_return)
+        lines = live_lines(row)
+        refuse(row, "ship", facts_of_return(row, len(lines)))
+        if row.version != version:
+            raise StaleRowError
+        _refuse_days(departure)
+        # Before the first event: whoever holds a crate may be waiting for the chain.
+        lock_crates(line.crate_id for line in lines)
+        change_row(
+            row,
+            version=version,
+            state=rules.SHIPPED,
+            picked_up_on=departure.left_on,
+            billed_on=departure.billed_on,
+            carrier=departure.carrier,
+            delivery=departure.delivery,
+            driver_name=departure.driver_name,
+            driver_count=departure.driver_count,
+            how_signed=departure.how_signed,
+            freight_cents=departure.freight_cents,
+        )
+        due = [_ship_line(row, line, person=person, at=at) for line in lines]
+        dues = [day for day in due if day is not None]
+        if dues:
+            change_row(row, version=row.version, memo_due_on=max(dues))
+        _tell_departure(row, len(lines), person=person, at=at)
+        if departure.freight_cents and departure.supplier_bills_freight:
+            _post_freight(row, departure.freight_cents, person=person, at=at)
+        return row
+
+
+def facts_of_return(row: CrateReturn, crates: int) -> rules.ReturnFacts:
+    """Return what the acts ask about this return, by the terms of its supplier."""
+    terms = terms_for(row.supplier, row.planned_on or row.made_at.date())
+    wants = row.supplier.needs_return_authorization
+    return rules.ReturnFacts(
+        crates=crates,
+        needs_authorization=wants or bool(terms and terms.needs_authorization),
+        authorization=row.authorization,
+        needs_appointment=bool(terms and terms.needs_appointment),
+        appointment=row.appointment,
+    )
+
+
+def _refuse_days(departure: Departure) -> None:
+    if departure.billed_on > departure.left_on:
+        raise RefusedError(
+            "The bill of lading is dated after the truck left. Nothing was saved. "
+            "Check both days."
+        )
+
+
+def _ship_line(
+    row: CrateReturn, line: ReturnLine, *, person: User, at: datetime
+) -> date | None:
+    """Ship one crate; return the day its memo is due."""
+    deposit = deposit_of(row, line, person=person, at=at)
+    if deposit is None:
+        change_row(
+            line,
+            version=line.version,
+            steps=["No deposit was charged on this crate, so no credit is expected."],
+        )
+        _move(row, line, "ship", {"expected": "nothing"}, person=person, at=at)
+        return None
+    change_row(line, version=line.version, deposit=deposit)
+    credit, due = _reckoned(deposit, row)
+    post_expected(line, deposit, credit, person=person, at=at)
+    words = format_cents(credit.expected, deposit.currency, code=True)
+    _move(row, line, "ship", {"expected": words}, person=person, at=at)
+    if credit.hold:
+        open_short(
+            deposit=deposit,
+            cause="hold",
+            cents=credit.hold,
+            opened_on=left_on(row),
+            state=shorts.DISPUTED,
+            explanation="Lost while the packaging had to stay for the carrier.",
+            person=person,
+            at=at,
+        )
+    return due
+
+
+def post_expected(
+    line: ReturnLine,
+    deposit: Deposit,
+    credit: Expected,
+    *,
+    person: User,
+    at: datetime,
+    again: str = "",
+) -> None:
+    """Post what is expected of one line and freeze it there, with its steps.
+
+    ``again`` ends the posting key where it takes the place of an earlier one.
+    """
+    row = line.crate_return
+    entry = None
+    if credit.whole:
+        entry = post_entry(
+            kind="credit-expected",
+            location=row.location,
+            supplier=row.supplier,
+            currency=deposit.currency,
+            effective_on=open_day(row.location, left_on(row)),
+            lines=credit.lines(deposit.pk),
+            posting_key=f"return-line:{line.pk}{again}",
+            person=person,
+            at=at,
+            note=str(row),
+            subjects=[row],
+        )
+    change_row(
+        line,
+        version=line.version,
+        expected_cents=credit.expected,
+        late_cents=credit.late,
+        parts_cents=credit.parts,
+        hold_cents=credit.hold,
+        steps=list(credit.steps),
+        expected_entry=entry,
+    )
+
+
+def _reckoned(deposit: Deposit, row: CrateReturn) -> tuple[Expected, date | None]:
+    """Return the credit of the deposit for this return; nothing where none is open."""
+    open_cents = deposit_balance(deposit, postings.RECEIVABLE)
+    credit, due = expected_credit(deposit, left_on(row))
+    if open_cents == credit.whole:
+        return credit, due
+    if not open_cents:
+        words = "Nothing is open on this deposit any more, so no credit is expected."
+        return Expected(0, 0, 0, 0, (words,)), None
+    raise RefusedError(
+        f"{deposit}: its balance is not the whole deposit. Nothing was saved. Look at "
+        "the deposit's story first."
+    )
+
+
+def _move(
+    row: CrateReturn,
+    line: ReturnLine,
+    act: str,
+    data: dict[str, object],
+    *,
+    person: User,
+    at: datetime,
+) -> None:
+    subjects = [row, *([line.deposit] if line.deposit else [])]
+    move_crate(
+        crate=line.crate, act=act, person=person, at=at, data=data, subjects=subjects
+    )
+
+
+def _tell_departure(
+    row: CrateReturn, count: int, *, person: User, at: datetime
+) -> None:
+    record_event(
+        kind="return.shipped",
+        at=at,
+        actor=person,
+        location=row.location,
+        subjects=about(row),
+        data={
+            "number": row.number,
+            "count": count,
+            "carrier": str(row.carrier or ""),
+            "left_on": left_on(row).isoformat(),
+        },
+    )
+    if row.driver_count is not None:
+        record_event(
+            kind="return.counted",
+            at=at,
+            actor=person,
+            location=row.location,
+            subjects=about(row),
+            data={
+                "driver": row.driver_name or "The driver",
+                "signed": row.driver_count,
+                "listed": count,
+            },
+        )
+
+
+def _post_freight(row: CrateReturn, cents: int, *, person: User, at: datetime) -> None:
+    post_entry(
+        kind="return-freight",
+        location=row.location,
+        supplier=row.supplier,
+        currency=row.currency,
+        effective_on=open_day(row.location, left_on(row)),
+        lines=postings.freight_billed(cents),
+        posting_key=f"return-freight:{row.pk}",
+        person=person,
+        at=at,
+        note=f"Freight of {row}, billed by the supplier",
+        subjects=[row],
+    )

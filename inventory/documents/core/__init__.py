@@ -1,0 +1,1 @@
+"""PDF drawing: what every drawer of this room uses."""

@@ -1,0 +1,261 @@
+"""The page: head, foot with "page x of y", headings with an outline, and the build.
+
+A document is built twice: the first time to learn its pages, the second time to
+print them. Nothing in it depends on the clock, the folder or the process.
+"""
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from io import BytesIO
+
+from reportlab import rl_config
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+    Table,
+)
+
+from inventory.documents.core import styles
+from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts, width_of
+from inventory.documents.core.text import printable
+
+rl_config.invariant = 1
+rl_config.useA85 = 0
+rl_config.trustedHosts = []
+rl_config.trustedSchemes = []
+
+_one_at_a_time = threading.Lock()
+
+HEAD_SIZE = 10.4
+_TALLEST_LEAD = 520.0
+_ENOUGH_LEAD = 100.0
+_MOST_TOGETHER = 0.66
+
+
+@dataclass(frozen=True)
+class PageText:
+    """What stands around every page, and what the file says of itself."""
+
+    title: str
+    author: str
+    head_left: str
+    head_right: str
+    foot: str
+    paper: str
+    head_on_first: bool = False
+
+
+@dataclass
+class Pages:
+    """What the first building learnt: how many pages, and where headings stand."""
+
+    total: int = 0
+    headings: dict[str, int] = field(default_factory=dict)
+
+
+Story = Callable[[Pages], list[Flowable]]
+
+
+def build_pdf(story: Story, text: PageText) -> bytes:
+    """Return the document as PDF bytes; the same story gives the same bytes.
+
+    ``story`` is called twice, because flowables cannot be drawn again, and is told
+    the pages as far as they are known. Only one document is built at a time:
+    ReportLab's settings and parser are shared by all threads.
+    """
+    with _one_at_a_time:
+        register_fonts()
+        pages = Pages()
+        _build_once(story, text, pages)
+        return _build_once(story, text, pages)
+
+
+def draw_pdf(
+    draw: Callable[[Canvas], None], *, title: str, size: tuple[float, float]
+) -> bytes:
+    """Return pages drawn by hand, such as labels, as PDF bytes without head or foot.
+
+    ``size`` is width and height in points. Waits its turn as ``build_pdf`` does.
+    """
+    with _one_at_a_time:
+        register_fonts()
+        out = BytesIO()
+        canvas = Canvas(out, pagesize=size, invariant=1, lang="en-US")
+        canvas.setTitle(printable(title, PLAIN, 200).text)
+        canvas.setCreator("")
+        draw(canvas)
+        canvas.save()
+        return out.getvalue()
+
+
+def section(title: str, body: list[Flowable], paper: str) -> list[Flowable]:
+    """Return a heading with its body, never the heading alone at a page's foot."""
+    lead = _lead_height(body, styles.text_width(paper))
+    heading = Heading(title)
+    return [CondPageBreak(lead + 40), Spacer(1, 9), heading, *body]
+
+
+def together(body: list[Flowable], paper: str) -> list[Flowable]:
+    """Return the block kept on one page; as it is where it fills most of a page.
+
+    A block taller than a page would be pushed to a new one, and leave the last empty.
+    """
+    room = styles.PAPERS[paper][1] - styles.MARGIN_TOP - styles.MARGIN_FOOT
+    width = styles.text_width(paper)
+    height = sum(float(part.wrap(width, 10_000)[1]) for part in body)
+    return body if height > room * _MOST_TOGETHER else [KeepTogether(body)]
+
+
+class Heading(Flowable):  # type: ignore[misc]
+    """A spaced capital heading over a rule, entered in the outline."""
+
+    def __init__(self, title: str) -> None:
+        """Keep the title as it stands in the outline."""
+        super().__init__()
+        self.title = printable(title, STRONG, 90).text.replace("\n", " ")
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        """Take the whole width."""
+        self.width = width
+        return width, 25.0
+
+    def draw(self) -> None:
+        """Draw the words, the rule and the outline entry."""
+        canvas = self.canv
+        key = f"section-{len(canvas.house_pages.headings)}-{self.title}"
+        canvas.bookmarkHorizontal(key, 0, 26)
+        canvas.addOutlineEntry(self.title, key, level=0)
+        canvas.house_pages.headings[self.title] = canvas.getPageNumber()
+        canvas.setFillColor(styles.INK)
+        text = canvas.beginText(0, 10)
+        text.setFont(STRONG, HEAD_SIZE)
+        text.setCharSpace(0.9)
+        text.textOut(self.title.upper())
+        text.setCharSpace(0)
+        canvas.drawText(text)
+        canvas.setStrokeColor(styles.INK)
+        canvas.setLineWidth(1.1)
+        canvas.line(0, 4.5, self.width, 4.5)
+
+
+class OutlineMark(Flowable):  # type: ignore[misc]
+    """An entry in the outline below the last heading; draws nothing."""
+
+    def __init__(self, title: str) -> None:
+        """Keep the entry's title."""
+        super().__init__()
+        self.title = printable(title, PLAIN, 90).text.replace("\n", " ")
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """Take no room."""
+        return 0, 0
+
+    def draw(self) -> None:
+        """Enter the title in the outline."""
+        canvas = self.canv
+        canvas.house_marks += 1
+        key = f"mark-{canvas.house_marks}"
+        canvas.bookmarkHorizontal(key, 0, 14)
+        canvas.addOutlineEntry(self.title, key, level=1)
+
+
+def _lead_height(body: list[Flowable], width: float) -> float:
+    """Return the height of what must stay with a heading: a first row or block."""
+    height = 0.0
+    for first in body:
+        height += _least_height(first, width)
+        if height > _ENOUGH_LEAD or not isinstance(first, Paragraph | Spacer):
+            break
+    return min(height, _TALLEST_LEAD)
+
+
+def _least_height(flowable: Flowable, width: float) -> float:
+    """Return the least that can be drawn of it: of a table, its head and first row."""
+    if isinstance(flowable, Table):
+        rows = flowable.repeatRows + 1
+        return float(sum(flowable._argH[:rows]))  # noqa: SLF001 - heights as we gave them
+    if isinstance(flowable, KeepTogether):
+        kept = flowable._content  # noqa: SLF001 - it cannot be measured off a page
+        return sum(float(part.wrap(width, 10_000)[1]) for part in kept)
+    return float(flowable.wrap(width, 10_000)[1])
+
+
+def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
+    out = BytesIO()
+    size = styles.PAPERS[text.paper]
+    document = BaseDocTemplate(
+        out,
+        pagesize=size,
+        title=printable(text.title, PLAIN, 200).text,
+        author=printable(text.author, PLAIN, 200).text,
+        subject=printable(text.head_right, PLAIN, 200).text,
+        creator="",
+        lang="en-US",
+        invariant=1,
+    )
+    frame = Frame(
+        styles.MARGIN_SIDE,
+        styles.MARGIN_FOOT,
+        size[0] - 2 * styles.MARGIN_SIDE,
+        size[1] - styles.MARGIN_TOP - styles.MARGIN_FOOT,
+        *(0, 0, 0, 0),
+    )
+    fresh = Pages()
+
+    def around(canvas: Canvas, _document: BaseDocTemplate) -> None:
+        if canvas.getPageNumber() == 1:
+            canvas.house_pages, canvas.house_marks = fresh, 0
+            canvas.showOutline()
+        _draw_around(canvas, text, pages.total)
+
+    document.addPageTemplates(PageTemplate("page", [frame], onPage=around))
+    document.build(story(pages))
+    pages.total, pages.headings = document.page, fresh.headings
+    return out.getvalue()
+
+
+def _draw_around(canvas: Canvas, text: PageText, total: int) -> None:
+    width, height = styles.PAPERS[text.paper]
+    left, right = styles.MARGIN_SIDE, width - styles.MARGIN_SIDE
+    number = canvas.getPageNumber()
+    canvas.saveState()
+    canvas.setStrokeColor(styles.RULE)
+    canvas.setFillColor(styles.QUIET)
+    canvas.setLineWidth(0.5)
+    if number > 1 or text.head_on_first:
+        top = height - 50
+        _draw_pair(canvas, (text.head_left, text.head_right), (left, right, top))
+        canvas.line(left, top - 6, right, top - 6)
+    canvas.line(left, 48, right, 48)
+    count = f"Page {number} of {total or number}"
+    _draw_pair(canvas, (text.foot, count), (left, right, 36))
+    canvas.restoreState()
+
+
+def _draw_pair(
+    canvas: Canvas, words: tuple[str, str], place: tuple[float, float, float]
+) -> None:
+    left, right, y = place
+    canvas.setFont(PLAIN, 8.2)
+    second = _fitted(words[1], (right - left) * 0.6)
+    room = right - left - width_of(second, PLAIN, 8.2) - 16
+    canvas.drawString(left, y, _fitted(words[0], room))
+    canvas.drawRightString(right, y, second)
+
+
+def _fitted(words: str, room: float) -> str:
+    """Return the words on one line, shortened with dots where they do not fit."""
+    shown = printable(words, PLAIN, 300).text.replace("\n", " ")
+    if width_of(shown, PLAIN, 8.2) <= room:
+        return shown
+    while shown and width_of(f"{shown}…", PLAIN, 8.2) > room:
+        shown = shown[:-1]
+    return f"{shown}…"

@@ -1,0 +1,1 @@
+"""PDF drawing: crate labels."""

@@ -1,0 +1,1 @@
+"""PDF drawing: return papers and statements."""

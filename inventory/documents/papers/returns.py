@@ -1,0 +1,156 @@
+"""Bill of lading and packing list of a return, and the letter about a short credit."""
+
+from pathlib import Path
+
+from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer, Table
+
+from inventory.documents.core import styles
+from inventory.documents.core.page import Pages, PageText, build_pdf, section
+from inventory.documents.core.pictures import PhotoBox
+from inventory.documents.core.styles import text_width
+from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.text import P
+from inventory.documents.papers.floor import FloorDrawing
+from inventory.rules.returns.papers import (
+    Floor,
+    Grid,
+    Party,
+    Piece,
+    ReturnPaper,
+    Section,
+    Shot,
+    Words,
+)
+
+_FACTS = (Column("", 30), Column("", 70, strong=True))
+_PHOTO_MOST = 250.0
+
+
+def return_paper_pdf(content: ReturnPaper, *, root: Path | str = "") -> bytes:
+    """Return the paper as PDF bytes; the same content gives the same bytes.
+
+    ``root`` is the folder under which its pictures lie.
+    """
+    around = PageText(
+        title=f"{content.title} {content.number}".strip(),
+        author=content.sender.name,
+        head_left=content.sender.name,
+        head_right=content.date,
+        foot=f"{content.title} {content.number}".strip(),
+        paper=content.paper,
+    )
+
+    def story(_pages: Pages) -> list[Flowable]:
+        return _story(content, Path(root))
+
+    return build_pdf(story, around)
+
+
+def _story(content: ReturnPaper, root: Path) -> list[Flowable]:
+    width = text_width(content.paper)
+    opening = _letter_head if content.is_letter else _form_head
+    made = opening(content, width)
+    facts = [[label, value] for label, value in content.facts if value]
+    if facts:
+        made += ruled_table(_FACTS, facts, width)
+    for part in content.sections:
+        made += _section(part, root, content.paper)
+    made += _signatures(content, width)
+    for part in content.proof:
+        made += _section(part, root, content.paper)
+    return made
+
+
+def _letter_head(content: ReturnPaper, width: float) -> list[Flowable]:
+    return [
+        *_party(content.sender, is_sender=True),
+        HRFlowable(width, 1.1, color=styles.INK, spaceBefore=7, spaceAfter=12),
+        *P(content.date, styles.BODY),
+        Spacer(1, 6),
+        *_party(content.addressee),
+        Spacer(1, 12),
+        *P(f"{content.title} {content.number}".strip(), styles.LEAD),
+    ]
+
+
+def _form_head(content: ReturnPaper, width: float) -> list[Flowable]:
+    sides = Table(
+        [
+            [
+                [*P("From", styles.NOTE), *_party(content.sender)],
+                [*P("To", styles.NOTE), *_party(content.addressee)],
+            ]
+        ],
+        colWidths=[width / 2, width / 2],
+        hAlign="LEFT",
+        spaceAfter=10,
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 8),
+        ],
+    )
+    return [
+        *P(content.title, styles.TITLE),
+        *P(f"{content.number}, {content.date}", styles.LEAD),
+        HRFlowable(width, 1.1, color=styles.INK, spaceBefore=3, spaceAfter=9),
+        sides,
+    ]
+
+
+def _party(party: Party, *, is_sender: bool = False) -> list[Flowable]:
+    style = styles.SENDER if is_sender else styles.LEAD
+    lines = "\n".join(line for line in party.lines if line)
+    return [*P(party.name, style), *P(lines, styles.TIGHT)]
+
+
+def _section(part: Section, root: Path, paper: str) -> list[Flowable]:
+    body: list[Flowable] = []
+    for piece in part.pieces:
+        body += _piece(piece, root, text_width(paper))
+    return section(part.title, body, paper) if part.title else body
+
+
+def _piece(piece: Piece, root: Path, width: float) -> list[Flowable]:
+    match piece:
+        case Words():
+            style = styles.SMALL if piece.is_small else styles.BODY
+            return P(piece.text, style, lead=piece.lead)
+        case Grid():
+            return _grid(piece, width)
+        case Floor():
+            return [FloorDrawing(piece)]
+        case Shot():
+            return [
+                KeepTogether(
+                    [
+                        PhotoBox(piece.picture, root, width, _PHOTO_MOST),
+                        *P(piece.caption, styles.NOTE),
+                    ]
+                )
+            ]
+
+
+def _grid(grid: Grid, width: float) -> list[Flowable]:
+    columns = [
+        Column(head.words, head.share, right=head.is_right, strong=head.is_strong)
+        for head in grid.heads
+    ]
+    rows = [list(row) for row in grid.rows]
+    totals = frozenset({len(rows) - 1}) if grid.has_total and rows else frozenset()
+    return ruled_table(columns, rows, width, totals=totals) if rows else []
+
+
+def _signatures(content: ReturnPaper, width: float) -> list[Flowable]:
+    made: list[Flowable] = []
+    for who in content.signatures:
+        made += [
+            Spacer(1, 34),
+            HRFlowable(width * 0.6, 0.7, color=styles.INK, hAlign="LEFT"),
+            *P(who, styles.TIGHT),
+        ]
+    if content.proof:
+        listed = ", ".join(part.title.lower() for part in content.proof)
+        words = f"{listed}."
+        made += [Spacer(1, 8), *P(words, styles.SMALL, lead="With this letter:")]
+    return [KeepTogether(made)] if made else []

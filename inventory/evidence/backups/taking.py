@@ -1,0 +1,189 @@
+"""A backup: the database of one moment, every original it names, and the packets.
+
+The originals are copied once and re-hashed each time; the database is always new.
+The list ``backup.json`` is written last and names the database's file, so that a
+backup broken off leaves the one before it whole.
+"""
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from inventory.evidence.backups.database_copy import copied_database
+from inventory.evidence.seal.register import TreeState
+from inventory.evidence.seal.root_book import roots_now
+from inventory.evidence.seal.snapshots import Snapshot, columns_of
+from inventory.evidence.store import originals as store
+from inventory.evidence.store import packets
+from inventory.evidence.store.durable import (
+    hash_of,
+    pieces_of,
+    sync_folder,
+    write_whole,
+)
+from inventory.models import Event, Original
+from inventory.rules.evidence.chain import GrowingTree
+
+LIST_NAME = "backup.json"
+FORMAT = 1
+
+
+class BackupError(Exception):
+    """No backup was made, or none can be read; the message says why."""
+
+
+@dataclass(frozen=True)
+class Backup:
+    """What ``backup.json`` says."""
+
+    format: int
+    made_at: str
+    database: str
+    database_sha256: str
+    events: int
+    root: str
+    originals: int
+    original_bytes: int
+    packets: int
+
+
+@dataclass(frozen=True)
+class Made:
+    """The backup, and how many originals were copied anew this time."""
+
+    backup: Backup
+    copied: int
+
+
+def original_at(folder: Path, sha256: str) -> Path:
+    """Return where a backup keeps this original."""
+    return folder / "originals" / sha256[:2] / sha256
+
+
+def packet_at(folder: Path, sha256: str) -> Path:
+    """Return where a backup keeps this packet."""
+    return folder / "packets" / f"{sha256}.pdf"
+
+
+def make_backup(folder: Path, *, at: datetime) -> Made:
+    """Back the live house up into this folder.
+
+    The folder is empty, or holds an earlier backup of this very house: its tree is
+    then the beginning of ours, and only new originals are copied. Raises BackupError,
+    OSError, and the errors of copying the database.
+    """
+    _require_own(folder)
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    name = f"database-{at.astimezone(UTC):%Y%m%dT%H%M%S%f}"
+    with copied_database(folder / name) as moment:
+        tree = _tree_of(moment)
+        count, total, copied = _copy_originals(folder, moment)
+    made = Backup(
+        format=FORMAT,
+        made_at=at.astimezone(UTC).isoformat(),
+        database=name,
+        database_sha256=hash_of(folder / name),
+        events=tree.size,
+        root=tree.root,
+        originals=count,
+        original_bytes=total,
+        packets=_copy_packets(folder),
+    )
+    text = json.dumps(asdict(made), indent=1, sort_keys=True)
+    write_whole(folder / LIST_NAME, [text.encode()])
+    _remove_older(folder, name)
+    return Made(made, copied)
+
+
+def read_backup(folder: Path) -> Backup:
+    """Return what the folder's list says. Raises BackupError where there is none."""
+    try:
+        data = json.loads((folder / LIST_NAME).read_text(encoding="utf-8"))
+        found = Backup(**data)
+    except (OSError, ValueError, TypeError) as error:
+        raise BackupError(f"{folder} holds no backup of ours: {error}") from error
+    if found.format != FORMAT or Path(found.database).name != found.database:
+        raise BackupError(f"{folder} holds a backup of another make.")
+    return found
+
+
+def _remove_older(folder: Path, name: str) -> None:
+    """Remove earlier copies of the database, and what a broken-off one left."""
+    for path in folder.glob("database-*"):
+        if path.name != name:
+            path.unlink()
+    sync_folder(folder)
+
+
+def _require_own(folder: Path) -> None:
+    if not folder.exists() or not any(folder.iterdir()):
+        return
+    if not (folder / LIST_NAME).exists():
+        raise BackupError(
+            f"{folder} is not empty and holds no backup of ours. Nothing was written. "
+            "Name an empty folder."
+        )
+    found = read_backup(folder)
+    if roots_now([found.events]).get(found.events) != found.root:
+        raise BackupError(
+            f"{folder} holds the backup of another house, or of events that are no "
+            "longer here. Nothing was written. Name an empty folder, and run verify."
+        )
+
+
+def _tree_of(moment: Snapshot) -> TreeState:
+    tree = GrowingTree()
+    for (sealed,) in moment.rows(Event, columns_of(Event, ["hash"])):
+        tree.add(bytes.fromhex(str(sealed)))
+    return TreeState(tree.size, tree.root().hex())
+
+
+def _copy_originals(folder: Path, moment: Snapshot) -> tuple[int, int, int]:
+    """Return how many originals there are, their bytes, and how many were copied."""
+    count = total = copied = 0
+    for sha256, size in moment.rows(Original, columns_of(Original, ["sha256", "size"])):
+        copied += _copy_original(folder, str(sha256))
+        count, total = count + 1, total + int(str(size))
+    return count, total, copied
+
+
+def _copy_original(folder: Path, sha256: str) -> bool:
+    """Copy one original unless it lies there unchanged; say whether it was copied."""
+    target = original_at(folder, sha256)
+    if target.exists() and hash_of(target) == sha256:
+        return False
+    try:
+        written = write_whole(target, store.read_original(sha256))
+    except FileNotFoundError as error:
+        raise BackupError(_damaged(sha256, "missing")) from error
+    if written != sha256:
+        target.unlink()
+        raise BackupError(_damaged(sha256, "changed"))
+    return True
+
+
+def _damaged(sha256: str, how: str) -> str:
+    return (
+        f"Original {sha256} is {how} in the house itself. The backup was not finished; "
+        "the one before it is whole. Run verify, and bring the file back from a backup."
+    )
+
+
+def _copy_packets(folder: Path) -> int:
+    """Copy the packets that lie there drawn; any other can be drawn again."""
+    count = 0
+    for sha256, path in packets.kept_packets():
+        target = packet_at(folder, sha256)
+        if not (target.exists() and hash_of(target) == sha256):
+            write_whole(target, pieces_of(path))
+        count += 1
+    return count
+
+
+def originals_in(folder: Path) -> Iterator[str]:
+    """Yield the hash of each original that a backup holds, in order."""
+    for path in sorted((folder / "originals").glob("??/*")):
+        if not path.name.startswith("."):
+            yield path.name

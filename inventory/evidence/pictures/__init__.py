@@ -1,0 +1,1 @@
+"""Evidence: decoding pictures and labels."""

@@ -1,0 +1,1 @@
+"""Evidence: sealing and verification."""

@@ -1,0 +1,168 @@
+"""Walking the chain: every event follows from the one before and is as sealed."""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from itertools import groupby
+from typing import Any
+
+from inventory.evidence.seal.snapshots import Snapshot, columns_of
+from inventory.evidence.seal.stored_values import full_json
+from inventory.models import Event, EventSubject
+from inventory.rules.evidence import chain
+from inventory.rules.evidence.row_images import Scalar
+
+COLUMNS = (
+    "sequence",
+    "kind",
+    "recorded_at",
+    "actor",
+    "location",
+    "data",
+    "body",
+    "previous_hash",
+    "hash",
+)
+SUBJECT_COLUMNS = ("id", "event", "noun", "key")
+FIRST_SEAL = "rows.sealed"
+"""The kind by which rows from before images were sealed as they stood."""
+
+Found = dict[str, Scalar]
+Told = Callable[[int, list[list[object]]], None]
+
+
+@dataclass
+class Walk:
+    """What is asked on the way along the chain, and what was learnt.
+
+    ``tell`` hears each event's number and the rows it holds images of; ``sizes`` are
+    sizes of the tree whose root is wanted, and ``roots`` tells them.
+    """
+
+    tell: Told
+    sizes: frozenset[int] = frozenset()
+    tree: chain.GrowingTree = field(default_factory=chain.GrowingTree)
+    roots: dict[int, str] = field(default_factory=dict)
+    has_old_rows: bool = False
+    """Some events are from before images, and their rows were not sealed since."""
+
+
+def walk_chain(snapshot: Snapshot, walk: Walk) -> Iterator[str]:
+    """Yield a sentence for each event that is not as it was sealed, in order."""
+    subjects = _Subjects(snapshot)
+    previous, expected = chain.GENESIS, 1
+    for values in snapshot.rows(Event, columns_of(Event, COLUMNS)):
+        event = dict(zip(COLUMNS, values, strict=True))
+        number = event["sequence"]
+        if not isinstance(number, int):
+            yield f"Event {expected} has no number that can be read."
+            number = expected
+        if number != expected:
+            yield f"Event {expected} is missing; the next one is {number}."
+        yield from _faults_of(event, previous, subjects.of(number), walk)
+        previous, expected = str(event["hash"]), number + 1
+        _grow(walk, previous)
+    yield from subjects.faults()
+
+
+def _grow(walk: Walk, sealed: str) -> None:
+    try:
+        leaf = bytes.fromhex(sealed)
+    except ValueError:
+        leaf = sealed.encode("utf-8", "surrogateescape")
+    walk.tree.add(leaf)
+    if walk.tree.size in walk.sizes:
+        walk.roots[walk.tree.size] = walk.tree.root().hex()
+
+
+def _faults_of(
+    event: Found, previous: str, about: list[list[str]], walk: Walk
+) -> Iterator[str]:
+    number, body = event["sequence"], str(event["body"])
+    data = body.encode("utf-8", "surrogateescape")
+    if hashlib.sha256(data).hexdigest() != event["hash"]:
+        yield f"Event {number} no longer has the hash it was sealed with."
+        return
+    record = json.loads(body)
+    yield from _differing(event, record, about)
+    if event["previous_hash"] != previous:
+        yield f"Event {number} does not follow from the event before it."
+    if "rows" not in record:
+        walk.has_old_rows = True
+    elif record["kind"] == FIRST_SEAL:
+        walk.has_old_rows = False
+    walk.tell(int(record["sequence"]), record.get("rows", []))
+
+
+def _differing(
+    event: Found, record: dict[str, Any], about: list[list[str]]
+) -> Iterator[str]:
+    sealed = {
+        "sequence": record["sequence"],
+        "kind": record["kind"],
+        "recorded_at": record["at"],
+        "actor": record["actor"],
+        "location": record["location"],
+        "data": full_json(record["data"]),
+        "previous_hash": record["previous"],
+    }
+    for name, value in sealed.items():
+        if event[name] != value:
+            yield f"Event {event['sequence']}: {name} differs from what was sealed."
+    if about != record["subjects"]:
+        yield f"Event {event['sequence']}: subjects differ from what was sealed."
+
+
+class _Subjects:
+    """The subjects of each event, read beside the chain and never all at once."""
+
+    def __init__(self, snapshot: Snapshot) -> None:
+        self._faults: list[str] = []
+        columns = columns_of(EventSubject, SUBJECT_COLUMNS)
+        rows = self._in_order(snapshot.rows(EventSubject, columns))
+        self._groups = groupby(rows, key=lambda row: row[1])
+        self._next: tuple[Scalar, list[list[str]]] | None = None
+        self._step()
+
+    def _in_order(self, rows: Iterator[list[Scalar]]) -> Iterator[list[Scalar]]:
+        last: int = 0
+        for row in rows:
+            key = row[0]
+            if not isinstance(key, int) or key <= last:
+                self._fault(f"Subject {key} of event {row[1]} is out of its order.")
+            last = key if isinstance(key, int) else last
+            yield row
+
+    def _fault(self, sentence: str) -> None:
+        if len(self._faults) < 100:
+            self._faults.append(sentence)
+
+    def _step(self) -> None:
+        group = next(self._groups, None)
+        self._next = None
+        if group is not None:
+            pairs = [[str(row[2]), str(row[3])] for row in group[1]]
+            self._next = (group[0], pairs)
+
+    def of(self, number: int) -> list[list[str]]:
+        """Return the subjects of this event; those of none are faults."""
+        while self._next and not _is_at_or_after(self._next[0], number):
+            self._fault(f"Subjects stand for event {self._next[0]}, out of the order.")
+            self._step()
+        if self._next is None or self._next[0] != number:
+            return []
+        found = self._next[1]
+        self._step()
+        return found
+
+    def faults(self) -> Iterator[str]:
+        """Yield what was out of order, and the subjects that no event took."""
+        while self._next:
+            self._fault(f"Subjects stand for event {self._next[0]}, which is missing.")
+            self._step()
+        yield from self._faults
+
+
+def _is_at_or_after(event: Scalar, number: int) -> bool:
+    return isinstance(event, int) and event >= number

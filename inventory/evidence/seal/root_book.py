@@ -1,0 +1,91 @@
+"""Roots that were published outside, and whether the tree still begins with them.
+
+A chain cannot show that its tail was cut off, nor that it was made anew from the
+start. A root that lies where the site cannot write it again can.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from inventory.evidence.seal.register import TreeState
+from inventory.evidence.store.durable import append_line
+from inventory.models import Event
+from inventory.rules.evidence.chain import GrowingTree
+
+
+class UnreadableBookError(Exception):
+    """A line of the book that is no root; the message says which."""
+
+
+@dataclass(frozen=True)
+class PublishedRoot:
+    """One line of the book: when, how many events, and their root in hex."""
+
+    at: str
+    size: int
+    root: str
+
+    def __str__(self) -> str:
+        return f"{self.at} {self.size} {self.root}"
+
+
+def published(state: TreeState, at: datetime) -> PublishedRoot:
+    """Return the line for this state of the tree."""
+    moment = at.astimezone(UTC).isoformat(timespec="seconds")
+    return PublishedRoot(moment, state.size, state.root)
+
+
+def write_down(path: Path, line: PublishedRoot) -> None:
+    """Add a root to the book for good. Raises OSError where it cannot be written."""
+    append_line(path, str(line))
+
+
+def read_book(path: Path) -> list[PublishedRoot]:
+    """Return every root of the book, in order.
+
+    Empty lines and those that begin with # are passed over. Raises
+    UnreadableBookError and OSError.
+    """
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return [
+        _line(number, text)
+        for number, text in enumerate(lines, start=1)
+        if text.strip() and not text.startswith("#")
+    ]
+
+
+def _line(number: int, text: str) -> PublishedRoot:
+    words = text.split()
+    if len(words) != 3 or not words[1].isdigit() or len(words[2]) != 64:
+        raise UnreadableBookError(f"Line {number} of the book is no root: {text[:60]}")
+    return PublishedRoot(words[0], int(words[1]), words[2].lower())
+
+
+def roots_now(sizes: Iterable[int]) -> dict[int, str]:
+    """Return the root over the first events at each of these sizes that is reached."""
+    wanted, tree = frozenset(sizes), GrowingTree()
+    found = {0: tree.root().hex()} if 0 in wanted else {}
+    hashes = Event.objects.order_by("sequence").values_list("hash", flat=True)
+    for sealed in hashes.iterator():
+        tree.add(bytes.fromhex(sealed))
+        if tree.size in wanted:
+            found[tree.size] = tree.root().hex()
+    return found
+
+
+def book_faults(book: Iterable[PublishedRoot], roots: dict[int, str]) -> Iterator[str]:
+    """Yield a sentence for each published root that the tree no longer begins with."""
+    for line in book:
+        now = roots.get(line.size)
+        if now is None:
+            yield (
+                f"On {line.at} there were {line.size} events; now there are fewer. "
+                "The tail of the chain was cut off."
+            )
+        elif now != line.root:
+            yield (
+                f"On {line.at} the first {line.size} events had another root than "
+                "they have now. They were changed."
+            )

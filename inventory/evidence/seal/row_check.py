@@ -1,0 +1,61 @@
+"""Every row against the image that its last event left of it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db import models
+
+from inventory.evidence.seal.image_index import ImageIndex
+from inventory.evidence.seal.snapshots import Snapshot
+from inventory.models.sealed import sealed_fields
+from inventory.rules.evidence.row_images import Scalar, difference, short_text
+
+
+@dataclass
+class Counted:
+    """How many rows were compared, and how many are from before images."""
+
+    rows: int = 0
+    old: int = 0
+
+
+def row_faults(
+    snapshot: Snapshot,
+    model: type[models.Model],
+    index: ImageIndex,
+    counted: Counted,
+    *,
+    has_old_rows: bool,
+) -> Iterator[str]:
+    """Yield a sentence for each row of one table that is not as its event left it.
+
+    ``has_old_rows``: rows that no image is known of are from before images and only
+    counted. Otherwise no event knows them, and that is a fault.
+    """
+    noun = str(model._meta.model_name)
+    columns = sealed_fields(model)
+    names = [column.attname for column in columns]
+    for key, *values in snapshot.rows(model, [model._meta.pk, *columns]):
+        last = index.take(noun, str(key))
+        counted.rows += 1
+        if last is None and has_old_rows:
+            counted.old += 1
+        elif last is None:
+            yield f"{noun} {_name(key)} is known to no event."
+        elif last.image is None:
+            yield f"{noun} {_name(key)} is here, and event {last.event} deleted it."
+        else:
+            found = dict(zip(names, map(_short, values), strict=True))
+            differs = difference(last.image, found)
+            if differs:
+                yield f"{noun} {_name(key)}: {differs} by event {last.event}."
+    for left, event in index.left_over(noun):
+        yield f"{noun} {left}, written by event {event}, is gone."
+
+
+def _short(value: Scalar) -> Scalar:
+    return short_text(value) if isinstance(value, str) else value
+
+
+def _name(key: Scalar) -> str:
+    return key.get("unreadable", "") if isinstance(key, dict) else str(key)

@@ -1,0 +1,1 @@
+"""Evidence: originals on disk."""

@@ -1,0 +1,179 @@
+"""A folder as the home of original bytes, one file for each, named by its hash.
+
+The order of work is: write a temporary file while hashing, sync it, link it under
+its SHA-256, sync the folder; only then may a row be written and an answer given. A
+crash leaves nothing, or an orphan, never a row without its file.
+"""
+
+import hashlib
+import os
+import re
+import secrets
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import BinaryIO
+
+from django.conf import settings
+
+from inventory.evidence.store import calls
+from inventory.evidence.store.homes import (
+    ChangedOnTheWayError,
+    Stored,
+    StoreUnavailableError,
+    TooLargeError,
+)
+
+INCOMING = ".incoming"
+QUARANTINE = ".quarantine"
+NEARLY_FULL = 0.95
+"""The share of the disk above which no new photo is taken."""
+
+_FOLDER = re.compile(r"[0-9a-f]{2}\Z")
+_NAME = re.compile(r"[0-9a-f]{64}\Z")
+
+
+class FolderHome:
+    """Keeps originals below ``EVIDENCE_ROOT``. See ``homes.Home`` for each act."""
+
+    def __init__(self) -> None:
+        self.root = Path(settings.EVIDENCE_ROOT)
+
+    def path_of(self, sha256: str) -> Path:
+        """Return where the original with this hash lies, whether or not it does."""
+        return self.root / sha256[:2] / sha256
+
+    def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
+        """Keep the bytes durably and return their hash and size."""
+        incoming = self.root / INCOMING
+        temporary = incoming / secrets.token_hex(16)
+        try:
+            _ensure_folder(self.root)
+            with suppress(FileExistsError):
+                calls.make_folder(incoming)
+            _refuse_when_nearly_full(self.root)
+            stored = _write_temporary(temporary, chunks, limit)
+            _refuse_other_bytes(stored, expected)
+            _link_final(temporary, self.path_of(stored.sha256))
+        except OSError as error:
+            raise StoreUnavailableError(
+                "The disk could not take the file. It was not saved; keep it on your "
+                "phone and try again, and tell your administrator."
+            ) from error
+        finally:
+            with suppress(OSError):
+                calls.unlink(temporary)
+        return stored
+
+    def open(self, sha256: str) -> BinaryIO:
+        """Open an original; raises FileNotFoundError where it is missing."""
+        return self.path_of(sha256).open("rb")
+
+    def exists(self, sha256: str) -> bool:
+        """Say whether the original lies here."""
+        return self.path_of(sha256).is_file()
+
+    def names(self, *, older_than: float | None = None) -> Iterator[str]:
+        """Yield the hash of each original, or of each kept before a moment."""
+        if not self.root.is_dir():
+            return
+        folders = (path for path in self.root.iterdir() if _FOLDER.match(path.name))
+        for folder in sorted(folders):
+            for path in sorted(folder.iterdir()):
+                if _NAME.match(path.name) and _is_older(path, older_than):
+                    yield path.name
+
+    def set_aside(self, sha256: str) -> None:
+        """Give the file a name in quarantine, durably, then take its own away."""
+        source, aside = self.path_of(sha256), self.root / QUARANTINE
+        _ensure_folder(aside)
+        with suppress(FileExistsError):
+            calls.link(source, aside / sha256)
+        calls.sync_folder(aside)
+        calls.unlink(source)
+        calls.sync_folder(source.parent)
+
+    def sweep_unfinished(self, *, older_than: float) -> int:
+        """Remove temporary files last written before this moment."""
+        swept = 0
+        incoming = self.root / INCOMING
+        for path in sorted(incoming.iterdir()) if incoming.is_dir() else []:
+            if _is_older(path, older_than):
+                calls.unlink(path)
+                swept += 1
+        return swept
+
+
+def share_used(root: Path) -> float:
+    """Return how much of the disk under this folder is in use, from 0 to 1."""
+    disk = os.statvfs(root)
+    return 1 - disk.f_bavail / disk.f_blocks if disk.f_blocks else 0.0
+
+
+def _is_older(path: Path, moment: float | None) -> bool:
+    if moment is None:
+        return True
+    try:
+        return path.stat().st_mtime < moment
+    except FileNotFoundError:
+        return False
+
+
+def _write_temporary(temporary: Path, chunks: Iterable[bytes], limit: int) -> Stored:
+    digest, size = hashlib.sha256(), 0
+    descriptor = calls.open_new(temporary)
+    try:
+        for chunk in chunks:
+            size += len(chunk)
+            if size > limit:
+                raise TooLargeError(
+                    f"The file is larger than {limit // 1_000_000} MB. It was not "
+                    "saved. Take the photo again at a smaller size."
+                )
+            digest.update(chunk)
+            _write_all(descriptor, chunk)
+        calls.sync(descriptor)
+    finally:
+        os.close(descriptor)
+    return Stored(digest.hexdigest(), size)
+
+
+def _write_all(descriptor: int, data: bytes) -> None:
+    view = memoryview(data)
+    while view:
+        view = view[calls.write(descriptor, bytes(view)) :]
+
+
+def _refuse_other_bytes(stored: Stored, expected: str) -> None:
+    if expected and stored.sha256 != expected.lower():
+        raise ChangedOnTheWayError(
+            "The photo did not arrive whole. It was not saved; it is still on your "
+            "phone. Send it again."
+        )
+
+
+def _link_final(temporary: Path, final: Path) -> None:
+    _ensure_folder(final.parent)
+    with suppress(FileExistsError):
+        calls.link(temporary, final)
+    calls.sync_folder(final.parent)
+
+
+def _ensure_folder(folder: Path) -> None:
+    """Make a folder if need be, and force its name to the disk in any case.
+
+    Also when it was there: whoever made it may have been killed before syncing.
+    """
+    if not folder.parent.is_dir():
+        _ensure_folder(folder.parent)
+    with suppress(FileExistsError):
+        calls.make_folder(folder)
+    calls.sync_folder(folder.parent)
+
+
+def _refuse_when_nearly_full(root: Path) -> None:
+    if share_used(root) > NEARLY_FULL:
+        raise StoreUnavailableError(
+            "The disk is nearly full, so no new photo is taken. It was not saved; "
+            "keep it on your phone and tell your administrator. Reading still works."
+        )

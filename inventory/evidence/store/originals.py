@@ -1,0 +1,82 @@
+"""The one door by which original bytes are kept for ever, and read again.
+
+Which home they live in is the settings' business; see ``homes``.
+"""
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import BinaryIO
+
+from inventory.evidence.store.folder_home import FolderHome
+from inventory.evidence.store.homes import (
+    ChangedOnTheWayError,
+    Stored,
+    StoreError,
+    StoreUnavailableError,
+    TooLargeError,
+    home,
+)
+
+__all__ = [
+    "ChangedOnTheWayError",
+    "StoreError",
+    "StoreUnavailableError",
+    "Stored",
+    "TooLargeError",
+    "exists",
+    "is_intact",
+    "open_original",
+    "path_of",
+    "read_original",
+    "store_original",
+]
+
+
+def store_original(
+    chunks: Iterable[bytes], *, limit: int, expected: str = ""
+) -> Stored:
+    """Keep the bytes durably and return their hash and size.
+
+    ``limit`` is in bytes; ``expected`` is the SHA-256 that the sender names, if it
+    does. The same bytes twice are one file. Raises TooLargeError over the limit,
+    ChangedOnTheWayError for other bytes than expected, and StoreUnavailableError
+    when the disk refuses; nothing is kept then.
+    """
+    return home().keep(chunks, limit=limit, expected=expected)
+
+
+def open_original(sha256: str) -> BinaryIO:
+    """Open an original; raises FileNotFoundError where it is missing."""
+    return home().open(sha256)
+
+
+def exists(sha256: str) -> bool:
+    """Say whether the original with this hash is kept."""
+    return home().exists(sha256)
+
+
+def read_original(sha256: str) -> Iterator[bytes]:
+    """Yield the bytes of an original, 64 KiB at a time.
+
+    Raises FileNotFoundError where it is missing.
+    """
+    with open_original(sha256) as file:
+        while chunk := file.read(65_536):
+            yield chunk
+
+
+def path_of(sha256: str) -> Path:
+    """Return where the folder home keeps the original with this hash."""
+    return FolderHome().path_of(sha256)
+
+
+def is_intact(sha256: str) -> bool:
+    """Say whether the stored bytes still have the hash they are named by."""
+    try:
+        digest = hashlib.sha256()
+        for chunk in read_original(sha256):
+            digest.update(chunk)
+    except FileNotFoundError:
+        return False
+    return digest.hexdigest() == sha256

@@ -1,0 +1,1 @@
+"""Forms: what every drawer of this room uses."""

@@ -1,0 +1,81 @@
+"""What a list is asked for: a span of days, a day, one location or supplier."""
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from django.core.exceptions import ValidationError
+
+from inventory.forms.core.base import HouseForm
+from inventory.forms.core.choice_fields import RowField
+from inventory.forms.core.day_fields import DayField
+from inventory.models import Location, Supplier
+
+MOST_DAYS = 1_100
+"""Three years of days: a span a page can still show."""
+
+
+class AskForm(HouseForm):
+    """A form that only asks: sent by GET, so that the address can be kept."""
+
+    act = "Show"
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return the helper of a filter: no token, no change."""
+        helper = super().helper
+        helper.form_method = "get"
+        helper.form_class = "filter"
+        helper.disable_csrf = True
+        return helper
+
+
+class SpanForm(AskForm):
+    """From one day to another, at one location or all."""
+
+    first = DayField(label="From", missing="Write the first day as 2026-03-01.")
+    last = DayField(label="To", missing="Write the last day as 2026-03-31.")
+    place = RowField(label="Location")
+
+    def __init__(self, *args: Any, places: Sequence[Location], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        _only(self, "place", Location.objects.filter(pk__in=[one.pk for one in places]))
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a span that ends before it begins, or that no page can hold."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        first, last = cleaned.get("first"), cleaned.get("last")
+        if first and last and last < first:
+            raise ValidationError("The last day is before the first. Swap them.")
+        if first and last and (last - first).days > MOST_DAYS:
+            raise ValidationError("Ask for three years at most.")
+        return cleaned
+
+
+class DayForm(AskForm):
+    """At the end of one day, with one supplier or all, at one location or all."""
+
+    on = DayField(label="At the end of", missing="Write the day as 2026-03-31.")
+    place = RowField(label="Location")
+    supplier = RowField(label="Supplier")
+
+    def __init__(
+        self,
+        *args: Any,
+        places: Sequence[Location],
+        suppliers: Sequence[Supplier],
+        latest: date,
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["on"].latest = latest  # type: ignore[attr-defined]
+        _only(self, "place", Location.objects.filter(pk__in=[one.pk for one in places]))
+        keys = [one.pk for one in suppliers]
+        _only(self, "supplier", Supplier.objects.filter(pk__in=keys))
+
+
+def _only(form: HouseForm, name: str, rows: Any) -> None:
+    field = form.fields[name]
+    field.queryset = rows  # type: ignore[attr-defined]
+    field.empty_label = "All"  # type: ignore[attr-defined]

@@ -1,0 +1,1 @@
+"""Forms: crates and their types."""

@@ -1,0 +1,130 @@
+"""Forms of a crate's life: its type, its check, scrapping and disposal."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from crispy_forms.layout import Field, Fieldset, Row
+from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
+
+from inventory.actions.crates.checks import PartChecked
+from inventory.forms.core.base import StaleForm
+from inventory.forms.core.choice_fields import PickField, RowField
+from inventory.forms.core.number_fields import CountField
+from inventory.forms.core.text_fields import TextField
+from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
+from inventory.models import CratePart, CrateType, Supplier
+from inventory.rules.crates.words import DISPOSALS
+
+MOST_PHOTOS = 20
+
+
+class CrateTypeOfForm(StaleForm):
+    """Say which type of its supplier's crates this is."""
+
+    act = "Save the type"
+
+    crate_type = RowField(
+        label="Crate type", missing="Choose one of the supplier's types."
+    )
+
+    def __init__(self, *args: Any, supplier: Supplier | None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        rows = CrateType.objects.filter(supplier=supplier)
+        self.fields["crate_type"].queryset = rows.order_by("name", "pk")  # type: ignore[attr-defined]
+
+
+class CheckCrateForm(PhotoFormMixin, StaleForm):
+    """Count what is missing and damaged, part by part. ``parts`` is the list."""
+
+    act = "Record the check"
+    has_files = True
+
+    note = TextField(label="Anything else", most=300, rows=2)
+    photos = PhotoField(
+        label="Photos of what is missing or damaged, and of the parts stacked",
+        multiple=True,
+    )
+
+    def __init__(self, *args: Any, parts: Sequence[CratePart], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.parts = parts
+        for part in parts:
+            for end in ("missing", "damaged"):
+                self.fields[f"{end}_{part.pk}"] = CountField(
+                    label=end.capitalize(), most=part.count, has_stepper=True, initial=0
+                )
+
+    def rows(self) -> Iterable[Any]:
+        """Return one line for each part, then the words and photos."""
+        parts = [
+            Fieldset(
+                f"{part.name.capitalize()}: {part.count} there should be",
+                Row(f"missing_{part.pk}", f"damaged_{part.pk}"),
+            )
+            for part in self.parts
+        ]
+        return [
+            "version",
+            Field("client_id"),
+            *parts,
+            "note",
+            Field("photos", data_previews="pictures"),
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse more missing and damaged than there should be."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        for part in self.parts:
+            missing = cleaned.get(f"missing_{part.pk}") or 0
+            damaged = cleaned.get(f"damaged_{part.pk}") or 0
+            if missing + damaged > part.count:
+                self.add_error(
+                    f"damaged_{part.pk}",
+                    f"{missing} missing and {damaged} damaged are more than the "
+                    f"{part.count} there should be.",
+                )
+        return cleaned
+
+    def clean_photos(self) -> "list[UploadedFile[bytes]]":
+        """Refuse more files than one person can check at once."""
+        files: list[UploadedFile[bytes]] = self.cleaned_data["photos"] or []
+        if len(files) > MOST_PHOTOS:
+            raise ValidationError(
+                f"Send at most {MOST_PHOTOS} files at a time. Nothing was saved."
+            )
+        return files
+
+    def found(self) -> list[PartChecked]:
+        """Return what was counted, part by part."""
+        return [
+            PartChecked(
+                part=part.pk,
+                missing=self.cleaned_data.get(f"missing_{part.pk}") or 0,
+                damaged=self.cleaned_data.get(f"damaged_{part.pk}") or 0,
+            )
+            for part in self.parts
+        ]
+
+
+class ScrapCrateForm(StaleForm):
+    """Scrap a reusable crate."""
+
+    act = "Scrap the crate"
+
+    reason = TextField(
+        label="Why it cannot go back", most=300, missing="Say why it is scrapped."
+    )
+
+
+class DisposeCrateForm(StaleForm):
+    """Say what became of a one-way crate."""
+
+    act = "Record it"
+
+    how = PickField(
+        label="What became of it",
+        words=DISPOSALS,
+        missing="Choose what became of it.",
+        as_rows=True,
+    )

@@ -1,0 +1,1 @@
+"""Forms: crate deposits."""

@@ -1,0 +1,1 @@
+"""Forms: photos and documents."""

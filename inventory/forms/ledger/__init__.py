@@ -1,0 +1,1 @@
+"""Forms: the ledger and the books."""

@@ -1,0 +1,1 @@
+"""Forms: credit memos, differences and statements."""

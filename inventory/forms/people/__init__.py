@@ -1,0 +1,1 @@
+"""Forms: people, locations, carriers and suppliers."""

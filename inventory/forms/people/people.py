@@ -1,0 +1,230 @@
+"""Forms for people, what they may do where, and locations."""
+
+from collections.abc import Iterable
+from typing import Any
+from zoneinfo import available_timezones
+
+from crispy_forms.layout import Fieldset
+from django import forms
+from django.core.exceptions import ValidationError
+
+from inventory.forms.core.base import HouseForm, StaleForm
+from inventory.forms.core.choice_fields import PickField
+from inventory.forms.core.text_fields import LineField, TextField
+from inventory.models import Location
+from inventory.rules.core.roles import ROLES
+from inventory.rules.reckoning.calendars import CalendarError, calendar_named
+from inventory.rules.reckoning.money import MoneyError, parse_amount
+from inventory.rules.reckoning.places import read_position
+
+
+class _Roles(HouseForm):
+    """Adds one group of role boxes for each location."""
+
+    def __init__(self, *args: Any, places: list[Location], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.places = places
+        for place in places:
+            self.fields[f"roles_{place.pk}"] = forms.MultipleChoiceField(
+                label=place.name,
+                choices=tuple(ROLES.items()),
+                required=False,
+                widget=forms.CheckboxSelectMultiple,
+                error_messages={"invalid_choice": "Choose from those listed."},
+            )
+
+    def role_rows(self) -> Iterable[Any]:
+        """Return the fieldset of roles."""
+        names = [f"roles_{place.pk}" for place in self.places]
+        return [Fieldset("Works as", *names)] if names else []
+
+    def assigned(self) -> set[tuple[int, str]]:
+        """Return pairs of a location's key and a role."""
+        return {
+            (place.pk, role)
+            for place in self.places
+            for role in self.cleaned_data[f"roles_{place.pk}"]
+        }
+
+
+class PersonForm(_Roles):
+    """Add a person."""
+
+    act = "Add the person"
+
+    full_name = LineField(label="Full name", most=80, missing="Write their name.")
+    username = forms.RegexField(
+        label="Signs in as",
+        regex=r"\A[a-z0-9._-]{2,40}\Z",
+        help_text="Small letters, digits, dot, dash or underscore.",
+        error_messages={
+            "required": "Write a name to sign in by.",
+            "invalid": "Use 2 to 40 small letters, digits, dots, dashes or underscores.",
+        },
+    )
+    password = forms.CharField(
+        label="First password",
+        strip=False,
+        max_length=128,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="15 characters or more. They can change it after signing in.",
+        error_messages={
+            "required": "Write a first password.",
+            "max_length": "Use at most 128 characters.",
+        },
+    )
+    is_administrator = forms.BooleanField(
+        label="Keeps people and locations", required=False
+    )
+
+    def rows(self) -> Iterable[Any]:
+        """Return the person's lines, then the roles."""
+        own = ["full_name", "username", "password", "is_administrator"]
+        return [*own, *self.role_rows()]
+
+
+class EditPersonForm(_Roles, StaleForm):
+    """Change a person."""
+
+    act = "Save the changes"
+
+    full_name = LineField(label="Full name", most=80, missing="Write their name.")
+    is_active = forms.BooleanField(label="Can sign in", required=False)
+    is_administrator = forms.BooleanField(
+        label="Keeps people and locations", required=False
+    )
+
+    def rows(self) -> Iterable[Any]:
+        """Return the version, the person's lines, then the roles."""
+        own = ["version", "full_name", "is_active", "is_administrator"]
+        return [*own, *self.role_rows()]
+
+
+class LocationForm(HouseForm):
+    """Add a location."""
+
+    act = "Save the location"
+
+    name = LineField(label="Name", most=80, missing="Write the location's name.")
+    code = forms.RegexField(
+        label="Short code",
+        regex=r"\A[A-Z]{2,6}\Z",
+        help_text="Begins the numbers of its claims. Two to six capital letters.",
+        error_messages={
+            "required": "Write a code of two to six capital letters.",
+            "invalid": "Write a code of two to six capital letters.",
+        },
+    )
+    address = TextField(label="Address", most=400, missing="Write the address.")
+    time_zone = LineField(
+        label="Time zone",
+        most=64,
+        missing="Write a time zone, such as America/Chicago.",
+    )
+    country = forms.RegexField(
+        label="Country",
+        regex=r"\A[A-Z]{2}\Z",
+        help_text="For the holiday calendar, such as US or CA.",
+        error_messages={
+            "required": "Write two capital letters, such as US.",
+            "invalid": "Write two capital letters, such as US.",
+        },
+    )
+    subdivision = forms.RegexField(
+        label="State or province",
+        regex=r"\A[A-Z0-9]{1,6}\Z",
+        required=False,
+        help_text="Such as WI or ON; empty where holidays are the country's alone.",
+        error_messages={"invalid": "Write its short code in capital letters."},
+    )
+    latitude = forms.RegexField(
+        label="Latitude",
+        regex=r"\A-?[0-9]{1,2}(\.[0-9]{1,6})?\Z",
+        required=False,
+        help_text="Such as 41.66, minus for south. With it a photo taken far away is "
+        "remarked upon.",
+        error_messages={"invalid": "Write degrees from -90 to 90, such as 41.66."},
+    )
+    longitude = forms.RegexField(
+        label="Longitude",
+        regex=r"\A-?[0-9]{1,3}(\.[0-9]{1,6})?\Z",
+        required=False,
+        help_text="Such as -91.53, minus for west.",
+        error_messages={"invalid": "Write degrees from -180 to 180, such as -91.53."},
+    )
+    paper = PickField(
+        label="Paper",
+        words={"letter": "Letter", "a4": "A4"},
+        missing="Choose the paper.",
+    )
+    currency = forms.RegexField(
+        label="Currency",
+        regex=r"\A[A-Z]{3}\Z",
+        error_messages={
+            "required": "Write three capital letters, such as USD.",
+            "invalid": "Write three capital letters, such as USD.",
+        },
+    )
+    shop_rate = LineField(
+        label="Shop rate for one hour",
+        most=20,
+        missing="Write the rate, such as 118.00.",
+    )
+    shop_rate_source = LineField(
+        label="Where the rate is documented",
+        most=200,
+        missing="Say where a carrier can see this rate, such as the posted rate sheet.",
+    )
+
+    def clean_time_zone(self) -> str:
+        """Refuse a name that the time zone database does not know."""
+        name: str = self.cleaned_data["time_zone"]
+        if name not in available_timezones():
+            raise ValidationError("Write a time zone name, such as America/Chicago.")
+        return name
+
+    def clean_shop_rate(self) -> int:
+        """Return the rate in cents."""
+        try:
+            return parse_amount(
+                self.cleaned_data["shop_rate"], self.data.get("currency", "")
+            )
+        except MoneyError as error:
+            raise ValidationError(str(error)) from error
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse a calendar whose holidays nobody knows, and half a position."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        self._check_position(cleaned)
+        if "country" in cleaned and "subdivision" in cleaned:
+            parts = [cleaned["country"], cleaned["subdivision"]]
+            try:
+                calendar_named("-".join(part for part in parts if part))
+            except CalendarError as error:
+                self.add_error("country", str(error))
+        return cleaned
+
+    def _check_position(self, cleaned: dict[str, Any]) -> None:
+        """Refuse one of the two without the other, and places not on the earth."""
+        north, east = cleaned.get("latitude"), cleaned.get("longitude")
+        if north is None or east is None or (not north and not east):
+            return
+        if not north or not east:
+            name = "longitude" if north else "latitude"
+            self.add_error(name, "Fill in both, or leave both empty.")
+        elif read_position(north, east) is None:
+            self.add_error(
+                "latitude", "This is no place we can measure from. Look at both again."
+            )
+
+    def own_fields(self) -> dict[str, Any]:
+        """Return the row's values."""
+        values = {k: v for k, v in self.cleaned_data.items() if k != "version"}
+        values["shop_rate_cents"] = values.pop("shop_rate")
+        return values
+
+
+class EditLocationForm(LocationForm, StaleForm):
+    """Change a location."""
+
+    act = "Save the changes"

@@ -1,0 +1,1 @@
+"""Forms: returns of empties."""

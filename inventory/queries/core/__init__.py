@@ -1,0 +1,1 @@
+"""Reads: what every drawer of this room uses."""

@@ -1,0 +1,161 @@
+"""Reads about the crates of a location: which are here, held, and free to go."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inventory.access import scoped
+from inventory.models import Crate, Location, PackagingHold, Supplier, User
+from inventory.queries.deposits.crate_days import CreditDays, days_of
+from inventory.rules.crates.life import next_step
+from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
+
+FILTERS = {
+    "here": "Here in the yard",
+    "to-do": "To empty, take apart or check",
+    "ready": "Ready to go back",
+    "held": "Packaging on hold",
+    "one-way": "One-way, not disposed of",
+    **{key: label for key, label in CRATE_STATES.items() if key not in {"", *READY}},
+}
+"""What the list may be narrowed to, with the label people read."""
+
+
+HERE = frozenset({"here", "to-do", "ready", "held", "one-way", *ON_HAND})
+"""The narrowings whose rows all stand in the yard, so that they are few."""
+
+
+@dataclass(frozen=True)
+class CrateRow:
+    """One crate of the list: its days, whether it is held, and what comes next."""
+
+    crate: Crate
+    is_held: bool
+    days: CreditDays
+
+    @property
+    def next_words(self) -> str:
+        """Return what must happen next with it."""
+        if self.crate.kind == "one-way":
+            return _one_way_step(self.crate, is_held=self.is_held)
+        return next_step(self.crate.state, is_held=self.is_held)
+
+
+def _one_way_step(crate: Crate, *, is_held: bool) -> str:
+    if crate.disposal:
+        return f"Nothing: {crate.get_disposal_display().lower()}"
+    if is_held:
+        return next_step("full", is_held=True)
+    return "Dispose of it" if crate.opened_at else "Open it"
+
+
+def is_held(crate: Crate) -> bool:
+    """Say whether this crate's packaging is on hold now."""
+    return PackagingHold.objects.filter(crate=crate, released_at=None).exists()
+
+
+def _standing() -> Exists:
+    """Say, inside a query of crates, whether a packaging hold stands on each."""
+    rows = PackagingHold.objects.filter(crate=OuterRef("pk"), released_at=None)
+    return Exists(rows)
+
+
+def available_crates(location: Location, supplier: Supplier) -> "QuerySet[Crate]":
+    """Return the crates that can be staged for a supplier: checked, here, not held."""
+    rows = Crate.objects.filter(
+        shipment__location=location,
+        shipment__supplier=supplier,
+        kind="reusable",
+        state__in=READY,
+    )
+    return (
+        rows.filter(~_standing())
+        .select_related("shipment__supplier", "crate_type", "delivery")
+        .order_by("shipment_id", "number")
+    )
+
+
+def crates_in(
+    person: User, which: str = "here", supplier: Supplier | None = None
+) -> "QuerySet[Crate]":
+    """Return the crates of the person's locations, joined, the latest first.
+
+    ``which`` is a key of FILTERS. Refused crates never became ours.
+    """
+    rows = scoped(Crate.objects.all(), person).filter(_narrowed(which))
+    if supplier is not None:
+        rows = rows.filter(shipment__supplier=supplier)
+    return (
+        rows.exclude(look="refused")
+        .annotate(has_hold=_standing())
+        .select_related(
+            "shipment__location", "shipment__supplier", "crate_type", "delivery"
+        )
+        .order_by("-pk")
+    )
+
+
+def rows_of(crates: Iterable[Crate], todays: Mapping[int, date]) -> list[CrateRow]:
+    """Return crates as the list shows them; they come from ``crates_in``."""
+    found = list(crates)
+    days = days_of(found, todays)
+    return [
+        CrateRow(crate, bool(getattr(crate, "has_hold", False)), days[crate.pk])
+        for crate in found
+    ]
+
+
+def lapsing_first(rows: Iterable[CrateRow]) -> list[CrateRow]:
+    """Return the rows by the last day for full credit; those without one at the end."""
+    return sorted(rows, key=_lapsing)
+
+
+def _lapsing(row: CrateRow) -> tuple[bool, date, int]:
+    last = row.days.last_full_on
+    return last is None, last or date.max, -row.crate.pk
+
+
+def _narrowed(which: str) -> Q:
+    by_name: dict[str, Q] = {
+        "here": Q(state__in=ON_HAND),
+        "to-do": (Q(state="emptied") | Q(state="full", opened_at__isnull=False))
+        & ~Q(_standing()),
+        "ready": Q(state__in=READY) & ~Q(_standing()),
+        "held": Q(_standing()),
+        "one-way": Q(kind="one-way", disposal="", opened_at__isnull=False),
+    }
+    return by_name.get(which, Q(state=which))
+
+
+@dataclass(frozen=True)
+class HeldRow:
+    """A packaging hold that stands, with the days of its crate."""
+
+    hold: PackagingHold
+    days: CreditDays
+
+
+def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
+    """Return the packaging holds that stand at these places, what lapses first first."""
+    holds = list(
+        scoped(PackagingHold.objects.all(), person)
+        .filter(released_at=None, crate__shipment__location__in=list(todays))
+        .select_related(
+            "crate__shipment__location",
+            "crate__shipment__carrier",
+            "crate__shipment__supplier",
+            "crate__delivery",
+        )
+        .order_by("placed_at", "pk")
+    )
+    days = days_of([hold.crate for hold in holds], todays)
+    rows = [HeldRow(hold, days[hold.crate_id]) for hold in holds]
+    return sorted(rows, key=lambda row: row.days.last_full_on or date.max)
+
+
+def suppliers_with_crates(person: User) -> "QuerySet[Supplier]":
+    """Return the suppliers whose crates came here, by name."""
+    here = scoped(Crate.objects.all(), person).values("shipment__supplier")
+    return Supplier.objects.filter(pk__in=here).order_by("name", "pk")

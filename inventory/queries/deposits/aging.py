@@ -1,0 +1,89 @@
+"""The ageing of deposits: crates here by days left, credits expected by days late."""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from inventory.models import Deposit, Location
+from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
+from inventory.queries.ledger.balances import open_deposits
+from inventory.rules.deposits import aging as ageing
+from inventory.rules.deposits.credit import DepositError, days_left_to_full
+
+
+@dataclass(frozen=True, slots=True)
+class Ageing:
+    """The ageing in one currency. Disputed credits stand apart, undated."""
+
+    currency: str
+    here: tuple[ageing.Bucket, ...]
+    expected: tuple[ageing.Bucket, ...]
+    disputed_count: int
+    disputed_cents: int
+
+
+def ageing_of(
+    locations: Iterable[Location],
+    todays: Mapping[int, dt.date],
+    as_of: dt.date | None = None,
+) -> list[Ageing]:
+    """Return the ageing of what is open, one for each currency, in order of codes.
+
+    ``todays`` gives each location's own date by its key; ``as_of`` is a day whose
+    balances are aged instead, counted to that day. What is receivable is aged by
+    the days left to full credit; what is expected from the day the memo was due.
+    """
+    by_currency: dict[str, list[tuple[Deposit, dt.date]]] = defaultdict(list)
+    for row in with_facts(open_deposits(locations, as_of)):
+        by_currency[row.currency].append((row, as_of or todays[row.location_id]))
+    return [_aged(currency, by_currency[currency]) for currency in sorted(by_currency)]
+
+
+def memo_due_on(deposit: Deposit) -> dt.date | None:
+    """Return the day the supplier's memo is due, by the return that took the crate.
+
+    Read ``with_facts`` rows; None where no return took it or none was promised.
+    """
+    lines = getattr(deposit, "live_lines", ())
+    days = (line.crate_return.memo_due_on for line in lines)
+    return next((day for day in days if day is not None), None)
+
+
+def days_left(deposit: Deposit, today: dt.date) -> int | None:
+    """Return the days to the last pick-up for full credit; None: no day counted."""
+    terms = terms_of(deposit)
+    if terms is None:
+        return None
+    try:
+        return days_left_to_full(terms, facts_of(deposit, today), today)
+    except DepositError:
+        return None
+
+
+def _aged(currency: str, rows: list[tuple[Deposit, dt.date]]) -> Ageing:
+    # The three sums are joined by ``open_deposits``.
+    cents = [
+        (row, today, *(getattr(row, name) for name in _SUMS)) for row, today in rows
+    ]
+    here = [
+        (ageing.left_bucket(days_left(row, today)), receivable)
+        for row, today, receivable, _, _ in cents
+        if receivable
+    ]
+    late = [
+        (ageing.overdue_bucket(memo_due_on(row), today), expected)
+        for row, today, _, expected, _ in cents
+        if expected
+    ]
+    disputed = [cents for *_, cents in cents if cents]
+    return Ageing(
+        currency=currency,
+        here=ageing.in_buckets(ageing.LEFT, here),
+        expected=ageing.in_buckets(ageing.OVERDUE, late),
+        disputed_count=len(disputed),
+        disputed_cents=sum(disputed),
+    )
+
+
+_SUMS = ("receivable", "expected", "disputed")

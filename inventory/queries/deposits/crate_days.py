@@ -1,0 +1,113 @@
+"""By when each crate must leave for its credit, and what waiting costs."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.models import Crate, Deposit
+from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
+from inventory.rules.crates.words import ON_HAND
+from inventory.rules.deposits.credit import (
+    DepositError,
+    credit_on,
+    last_full_day,
+    loss_per_day,
+)
+
+NOT_CHARGED = "No deposit is charged for it yet, so no day is counted."
+NO_TERMS = "The deposit has no terms, so no day can be counted. Add the terms first."
+LEFT = "No day runs off on it any more."
+ONE_WAY = "A one-way crate carries no deposit, so no day runs off."
+
+
+@dataclass(frozen=True)
+class CreditDays:
+    """The days and amounts of one crate, as seen on one day, in whole cents.
+
+    ``last_full_on`` is the last pick-up for full credit and ``days_left`` the days to
+    it, below zero when it is past (both None while the supplier's clock stands still).
+    ``credit_cents`` is what leaving that day brings. ``loss_cents`` is what one day
+    more costs: after the last day for full credit, or after today where it is past. ``problem`` says why nothing is counted.
+    """
+
+    deposit: Deposit | None
+    problem: str = ""
+    last_full_on: date | None = None
+    days_left: int | None = None
+    credit_cents: int | None = None
+    loss_cents: int | None = None
+    held_cents: int = 0
+    steps: tuple[str, ...] = ()
+
+    @property
+    def currency(self) -> str:
+        """Return the currency of the deposit, the dollar where there is none."""
+        return self.deposit.currency if self.deposit else "USD"
+
+    @property
+    def state(self) -> str:
+        """Return the clock's state: late, running within two weeks, else calm."""
+        if self.days_left is None:
+            return ""
+        if self.days_left < 0:
+            return "late"
+        return "running" if self.days_left <= TWO_WEEKS else "calm"
+
+
+TWO_WEEKS = 14
+"""From so many days before the last one on, a page presses."""
+
+
+def deposits_of(crates: Iterable[Crate]) -> dict[int, Deposit]:
+    """Return the deposit on each crate that is here, joined to all its facts."""
+    keys = [crate.pk for crate in crates if crate.state in ON_HAND]
+    rows = with_facts(Deposit.objects.filter(crate__in=keys, is_withdrawn=False))
+    return {row.crate_id: row for row in rows if row.crate_id is not None}
+
+
+def days_of(
+    crates: Iterable[Crate], todays: Mapping[int, date]
+) -> dict[int, CreditDays]:
+    """Return the days of each crate by its key; ``todays`` by location.
+
+    The crates come with their shipment. The number of queries is the same for any
+    number of crates.
+    """
+    rows = list(crates)
+    deposits = deposits_of(rows)
+    return {
+        crate.pk: one_day(
+            crate, deposits.get(crate.pk), todays[crate.shipment.location_id]
+        )
+        for crate in rows
+    }
+
+
+def one_day(crate: Crate, deposit: Deposit | None, today: date) -> CreditDays:
+    """Return the days of one crate whose deposit is given with its facts joined."""
+    if crate.kind == "one-way":
+        return CreditDays(deposit, problem=ONE_WAY)
+    if crate.state not in ON_HAND:
+        return CreditDays(deposit, problem=LEFT)
+    if deposit is None:
+        return CreditDays(None, problem=NOT_CHARGED)
+    terms = terms_of(deposit)
+    if terms is None:
+        return CreditDays(deposit, problem=NO_TERMS)
+    facts = facts_of(deposit, today)
+    try:
+        credit = credit_on(terms, facts)
+        last = last_full_day(terms, facts)
+        costly = today if last is None else max(today, last)
+        loss = loss_per_day(terms, facts, costly)
+    except DepositError as error:
+        return CreditDays(deposit, problem=str(error))
+    return CreditDays(
+        deposit=deposit,
+        last_full_on=last,
+        days_left=None if last is None else (last - today).days,
+        credit_cents=credit.credited.cents,
+        loss_cents=loss.cents,
+        held_cents=credit.hold_loss.cents,
+        steps=credit.steps,
+    )

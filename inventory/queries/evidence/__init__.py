@@ -1,0 +1,1 @@
+"""Reads: photos and documents."""

@@ -1,0 +1,1 @@
+"""Reads: the ledger and the books."""

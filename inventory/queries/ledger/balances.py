@@ -1,0 +1,150 @@
+"""What stands in the accounts: of a deposit, of a supplier, on any day.
+
+An entry counts from the day it takes effect, whenever it was entered.
+"""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import BigIntegerField, F, Q, QuerySet, Sum, Value, Window
+from django.db.models.functions import Coalesce
+
+from inventory.models import Account, Deposit, Leg, Location
+from inventory.rules.deposits.postings import (
+    DISPUTED,
+    EXPECTED,
+    NEVER_NEGATIVE,
+    RECEIVABLE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class AccountBalance:
+    """What stands in one account, in cents: debit above zero, credit below."""
+
+    location: str
+    location_id: int
+    supplier: str
+    supplier_id: int
+    kind: str
+    currency: str
+    cents: int
+
+
+def deposit_balance(
+    deposit: Deposit, kind: str | None = None, as_of: dt.date | None = None
+) -> int:
+    """Return what stands on a deposit in one kind of account, in cents.
+
+    Without a kind it is all that is still owed on it: receivable, expected and
+    disputed. Read it under ``lock_deposit`` before acting on it.
+    """
+    kinds = NEVER_NEGATIVE if kind is None else (kind,)
+    legs = _until(Leg.objects.filter(deposit=deposit, account__kind__in=kinds), as_of)
+    return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
+
+
+def account_balances(
+    locations: Iterable[Location], as_of: dt.date | None = None
+) -> list[AccountBalance]:
+    """Return the balance of every account of these locations, at the end of a day.
+
+    By location, supplier, currency and kind; accounts that nothing moved are left
+    out. The balances of one currency sum to zero.
+    """
+    legs = _until(Leg.objects.filter(account__location__in=locations), as_of)
+    rows = (
+        legs.order_by()
+        .values(
+            "account__location__name",
+            "account__location_id",
+            "account__supplier__name",
+            "account__supplier_id",
+            "account__kind",
+            "account__currency",
+        )
+        .annotate(cents=Sum("cents"))
+        .order_by(
+            "account__location__name",
+            "account__supplier__name",
+            "account__currency",
+            "account__kind",
+        )
+    )
+    return [
+        AccountBalance(
+            location=row["account__location__name"],
+            location_id=row["account__location_id"],
+            supplier=row["account__supplier__name"],
+            supplier_id=row["account__supplier_id"],
+            kind=row["account__kind"],
+            currency=row["account__currency"],
+            cents=row["cents"],
+        )
+        for row in rows
+    ]
+
+
+def account_balance(account: Account, as_of: dt.date | None = None) -> int:
+    """Return what stands in one account at the end of a day, in cents."""
+    legs = _until(Leg.objects.filter(account=account), as_of)
+    return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
+
+
+def with_balances(
+    deposits: QuerySet[Deposit], as_of: dt.date | None = None
+) -> QuerySet[Deposit]:
+    """Join to each deposit ``receivable``, ``expected`` and ``disputed`` in cents."""
+    day = Q() if as_of is None else Q(legs__entry__effective_on__lte=as_of)
+    sums = {
+        name: Coalesce(
+            Sum("legs__cents", filter=Q(legs__account__kind=kind) & day),
+            Value(0),
+            output_field=BigIntegerField(),
+        )
+        for name, kind in (
+            ("receivable", RECEIVABLE),
+            ("expected", EXPECTED),
+            ("disputed", DISPUTED),
+        )
+    }
+    return deposits.annotate(**sums)
+
+
+def open_deposits(
+    locations: Iterable[Location], as_of: dt.date | None = None
+) -> QuerySet[Deposit]:
+    """Return the deposits on which anything is still open, the oldest first.
+
+    One query, joined to what a list shows, with ``receivable``, ``expected`` and
+    ``disputed``.
+    """
+    rows = Deposit.objects.filter(location__in=locations).select_related(
+        "location", "supplier", "crate_type", "crate__shipment"
+    )
+    still = Q(receivable__gt=0) | Q(expected__gt=0) | Q(disputed__gt=0)
+    return with_balances(rows, as_of).filter(still).order_by("invoiced_on", "pk")
+
+
+def running_rows(legs: QuerySet[Leg]) -> QuerySet[Leg]:
+    """Return the legs in the order they take effect, each with ``running`` cents.
+
+    The running balance is of the legs given: of one account, or of one deposit in
+    each kind of account apart.
+    """
+    # Of one day, as they were written: two of one moment are told apart too.
+    order = ("entry__effective_on", "pk")
+    running = Window(
+        Sum("cents"),
+        partition_by=[F("account_id")],
+        order_by=[F(name).asc() for name in order],
+    )
+    joined = legs.select_related(
+        "entry__entered_by", "entry__reverses", "account__supplier", "deposit"
+    )
+    return joined.annotate(running=running).order_by(*order)
+
+
+def _until(legs: QuerySet[Leg], as_of: dt.date | None) -> QuerySet[Leg]:
+    return legs if as_of is None else legs.filter(entry__effective_on__lte=as_of)

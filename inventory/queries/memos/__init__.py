@@ -1,0 +1,1 @@
+"""Reads: credit memos, differences and statements."""

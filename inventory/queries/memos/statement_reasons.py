@@ -1,0 +1,256 @@
+"""Our figure against a supplier's statement, and the rows that may explain it."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Q, Sum
+
+from inventory.access import scoped
+from inventory.models import (
+    BalanceAssertion,
+    CreditMemo,
+    Deposit,
+    Leg,
+    MemoLine,
+    ReturnLine,
+    ShortCredit,
+    Supplier,
+    User,
+)
+from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
+from inventory.queries.ledger.balances import with_balances
+from inventory.queries.memos.supplier_statement import open_cents
+from inventory.rules.deposits.credit import DepositError, last_day
+from inventory.rules.deposits.postings import NEVER_NEGATIVE
+from inventory.rules.memos import matching as memos
+from inventory.rules.memos.statements import Comparison, Reason, compare
+
+MOST_EACH = 40
+
+
+@dataclass(frozen=True)
+class Stated:
+    """One statement of a supplier beside our own figure."""
+
+    assertion: BalanceAssertion
+    comparison: Comparison
+
+
+def compare_stated(assertion: BalanceAssertion) -> Stated:
+    """Compare one statement with our books as they stood at the end of its day."""
+    ours = open_cents(
+        assertion.location, assertion.supplier, assertion.currency, assertion.as_of
+    )
+    reasons = reasons_for(assertion) if ours != assertion.stated_cents else []
+    return Stated(assertion, compare(ours, assertion.stated_cents, reasons))
+
+
+def compare_all(rows: Sequence[BalanceAssertion]) -> list[Stated]:
+    """Compare statements with our books, without what explains them, in one query."""
+    legs = (
+        Leg.objects.filter(
+            account__location__in={row.location_id for row in rows},
+            account__kind__in=NEVER_NEGATIVE,
+        )
+        .order_by()
+        .values(
+            "account__location",
+            "account__supplier",
+            "account__currency",
+            "entry__effective_on",
+        )
+        .annotate(total=Sum("cents"))
+    )
+    days: dict[tuple[int, int, str], list[tuple[date, int]]] = defaultdict(list)
+    for one in legs:
+        book = (
+            one["account__location"],
+            one["account__supplier"],
+            one["account__currency"],
+        )
+        days[book].append((one["entry__effective_on"], one["total"]))
+    return [
+        Stated(row, compare(_until(days, row), row.stated_cents, [])) for row in rows
+    ]
+
+
+def _until(
+    days: dict[tuple[int, int, str], list[tuple[date, int]]], row: BalanceAssertion
+) -> int:
+    book = (row.location_id, row.supplier_id, row.currency)
+    return sum(cents for day, cents in days.get(book, []) if day <= row.as_of)
+
+
+def latest_of(rows: Sequence[BalanceAssertion]) -> list[BalanceAssertion]:
+    """Return the last word on each location, supplier and currency.
+
+    The latest day counts, and of one day what was entered last.
+    """
+    last: dict[tuple[int, int, str], BalanceAssertion] = {}
+    for row in sorted(rows, key=lambda one: (one.as_of, one.pk)):
+        last[row.location_id, row.supplier_id, row.currency] = row
+    return sorted(last.values(), key=lambda one: one.pk)
+
+
+def assertions_of(
+    person: User | None = None, supplier: Supplier | None = None
+) -> list[BalanceAssertion]:
+    """Return the statements this person can see (None: all), the latest day first."""
+    every = BalanceAssertion.objects.all()
+    rows = scoped(every, person, "see-deposits") if person is not None else every
+    if supplier is not None:
+        rows = rows.filter(supplier=supplier)
+    joined = rows.select_related("location", "supplier", "entered_by")
+    return list(joined.order_by("-as_of", "-pk"))
+
+
+def suppliers_on_deposit(person: User) -> list[Supplier]:
+    """Return the suppliers that charged a deposit at this person's locations."""
+    deposits = scoped(Deposit.objects.all(), person, "see-deposits")
+    rows = Supplier.objects.filter(pk__in=deposits.order_by().values("supplier_id"))
+    return list(rows.order_by("name", "pk"))
+
+
+def reasons_for(assertion: BalanceAssertion) -> list[Reason]:
+    """Return the rows that may make the two figures differ, the likeliest first."""
+    return [
+        *_shorts(assertion),
+        *_late_crates(assertion),
+        *_unposted(assertion),
+        *_apart(assertion),
+        *_reckoned_off(assertion),
+    ]
+
+
+def _shorts(row: BalanceAssertion) -> list[Reason]:
+    """Differences not settled by that day: we carry them, the supplier does not."""
+    live = Q(settled_on=None) | Q(settled_on__gt=row.as_of)
+    rows = ShortCredit.objects.filter(
+        live,
+        location=row.location,
+        supplier=row.supplier,
+        currency=row.currency,
+        opened_on__lte=row.as_of,
+    ).select_related("deposit__crate")
+    return [
+        Reason(
+            f"{short.deposit.crate or short.deposit}: "
+            f"{short.get_cause_display().lower()}, "
+            f"{short.get_state_display().lower()}",
+            short.amount_cents,
+            "Credited short",
+            page="short_credit",
+            key=short.pk,
+            has_letter=True,
+        )
+        for short in rows.order_by("pk")[:MOST_EACH]
+    ]
+
+
+def _late_crates(row: BalanceAssertion) -> list[Reason]:
+    """Crates still here after their last day: to the supplier their deposit is gone."""
+    deposits = Deposit.objects.filter(
+        location=row.location,
+        supplier=row.supplier,
+        currency=row.currency,
+        is_withdrawn=False,
+    )
+    still = Q(receivable__gt=0)
+    rows = with_balances(with_facts(deposits), row.as_of).filter(still)
+    return [
+        Reason(
+            f"{deposit.crate or deposit}: still here, and nothing is credited after "
+            f"{day:%Y-%m-%d}",
+            int(getattr(deposit, "receivable", 0)),
+            "Late crate",
+            page="deposit",
+            key=deposit.pk,
+        )
+        for deposit in rows.order_by("invoiced_on", "pk")
+        if (day := _last_day(deposit)) is not None and day < row.as_of
+    ][:MOST_EACH]
+
+
+def _last_day(deposit: Deposit) -> date | None:
+    terms = terms_of(deposit)
+    if terms is None:
+        return None
+    try:
+        return last_day(terms, facts_of(deposit, None))
+    except DepositError:
+        return None
+
+
+def _unposted(row: BalanceAssertion) -> list[Reason]:
+    """Memos dated by that day that we have not posted."""
+    memo_rows = CreditMemo.objects.filter(
+        location=row.location,
+        supplier=row.supplier,
+        currency=row.currency,
+        dated_on__lte=row.as_of,
+        is_posted=False,
+    ).prefetch_related("lines")
+    return [
+        Reason(
+            f"{memo} of {memo.dated_on:%Y-%m-%d} is not posted",
+            sum(
+                line.amount_cents
+                for line in memo.lines.all()
+                if line.fate in memos.PAYS
+            ),
+            "Memo to post",
+            page="memo",
+            key=memo.pk,
+        )
+        for memo in memo_rows.order_by("pk")[:MOST_EACH]
+    ]
+
+
+def _apart(row: BalanceAssertion) -> list[Reason]:
+    """Lines that the supplier credited and we did not take: not ours, or twice."""
+    lines = MemoLine.objects.filter(
+        memo__location=row.location,
+        memo__supplier=row.supplier,
+        memo__currency=row.currency,
+        memo__dated_on__lte=row.as_of,
+        memo__is_posted=True,
+        fate__in=(memos.NOT_OURS, memos.TWICE),
+    ).select_related("memo")
+    return [
+        Reason(
+            f"{line.memo}, line {line.position} {line.mark}: "
+            f"{line.get_fate_display().lower()}",
+            line.amount_cents,
+            "Not taken",
+            page="memo",
+            key=line.memo_id,
+        )
+        for line in lines.order_by("pk")[:MOST_EACH]
+    ]
+
+
+def _reckoned_off(row: BalanceAssertion) -> list[Reason]:
+    """Losses we booked when a crate left; the supplier carries it all until its memo."""
+    lines = ReturnLine.objects.filter(
+        crate_return__location=row.location,
+        crate_return__supplier=row.supplier,
+        crate_return__picked_up_on__lte=row.as_of,
+        is_taken_off=False,
+        expected_entry__isnull=False,
+        deposit__currency=row.currency,
+    ).exclude(deposit__memo_lines__memo__dated_on__lte=row.as_of)
+    return [
+        Reason(
+            f"{line.crate} on {line.crate_return}: no memo by that day",
+            -((line.late_cents or 0) + (line.parts_cents or 0)),
+            "On its way",
+            page="crate_return",
+            key=line.crate_return_id,
+        )
+        for line in lines.select_related("crate", "crate_return").order_by("pk")[
+            :MOST_EACH
+        ]
+        if line.late_cents or line.parts_cents
+    ]

@@ -1,0 +1,1 @@
+"""Reads: people, locations, carriers and suppliers."""

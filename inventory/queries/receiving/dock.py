@@ -1,0 +1,127 @@
+"""What the dock asks: which trucks, which carriers, and what is still to fill."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Count, F, Max, Q, QuerySet
+
+from inventory.access import scoped
+from inventory.models import Carrier, Delivery, Handover, Location, Shipment, User
+from inventory.rules.core.paperwork import PaperFacts, missing_papers
+
+IMAGE_AFTER = timedelta(days=2)
+"""How long the carrier's own image of the receipt may be awaited."""
+
+MOST_SHOWN = 50
+
+
+def carriers_last_used_first(location: Location) -> list[Carrier]:
+    """Return every carrier, those that came to this dock last at the top."""
+    last = Max("deliveries__arrived_at", filter=Q(deliveries__location=location))
+    rows = Carrier.objects.annotate(last_came=last)
+    return list(rows.order_by(F("last_came").desc(nulls_last=True), "name", "pk"))
+
+
+def _with_counts(rows: QuerySet[Delivery]) -> QuerySet[Delivery]:
+    return rows.select_related("carrier", "location").annotate(
+        bill_count=Count("handovers", distinct=True),
+        crate_count=Count("crates", distinct=True),
+        unseen_count=Count("crates", filter=Q(crates__look=""), distinct=True),
+        noted_count=Count(
+            "crates", filter=Q(crates__look__in=["exception", "refused"]), distinct=True
+        ),
+    )
+
+
+def delivery_rows(person: User) -> QuerySet[Delivery]:
+    """Return the deliveries this person can see, latest first, with their counts."""
+    rows = scoped(Delivery.objects.all(), person)
+    return _with_counts(rows).order_by("-arrived_at", "-pk")
+
+
+def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
+    """Return today's trucks and every one not signed for, those first.
+
+    ``days`` gives today's date by location key.
+    """
+    of_today = Q()
+    for location_id, day in days.items():
+        of_today |= Q(location_id=location_id, arrived_on=day)
+    rows = scoped(Delivery.objects.all(), person).filter(
+        of_today | Q(signed_at__isnull=True)
+    )
+    found = _with_counts(rows).order_by(
+        F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk"
+    )
+    return list(found[:MOST_SHOWN])
+
+
+@dataclass(frozen=True)
+class ToFill:
+    """A freight bill with the papers it still lacks."""
+
+    shipment: Shipment
+    missing: tuple[str, ...]
+
+
+def bills_to_fill(person: User) -> list[ToFill]:
+    """Return the freight bills that lack papers, latest first."""
+    lacks = (
+        Q(supplier=None)
+        | Q(bol_number="")
+        | Q(bol_on=None)
+        | Q(pieces_billed=None)
+        | Q(billed_weight="")
+        | Q(delivery_terms="unknown")
+        | Q(freight_payer="unknown")
+        | Q(freight_charge_cents=None)
+        | Q(unit_count=0)
+        | Q(unserialled__gt=0)
+        | Q(unvalued__gt=0)
+    )
+    rows = with_paper_counts(scoped(Shipment.objects.all(), person)).filter(lacks)
+    return [ToFill(row, lacking(row)) for row in rows.order_by("-pk")[:MOST_SHOWN]]
+
+
+def with_paper_counts(rows: QuerySet[Shipment]) -> QuerySet[Shipment]:
+    """Join what `lacking` reads: supplier, carrier, and the machines' gaps."""
+    return rows.select_related("supplier", "carrier", "location").annotate(
+        unit_count=Count("units"),
+        unserialled=Count("units", filter=Q(units__serial="")),
+        unvalued=Count("units", filter=Q(units__invoice_cents=None)),
+    )
+
+
+def lacking(shipment: Shipment) -> tuple[str, ...]:
+    """Return what a bill read by `with_paper_counts` still lacks, in words."""
+    counts = vars(shipment)
+    return missing_papers(
+        PaperFacts(
+            supplier=shipment.supplier.name if shipment.supplier else "",
+            bol_number=shipment.bol_number,
+            has_bol_date=shipment.bol_on is not None,
+            delivery_terms=shipment.delivery_terms,
+            freight_payer=shipment.freight_payer,
+            pieces_billed=shipment.pieces_billed,
+            billed_weight=shipment.billed_weight,
+            freight_charge_cents=shipment.freight_charge_cents,
+            units=counts["unit_count"],
+            units_without_serial=counts["unserialled"],
+            units_without_value=counts["unvalued"],
+        )
+    )
+
+
+def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
+    """Return signed receipts whose carrier image is overdue or lacks our words.
+
+    Those that lack our words come first, then the longest awaited.
+    """
+    overdue = Q(carrier_image="awaited", delivery__signed_at__lte=at - IMAGE_AFTER)
+    rows = scoped(Handover.objects.all(), person).filter(
+        overdue | Q(carrier_image="words-missing"), delivery__signed_at__isnull=False
+    )
+    return rows.select_related(
+        "shipment", "delivery__carrier", "delivery__location"
+    ).order_by("-carrier_image", "delivery__signed_at", "pk")

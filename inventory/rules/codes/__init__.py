@@ -1,0 +1,1 @@
+"""GS1 keys, identifiers, Digital Links and what a label says."""

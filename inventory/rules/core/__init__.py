@@ -1,0 +1,1 @@
+"""Vocabulary, roles, event sentences and the text and sheets every subject uses."""

@@ -1,0 +1,1 @@
+"""Deposit terms, the credit they earn by day, and the postings."""

@@ -1,0 +1,1 @@
+"""The chain of events, its proofs, row images and remarks on photos."""

@@ -1,0 +1,1 @@
+"""A supplier's credit memos, differences and statements."""

@@ -1,0 +1,38 @@
+"""Why a memo's line pays less: the supplier's own words first, then the figures."""
+
+from inventory.rules.memos.types import LATE, MISSING_PART, PRICE, Awaited, Line
+from inventory.rules.reckoning.money import format_cents
+
+_LATE_WORDS = ("late", "overdue", "past due", "days out", "expired")
+_PART_WORDS = (
+    "missing",
+    "damage",
+    "broken",
+    "part",
+    "panel",
+    "bracket",
+    "hardware",
+    "lid",
+    "repair",
+)
+_MOST_PIECES = 9
+
+
+def cause_of(line: Line, row: Awaited, currency: str = "USD") -> tuple[str, str]:
+    """Return why a line pays less: late, missing-part or price, and how it shows."""
+    said = line.remark.casefold()
+    if any(word in said for word in _LATE_WORDS):
+        return LATE, "the supplier says that it came late"
+    if any(word in said for word in _PART_WORDS):
+        return MISSING_PART, "the supplier speaks of its parts"
+    if line.amount in row.later_credits:
+        return LATE, "it is the credit of a later day"
+    gap = row.open_cents - line.amount
+    for price in sorted(set(row.part_prices) - {0}, reverse=True):
+        pieces, rest = divmod(gap, price)
+        if not rest and pieces <= _MOST_PIECES:
+            return MISSING_PART, (
+                f"it is the price of {pieces} part{'' if pieces == 1 else 's'} at "
+                f"{format_cents(price, currency)}"
+            )
+    return PRICE, "the supplier reckons with another price"

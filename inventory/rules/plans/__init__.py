@@ -1,0 +1,1 @@
+"""When a truck of empties pays."""

@@ -1,0 +1,1 @@
+"""What-if questions answered from one JSON object, without a database."""

@@ -1,0 +1,1 @@
+"""Money, calendars, periods, measures and places."""

@@ -1,0 +1,1 @@
+"""The life of a return, its papers and how empties stack."""

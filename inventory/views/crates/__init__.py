@@ -1,0 +1,1 @@
+"""Pages: crates and their types."""

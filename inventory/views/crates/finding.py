@@ -1,0 +1,113 @@
+"""Finding a crate by its label: scanned in the browser, photographed, or typed."""
+
+from urllib.parse import urlencode
+
+from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from inventory.access import person_of, require_somewhere, scoped
+from inventory.evidence.pictures.label_reader import BUSY, read_label
+from inventory.evidence.store.kinds import HEAD, NotAllowedError, media_type_of
+from inventory.forms.crates.finding import LabelPhotoForm
+from inventory.models import Crate, User
+from inventory.queries.crates.identity import crates_named
+from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse
+from inventory.views.core.one_act import posted
+
+_NO_CODE = (
+    "No code could be read on this photo. It was not kept. Come closer, hold the phone "
+    "flat and still, or type what stands below the code."
+)
+_NO_PICTURE = "This photo could not be opened. It was not kept. Take it again."
+_BUSY = (
+    "Other photos are being read just now. This one was not kept. Try again in a "
+    "moment, or type what stands below the code."
+)
+_TROUBLES = {"": _NO_CODE, BUSY: _BUSY}
+_TOO_LARGE = "The photo is larger than 25 MB. It was not kept. Take a smaller one."
+_NO_PHOTO = "This is not a photo. It was not kept. Take a JPEG, PNG, WebP or HEIC."
+
+
+@require_http_methods(["GET", "POST"])
+def find_crate(request: HttpRequest) -> HttpResponse:
+    """Lead to the crate whose label was scanned, or say clearly why not."""
+    person = person_of(request)
+    require_somewhere(person, "see")
+    form = LabelPhotoForm(posted(request), request.FILES or None)
+    if request.method == "POST":
+        return _by_photo(request, person, form)
+    code = request.GET.get("code", "")[: MOST_TEXT + 1]
+    if not code.strip():
+        return _page(request, form)
+    found = parse(code)
+    crates = _crates(person, found)
+    if len(crates) == 1:
+        return redirect("crate", crates[0].pk)
+    shown = found.element_string or found.key or code
+    return _page(request, form, found=found, crates=crates, code=code, shown=shown)
+
+
+def _by_photo(request: HttpRequest, person: User, form: LabelPhotoForm) -> HttpResponse:
+    if not form.is_valid():
+        return _page(request, form, status=422)
+    upload: UploadedFile[bytes] = form.cleaned_data["photo"]
+    problem = _problem_of(upload)
+    texts: tuple[str, ...] = ()
+    if not problem:
+        reading = read_label(upload.read())
+        texts = reading.texts
+        problem = _TROUBLES.get(reading.trouble, _NO_PICTURE)
+    if not texts:
+        form.add_error("photo", problem)
+        return _page(request, form, status=422)
+    # A label has a QR and a bar code, and others may stand beside it.
+    for text in texts:
+        if _crates(person, parse(text)):
+            return _seek(text)
+    return _seek(next((text for text in texts if parse(text).valid), texts[0]))
+
+
+def _problem_of(upload: "UploadedFile[bytes]") -> str:
+    if (upload.size or 0) > settings.EVIDENCE_LIMIT:
+        return _TOO_LARGE
+    head = upload.read(HEAD)
+    upload.seek(0)
+    try:
+        media_type = media_type_of(head)
+    except NotAllowedError:
+        return _NO_PHOTO
+    return "" if media_type.startswith("image/") else _NO_PHOTO
+
+
+def _seek(text: str) -> HttpResponse:
+    """Send the browser to what the code names, at an address that can be kept."""
+    return redirect(f"{reverse('find_crate')}?{urlencode({'code': text})}")
+
+
+def _crates(person: User, found: Identifier) -> list[Crate]:
+    return crates_named(scoped(Crate.objects.all(), person), found)
+
+
+def _page(
+    request: HttpRequest,
+    form: LabelPhotoForm,
+    *,
+    status: int = 200,
+    found: Identifier | None = None,
+    crates: list[Crate] | None = None,
+    code: str = "",
+    shown: str = "",
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "found": found,
+        "crates": crates or [],
+        "code": code,
+        "shown": shown,
+        "crumbs": [("Dock", reverse("dock")), ("Find a crate", "")],
+    }
+    return render(request, "inventory/crates/find_crate.html", context, status=status)

@@ -1,0 +1,162 @@
+"""Accounting's desk: the money that lapses, what stands, and what does not match."""
+
+from datetime import date
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.documents.papers.statements import statement_pdf
+from inventory.forms.core.asking import DayForm
+from inventory.forms.core.day_fields import read_day
+from inventory.models import Location, Supplier
+from inventory.queries.deposits.aging import ageing_of
+from inventory.queries.deposits.lapsing import at_stake_cents, lapsing_deposits
+from inventory.queries.deposits.unmatched import (
+    charged_though_refused,
+    charged_without_crate,
+    crates_without_charge,
+)
+from inventory.queries.ledger.supplier_balances import (
+    balance_sheet,
+    supplier_balances,
+    totals_of,
+)
+from inventory.queries.memos.awaited import currency_of
+from inventory.queries.memos.listing import short_rows
+from inventory.queries.memos.sheets import lapsing_sheet
+from inventory.queries.memos.statement_reasons import (
+    assertions_of,
+    compare_all,
+    latest_of,
+)
+from inventory.queries.memos.supplier_statement import Span, statement_of
+from inventory.queries.people.partners import one_supplier
+from inventory.views.core.clock import today_at
+from inventory.views.core.sheets import asked_as_file
+
+ACT = "see-deposits"
+MOST_SHOWN = 12
+
+
+@require_safe
+def deposits(request: HttpRequest) -> HttpResponse:
+    """Show what lapses first, then what stands with each supplier."""
+    person = person_of(request)
+    require_somewhere(person, ACT)
+    places = list(locations_of(person, ACT))
+    todays = {place.pk: today_at(place) for place in places}
+    lapsing = lapsing_deposits(places, todays)
+    file = asked_as_file(
+        request,
+        lambda: lapsing_sheet(lapsing),
+        stem="deposits",
+        today=max(todays.values()),
+    )
+    if file:
+        return file
+    balances = supplier_balances(places)
+    context = {
+        "ageing": ageing_of(places, todays),
+        "without_crate": charged_without_crate(places)[:MOST_SHOWN],
+        "without_charge": crates_without_charge(places, min(todays.values()))[
+            :MOST_SHOWN
+        ],
+        "though_refused": charged_though_refused(places)[:MOST_SHOWN],
+        "shorts": short_rows(person)[:MOST_SHOWN],
+        "disagreeing": [
+            one
+            for one in compare_all(latest_of(assertions_of(person)))
+            if not one.comparison.agrees
+        ],
+        "lapsing": lapsing[:MOST_SHOWN],
+        "lapsing_count": len(lapsing),
+        "late_count": sum(row.days.state == "late" for row in lapsing),
+        "at_stake": sorted(at_stake_cents(lapsing).items()),
+        "balances": balances,
+        "totals": totals_of(balances),
+        "many_places": len(places) > 1,
+        "may_post": locations_of(person, "post-deposits").exists(),
+        "may_plan": locations_of(person, "plan-returns").exists(),
+    }
+    return render(request, "inventory/deposits/deposits.html", context)
+
+
+@require_safe
+def balances(request: HttpRequest) -> HttpResponse:
+    """Show the balances at the end of any day."""
+    person = person_of(request)
+    require_somewhere(person, ACT)
+    places = list(locations_of(person, ACT))
+    today = max(today_at(place) for place in places)
+    suppliers = list(Supplier.objects.order_by("name", "pk"))
+    asked = request.GET if "on" in request.GET else None
+    form = DayForm(
+        asked,
+        places=places,
+        suppliers=suppliers,
+        latest=today,
+        initial={"on": today},
+    )
+    day, chosen, supplier = today, places, None
+    if asked and form.is_valid():
+        day = form.cleaned_data["on"]
+        place: Location | None = form.cleaned_data["place"]
+        chosen = [place] if place else places
+        supplier = form.cleaned_data["supplier"]
+    rows = [] if form.errors else supplier_balances(chosen, day)
+    if supplier is not None:
+        rows = [row for row in rows if row.supplier_id == supplier.pk]
+    file = asked_as_file(
+        request, lambda: balance_sheet(rows), stem="balances", today=today
+    )
+    if file and not form.errors:
+        return file
+    context = {
+        "form": form,
+        "rows": rows,
+        "totals": totals_of(rows),
+        "day": day,
+        "crumbs": [("Deposits", reverse("deposits")), ("Balances", "")],
+    }
+    status = 422 if form.errors else 200
+    return render(request, "inventory/deposits/balances.html", context, status=status)
+
+
+@require_safe
+def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpResponse:
+    """Answer our statement of one supplier's deposits as a PDF.
+
+    It covers the year up to ``?last=``, or up to today.
+    """
+    person = person_of(request)
+    location = obtain(Location.objects.all(), person, place, ACT)
+    supplier = one_supplier(pk)
+    last = _last_day(request, today_at(location))
+    span = Span(
+        first=date(last.year, 1, 1),
+        last=last,
+        currency=currency_of(location, supplier, last),
+    )
+    answer = HttpResponse(
+        statement_pdf(statement_of(location, supplier, span)),
+        content_type="application/pdf",
+    )
+    name = f"crate-deposits-{supplier.pk}-{last}.pdf"
+    answer["Content-Disposition"] = f'inline; filename="{name}"'
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+def _last_day(request: HttpRequest, today: date) -> date:
+    """Return the day asked for, no later than today. Raises Http404 for no day."""
+    asked = request.GET.get("last", "")
+    if not asked:
+        return today
+    try:
+        return min(read_day(asked), today)
+    except ValidationError as error:
+        raise Http404 from error

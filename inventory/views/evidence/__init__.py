@@ -1,0 +1,1 @@
+"""Pages: photos and documents."""

@@ -1,0 +1,197 @@
+"""Taking in photos and documents: kept at once, answered with their SHA-256."""
+
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.core.exceptions import BadRequest
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods
+
+from inventory.access import obtain, person_of
+from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_evidence
+from inventory.evidence.store.folder_home import share_used
+from inventory.forms.evidence.photos import EvidenceForm
+from inventory.models import Crate, CrateReturn, Delivery, Shipment, Unit, User
+from inventory.rules.core import vocabulary
+from inventory.views.core.clock import now
+
+About = dict[str, Delivery | Shipment | Crate | Unit | CrateReturn | None]
+"""What a photo belongs to, by noun."""
+
+GETTING_FULL = 0.8
+"""The share of the disk from which everyone who sends photos is told."""
+
+
+@require_http_methods(["GET", "POST"])
+def add_evidence(request: HttpRequest) -> HttpResponse:
+    """Take in photos or a document for the delivery or freight bill named.
+
+    A program that asks for JSON gets the identity and the SHA-256 of each file.
+    """
+    person = person_of(request)
+    about = _about(request, person)
+    is_sent = request.method == "POST"
+    form = EvidenceForm(
+        request.POST if is_sent else None,
+        request.FILES if is_sent else None,
+        initial={"kind": _kind(request.GET.get("kind", ""))},
+    )
+    kept: list[Kept] = []
+    status = 200
+    if is_sent:
+        status = _keep_all(form, person, about, kept)
+        if status < 300:
+            return _done(request, about, kept, status)
+    if is_sent and _wants_json(request):
+        return JsonResponse(
+            {"kept": _as_json(kept), "errors": form.errors}, status=status
+        )
+    context = {
+        "form": form,
+        "kept": kept,
+        "about": [row for row in about.values() if row is not None],
+        "back": _next(request, about),
+        "is_getting_full": share_used(Path(settings.DATA_DIR)) > GETTING_FULL,
+    }
+    return _with_hashes(
+        render(request, "inventory/evidence/add_evidence.html", context, status=status),
+        kept,
+    )
+
+
+def _keep_all(form: EvidenceForm, person: User, about: About, kept: list[Kept]) -> int:
+    """Keep the files one by one into ``kept`` and return the answer's status.
+
+    What is refused is put on the form; what came before it stays kept.
+    """
+    if not form.is_valid():
+        return 422 if form.files else 400
+    files = form.cleaned_data["photos"]
+    hashes = form.cleaned_data["sha256"]
+    numbers = form.upload_ids(len(files))
+    for upload, client_id, sha256 in zip(files, numbers, hashes, strict=True):
+        try:
+            kept.append(
+                keep_evidence(
+                    person=person,
+                    at=now(),
+                    upload=upload,
+                    client_id=client_id,
+                    kind=form.cleaned_data["kind"],
+                    caption=form.cleaned_data["caption"],
+                    sha256=sha256,
+                    **about,  # type: ignore[arg-type]
+                )
+            )
+        except BadUploadError as error:
+            before = f" Kept before it: {len(kept)}." if kept else ""
+            form.add_error("photos", f"{upload.name}: {error}{before}")
+            if kept:
+                form.take_new_number()
+            return error.status
+    return 201 if any(one.was_new for one in kept) else 200
+
+
+def _done(
+    request: HttpRequest, about: About, kept: list[Kept], status: int
+) -> HttpResponse:
+    if _wants_json(request):
+        return JsonResponse({"kept": _as_json(kept)}, status=status)
+    for remark in (remark for one in kept for remark in one.remarks):
+        messages.warning(request, remark)
+    short = ", ".join(one.evidence.original_id[:12] for one in kept)
+    what = f"{len(kept)} are kept" if len(kept) > 1 else "It is kept"
+    messages.success(request, f"{what}. SHA-256 begins {short}.")
+    return _with_hashes(redirect(_next(request, about)), kept)
+
+
+def _with_hashes(answer: HttpResponse, kept: list[Kept]) -> HttpResponse:
+    """Tell the sender which bytes are kept, whatever else the answer says."""
+    if kept:
+        hashes = [one.evidence.original_id for one in kept]
+        answer["Evidence-SHA256"] = ", ".join(hashes)
+    return answer
+
+
+def _wants_json(request: HttpRequest) -> bool:
+    return request.headers.get("Accept") == "application/json"
+
+
+def _as_json(kept: list[Kept]) -> list[dict[str, object]]:
+    return [
+        {
+            "id": str(one.evidence.pk),
+            "sha256": one.evidence.original_id,
+            "size": one.evidence.original.size,
+            "is_new": one.was_new,
+            "remarks": one.remarks,
+        }
+        for one in kept
+    ]
+
+
+def _kind(text: str) -> str:
+    return text if text in vocabulary.EVIDENCE_KINDS else "look"
+
+
+def _about(request: HttpRequest, person: User) -> About:
+    """Return the rows the photos belong to, each through its gate."""
+    asked = request.GET
+    sources: dict[str, QuerySet[Any]] = {
+        "delivery": Delivery.objects.select_related("location"),
+        "shipment": Shipment.objects.select_related("location"),
+        "crate": Crate.objects.select_related("shipment__location", "delivery"),
+        "unit": Unit.objects.select_related("shipment__location"),
+        "crate_return": CrateReturn.objects.select_related("location"),
+    }
+    about: About = dict.fromkeys(sources)
+    for name, rows in sources.items():
+        if key := asked.get(name):
+            about[name] = obtain(rows, person, key, "add-evidence")
+    return _completed(about)
+
+
+def _completed(about: About) -> About:
+    """Fill in the freight bill and truck that a crate or machine belongs to."""
+    crate, unit = about["crate"], about["unit"]
+    for inner in (crate, unit):
+        if isinstance(inner, Crate | Unit):
+            if about["shipment"] not in {None, inner.shipment}:
+                raise BadRequest("The crate or machine is not of that freight bill.")
+            about["shipment"] = inner.shipment
+    if isinstance(crate, Crate) and about["delivery"] is None:
+        about["delivery"] = crate.delivery
+    named = [name for name, row in about.items() if row is not None]
+    if "crate_return" in named and len(named) > 1:
+        raise BadRequest("Photos of a return belong to the return alone.")
+    if not {"delivery", "shipment", "crate_return"} & set(named):
+        raise Http404
+    _same_location(about)
+    return about
+
+
+def _same_location(about: About) -> None:
+    delivery, shipment = about["delivery"], about["shipment"]
+    if (
+        isinstance(delivery, Delivery)
+        and isinstance(shipment, Shipment)
+        and not shipment.handovers.filter(delivery=delivery).exists()
+    ):
+        raise BadRequest("That freight bill did not come on that truck.")
+
+
+def _next(request: HttpRequest, about: About) -> str:
+    asked = request.GET.get("next", "")
+    if asked and url_has_allowed_host_and_scheme(asked, {request.get_host()}):
+        return asked
+    for name in ("unit", "shipment", "delivery", "crate_return"):
+        row = about[name]
+        if row is not None:
+            return reverse(name, args=[row.pk])
+    return reverse("home")

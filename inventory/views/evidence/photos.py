@@ -1,0 +1,93 @@
+"""Photos and documents: taking them in, showing them, giving originals back."""
+
+from uuid import UUID
+
+from django.http import (
+    FileResponse,
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseNotModified,
+    StreamingHttpResponse,
+)
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from inventory.access import may, obtain, person_of
+from inventory.evidence.pictures import renditions
+from inventory.evidence.store import originals as store
+from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
+from inventory.queries.evidence.photos import withheld_by, words_on
+from inventory.views.evidence.withholding import gone
+
+About = dict[str, Delivery | Shipment | Crate | Unit | None]
+"""What a photo belongs to, by noun."""
+
+_SUFFIX = {
+    "image/jpeg": "jpg",
+    "image/png": "png",
+    "image/webp": "webp",
+    "image/heic": "heic",
+    "application/pdf": "pdf",
+}
+
+
+@require_safe
+def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
+    """Show one photo or document with its hash, our clock and the camera's."""
+    person = person_of(request)
+    rows = Evidence.everything.select_related(
+        "original", "delivery", "shipment", "crate", "unit", "recorded_by", "location"
+    )
+    row = obtain(rows, person, pk, "see")
+    words = words_on(row)
+    context = {
+        "evidence": row,
+        "words": words,
+        "withheld": words[-1] if words and words[-1].is_withheld else None,
+        "may_withhold": may(person, row.location_id, "withhold-evidence"),
+    }
+    return render(request, "inventory/evidence/evidence.html", context)
+
+
+@require_safe
+def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponseBase:
+    """Send a rendition: upright, without EXIF, made again if it is missing."""
+    if size not in renditions.SIZES:
+        raise Http404
+    row = obtain(Evidence.everything.all(), person_of(request), pk, "see")
+    if word := withheld_by(row):
+        return gone(request, word)
+    path = renditions.ensure_rendition(row.original_id, size)
+    if path is None:
+        raise Http404
+    # Asked for anew each time: a photo withheld a moment ago is not shown again.
+    tag = f'"{row.original_id[:32]}-{size}"'
+    answer: HttpResponseBase
+    if request.headers.get("If-None-Match") == tag:
+        answer = HttpResponseNotModified()
+    else:
+        answer = FileResponse(path.open("rb"), content_type="image/jpeg")
+    answer["Cache-Control"] = "private, no-cache"
+    answer["ETag"] = tag
+    return answer
+
+
+@require_safe
+def original(request: HttpRequest, pk: UUID) -> HttpResponseBase:
+    """Send the original bytes, as an attachment under a name of our own."""
+    rows = Evidence.everything.select_related("original")
+    row = obtain(rows, person_of(request), pk, "see")
+    if word := withheld_by(row):
+        return gone(request, word)
+    if not store.exists(row.original_id):
+        raise Http404
+    answer = StreamingHttpResponse(
+        store.read_original(row.original_id), content_type=row.original.media_type
+    )
+    name = f"{row.original_id[:16]}.{_SUFFIX[row.original.media_type]}"
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    answer["Content-Length"] = str(row.original.size)
+    answer["Content-Security-Policy"] = "sandbox; default-src 'none'"
+    return answer

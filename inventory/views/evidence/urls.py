@@ -1,0 +1,22 @@
+"""Addresses of the drawer evidence."""
+
+from django.urls import path
+
+from inventory.views.evidence import adding, photos, withholding
+
+urlpatterns = [
+    path("evidence/new/", adding.add_evidence, name="add_evidence"),
+    path("evidence/<uuid:pk>/", photos.evidence, name="evidence"),
+    path("evidence/<uuid:pk>/<int:size>/", photos.photo, name="photo"),
+    path("evidence/<uuid:pk>/original/", photos.original, name="original"),
+    path(
+        "evidence/<uuid:pk>/withhold/",
+        withholding.withhold_evidence,
+        name="withhold_evidence",
+    ),
+    path(
+        "evidence/<uuid:pk>/show-again/",
+        withholding.show_evidence,
+        name="show_evidence",
+    ),
+]

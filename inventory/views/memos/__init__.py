@@ -1,0 +1,1 @@
+"""Pages: credit memos, differences and statements."""

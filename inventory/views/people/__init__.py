@@ -1,0 +1,1 @@
+"""Pages: people, locations, carriers and suppliers."""

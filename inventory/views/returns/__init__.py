@@ -1,0 +1,1 @@
+"""Pages: returns of empties."""

@@ -1,0 +1,210 @@
+"""Packets: frozen once, the same bytes ever after, their own event after them."""
+
+import io
+import os
+import subprocess
+import sys
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import TestCase
+from django.urls import reverse
+from PIL import Image
+from pypdf import PdfReader
+
+from claims.actions.claim import steps as claim_steps
+from claims.actions.packet.packets import ChangedPacketError, build_packet, packet_bytes
+from claims.models import FindingPhoto
+from claims.rules.packet import content as packet_content
+from inventory.actions.core.versions import RefusedError
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.evidence.pictures import renditions
+from inventory.evidence.seal.register import tree_state
+from inventory.evidence.store.packets import packet_path
+from inventory.models import Event
+from tests import making
+from tests.claims.stage import AT, TODAY, claim_it, set_stage, step
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+
+def photo_bytes(colour):
+    out = io.BytesIO()
+    Image.new("RGB", (640, 480), colour).save(out, "JPEG")
+    return out.getvalue()
+
+
+class PacketTests(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.people = cast()
+        cls.stage = set_stage(cls.people)
+        cls.claim = claim_it(cls.people, cls.stage)
+
+    def keep(self, colour, kind="damage", **about):
+        upload = SimpleUploadedFile("photo.jpg", photo_bytes(colour))
+        made = making.make_evidence(shipment=self.stage.shipment)
+        return keep_evidence(
+            person=self.people.tomas,
+            at=AT,
+            upload=upload,
+            client_id=made.pk,
+            kind=kind,
+            shipment=self.stage.shipment,
+            caption=f"Deck, {colour}",
+            **about,
+        ).evidence
+
+    def with_photos(self):
+        photo = self.keep("orange", delivery=self.stage.delivery)
+        FindingPhoto.objects.create(finding=self.stage.finding, evidence=photo)
+        receipt = self.keep("teal", kind="receipt", delivery=self.stage.delivery)
+        return photo, receipt
+
+    def build(self, **over):
+        values = {"person": self.people.mina, "at": AT, "today": TODAY}
+        return build_packet(claim=self.claim, **{**values, **over})
+
+    def text(self, data):
+        pages = PdfReader(io.BytesIO(data)).pages
+        return "\n".join(page.extract_text() for page in pages)
+
+    def test_its_text_carries_what_identifies_and_demands(self):
+        photo, receipt = self.with_photos()
+
+        text = self.text(packet_bytes(self.build()))
+
+        shipment = self.stage.shipment
+        flat = "".join(text.split())
+        for words in (
+            shipment.pro_number,
+            shipment.bol_number,
+            self.claim.number,
+            "600.00",
+            photo.original_id,
+            receipt.original_id,
+            self.stage.unit.serial,
+        ):
+            self.assertIn("".join(words.split()), flat)
+        self.assertIn("asserts that", text)
+        self.assertIn("Crate 1: dented.", text)
+
+    def test_drawn_again_from_what_was_frozen_it_has_the_same_bytes(self):
+        photo, _ = self.with_photos()
+        packet = self.build()
+        first = packet_bytes(packet)
+        packet_path(packet.sha256).unlink()
+        renditions.rendition_path(photo.original_id, 1600).unlink()
+
+        again = packet_bytes(packet)
+
+        self.assertEqual(again, first)
+        self.assertTrue(packet_path(packet.sha256).exists())
+
+    def test_another_process_in_another_folder_draws_the_same_bytes(self):
+        self.with_photos()
+        packet = self.build()
+        frozen = Path(settings.DATA_DIR) / "frozen.json"
+        frozen.write_text(packet.content, encoding="utf-8")
+        code = (
+            "import sys,hashlib;"
+            "from claims.documents.packet import packet_pdf;"
+            "from claims.rules.packet.content import from_json;"
+            "content=from_json(open(sys.argv[1],encoding='utf-8').read());"
+            "print(hashlib.sha256(packet_pdf(content,root=sys.argv[2])).hexdigest())"
+        )
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(frozen), str(settings.RENDITION_ROOT)],
+            cwd="/",
+            env={**os.environ, "PYTHONPATH": str(settings.BASE_DIR)},
+            capture_output=True,
+            text=True,
+            check=True,
+        )
+
+        self.assertEqual(done.stdout.strip(), packet.sha256)
+
+    def test_later_changes_do_not_reach_a_frozen_packet(self):
+        packet = self.build()
+        first = packet_bytes(packet)
+        self.stage.finding.facts = "Something else entirely."
+        self.stage.finding.save()
+        packet_path(packet.sha256).unlink()
+
+        self.assertEqual(packet_bytes(packet), first)
+
+    def test_the_packets_event_lies_after_the_tree_it_states(self):
+        before = tree_state()
+
+        packet = self.build()
+
+        self.assertEqual((packet.tree_size, packet.root), (before.size, before.root))
+        event = Event.objects.latest("sequence")
+        self.assertEqual(event.kind, "packet.made")
+        self.assertEqual(event.sequence, before.size + 1)
+        self.assertEqual(event.data["sha"], packet.sha256)
+
+    def test_the_frozen_content_names_no_folder_of_this_machine(self):
+        self.with_photos()
+
+        packet = self.build()
+
+        self.assertNotIn(str(settings.DATA_DIR), packet.content)
+        content = packet_content.from_json(packet.content)
+        self.assertEqual(content.findings[0].photos[0].picture.path.count("/"), 1)
+
+    def test_the_next_packet_is_another_version(self):
+        first = self.build()
+
+        second = self.build(today=TODAY + timedelta(days=1))
+
+        self.assertEqual((first.packet_version, second.packet_version), (1, 2))
+        self.assertNotEqual(first.sha256, second.sha256)
+
+    def test_a_picture_that_changed_is_never_drawn_in_silence(self):
+        photo, _ = self.with_photos()
+        packet = self.build()
+        packet_path(packet.sha256).unlink()
+        path = renditions.rendition_path(photo.original_id, 1600)
+        path.write_bytes(photo_bytes("black"))
+        self.addCleanup(path.unlink)
+
+        with self.assertRaisesMessage(ChangedPacketError, "cannot be made again"):
+            packet_bytes(packet)
+
+    def test_a_file_that_was_tampered_with_is_drawn_anew(self):
+        packet = self.build()
+        first = packet_bytes(packet)
+        packet_path(packet.sha256).write_bytes(b"%PDF-1.4 something else")
+
+        self.assertEqual(packet_bytes(packet), first)
+
+    def test_a_withdrawn_claim_has_no_new_packet(self):
+        claim_steps.withdraw_claim(claim=self.claim, step=step(self.people, self.claim))
+
+        with self.assertRaisesMessage(RefusedError, "withdrawn"):
+            self.build()
+
+    def test_the_page_builds_and_gives_it(self):
+        self.client.force_login(self.people.mina)
+
+        answer = self.client.post(reverse("build_packet", args=[self.claim.pk]))
+
+        self.assertRedirects(answer, reverse("claim", args=[self.claim.pk]))
+        packet = self.claim.packets.get()
+        url = reverse("packet", args=[packet.pk])
+        given = self.client.get(url)
+        self.assertEqual(given.content, packet_bytes(packet))
+        self.assertIn("attachment", given["Content-Disposition"])
+        self.client.force_login(self.people.abel)
+        self.assertEqual(self.client.get(url).status_code, 200)
+        build = reverse("build_packet", args=[self.claim.pk])
+        self.assertEqual(self.client.post(build).status_code, 403)
+        self.client.force_login(self.people.rosa)
+        self.assertEqual(self.client.get(url).status_code, 403)
+        self.client.force_login(self.people.nell)
+        self.assertEqual(self.client.get(url).status_code, 404)

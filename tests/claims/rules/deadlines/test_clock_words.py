@@ -1,0 +1,61 @@
+"""How a clock stands: the day before, on and after each of its days."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from claims.rules.deadlines.clock_words import standing_of
+
+SAFE = date(2026, 5, 8)
+DUE = date(2026, 5, 10)
+
+
+def stands(today, **over):
+    values = {"due": DUE, "safe": SAFE, "met_on": None, "is_ours": True}
+    return standing_of(today=today, **{**values, **over})
+
+
+@pytest.mark.parametrize(
+    ("days", "state", "left"),
+    [
+        (-8, "calm", 8),
+        (-7, "running", 7),
+        (-1, "running", 1),
+        (0, "running", 0),
+        (1, "late", -1),
+        (2, "late", -2),
+        (3, "late", -3),
+    ],
+)
+def test_ours_is_measured_to_the_safe_day(days, state, left):
+    standing = stands(SAFE + timedelta(days=days))
+
+    assert (standing.state, standing.days_left) == (state, left)
+
+
+def test_after_the_last_day_it_says_how_long():
+    assert stands(DUE + timedelta(days=1)).words == "1 day past the last day."
+
+
+@pytest.mark.parametrize(("days", "state"), [(-1, "calm"), (0, "running"), (1, "late")])
+def test_the_carriers_is_measured_to_the_due_day(days, state):
+    assert stands(DUE + timedelta(days=days), is_ours=False).state == state
+
+
+def test_our_own_earlier_date_counts():
+    assert (
+        stands(SAFE - timedelta(days=3), own=SAFE - timedelta(days=4)).state == "late"
+    )
+
+
+def test_our_own_later_date_makes_no_clock_longer():
+    assert (
+        stands(SAFE + timedelta(days=1), own=DUE + timedelta(days=30)).state == "late"
+    )
+
+
+def test_what_is_proven_is_kept_even_late():
+    late = stands(DUE + timedelta(days=9), met_on=DUE + timedelta(days=2))
+
+    assert late.state == "kept"
+    assert "2 days after the last day" in late.words

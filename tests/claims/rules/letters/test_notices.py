@@ -1,0 +1,94 @@
+"""Letters: what each must say, and when it cannot be written."""
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from claims.rules.letters.notices import (
+    NoticeFacts,
+    NoticeFinding,
+    compose,
+    missing_for,
+)
+
+FACTS = NoticeFacts(
+    on=date(2026, 3, 12),
+    addressee="Plainsway Freight, claims",
+    addressee_lines=("Dock 4",),
+    sender="Riverside",
+    sender_lines=("1200 Levee Road",),
+    written_by="Mina Okoro",
+    carrier="Plainsway Freight",
+    pro="PRO000017",
+    bol="BOL-7781",
+    bol_on=date(2026, 3, 3),
+    supplier="Harrow & Tine Works",
+    delivered_on=date(2026, 3, 10),
+    words="Crate 2 of 4: side 1 punctured.\nFilm torn.",
+    billed=4,
+    counted=3,
+    piece_unit="crate",
+    findings=(
+        NoticeFinding(2, "TX 48 tiller: deck shell, cracked", "Cracked, 12 cm", None),
+    ),
+    photo_count=1,
+)
+
+
+def test_the_concealed_notice_asks_for_an_inspection_and_holds_all_as_found():
+    text = compose("concealed", FACTS).text
+
+    assert "could not have been determined at the time of delivery" in text
+    assert "inspect the goods at our dock" in text
+    assert "held in the condition in which they were found" in text
+    assert "2. TX 48 tiller: deck shell, cracked. Cracked, 12 cm." in text
+    assert "We hold 1 photograph" in text
+
+
+def test_the_protest_quotes_our_words_line_by_line():
+    text = compose("protest", FACTS).text
+
+    assert "> Crate 2 of 4: side 1 punctured.\n> Film torn." in text
+
+
+def test_the_shortage_counts_in_the_bills_own_unit():
+    text = compose("shortage", FACTS).text
+
+    assert "Billed: 4 crates. Received: 3 crates. Short: 1 crate." in text
+
+
+def test_the_supplier_who_files_is_asked_to_file():
+    filing = compose("supplier", replace(FACTS, supplier_files=True)).text
+
+    assert "you file the claim with the carrier" in filing
+    assert "you file the claim" not in compose("supplier", FACTS).text
+
+
+@pytest.mark.parametrize("kind", ["concealed", "protest", "shortage", "supplier"])
+def test_every_letter_identifies_the_shipment_and_asks_for_the_day(kind):
+    letter = compose(kind, FACTS)
+
+    assert "PRO000017" in letter.subject
+    assert "BOL-7781 of 2026-03-03" in letter.subject
+    assert "the day on which you received this" in letter.body
+
+
+@pytest.mark.parametrize(
+    ("kind", "over", "word"),
+    [
+        ("concealed", {"findings": ()}, "No finding of concealed damage"),
+        ("supplier", {"supplier": ""}, "names no supplier"),
+        ("supplier", {"findings": (), "words": ""}, "Nothing is recorded"),
+        ("protest", {"words": ""}, "No words of ours"),
+        ("shortage", {"findings": (), "counted": 4}, "Nothing is recorded as short"),
+    ],
+)
+def test_what_a_letter_lacks_is_said(kind, over, word):
+    assert missing_for(kind, FACTS) == ()
+    assert word in missing_for(kind, replace(FACTS, **over))[0]
+
+
+def test_an_unknown_letter_is_a_mistake_in_the_code():
+    with pytest.raises(KeyError):
+        compose("ransom", FACTS)

@@ -1,0 +1,155 @@
+"""Stories in time order, the search box, and the way in."""
+
+import pytest
+from django.db import connection
+from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.actions.receiving.shipments import BillAtDock, add_bill
+from tests.making import (
+    ARRIVED,
+    make_carrier,
+    make_claim,
+    make_crate,
+    make_delivery,
+    make_evidence,
+    make_finding,
+    make_handover,
+    make_shipment,
+    make_unit,
+)
+from tests.people import cast
+
+pytestmark = pytest.mark.database
+
+
+class TestStories(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.carrier = make_carrier(name="Plainsway Freight")
+        cls.delivery = make_delivery(carrier=cls.carrier)
+        cls.shipment = add_bill(
+            person=cls.who.rosa,
+            at=ARRIVED,
+            delivery=cls.delivery,
+            bill=BillAtDock("PW-1", 2, "crate", 2, crates=1),
+        ).shipment
+        cls.crate = cls.shipment.crates.get()
+        cls.unit = make_unit(cls.shipment, crate=cls.crate, serial="TX-778")
+        cls.urls = [
+            reverse("delivery", args=[cls.delivery.pk]),
+            reverse("shipment", args=[cls.shipment.pk]),
+            reverse("unit", args=[cls.unit.pk]),
+        ]
+
+    def setUp(self):
+        self.client.force_login(self.who.rosa)
+
+    def test_a_story_tells_its_acts_in_the_docks_own_time(self):
+        for url in self.urls[:2]:
+            page = self.client.get(url)
+            self.assertContains(page, "Freight bill PRO PW-1 added, 2 crates counted.")
+            self.assertContains(page, "10 Mar 2026 10:30")
+
+    def test_a_stranger_finds_no_story(self):
+        self.client.force_login(self.who.nell)
+
+        for url in self.urls:
+            self.assertEqual(self.client.get(url).status_code, 404)
+
+    def test_every_role_of_the_location_may_read_them(self):
+        for person in (self.who.tomas, self.who.mina, self.who.abel):
+            self.client.force_login(person)
+            for url in self.urls:
+                self.assertEqual(self.client.get(url).status_code, 200)
+
+    def test_a_story_is_only_read(self):
+        for url in self.urls:
+            self.assertEqual(self.client.post(url).status_code, 405)
+
+    def test_nobody_reads_without_signing_in(self):
+        self.client.logout()
+
+        for url in self.urls:
+            self.assertEqual(self.client.get(url).status_code, 302)
+
+    def queries(self, url):
+        with CaptureQueriesContext(connection) as seen:
+            self.assertEqual(self.client.get(url).status_code, 200)
+        return len(seen)
+
+    def one_more_of_each(self):
+        make_handover(self.delivery, make_shipment(carrier=self.carrier))
+        make_handover(make_delivery(carrier=self.carrier), self.shipment)
+        crate = make_crate(self.shipment, delivery=self.delivery)
+        unit = make_unit(self.shipment, crate=crate)
+        make_finding(unit=unit, delivery=self.delivery)
+        make_finding(unit=self.unit, delivery=self.delivery, crate=self.crate)
+        make_evidence(
+            delivery=self.delivery, shipment=self.shipment, unit=self.unit, crate=crate
+        )
+
+    def test_a_long_story_asks_as_much_as_a_short_one(self):
+        self.one_more_of_each()
+        few = [self.queries(url) for url in self.urls]
+
+        for _ in range(20):
+            self.one_more_of_each()
+
+        assert [self.queries(url) for url in self.urls] == few
+
+
+class TestSearch(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.shipment = make_shipment(pro_number="PW-8841", bol_number="BOL-5512")
+        make_unit(cls.shipment, serial="TX-778", model="Row tiller")
+        make_crate(cls.shipment, mark="KIRU-3")
+        make_claim(cls.shipment, number="RIV-2026-0042")
+
+    def found(self, text, person):
+        self.client.force_login(person)
+        return self.client.get(reverse("search"), {"q": text})
+
+    def test_each_number_is_found_however_it_is_typed(self):
+        wide = "".join(chr(ord(c) + 0xFEE0) if c.isdigit() else c for c in "tx-778")
+        for text in ("pw-8841", "  BOL-5512 ", "tx-778", wide, "kiru-3"):
+            with self.subTest(text):
+                self.assertContains(self.found(text, self.who.rosa), "PW-8841")
+
+    def test_a_claim_is_found_only_by_who_may_see_claims(self):
+        number = "RIV-2026-0042"
+
+        self.assertContains(self.found(number, self.who.mina), f"Claim {number}")
+        self.assertNotContains(self.found(number, self.who.rosa), f"Claim {number}")
+
+    def test_another_location_finds_nothing(self):
+        for text in ("PW-8841", "BOL-5512", "TX-778", "KIRU-3", "RIV-2026-0042"):
+            answer = self.found(text, self.who.nell)
+            self.assertNotContains(answer, "Row tiller")
+            self.assertNotContains(answer, reverse("shipment", args=[self.shipment.pk]))
+
+    def test_no_text_breaks_the_search(self):
+        for text in ("", "\0", "x" * 5000, "%", "'", str(2**70)):
+            self.assertEqual(self.found(text, self.who.rosa).status_code, 200)
+        half = self.client.get(reverse("search") + "?q=%ED%A0%80%FF")
+        self.assertEqual(half.status_code, 200)
+
+
+class TestTheWayIn(TestCase):
+    def test_each_person_begins_at_their_own_desk(self):
+        who = cast()
+        desks = [
+            (who.rosa, "/dock/"),
+            (who.tomas, "/bench/"),
+            (who.mina, "/claims/"),
+            (who.abel, "/deposits/"),
+            (who.ada, "/people/"),
+        ]
+        for person, desk in desks:
+            self.client.force_login(person)
+            answer = self.client.get(reverse("home"))
+            self.assertEqual(answer.headers["Location"], desk)

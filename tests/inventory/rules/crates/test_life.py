@@ -1,0 +1,194 @@
+"""The life of a crate: every act meets every state, and a check adds up."""
+
+import pytest
+
+from inventory.rules.crates.life import (
+    ACTS,
+    CHECKED,
+    HELD_BACK,
+    DisposalFacts,
+    PartFound,
+    acts_from,
+    decide,
+    found_in_words,
+    life_table,
+    next_step,
+    result_of,
+    why_not_dispose,
+)
+from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
+
+GROUND = {"emptied", "complete", "incomplete", "damaged"}
+CHECKS = {"complete", "incomplete", "damaged"}
+
+EXPECTED = {
+    "follow": {"": {"full"}},
+    "unfollow": {"full": {""}, "emptied": {""}},
+    "retype": {"full": {"full"}, **{state: {"emptied"} for state in GROUND}},
+    "empty": {"full": {"emptied"}},
+    "check": dict.fromkeys(GROUND, CHECKS),
+    "stage": {state: {"staged"} for state in CHECKS},
+    "unstage": {"staged": CHECKS},
+    "ship": {"staged": {"shipped"}},
+    "credit": {
+        "shipped": {"credited"},
+        "lost": {"credited"},
+        "short-credited": {"credited"},
+    },
+    "credit-short": {"shipped": {"short-credited"}, "lost": {"short-credited"}},
+    "lose": {"shipped": {"lost"}},
+    "forfeit": {state: {"forfeited"} for state in {"full", *GROUND}}
+    | {"scrapped": {"scrapped"}},
+    "scrap": {state: {"scrapped"} for state in {*GROUND, "forfeited"}},
+    "reinstate": {
+        "credited": {"shipped"},
+        "short-credited": {"shipped"},
+        "lost": {"shipped"},
+        "forfeited": {"full", *GROUND},
+        "scrapped": {"forfeited", *GROUND},
+    },
+}
+"""The table written a second time, by hand."""
+
+CELLS = [(act, state) for act in EXPECTED for state in CRATE_STATES]
+
+
+class TestTheTable:
+    def test_it_has_the_acts_written_here_and_no_other(self):
+        assert set(ACTS) == set(EXPECTED)
+
+    @pytest.mark.parametrize(("act", "state"), CELLS)
+    def test_each_cell_leads_where_it_should_or_says_why_not(self, act, state):
+        ends = EXPECTED[act].get(state)
+        if ends is None:
+            verdict = decide(state, act)
+            assert not verdict.allowed
+            assert verdict.reason.endswith(" Nothing was changed.")
+            assert len(verdict.reason) > len(" Nothing was changed.")
+            return
+        for end in ends:
+            assert decide(state, act, to=end).new_state == end
+        if len(ends) == 1:
+            assert decide(state, act).new_state == min(ends)
+
+    @pytest.mark.parametrize(("act", "state"), CELLS)
+    def test_a_hold_stops_what_would_change_the_crate_and_nothing_else(
+        self, act, state
+    ):
+        ends = EXPECTED[act].get(state)
+        if ends is None:
+            return
+        verdict = decide(state, act, to=min(ends), is_held=True)
+        assert verdict.allowed == (act not in HELD_BACK)
+
+    def test_a_hold_forbids_checking_staging_shipping_and_scrapping(self):
+        assert sorted(HELD_BACK) == ["check", "scrap", "ship", "stage"]
+
+    def test_several_ends_want_one_named(self):
+        with pytest.raises(ValueError, match="check leads from emptied"):
+            decide("emptied", "check")
+
+    def test_an_end_that_the_cell_lacks_is_a_mistake(self):
+        with pytest.raises(ValueError, match="credited"):
+            decide("staged", "ship", to="credited")
+
+    def test_an_unknown_state_or_act_is_a_mistake(self):
+        with pytest.raises(KeyError):
+            decide("nowhere", "ship")
+        with pytest.raises(KeyError):
+            decide("staged", "fly")
+
+    def test_no_crate_is_credited_twice(self):
+        for act in ("credit", "credit-short"):
+            assert "credited already" in decide("credited", act).reason
+        assert not decide("short-credited", "credit-short").allowed
+
+    def test_every_state_can_be_reached_from_a_full_crate(self):
+        reached, ahead = set(), {"full"}
+        while ahead:
+            state = ahead.pop()
+            reached.add(state)
+            ends = {end for act in ACTS.values() for end in act.ends.get(state, ())}
+            ahead |= ends - reached
+        assert reached == set(CRATE_STATES)
+
+    def test_only_what_stands_here_can_be_staged(self):
+        assert {
+            state for state in CRATE_STATES if decide(state, "stage").allowed
+        } == set(READY)
+        assert set(READY) == set(CHECKED) <= set(ON_HAND)
+
+    def test_acts_from_lists_what_the_state_offers(self):
+        assert acts_from("full") == ("unfollow", "retype", "empty", "forfeit")
+        assert acts_from("complete") == ("retype", "check", "stage", "forfeit", "scrap")
+        assert acts_from("complete", is_held=True) == ("retype", "forfeit")
+
+    def test_every_state_says_what_comes_next(self):
+        assert all(next_step(state) for state in CRATE_STATES)
+        assert next_step("emptied", is_held=True).startswith("Keep it as it is")
+        assert next_step("shipped", is_held=True) == next_step("shipped")
+
+    def test_the_table_prints_every_cell(self):
+        lines = life_table().split("\n")
+        assert lines[:2] == ["| act | from | to |", "|---|---|---|"]
+        assert "| Ship back | staged | shipped |" in lines
+        assert (
+            "| Check against the parts list | emptied, complete, incomplete, damaged "
+            "| complete or incomplete or damaged |" in lines
+        )
+        assert len(lines) == 2 + sum(
+            len({frozenset(ends) for ends in row.values()}) for row in EXPECTED.values()
+        )
+
+
+class TestCheck:
+    def test_nothing_wrong_is_complete(self):
+        assert result_of((PartFound("panel", 4), PartFound("lid", 1))) == "complete"
+
+    def test_no_parts_list_is_complete(self):
+        assert result_of(()) == "complete"
+
+    def test_damage_alone_is_damaged(self):
+        assert result_of((PartFound("panel", 4, damaged=1),)) == "damaged"
+
+    def test_a_missing_part_goes_before_a_damaged_one(self):
+        parts = (PartFound("panel", 4, damaged=1), PartFound("lid", 1, missing=1))
+        assert result_of(parts) == "incomplete"
+
+    def test_all_may_be_missing_or_damaged_and_no_more(self):
+        assert result_of((PartFound("panel", 4, 3, 1),)) == "incomplete"
+        with pytest.raises(ValueError, match="panel: 4 missing and 1 damaged"):
+            result_of((PartFound("panel", 4, 4, 1),))
+
+    def test_the_words_name_each_part(self):
+        parts = (
+            PartFound("panel", 4, missing=1, damaged=2),
+            PartFound("lid", 1),
+            PartFound("bracket", 8, damaged=3),
+        )
+        assert (
+            found_in_words(parts)
+            == "1 panel missing, 2 panel damaged, 3 bracket damaged"
+        )
+
+
+class TestDisposal:
+    def test_an_opened_one_way_crate_may_go(self):
+        facts = DisposalFacts(kind="one-way", is_opened=True, is_refused=False)
+        assert why_not_dispose(facts) == ""
+
+    @pytest.mark.parametrize(
+        ("changes", "words"),
+        [
+            ({"kind": "reusable"}, "scrapped, not disposed of"),
+            ({"is_refused": True}, "not ours"),
+            ({"is_opened": False}, "not opened yet"),
+            ({"disposal": "landfill"}, "disposed of before: landfill"),
+            ({"is_held": True}, "on hold"),
+        ],
+    )
+    def test_each_reason_against_it_is_said(self, changes, words):
+        values = {"kind": "one-way", "is_opened": True, "is_refused": False}
+        against = why_not_dispose(DisposalFacts(**{**values, **changes}))
+        assert words in against
+        assert against.endswith("Nothing was changed.")

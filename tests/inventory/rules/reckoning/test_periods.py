@@ -1,0 +1,225 @@
+"""Periods: which day is counted, where they end, what may move the last day."""
+
+import datetime as dt
+import zoneinfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.rules.reckoning.calendars import CalendarError, calendar_named
+from inventory.rules.reckoning.periods import (
+    MOST,
+    Period,
+    PeriodError,
+    add_hours,
+    add_months,
+    add_period,
+)
+
+US = calendar_named("US")
+DAYS = st.dates(dt.date(1910, 1, 1), dt.date(2190, 12, 31))
+COUNTS = st.integers(0, 400)
+UNITS = st.sampled_from(["days", "business-days", "weeks", "months", "years"])
+
+
+def ends(start, count, unit, calendar=US, **more):
+    return add_period(start, Period(count, unit, **more), calendar).due
+
+
+@pytest.mark.parametrize(
+    ("count", "unit", "due"),
+    [
+        (0, "days", dt.date(2026, 1, 31)),
+        (1, "days", dt.date(2026, 2, 1)),
+        (2, "weeks", dt.date(2026, 2, 14)),
+        (1, "months", dt.date(2026, 2, 28)),
+        (2, "months", dt.date(2026, 3, 31)),
+        (1, "years", dt.date(2027, 1, 31)),
+        (1, "business-days", dt.date(2026, 2, 2)),
+    ],
+)
+def test_the_day_that_starts_is_not_counted(count, unit, due):
+    assert ends(dt.date(2026, 1, 31), count, unit) == due
+
+
+@pytest.mark.parametrize(
+    ("count", "unit", "due"),
+    [
+        (1, "days", dt.date(2026, 11, 20)),
+        (5, "business-days", dt.date(2026, 11, 27)),
+        (1, "months", dt.date(2026, 12, 19)),
+    ],
+)
+def test_the_first_day_can_be_counted(count, unit, due):
+    start = dt.date(2026, 11, 20)
+    assert ends(start, count, unit, is_start_counted=True) == due
+
+
+def test_the_first_day_counted_backward_ends_a_day_later():
+    start = dt.date(2026, 11, 20)
+    back = {"direction": "backward", "is_start_counted": True}
+    assert ends(start, 3, "days", **back) == dt.date(2026, 11, 18)
+
+
+def test_a_first_day_that_is_left_out_is_not_counted_even_if_it_might_be():
+    sunday = dt.date(2026, 11, 22)
+    excepted = {"excepted": "sundays-and-holidays", "is_start_counted": True}
+    assert ends(sunday, 1, "days", **excepted) == dt.date(2026, 11, 23)
+
+
+@pytest.mark.parametrize(
+    ("roll", "direction", "due"),
+    [
+        ("none", "forward", dt.date(2026, 7, 4)),
+        ("next", "forward", dt.date(2026, 7, 6)),
+        ("previous", "forward", dt.date(2026, 7, 2)),
+        ("continue", "forward", dt.date(2026, 7, 6)),
+        ("continue", "backward", dt.date(2026, 7, 2)),
+        ("next", "backward", dt.date(2026, 7, 6)),
+    ],
+)
+def test_a_last_day_on_a_holiday_moves_only_as_asked(roll, direction, due):
+    start = dt.date(2026, 6, 24) if direction == "forward" else dt.date(2026, 7, 14)
+    assert ends(start, 10, "days", roll=roll, direction=direction) == due
+
+
+def test_a_last_day_on_a_business_day_never_moves():
+    start = dt.date(2026, 11, 24)
+    rolls = [ends(start, 3, "days", roll=each) for each in ("none", "next", "previous")]
+    assert rolls == [dt.date(2026, 11, 27)] * 3
+
+
+def test_saturdays_count_when_sundays_and_holidays_are_excepted():
+    thursday = dt.date(2026, 11, 19)
+    excepted = "sundays-and-holidays"
+    assert ends(thursday, 2, "days", excepted=excepted) == dt.date(2026, 11, 21)
+    assert ends(thursday, 3, "days", excepted=excepted) == dt.date(2026, 11, 23)
+
+
+def test_weeks_are_seven_counted_days_when_sundays_are_excepted():
+    start = dt.date(2026, 11, 19)
+    excepted = {"excepted": "sundays-and-holidays"}
+    assert ends(start, 1, "weeks", **excepted) == ends(start, 7, "days", **excepted)
+
+
+@pytest.mark.parametrize("unit", ["months", "years"])
+def test_sundays_cannot_be_left_out_of_months(unit):
+    with pytest.raises(PeriodError, match="days and weeks only"):
+        ends(dt.date(2026, 1, 1), 1, unit, excepted="sundays-and-holidays")
+
+
+@pytest.mark.parametrize("count", [-1, MOST + 1])
+def test_a_count_out_of_reason_is_refused(count):
+    with pytest.raises(PeriodError):
+        ends(dt.date(2026, 1, 1), count, "days")
+
+
+@pytest.mark.parametrize("unit", ["days", "weeks", "months", "years", "business-days"])
+@pytest.mark.parametrize("direction", ["forward", "backward"])
+def test_a_period_past_the_calendar_is_refused(unit, direction):
+    start = dt.date(9999, 12, 1) if direction == "forward" else dt.date(1, 1, 31)
+    with pytest.raises(PeriodError, match="leaves the calendar"):
+        ends(start, 40, unit, calendar=calendar_named(""), direction=direction)
+
+
+def test_an_unknown_calendar_shows_through():
+    calendar = calendar_named("US")
+    with pytest.raises(CalendarError):
+        ends(dt.date(2026, 1, 1), 5, "business-days", calendar=type(calendar)("ZZ"))
+
+
+def test_the_steps_name_each_holiday_left_out():
+    counted = add_period(dt.date(2026, 11, 20), Period(5, "business-days"), US)
+    assert counted.steps == (
+        (
+            "Start from Fri 20 Nov 2026; that day is not counted. "
+            "Count 5 business days forward."
+        ),
+        "Saturdays and Sundays are left out (4 days).",
+        "Thu 26 Nov 2026 is left out: Thanksgiving Day.",
+        "The last day is Mon 30 Nov 2026.",
+    )
+
+
+def test_the_steps_say_that_a_month_is_too_short():
+    steps = add_period(dt.date(2025, 5, 31), Period(9, "months")).steps
+    assert "Feb 2026 has no day 31: its last day stands for it." in steps
+
+
+def test_the_steps_say_why_the_last_day_moved():
+    counted = add_period(dt.date(2026, 6, 24), Period(10, "days", roll="next"), US)
+    assert counted.steps[-1] == (
+        "Sat 4 Jul 2026 is no business day (Independence Day): "
+        "it moves on to Mon 6 Jul 2026."
+    )
+
+
+def test_many_holidays_are_counted_and_not_all_named():
+    steps = add_period(dt.date(2020, 1, 2), Period(900, "business-days"), US).steps
+    assert len(steps) < 20
+    assert any(step.startswith("And ") for step in steps)
+
+
+def test_a_table_that_ended_is_said():
+    steps = add_period(dt.date(2100, 12, 20), Period(20, "business-days"), US).steps
+    assert any("does not reach" in step for step in steps)
+
+
+def test_hours_need_a_time_zone():
+    with pytest.raises(PeriodError, match="time zone"):
+        add_hours(dt.datetime(2026, 1, 1, 12), 1)  # noqa: DTZ001
+
+
+def test_forty_eight_hours_end_at_the_same_minute():
+    zone = zoneinfo.ZoneInfo("America/Chicago")
+    start = dt.datetime(2026, 11, 20, 14, 5, tzinfo=zone)
+    counted = add_hours(start, 48)
+    assert counted.due == dt.datetime(2026, 11, 22, 14, 5, tzinfo=zone)
+    assert counted.steps[-1] == "The time is up at 14:05 on Sun 22 Nov 2026."
+
+
+def test_hours_backward_undo_hours_forward_over_a_change_of_clocks():
+    zone = zoneinfo.ZoneInfo("America/New_York")
+    start = dt.datetime(2026, 3, 7, 12, 0, tzinfo=zone)
+    there = add_hours(start, 30)
+    assert add_hours(there.due, 30, "backward").due == start
+    assert any("clocks change" in step for step in there.steps)
+
+
+@given(DAYS, COUNTS, UNITS)
+def test_a_later_start_never_ends_earlier(start, count, unit):
+    later = start + dt.timedelta(days=1)
+    assert ends(start, count, unit) <= ends(later, count, unit)
+
+
+@given(DAYS, COUNTS, UNITS)
+def test_a_longer_period_never_ends_earlier(start, count, unit):
+    assert ends(start, count, unit) <= ends(start, count + 1, unit)
+
+
+@given(DAYS, COUNTS, COUNTS, st.sampled_from(["days", "business-days", "weeks"]))
+def test_splitting_a_period_adds_up(start, first, second, unit):
+    middle = ends(start, first, unit)
+    assert ends(middle, second, unit) == ends(start, first + second, unit)
+
+
+@given(DAYS, COUNTS, COUNTS)
+def test_splitting_months_adds_up_where_the_day_exists(start, first, second):
+    start = start.replace(day=min(start.day, 28))
+    middle = ends(start, first, "months")
+    assert ends(middle, second, "months") == ends(start, first + second, "months")
+
+
+@given(DAYS, st.integers(0, 300), UNITS)
+def test_forward_then_backward_never_passes_the_start(start, count, unit):
+    there = ends(start, count, unit, calendar=calendar_named(""))
+    back = ends(there, count, unit, calendar=calendar_named(""), direction="backward")
+    assert back <= start
+
+
+@given(DAYS, st.integers(-1200, 1200))
+def test_months_keep_the_day_or_take_the_last(start, months):
+    due = add_months(start, months)
+    next_day = due + dt.timedelta(days=1)
+    assert due.day == start.day or (due.day < start.day and next_day.day == 1)

@@ -1,0 +1,96 @@
+"""The ruler of days stands right at both ends, and says nothing where there is no length."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+import pytest
+
+from inventory.rules.reckoning.ruler import Spot, lay_ruler
+
+START = date(2026, 11, 20)
+DUE = date(2026, 11, 30)
+
+
+def test_start_stands_left_and_due_right():
+    ruler = lay_ruler(starts_on=START, due=DUE, today=START)
+
+    assert (ruler.start.x, ruler.due.x) == ("0.00%", "100.00%")
+    assert ruler.spent == "0.00%"
+
+
+def test_today_halfway_has_half_spent():
+    ruler = lay_ruler(starts_on=START, due=DUE, today=date(2026, 11, 25))
+
+    assert ruler.today.x == "50.00%"
+    assert ruler.spent == "50.00%"
+    assert not ruler.is_late
+
+
+def test_on_the_due_day_it_is_not_late():
+    assert not lay_ruler(starts_on=START, due=DUE, today=DUE).is_late
+
+
+def test_a_day_over_the_ruler_runs_on_to_today():
+    ruler = lay_ruler(starts_on=START, due=DUE, today=DUE + timedelta(days=1))
+
+    assert ruler.is_late
+    assert ruler.today.x == "100.00%"
+    assert ruler.ends_on == date(2026, 12, 1)
+    assert ruler.due.percent + Decimal(ruler.over.rstrip("%")) == 100
+
+
+def test_a_kept_duty_has_no_today_and_is_whole():
+    ruler = lay_ruler(starts_on=START, due=DUE, today=None)
+
+    assert ruler.today is None
+    assert ruler.spent == "100.00%"
+
+
+@pytest.mark.parametrize("today", [date(2026, 11, 1), date(1, 1, 1)])
+def test_a_day_before_the_start_stands_at_the_start(today):
+    ruler = lay_ruler(starts_on=START, due=DUE, today=today)
+
+    assert ruler.today.x == "0.00%"
+    assert not any(tick.spent for tick in ruler.ticks)
+
+
+def test_the_safe_date_has_its_place():
+    ruler = lay_ruler(starts_on=START, due=DUE, today=START, safe=date(2026, 11, 27))
+
+    assert ruler.safe.x == "70.00%"
+
+
+@pytest.mark.parametrize("due", [START, START - timedelta(days=1)])
+def test_no_length_no_ruler(due):
+    assert lay_ruler(starts_on=START, due=due, today=START) is None
+
+
+def test_short_rulers_cut_every_day_and_every_fifth_longer():
+    ticks = lay_ruler(starts_on=START, due=DUE, today=date(2026, 11, 23)).ticks
+
+    assert len(ticks) == 9
+    assert [n for n, tick in enumerate(ticks, start=1) if tick.major] == [5]
+    assert [n for n, tick in enumerate(ticks, start=1) if tick.spent] == [1, 2]
+
+
+@pytest.mark.parametrize("days", [2, 40, 41, 280, 281, 731, 3653, 40000])
+def test_no_ruler_is_crowded(days):
+    ruler = lay_ruler(
+        starts_on=date(1900, 1, 1), due=date(1900, 1, 1) + timedelta(days), today=None
+    )
+
+    assert 1 <= len(ruler.ticks) <= 41
+
+
+@pytest.mark.parametrize(
+    ("percent", "anchor"),
+    [
+        ("0", "start"),
+        ("21.99", "start"),
+        ("22", "middle"),
+        ("78", "middle"),
+        ("78.01", "end"),
+    ],
+)
+def test_words_near_an_end_are_written_inward(percent, anchor):
+    assert Spot(Decimal(percent)).anchor == anchor
