@@ -64,7 +64,8 @@ class RowView(View, Generic[Row]):
 
     def answer(self, answer: Answer) -> HttpResponse:
         """Say that it is done, and go on."""
-        messages.success(self.request, answer.message)
+        if answer.message:
+            messages.success(self.request, answer.message)
         return redirect(answer.page)
 
 
