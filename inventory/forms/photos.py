@@ -56,9 +56,17 @@ class BoundPhotos(forms.BoundField):
         return list(files.getlist(self.html_name)) if files else []
 
     @property
-    def kept(self) -> list[Evidence]:
-        """Return the photos kept before and still ticked, to be shown so."""
-        return self.field.rows_of(self.value() or []) if self.form.is_bound else []
+    def ticked(self) -> list[Evidence]:
+        """Return the photos kept before that this form is sent with."""
+        return self.field.rows_of(self.value() or [])
+
+    @property
+    def offered(self) -> list[Evidence]:
+        """Return photos kept before that may be ticked too."""
+        if not self.field.offers_earlier:
+            return []
+        shown = {row.pk for row in self.ticked}
+        return [row for row in self.field.rows if row.pk not in shown]
 
     def take(self, done: Uploads) -> None:
         """Tick what was kept of the files; they are not sent again with the form."""
@@ -80,18 +88,25 @@ class PhotosField(forms.Field):
     """Photos or documents; cleans to the list of their evidence rows.
 
     ``camera`` opens the phone's rear camera at once. The view says in ``rows`` which
-    photos may be ticked: those of its person that belong to its row.
+    photos may be ticked; ``offers_earlier`` lists them all, for the form to choose
+    from, else only those that were sent with it are shown.
     """
 
     rows: QuerySet[Evidence] = Evidence.objects.none()
 
     def __init__(
-        self, *, multiple: bool = True, camera: bool = False, **options: Any
+        self,
+        *,
+        multiple: bool = True,
+        camera: bool = False,
+        offers_earlier: bool = False,
+        **options: Any,
     ) -> None:
         attributes: dict[str, Any] = {"accept": ACCEPT, "multiple": multiple}
         if camera:
             attributes["capture"] = "environment"
         options.setdefault("required", False)
+        self.offers_earlier = offers_earlier
         super().__init__(widget=PhotosInput(attrs=attributes), **options)
         self.error_messages["required"] = (
             "No photo arrived. Nothing was saved. Choose or take the photo again."
@@ -102,13 +117,15 @@ class PhotosField(forms.Field):
         return BoundPhotos(form, self, field_name)
 
     def rows_of(self, ids: list[str]) -> list[Evidence]:
-        """Return those of the ids that may be ticked; others were never offered."""
+        """Return those rows of these ids that may be ticked."""
         known = [key for key in ids if _is_uuid(key)]
         return list(self.rows.filter(pk__in=known)) if known else []
 
     def clean(self, value: Any) -> list[Evidence]:
-        """Return the rows that are ticked."""
+        """Return the rows that are ticked; a row that was not shown is a mistake."""
         found = self.rows_of(value)
+        if len(found) < len(set(value)):
+            raise ValidationError("Choose photos from those shown.", code="unknown")
         if self.required and not found:
             raise ValidationError(self.error_messages["required"], code="required")
         return found
@@ -117,6 +134,14 @@ class PhotosField(forms.Field):
 def photos_of(form: forms.BaseForm) -> list[BoundPhotos]:
     """Return the fields of this form that take photos."""
     return [bound for bound in form if isinstance(bound, BoundPhotos)]
+
+
+def photo_field(form: forms.BaseForm, name: str) -> BoundPhotos:
+    """Return this field of the form, which takes photos."""
+    bound = form[name]
+    if not isinstance(bound, BoundPhotos):
+        raise TypeError(f"{name} takes no photos.")
+    return bound
 
 
 def _is_uuid(text: str) -> bool:

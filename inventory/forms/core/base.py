@@ -62,6 +62,11 @@ class HouseForm(forms.Form):
         if self.creates:
             self.fields["once"] = OnceField()
 
+    def _post_clean(self) -> None:
+        """Leave the form's own id out of what was told: an action never takes it."""
+        super()._post_clean()  # type: ignore[misc]
+        self.cleaned_data.pop("once", None)
+
     @property
     def once_id(self) -> UUID:
         """Return the id under which this form is saved once."""

@@ -103,6 +103,10 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         """Return the pages above this one as (words, address), outermost first."""
         return ()
 
+    def get_refusal(self) -> str:
+        """Return why the act is not possible now, shown instead of a fresh form."""
+        return ""
+
     def get_photo_about(self) -> About | None:
         """Return what photos sent with the form belong to; None where not yet known."""
         return None
@@ -114,6 +118,14 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         """
         return ""
 
+    def get_photo_rows(self) -> QuerySet[Evidence]:
+        """Return the photos that the form may tick: its person's own, of this kind."""
+        about = self.get_photo_about()
+        if about is None:
+            return Evidence.objects.none()
+        mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
+        return mine.filter(**about.as_fields()).select_related("original")
+
     # -- what every page does alike ---------------------------------------------
 
     def get_initial(self) -> dict[str, Any]:
@@ -124,7 +136,7 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         """Return the form; its photos may be those that its person kept here."""
         form: Form = super().get_form(form_class)
         for bound in photos_of(form):
-            bound.field.rows = self._photos_kept()
+            bound.field.rows = self.get_photo_rows()
         return form
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
@@ -138,7 +150,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             lead=self.get_lead(),
         )
         crumbs = [*self.get_crumbs(), (title, "")]
-        return super().get_context_data(page=page, crumbs=crumbs, row=self.row, **more)
+        around = {"page": page, "crumbs": crumbs, "refusal": self.get_refusal()}
+        return super().get_context_data(**around, row=self.row, **more)
 
     def post(
         self, request: HttpRequest, *args: object, **kwargs: object
@@ -174,8 +187,9 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             if not form.is_valid():
                 return self.form_invalid(form)
             answer = self._act(form, sending)
+        response = self.answer(answer)
         self.follow_up(form, answer)
-        return self.answer(answer)
+        return response
 
     def _act(self, form: Form, sending: Sending | None) -> Answer:
         if sending is None:
@@ -198,15 +212,6 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         if isinstance(form, StaleForm) and isinstance(self.row, Model):
             self.row.refresh_from_db(fields=["version"])
             form.take_version(getattr(self.row, "version", 0))
-
-    def _photos_kept(self) -> QuerySet[Evidence]:
-        """Return the photos that this person kept at this row before."""
-        about = self.get_photo_about()
-        if about is None:
-            return Evidence.objects.none()
-        return Evidence.objects.filter(
-            recorded_by=self.person, kind=self.photo_kind, **about.as_fields()
-        )
 
     def _keep_photos(self, form: Form) -> None:
         """Keep the files of each field at once; the form then ticks what was kept."""

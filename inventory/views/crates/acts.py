@@ -109,6 +109,9 @@ class CheckCrate(_CrateAct[CheckCrateForm]):
     def get_kicker(self) -> str:
         return str(self.row.crate_type or "Type not known yet")
 
+    def get_refusal(self) -> str:
+        return _why_not_check(self.row)
+
     def get_photo_about(self) -> About:
         row = self.row
         return About(delivery=row.delivery, shipment=row.shipment, crate=row)
@@ -119,7 +122,6 @@ class CheckCrate(_CrateAct[CheckCrateForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         return super().get_context_data(
             crate=self.row,
-            refusal=_why_not_check(self.row),
             cautions=CAUTIONS,
             for_the_credit=FOR_THE_CREDIT,
             defers=DEFERS,
