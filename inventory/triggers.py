@@ -39,6 +39,9 @@ APPEND_ONLY = [
     "claims_paperdecision",
 ]
 
+COMPLETED_ONCE = {"inventory_once": "page"}
+"""Append-only tables whose rows may be completed while this column is empty."""
+
 _ACTS = ("UPDATE", "DELETE")
 
 _REFUSE = """
@@ -60,13 +63,24 @@ class Trigger:
 def wanted_triggers(vendor: str) -> list[Trigger]:
     """Return every trigger that should stand on a database of this vendor."""
     if vendor == "postgresql":
-        kept = [one for table in APPEND_ONLY for one in _keep_on_postgresql(table)]
+        kept = [one for table in kept_tables() for one in _keep_on_postgresql(table)]
         sealing = ledger_triggers.POSTGRESQL
     else:
-        kept = [one for table in APPEND_ONLY for one in _keep_on_sqlite(table)]
+        kept = [one for table in kept_tables() for one in _keep_on_sqlite(table)]
         sealing = ledger_triggers.SQLITE
     tables = ledger_triggers.TABLES
     return [*kept, *(Trigger(name, tables[name], sealing[name]) for name in tables)]
+
+
+def kept_tables() -> list[str]:
+    """Return every table whose rows the database keeps as they are."""
+    return [*APPEND_ONLY, *COMPLETED_ONCE]
+
+
+def _unless_empty(table: str, act: str) -> str:
+    """Return the condition under which a row's change is refused."""
+    column = COMPLETED_ONCE.get(table)
+    return f"WHEN (OLD.{column} <> '') " if column and act == "UPDATE" else ""
 
 
 def _keep_on_sqlite(table: str) -> Iterator[Trigger]:
@@ -76,7 +90,8 @@ def _keep_on_sqlite(table: str) -> Iterator[Trigger]:
         yield Trigger(
             name,
             table,
-            f"CREATE TRIGGER {name} BEFORE {act} ON {table} BEGIN {refusal} END",
+            f"CREATE TRIGGER {name} BEFORE {act} ON {table} "
+            f"{_unless_empty(table, act)}BEGIN {refusal} END",
         )
 
 
@@ -88,7 +103,8 @@ def _keep_on_postgresql(table: str) -> Iterator[Trigger]:
             name,
             table,
             f"CREATE TRIGGER {name} BEFORE {act} ON {table} "
-            f"FOR EACH {each} EXECUTE FUNCTION refuse_change()",
+            f"FOR EACH {each} {_unless_empty(table, act)}"
+            f"EXECUTE FUNCTION refuse_change()",
         )
 
 

@@ -22,6 +22,7 @@ from inventory.models.ledger import (
     Leg,
     PeriodLock,
 )
+from inventory.models.once import Once
 from inventory.models.people import Assignment, Location, User
 from inventory.models.returns import (
     BalanceAssertion,
@@ -61,6 +62,7 @@ __all__ = [
     "Leg",
     "Location",
     "MemoLine",
+    "Once",
     "Original",
     "PackagingHold",
     "PartDeduction",

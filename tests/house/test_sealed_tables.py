@@ -6,6 +6,7 @@ from inventory.models.sealed import Sealed
 
 NOT_SEALED = {
     "inventory.event": "the chain itself",
+    "inventory.once": "which answer a form was given; the row it names is sealed",
     "inventory.eventsubject": "held by the event's own sealed record",
 }
 

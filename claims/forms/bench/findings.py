@@ -4,16 +4,11 @@ from typing import Any
 
 from crispy_forms.layout import HTML, Field, Fieldset, Row
 from django import forms
-from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
-from django.urls import reverse
-from django.utils.html import format_html
 
 from claims.actions.bench.words import FindingWords, PartNeeded
 from claims.forms.bench.fields import HoursField
 from claims.forms.bench.inspections import (
     CRATE_CONDITIONS,
-    SomePhotosMixin,
     call_not_optional,
 )
 from claims.models import Finding
@@ -22,8 +17,7 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.text_fields import LineField, TextField
-from inventory.forms.evidence.photos import PhotoField
-from inventory.models import Evidence
+from inventory.forms.photos import PhotosField
 
 PART_ROWS = 4
 
@@ -33,38 +27,10 @@ _IF_ASKED = ("pieces", "could_be_seen", "seen_reason")
 SEEN = {"yes": "Yes", "no": "No"}
 
 
-class KeptPhotosField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
-    """Photos that were kept before; cleans to a list of their rows."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(
-            queryset=Evidence.objects.none(),
-            required=False,
-            widget=forms.CheckboxSelectMultiple,
-            **kwargs,
-        )
-
-    def clean(self, value: Any) -> Any:
-        """Return the rows; whatever was not shown is one and the same mistake."""
-        try:
-            return super().clean(value)
-        except ValidationError as error:
-            raise ValidationError("Choose photos from those shown.") from error
-
-    def label_from_instance(self, obj: Evidence) -> str:
-        """Name a photo by what it shows and when it was received."""
-        what = obj.caption or obj.get_kind_display()
-        return format_html(
-            '<img src="{}" alt="" width="96" loading="lazy"> {}, {} UTC',
-            reverse("photo", args=[obj.pk, 320]),
-            what,
-            f"{obj.received_at:%Y-%m-%d %H:%M}",
-        )
-
-
-class FindingForm(SomePhotosMixin, HouseForm):
+class FindingForm(HouseForm):
     """Tell one thing wrong: what was seen, and apart from it what you think."""
 
+    creates = True
     act = "Record the finding"
 
     part = LineField(label="Part", most=80, help_text="Such as: deck shell, left rim.")
@@ -120,17 +86,16 @@ class FindingForm(SomePhotosMixin, HouseForm):
     repair_minutes = HoursField(
         label="Hours to put it right", help_text="Such as 1.5 or 1:30."
     )
-    photos = PhotoField(
-        label="New photos",
-        multiple=True,
-        help_text="One from a step away, one close, one with a ruler beside it.",
+    photos = PhotosField(
+        label="Photos",
+        offers_earlier=True,
+        help_text="One from a step away, one close, one with a ruler beside it. Tick "
+        "those saved before that show it too.",
     )
-    kept = KeptPhotosField(label="Photos kept before that show it")
 
     def __init__(
         self,
         *args: Any,
-        kept_photos: QuerySet[Evidence],
         asks_condition: bool,
         has_crate: bool,
         part_rows: int = PART_ROWS,
@@ -140,10 +105,6 @@ class FindingForm(SomePhotosMixin, HouseForm):
         self.part_numbers = range(1, part_rows + 1)
         self.asks_condition = asks_condition
         self.has_crate = has_crate
-        self.has_kept = kept_photos.exists()
-        kept = self.fields["kept"]
-        if isinstance(kept, KeptPhotosField):
-            kept.queryset = kept_photos
         if asks_condition:
             self.fields["crate_condition"] = PickField(
                 label="The crate",
@@ -173,10 +134,8 @@ class FindingForm(SomePhotosMixin, HouseForm):
         hidden = [Field("version")] if "version" in self.fields else []
         crate = [Field("crate_condition")] if self.asks_condition else []
         faces = [Field("faces", template="dock/layout/crate_faces.html")]
-        kept = [Field("kept")] if self.has_kept else []
         return [
             *hidden,
-            Field("client_id"),
             *crate,
             Fieldset(
                 "What you see",
@@ -186,7 +145,7 @@ class FindingForm(SomePhotosMixin, HouseForm):
                 Field("severity"),
                 Field("facts"),
             ),
-            Fieldset("Photos", Field("photos", data_previews="pictures"), *kept),
+            Fieldset("Photos", Field("photos", data_previews="pictures")),
             Fieldset("What you think", Field("cause"), Field("opinion")),
             Fieldset("At delivery", Field("could_be_seen"), Field("seen_reason")),
             Fieldset(
@@ -259,6 +218,7 @@ class FindingForm(SomePhotosMixin, HouseForm):
 class EditFindingForm(FindingForm, StaleForm):
     """Change what was told of a finding, and add photos to it."""
 
+    creates = False
     act = "Save the changes"
 
 

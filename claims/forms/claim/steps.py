@@ -11,12 +11,9 @@ from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.text_fields import LineField, TextField
-from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
+from inventory.forms.photos import PhotosField
 
-_PHOTO_HELP = (
-    "A photo or PDF of it, if there is one. If the page comes back with a mistake, "
-    "choose it again."
-)
+_PHOTO_HELP = "A photo or PDF of it, if there is one."
 
 
 class _DatedForm(StaleForm):
@@ -41,11 +38,10 @@ class SendForm(_DatedForm):
     )
 
 
-class ReceiptForm(PhotoFormMixin, _DatedForm):
+class ReceiptForm(_DatedForm):
     """Record the day the other side received it, and what proves it."""
 
     act = "Record the receipt"
-    has_files = True
     on = DayField(
         label="The day it was received", missing="Write the day as 2026-03-31."
     )
@@ -55,7 +51,7 @@ class ReceiptForm(PhotoFormMixin, _DatedForm):
         missing="Say what proves it: who signed, or which answer came back.",
         help_text="A courier's signature, an automatic reply, the carrier's letter.",
     )
-    photo = PhotoField(label="The proof itself", help_text=_PHOTO_HELP)
+    photo = PhotosField(label="The proof itself", multiple=False, help_text=_PHOTO_HELP)
 
 
 class AcknowledgementForm(_DatedForm):
@@ -134,6 +130,7 @@ class OverrideForm(HouseForm):
 class NoticeForm(HouseForm):
     """Keep a notice as it will be sent."""
 
+    creates = True
     act = "Keep the notice"
     addressee = LineField(label="To", most=100, missing="Say to whom it goes.")
     text = TextField(

@@ -1,15 +1,13 @@
 """One thing wrong: its page, telling it, and changing what was told."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
-from django.contrib import messages
 from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
 from claims.access import may, obtain, person_of
 from claims.actions.bench import findings as acts
@@ -20,20 +18,22 @@ from claims.forms.bench.findings import (
     FindingForm,
     initial_of,
 )
-from claims.models import Finding
+from claims.models import Finding, Inspection
 from claims.queries.bench.findings import finding_page, findings_joined
 from claims.queries.bench.looks import last_look
 from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.bench.holds import STOPPED
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES, STAGES
-from claims.views.bench.kept_photos import take_photos
-from claims.views.bench.photos import keep_for, photo_cards, posted
-from inventory.actions.core.versions import RefusedError, StaleRowError
+from claims.views.bench.photos import about_of, photo_cards
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Evidence, Shipment, Unit, User
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.photos import say_remarks
-from inventory.views.core.refusals import status_of
+
+Row = TypeVar("Row", Shipment, Finding)
+Form = TypeVar("Form", bound=FindingForm)
 
 BENCH_STAGES = ("uncrating", "set-up", "count")
 
@@ -71,165 +71,151 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "claims/bench/finding.html", context)
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """What the new finding is about, as the address says it."""
+class _FindingPage(ActView[Row, Form]):
+    """A form that tells of one thing wrong, with photos of what it is about."""
+
+    permission = "inspect"
+    photo_kind = "damage"
 
     subject: Subject
-    stage: str
+    """What the finding is about, as the address says it."""
+
+    def get_photo_about(self) -> About:
+        return about_of(self.subject)
+
+    def get_photo_rows(self) -> QuerySet[Evidence]:
+        return _photos_of(self.subject)
 
 
-@require_http_methods(["GET", "POST"])
-def record_finding(request: HttpRequest, pk: int) -> HttpResponse:
+class RecordFinding(_FindingPage[Shipment, FindingForm]):
     """Tell one thing wrong on a machine, a crate, or the count of a freight bill."""
-    person = person_of(request)
-    rows = Shipment.objects.select_related("location", "carrier")
-    shipment = obtain(rows, person, pk, "inspect")
-    asked = _asked(request, person, shipment)
-    if asked is None:
-        return _choose(request, shipment)
-    subject = asked.subject
-    standing = last_look(
-        shipment=shipment, crate=subject.box, unit=subject.unit, stage=asked.stage
-    )
-    options: dict[str, Any] = {
-        "kept_photos": _photos_of(subject),
-        "asks_condition": standing is None and subject.box is not None,
-        "has_crate": subject.box is not None,
-    }
-    form = FindingForm(*posted(request), **options)
-    if request.method == "POST":
-        form = take_photos(
-            form,
-            lambda uploads: keep_for(
-                form, uploads, person=person, kind="damage", subject=subject
-            ),
-            lambda data: FindingForm(data, **options),
+
+    form_class = FindingForm
+    stage: str
+    """The stage at which it was seen; empty while the address names no subject."""
+
+    def get_queryset(self) -> QuerySet[Shipment]:
+        return Shipment.objects.select_related("location", "carrier")
+
+    def get_row(self) -> Shipment:
+        shipment = super().get_row()
+        self.subject, self.stage = _asked(self.request, self.person, shipment)
+        return shipment
+
+    def get(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        return super().get(request) if self.stage else _choose(request, self.row)
+
+    def post(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        return super().post(request) if self.stage else _choose(request, self.row)
+
+    @cached_property
+    def standing(self) -> Inspection | None:
+        """Return the last inspection of this stage, which the finding joins."""
+        return last_look(
+            shipment=self.row,
+            crate=self.subject.box,
+            unit=self.subject.unit,
+            stage=self.stage,
         )
-        say_remarks(request, form)
-        answer = _act(form, lambda: _record(request, person, asked, form))
-        if answer is not None:
-            return answer
-    context = {
-        "form": form,
-        "title": f"Record a finding: {_name(subject)}",
-        "kicker": f"PRO {shipment.pro_number}, {STAGES[asked.stage].lower()}",
-        "refusal": "" if standing else why_not_inspect(subject, asked.stage),
-        "back": reverse("shipment", args=[shipment.pk]),
-        "crumbs": [
-            ("Bench", reverse("bench")),
-            ("Record a finding", ""),
-        ],
-    }
-    return render(
-        request, "claims/bench/record_finding.html", context, status=status_of(form)
-    )
+
+    def get_title(self) -> str:
+        return f"Record a finding: {_name(self.subject)}"
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.pro_number}, {STAGES[self.stage].lower()}"
+
+    def get_refusal(self) -> str:
+        return "" if self.standing else why_not_inspect(self.subject, self.stage)
+
+    def get_back(self) -> str:
+        return reverse("shipment", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Bench", reverse("bench"))]
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        has_crate = self.subject.box is not None
+        return super().get_form_kwargs() | {
+            "asks_condition": self.standing is None and has_crate,
+            "has_crate": has_crate,
+        }
+
+    def act(self, form: FindingForm) -> Answer:
+        row = acts.record_finding(
+            person=self.person,
+            at=now(),
+            subject=self.subject,
+            stage=self.stage,
+            words=form.told(),
+            crate_condition=form.cleaned_data.get("crate_condition", ""),
+            photos=form.cleaned_data["photos"],
+        )
+        page = reverse("finding", args=[row.pk])
+        return self.done(f"Finding {row.number} is recorded.", row=row, page=page)
 
 
-def _record(
-    request: HttpRequest, person: User, asked: _Asked, form: FindingForm
-) -> HttpResponse:
-    row = acts.record_finding(
-        person=person,
-        at=now(),
-        subject=asked.subject,
-        stage=asked.stage,
-        words=form.told(),
-        crate_condition=form.cleaned_data.get("crate_condition", ""),
-        photos=list(form.cleaned_data["kept"]),
-    )
-    messages.success(request, f"Finding {row.number} is recorded.")
-    return redirect("finding", row.pk)
-
-
-@require_http_methods(["GET", "POST"])
-def edit_finding(request: HttpRequest, pk: int) -> HttpResponse:
+class EditFinding(_FindingPage[Finding, EditFindingForm]):
     """Change what was told of a finding, or add photos to it."""
-    person = person_of(request)
-    row = obtain(findings_joined(), person, pk, "inspect")
-    subject = Subject(row.shipment, crate=row.crate, unit=row.unit)
-    options: dict[str, Any] = {
-        "kept_photos": _photos_of(subject).exclude(finding_links__finding=row),
-        "asks_condition": False,
-        "has_crate": row.crate is not None,
-        "initial": initial_of(row),
-        "part_rows": max(PART_ROWS, len(row.parts.all()) + 1),
-    }
-    form = EditFindingForm(*posted(request), **options)
-    if request.method == "POST":
-        form = take_photos(
-            form,
-            lambda uploads: keep_for(
-                form, uploads, person=person, kind="damage", subject=subject
-            ),
-            lambda data: EditFindingForm(data, **options),
+
+    form_class = EditFindingForm
+
+    def get_queryset(self) -> QuerySet[Finding]:
+        return findings_joined()
+
+    def get_row(self) -> Finding:
+        row = super().get_row()
+        self.subject = Subject(row.shipment, crate=row.crate, unit=row.unit)
+        return row
+
+    def get_photo_rows(self) -> QuerySet[Evidence]:
+        return super().get_photo_rows().exclude(finding_links__finding=self.row)
+
+    def get_title(self) -> str:
+        return f"Change finding {self.row.number}"
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.shipment.pro_number}"
+
+    def get_back(self) -> str:
+        return reverse("finding", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [(f"Finding {self.row.number}", self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | initial_of(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {
+            "asks_condition": False,
+            "has_crate": self.row.crate is not None,
+            "part_rows": max(PART_ROWS, len(self.row.parts.all()) + 1),
+        }
+
+    def act(self, form: EditFindingForm) -> Answer:
+        acts.change_finding(
+            person=self.person,
+            at=now(),
+            finding=self.row,
+            version=form.cleaned_data["version"],
+            words=form.told(),
+            photos=form.cleaned_data["photos"],
         )
-        say_remarks(request, form)
-        answer = _act(form, lambda: _change(request, person, row, form), row)
-        if answer is not None:
-            return answer
-    context = {
-        "form": form,
-        "title": f"Change finding {row.number}",
-        "kicker": f"PRO {row.shipment.pro_number}",
-        "refusal": "",
-        "back": reverse("finding", args=[row.pk]),
-        "crumbs": [
-            (f"Finding {row.number}", reverse("finding", args=[row.pk])),
-            ("Change", ""),
-        ],
-    }
-    return render(
-        request, "claims/bench/record_finding.html", context, status=status_of(form)
-    )
-
-
-def _change(
-    request: HttpRequest, person: User, row: Finding, form: FindingForm
-) -> HttpResponse:
-    acts.change_finding(
-        person=person,
-        at=now(),
-        finding=row,
-        version=form.cleaned_data["version"],
-        words=form.told(),
-        photos=list(form.cleaned_data["kept"]),
-    )
-    messages.success(request, f"Finding {row.number} is changed.")
-    return redirect("finding", row.pk)
-
-
-def _act(
-    form: FindingForm, act: Callable[[], HttpResponse], row: Finding | None = None
-) -> HttpResponse | None:
-    """Run the act on a valid form; put what it refuses on the form."""
-    if not form.is_valid():
-        return None
-    try:
-        return act()
-    except StaleRowError as error:
-        if row is not None:
-            _take_new_version(form, row)
-        form.add_error(None, str(error))
-    except RefusedError as error:
-        form.add_error(None, str(error))
-    return None
-
-
-def _take_new_version(form: FindingForm, row: Finding) -> None:
-    """Let a second save count against the finding as it stands now."""
-    row.refresh_from_db(fields=["version"])
-    data: Any = form.data.copy()  # type: ignore[attr-defined]
-    data["version"] = str(row.version)
-    form.data = data
+        return self.done(f"Finding {self.row.number} is changed.")
 
 
 def _name(subject: Subject) -> str:
     return str(subject.unit or subject.crate or "the count")
 
 
-def _asked(request: HttpRequest, person: User, shipment: Shipment) -> _Asked | None:
-    """Return what the address asks about, or None where it does not say yet."""
+def _asked(
+    request: HttpRequest, person: User, shipment: Shipment
+) -> tuple[Subject, str]:
+    """Return what the address asks about and the stage, or "" where it does not say."""
     crates = Crate.objects.select_related("shipment", "delivery").filter(
         shipment=shipment
     )
@@ -243,10 +229,10 @@ def _asked(request: HttpRequest, person: User, shipment: Shipment) -> _Asked | N
     if stage and stage not in BENCH_STAGES:
         raise Http404
     if unit is not None:
-        return _Asked(Subject(shipment, unit=unit), stage or "uncrating")
+        return Subject(shipment, unit=unit), stage or "uncrating"
     if crate is not None:
-        return _Asked(Subject(shipment, crate=crate), stage or "uncrating")
-    return _Asked(Subject(shipment), "count") if stage == "count" else None
+        return Subject(shipment, crate=crate), stage or "uncrating"
+    return Subject(shipment), "count" if stage == "count" else ""
 
 
 def _choose(request: HttpRequest, shipment: Shipment) -> HttpResponse:

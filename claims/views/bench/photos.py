@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from claims.actions.bench.inspections import Subject
 from inventory.actions.evidence.keeping import keep_evidence
+from inventory.actions.evidence.photo_facts import About
 from inventory.forms.evidence.photos import PhotoFormMixin
 from inventory.models import Evidence, User
 from inventory.views.core.clock import now
@@ -37,6 +38,17 @@ def posted(request: HttpRequest) -> tuple[Any, Any]:
     if request.method != "POST":
         return None, None
     return request.POST, request.FILES
+
+
+def about_of(subject: Subject) -> About:
+    """Return what a photo of this subject belongs to."""
+    box = subject.box
+    return About(
+        delivery=box.delivery if box else None,
+        shipment=subject.shipment,
+        crate=box,
+        unit=subject.unit,
+    )
 
 
 def keep_for(

@@ -14,11 +14,13 @@ urlpatterns = [
     ),
     path(
         "shipments/<int:pk>/findings/new/",
-        findings.record_finding,
+        findings.RecordFinding.as_view(),
         name="record_finding",
     ),
     path("findings/<int:pk>/", findings.finding, name="finding"),
-    path("findings/<int:pk>/edit/", findings.edit_finding, name="edit_finding"),
+    path(
+        "findings/<int:pk>/edit/", findings.EditFinding.as_view(), name="edit_finding"
+    ),
     path("findings/<int:pk>/price/", decisions.price_finding, name="price_finding"),
     path(
         "findings/<int:pk>/handling/", decisions.answer_handling, name="answer_handling"

@@ -13,8 +13,7 @@ from claims.actions.core import deadlines
 from claims.forms.claim.steps import OverrideForm, PaperForm
 from claims.models import Claim, Deadline
 from claims.queries.core.labels import duty_label
-from claims.views.claim.steps import claim_act_page
-from claims.views.core.act_page import ActPage, answer_act, posted
+from claims.views.core.act_page import ActPage, answer_act, claim_act_page, posted
 from inventory.views.core.clock import now, today_at
 
 

@@ -26,8 +26,7 @@ from claims.models import Claim, ClaimLine, Finding
 from claims.queries.claim.proof import claimant_of
 from claims.queries.core.facts import finding_cents
 from claims.queries.core.unclaimed import unclaimed
-from claims.views.claim.steps import claim_act_page
-from claims.views.core.act_page import ActPage, answer_act, posted
+from claims.views.core.act_page import ActPage, answer_act, claim_act_page, posted
 from inventory.models import Shipment
 from inventory.rules.reckoning.money import format_cents
 from inventory.views.core import one_act

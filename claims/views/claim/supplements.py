@@ -1,72 +1,63 @@
 """A supplement on its own way to the carrier: sent, and proven received."""
 
-from collections.abc import Callable
-from datetime import date
+from typing import TypeVar
 
-from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_http_methods
+from django.db.models import QuerySet
 
-from claims.access import obtain, person_of
 from claims.actions.claim import supplements
 from claims.forms.claim.steps import ReceiptForm, SendForm
-from claims.models import Supplement
-from claims.views.claim.steps import claim_act_page, keep_proof, step_from
-from claims.views.core.act_page import ActPage, answer_act, posted
-from inventory.models import User
-from inventory.views.core.clock import today_at
+from claims.models import Claim, Supplement
+from claims.views.claim_act import ClaimAct, DatedAct, ProofAct
+from inventory.actions.core.once import Answer
+from inventory.forms.core.base import HouseForm
+from inventory.models import Shipment
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
-def _asked_supplement(
-    request: HttpRequest, pk: int
-) -> tuple[User, Supplement, date, Callable[..., ActPage]]:
-    person = person_of(request)
-    rows = Supplement.objects.select_related(
-        "claim__location", "claim__shipment__carrier", "claim__shipment__location"
-    ).prefetch_related("claim__lines")
-    row = obtain(rows, person, pk, "make-claim")
+class _SupplementStep(ClaimAct[Supplement, Form], DatedAct[Supplement, Form]):
+    """An act on the supplement of the address, on a day."""
 
-    def page(title: str, lead: str) -> ActPage:
-        return claim_act_page(row.claim, f"{title} {row.number}", lead, row=row)
+    def get_queryset(self) -> QuerySet[Supplement]:
+        return Supplement.objects.select_related(
+            "claim__location", "claim__shipment__carrier", "claim__shipment__location"
+        ).prefetch_related("claim__lines")
 
-    return person, row, today_at(row.claim.location), page
+    def get_claim(self) -> Claim:
+        return self.row.claim
+
+    def get_title(self) -> str:
+        return f"{self.title} {self.row.number}"
 
 
-@require_http_methods(["GET", "POST"])
-def send_supplement(request: HttpRequest, pk: int) -> HttpResponse:
+class SendSupplement(_SupplementStep[SendForm]):
     """Record that a supplement went to the carrier."""
-    person, row, today, page = _asked_supplement(request, pk)
-    form = SendForm(posted(request), today=today, initial={"version": row.version})
 
-    def act() -> str:
-        supplements.send_supplement(
-            supplement=row,
-            how=form.cleaned_data["how"],
-            step=step_from(form, person, today),
-        )
-        return f"Supplement {row.number} is recorded as sent."
-
+    form_class = SendForm
+    title = "Send supplement"
     lead = "The time for a claim runs for a supplement too, until it is received."
-    return answer_act(request, form, page("Send supplement", lead), act)
 
-
-@require_http_methods(["GET", "POST"])
-def receive_supplement(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record the day on which the carrier received a supplement."""
-    person, row, today, page = _asked_supplement(request, pk)
-    form = ReceiptForm(
-        posted(request),
-        request.FILES or None,
-        today=today,
-        initial={"version": row.version},
-    )
-
-    def act() -> str:
-        supplements.receive_supplement(
-            supplement=row,
-            step=step_from(form, person, today),
-            proof=keep_proof(form, row.claim.shipment, person),
+    def act(self, form: SendForm) -> Answer:
+        supplements.send_supplement(
+            supplement=self.row, how=form.cleaned_data["how"], step=self.step(form)
         )
-        return f"Receipt of supplement {row.number} is proven."
+        return self.done(f"Supplement {self.row.number} is recorded as sent.")
 
+
+class ReceiveSupplement(
+    _SupplementStep[ReceiptForm], ProofAct[Supplement, ReceiptForm]
+):
+    """Record the day on which the carrier received a supplement."""
+
+    form_class = ReceiptForm
+    title = "Prove receipt of supplement"
     lead = "Received counts, not sent."
-    return answer_act(request, form, page("Prove receipt of supplement", lead), act)
+
+    def get_shipment(self) -> Shipment:
+        return self.row.claim.shipment
+
+    def act(self, form: ReceiptForm) -> Answer:
+        supplements.receive_supplement(
+            supplement=self.row, step=self.step(form), proof=self.proof(form)
+        )
+        return self.done(f"Receipt of supplement {self.row.number} is proven.")

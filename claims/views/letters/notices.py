@@ -1,10 +1,13 @@
 """Notices: written from the record, sent, and proven received."""
 
+from typing import Any, TypeVar
+
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
 from claims.access import may, obtain, person_of
 from claims.actions.letters import notices as actions
@@ -14,12 +17,15 @@ from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
 from claims.models import Notice
 from claims.queries.letters.notices import letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
-from claims.rules.letters.notices import compose, missing_for
-from claims.views.claim.steps import keep_proof
-from claims.views.core.act_page import ActPage, answer_act, posted
-from inventory.models import Delivery, Shipment
-from inventory.views.core import one_act
+from claims.rules.letters.notices import NoticeFacts, compose, missing_for
+from claims.views.claim_act import DatedAct, ProofAct
+from inventory.actions.core.once import Answer
+from inventory.forms.core.base import HouseForm
+from inventory.models import Delivery, Location, Shipment
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
 def _notices() -> QuerySet[Notice]:
@@ -43,55 +49,75 @@ def _delivery(request: HttpRequest, shipment: Shipment) -> Delivery | None:
     return get_object_or_404(shipment.deliveries, pk=int(key))
 
 
-@require_http_methods(["GET", "POST"])
-def write_notice(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+class WriteNotice(ActView[Shipment, NoticeForm]):
     """Compose a notice from what is recorded; the manager may change the words."""
-    person = person_of(request)
-    rows = Shipment.objects.select_related("location", "carrier", "supplier")
-    shipment = obtain(rows, person, pk, "make-claim")
-    if kind not in NOTICE_KINDS:
-        raise Http404
-    delivery = _delivery(request, shipment)
-    facts = notice_facts(
-        kind=kind,
-        shipment=shipment,
-        delivery=delivery,
-        person=person,
-        today=today_at(shipment.location),
-    )
-    letter = compose(kind, facts)
-    form = NoticeForm(
-        posted(request),
-        initial={"addressee": facts.addressee, "text": letter.text},
+
+    permission = "make-claim"
+    form_class = NoticeForm
+    template_name = "claims/letters/write_notice.html"
+    back_words = "Back to the freight bill without keeping it"
+    lead = (
+        "Written from what is recorded. Read it, change what is not right, keep it, "
+        "then send it. The first line is its subject."
     )
 
-    def act() -> HttpResponse:
+    def get_queryset(self) -> QuerySet[Shipment]:
+        return Shipment.objects.select_related("location", "carrier", "supplier")
+
+    def get_row(self) -> Shipment:
+        row = super().get_row()
+        self.kind = self.kwargs["kind"]
+        if self.kind not in NOTICE_KINDS:
+            raise Http404
+        self.delivery = _delivery(self.request, row)
+        return row
+
+    @cached_property
+    def facts(self) -> NoticeFacts:
+        """Return what the notice is composed from."""
+        return notice_facts(
+            kind=self.kind,
+            shipment=self.row,
+            delivery=self.delivery,
+            person=self.person,
+            today=today_at(self.row.location),
+        )
+
+    def get_title(self) -> str:
+        return NOTICE_KINDS[self.kind]
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.pro_number}"
+
+    def get_back(self) -> str:
+        return reverse("shipment", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [(str(self.row), self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        text = compose(self.kind, self.facts).text
+        return super().get_initial() | {
+            "addressee": self.facts.addressee,
+            "text": text,
+        }
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        missing = missing_for(self.kind, self.facts)
+        return super().get_context_data(missing=missing, shipment=self.row, **more)
+
+    def act(self, form: NoticeForm) -> Answer:
         notice = actions.write_notice(
-            shipment=shipment,
-            delivery=delivery,
-            kind=kind,
+            shipment=self.row,
+            delivery=self.delivery,
+            kind=self.kind,
             addressee=form.cleaned_data["addressee"],
             text=form.cleaned_data["text"],
-            person=person,
+            person=self.person,
             at=now(),
         )
-        return redirect("notice", notice.pk)
-
-    page = ActPage(
-        title=NOTICE_KINDS[kind],
-        back=reverse("shipment", args=[shipment.pk]),
-        back_words="Back to the freight bill without keeping it",
-        kicker=f"PRO {shipment.pro_number}",
-        lead="Written from what is recorded. Read it, change what is not right, keep "
-        "it, then send it. The first line is its subject.",
-        template="claims/letters/write_notice.html",
-        crumbs=[
-            (str(shipment), reverse("shipment", args=[shipment.pk])),
-            (NOTICE_KINDS[kind], ""),
-        ],
-        more={"missing": missing_for(kind, facts), "shipment": shipment},
-    )
-    return one_act.answer_act(request, form, page, act)
+        page = reverse("notice", args=[notice.pk])
+        return self.done("", row=notice, page=page)
 
 
 @require_safe
@@ -121,72 +147,74 @@ def notice_letter(request: HttpRequest, pk: int) -> HttpResponse:
     return answer
 
 
-def _page(row: Notice, title: str, lead: str) -> ActPage:
-    back = reverse("notice", args=[row.pk])
-    return ActPage(
-        title=title,
-        back=back,
-        back_words="Back to the notice without saving",
-        kicker=row.get_kind_display(),
-        lead=lead,
-        row=row,
-        template="claims/core/act.html",
-        crumbs=[(row.get_kind_display(), back), (title, "")],
-        more={"facts": (("To", row.addressee), ("PRO", row.shipment.pro_number))},
-    )
+class _NoticeStep(DatedAct[Notice, Form]):
+    """An act on the notice of the address, on a day."""
+
+    permission = "make-claim"
+    template_name = "claims/core/act.html"
+    back_words = "Back to the notice without saving"
+
+    def get_queryset(self) -> QuerySet[Notice]:
+        return _notices()
+
+    def get_location(self) -> Location:
+        return self.row.shipment.location
+
+    def get_back(self) -> str:
+        return reverse("notice", args=[self.row.pk])
+
+    def get_kicker(self) -> str:
+        return self.row.get_kind_display()
+
+    def get_crumbs(self) -> Crumbs:
+        return [(self.get_kicker(), self.get_back())]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        facts = (("To", self.row.addressee), ("PRO", self.row.shipment.pro_number))
+        return super().get_context_data(facts=facts, **more)
+
+    def step(self, form: HouseForm) -> NoticeStep:
+        """Return the act that a valid form tells of."""
+        return NoticeStep(
+            person=self.person,
+            at=now(),
+            today=self.today,
+            version=form.cleaned_data["version"],
+            on=form.cleaned_data["on"],
+        )
 
 
-@require_http_methods(["GET", "POST"])
-def send_notice(request: HttpRequest, pk: int) -> HttpResponse:
+class SendNotice(_NoticeStep[SendForm]):
     """Record that the notice went out."""
-    person = person_of(request)
-    row = obtain(_notices(), person, pk, "make-claim")
-    today = today_at(row.shipment.location)
-    form = SendForm(posted(request), today=today, initial={"version": row.version})
 
-    def act() -> str:
-        step = NoticeStep(
-            person=person,
-            at=now(),
-            today=today,
-            version=form.cleaned_data["version"],
-            on=form.cleaned_data["on"],
-        )
-        actions.send_notice(notice=row, how=form.cleaned_data["how"], step=step)
-        return "The sending is recorded. The clock runs until receipt is proven."
-
+    form_class = SendForm
+    title = "Record the sending"
     lead = "By telephone counts only once it is confirmed in writing."
-    return answer_act(request, form, _page(row, "Record the sending", lead), act)
+
+    def act(self, form: SendForm) -> Answer:
+        actions.send_notice(
+            notice=self.row, how=form.cleaned_data["how"], step=self.step(form)
+        )
+        return self.done(
+            "The sending is recorded. The clock runs until receipt is proven."
+        )
 
 
-@require_http_methods(["GET", "POST"])
-def receive_notice(request: HttpRequest, pk: int) -> HttpResponse:
+class ReceiveNotice(_NoticeStep[ReceiptForm], ProofAct[Notice, ReceiptForm]):
     """Record the day on which the notice was received, and what proves it."""
-    person = person_of(request)
-    row = obtain(_notices(), person, pk, "make-claim")
-    today = today_at(row.shipment.location)
-    form = ReceiptForm(
-        posted(request),
-        request.FILES or None,
-        today=today,
-        initial={"version": row.version},
-    )
 
-    def act() -> str:
-        step = NoticeStep(
-            person=person,
-            at=now(),
-            today=today,
-            version=form.cleaned_data["version"],
-            on=form.cleaned_data["on"],
-        )
+    form_class = ReceiptForm
+    title = "Prove the receipt"
+    lead = "Received counts, not sent."
+
+    def get_shipment(self) -> Shipment:
+        return self.row.shipment
+
+    def act(self, form: ReceiptForm) -> Answer:
         actions.receive_notice(
-            notice=row,
+            notice=self.row,
             words=form.cleaned_data["words"],
-            proof=keep_proof(form, row.shipment, person),
-            step=step,
+            proof=self.proof(form),
+            step=self.step(form),
         )
-        return "Receipt is proven. The duty is met."
-
-    page = _page(row, "Prove the receipt", "Received counts, not sent.")
-    return answer_act(request, form, page, act)
+        return self.done("Receipt is proven. The duty is met.")

@@ -45,9 +45,9 @@ def media_type_of(head: bytes) -> str:
     """
     if len(head) < 4:
         raise DamagedError(
-            "The file is empty; nothing was saved. Take the photo again."
+            "The file is empty; it was not saved. Take the photo again."
             if not head
-            else "This is not a photo. Nothing was saved. Take it again."
+            else "This is not a photo. It was not saved. Take it again."
         )
     if head.startswith(b"\xff\xd8\xff"):
         return "image/jpeg"
@@ -61,7 +61,7 @@ def media_type_of(head: bytes) -> str:
     if head.startswith(b"%PDF-"):
         return "application/pdf"
     raise NotAllowedError(
-        f"This is not a photo we can take. Nothing was saved. Send {ALLOWED}."
+        f"This is not a photo we can take. It was not saved. Send {ALLOWED}."
     )
 
 
@@ -82,7 +82,7 @@ def check_whole(file: Readable, size: int, media_type: str) -> None:
         place += length
     if place > size:
         raise DamagedError(
-            "The photo is incomplete: its end is missing. Nothing was saved. Send it "
+            "The photo is incomplete: its end is missing. It was not saved. Send it "
             "again, or take it again."
         )
 
@@ -106,21 +106,21 @@ def _is_heic(head: bytes) -> bool:
 def _check_png(head: bytes) -> None:
     if len(head) < 33 or head[12:16] != b"IHDR":
         raise DamagedError(
-            "The picture is damaged: its header is cut off. Nothing was saved. "
+            "The picture is damaged: its header is cut off. It was not saved. "
             "Take the photo again."
         )
     width, height = struct.unpack(">II", head[16:24])
     if width == 0 or height == 0:
         raise DamagedError(
-            "The picture has no size. Nothing was saved. Take the photo again."
+            "The picture has no size. It was not saved. Take the photo again."
         )
     if width * height > PNG_PIXELS:
         raise DamagedError(
-            "The picture has too many pixels to open. Nothing was saved. Send it as "
+            "The picture has too many pixels to open. It was not saved. Send it as "
             "a JPEG photo, or smaller."
         )
     if zlib.crc32(head[12:29]) != int.from_bytes(head[29:33]):
         raise DamagedError(
-            "The picture is damaged: its header does not add up. Nothing was saved. "
+            "The picture is damaged: its header does not add up. It was not saved. "
             "Send it again, or take it again."
         )

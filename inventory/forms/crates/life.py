@@ -4,19 +4,15 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from crispy_forms.layout import Field, Fieldset, Row
-from django.core.exceptions import ValidationError
-from django.core.files.uploadedfile import UploadedFile
 
 from inventory.actions.crates.checks import PartChecked
 from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.text_fields import TextField
-from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
+from inventory.forms.photos import PhotosField
 from inventory.models import CratePart, CrateType, Supplier
 from inventory.rules.crates.words import DISPOSALS
-
-MOST_PHOTOS = 20
 
 
 class CrateTypeOfForm(StaleForm):
@@ -34,16 +30,14 @@ class CrateTypeOfForm(StaleForm):
         self.fields["crate_type"].queryset = rows.order_by("name", "pk")  # type: ignore[attr-defined]
 
 
-class CheckCrateForm(PhotoFormMixin, StaleForm):
+class CheckCrateForm(StaleForm):
     """Count what is missing and damaged, part by part. ``parts`` is the list."""
 
     act = "Record the check"
-    has_files = True
 
     note = TextField(label="Anything else", most=300, rows=2)
-    photos = PhotoField(
-        label="Photos of what is missing or damaged, and of the parts stacked",
-        multiple=True,
+    photos = PhotosField(
+        label="Photos of what is missing or damaged, and of the parts stacked"
     )
 
     def __init__(self, *args: Any, parts: Sequence[CratePart], **kwargs: Any) -> None:
@@ -66,7 +60,6 @@ class CheckCrateForm(PhotoFormMixin, StaleForm):
         ]
         return [
             "version",
-            Field("client_id"),
             *parts,
             "note",
             Field("photos", data_previews="pictures"),
@@ -85,15 +78,6 @@ class CheckCrateForm(PhotoFormMixin, StaleForm):
                     f"{part.count} there should be.",
                 )
         return cleaned
-
-    def clean_photos(self) -> "list[UploadedFile[bytes]]":
-        """Refuse more files than one person can check at once."""
-        files: list[UploadedFile[bytes]] = self.cleaned_data["photos"] or []
-        if len(files) > MOST_PHOTOS:
-            raise ValidationError(
-                f"Send at most {MOST_PHOTOS} files at a time. Nothing was saved."
-            )
-        return files
 
     def found(self) -> list[PartChecked]:
         """Return what was counted, part by part."""

@@ -13,7 +13,7 @@ from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import MomentField
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.text_fields import LineField, ProField
-from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
+from inventory.forms.photos import PhotosField
 from inventory.models import Carrier, Supplier
 from inventory.rules.core import vocabulary as words
 
@@ -44,10 +44,11 @@ class _TruckFields(forms.Form):
     )
 
 
-class LogDeliveryForm(PhotoFormMixin, HouseForm, _TruckFields):
+class LogDeliveryForm(HouseForm, _TruckFields):
     """Log a truck: the carrier and the time; all else may wait."""
 
     act = "Log the truck"
+    creates = True
 
     carrier = RowField(label="Carrier")
     carrier_name = LineField(
@@ -55,7 +56,7 @@ class LogDeliveryForm(PhotoFormMixin, HouseForm, _TruckFields):
         most=100,
         help_text="Not in the list? Write its name here; it counts instead.",
     )
-    photo = PhotoField(
+    photo = PhotosField(
         label="The load, before anything moves", camera=True, multiple=False
     )
 
@@ -74,7 +75,6 @@ class LogDeliveryForm(PhotoFormMixin, HouseForm, _TruckFields):
     def rows(self) -> list[Any]:
         """Return the carrier and time first, then what may wait."""
         return [
-            Field("client_id"),
             Field("carrier"),
             Field("carrier_name"),
             Field("arrived_at"),
@@ -139,6 +139,7 @@ class BillForm(HouseForm, _CountFields):
     """Add a freight bill: its PRO, its pieces, the count and the crates beneath."""
 
     act = "Add the freight bill"
+    creates = True
 
     pro_number = ProField()
     pieces_billed = CountField(

@@ -4,15 +4,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.actions.evidence.keeping import BadUploadError
-
-_NO_ROOM = "no-room"
+from inventory.forms.photos import NO_ROOM
 
 
 def put_refusal(
     form: forms.BaseForm, field: str | None, error: BadUploadError, words: str = ""
 ) -> None:
     """Put a refused upload on the form, in its own words unless others are given."""
-    code = _NO_ROOM if error.status == 507 else "refused"
+    code = NO_ROOM if error.status == 507 else "refused"
     form.add_error(field, ValidationError(words or str(error), code=code))
 
 
@@ -23,4 +22,4 @@ def status_of(form: forms.BaseForm) -> int:
     found = (
         error.code for errors in form.errors.as_data().values() for error in errors
     )
-    return 507 if _NO_ROOM in found else 422
+    return 507 if NO_ROOM in found else 422

@@ -1,146 +1,185 @@
 """Acts on one crate: its type, emptied, checked, scrapped, disposed of."""
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST
+from typing import Any, TypeVar
 
-from inventory.access import obtain, person_of
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
+from inventory.actions.crates import checks as crate_checks
 from inventory.actions.crates import life as crate_life
-from inventory.actions.crates.checks import check_crate as act_check
 from inventory.actions.crates.life import decide_act, why_not_dispose
+from inventory.actions.evidence.photo_facts import About
+from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import (
     CheckCrateForm,
     CrateTypeOfForm,
     DisposeCrateForm,
     ScrapCrateForm,
 )
-from inventory.models import Crate, User
+from inventory.models import Crate, CratePart
 from inventory.rules.crates.takedown import CAUTIONS, DEFERS, FOR_THE_CREDIT
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
-from inventory.views.core.photos import keep_photos
+from inventory.views.row_view import ButtonAct, RowView
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
-def _crate(person: User, pk: int, act: str) -> Crate:
-    rows = Crate.objects.select_related(
-        "shipment__location", "shipment__supplier", "delivery", "crate_type"
-    )
-    return obtain(rows, person, pk, act)
+class _OneCrate(RowView[Crate]):
+    """The crate of the address, for those who keep crates."""
+
+    permission = "keep-crates"
+
+    def get_queryset(self) -> QuerySet[Crate]:
+        return Crate.objects.select_related(
+            "shipment__location", "shipment__supplier", "delivery", "crate_type"
+        )
+
+    def get_back(self) -> str:
+        return reverse("crate", args=[self.row.pk])
 
 
-@require_http_methods(["GET", "POST"])
-def set_crate_type(request: HttpRequest, pk: int) -> HttpResponse:
+class _CrateAct(_OneCrate, ActView[Crate, Form]):
+    """What the pages below have in common."""
+
+    back_words = "Back to the crate without saving"
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Crates", reverse("crates")), (str(self.row), self.get_back())]
+
+
+class SetCrateType(_CrateAct[CrateTypeOfForm]):
     """Say which type of crate it is."""
-    person = person_of(request)
-    row = _crate(person, pk, "keep-crates")
-    form = CrateTypeOfForm(
-        posted(request),
-        supplier=row.shipment.supplier,
-        initial={"version": row.version, "crate_type": row.crate_type_id},
-    )
 
-    def act() -> HttpResponse:
-        chosen = form.cleaned_data["crate_type"]
+    form_class = CrateTypeOfForm
+    title = "Which type it is"
+
+    def get_lead(self) -> str:
+        supplier = self.row.shipment.supplier
+        if supplier is None:
+            return (
+                "The freight bill names no supplier yet, so no type can be chosen. "
+                "Fill in the freight bill first."
+            )
+        if not supplier.crate_types.exists():
+            return (
+                f"{supplier} has no crate type yet. The manager or accounting adds it "
+                "on the supplier's crates page."
+            )
+        return "Its parts list and how it comes apart hang on its type."
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"crate_type": self.row.crate_type_id}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"supplier": self.row.shipment.supplier}
+
+    def act(self, form: CrateTypeOfForm) -> Answer:
         crate_life.set_crate_type(
-            person=person,
-            at=now(),
-            crate=row,
-            crate_type=chosen,
-            version=form.cleaned_data["version"],
+            person=self.person, at=now(), crate=self.row, **form.cleaned_data
         )
-        messages.success(request, f"{row} is a {chosen}.")
-        return redirect("crate", row.pk)
-
-    lead = _type_lead(row)
-    return answer_act(request, form, _page(row, "Which type it is", lead), act)
+        return self.done(f"{self.row} is a {form.cleaned_data['crate_type']}.")
 
 
-def _type_lead(row: Crate) -> str:
-    supplier = row.shipment.supplier
-    if supplier is None:
-        return (
-            "The freight bill names no supplier yet, so no type can be chosen. "
-            "Fill in the freight bill first."
-        )
-    if not supplier.crate_types.exists():
-        return (
-            f"{supplier} has no crate type yet. The manager or accounting adds it on "
-            "the supplier's crates page."
-        )
-    return "Its parts list and how it comes apart hang on its type."
-
-
-@require_POST
-def empty_crate(request: HttpRequest, pk: int) -> HttpResponse:
+class EmptyCrate(_OneCrate, ButtonAct[Crate]):
     """Record that the machine is out of the crate."""
-    person = person_of(request)
-    row = _crate(person, pk, "keep-crates")
-    try:
-        crate_life.empty_crate(person=person, at=now(), crate=row)
-    except RefusedError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"{row} is recorded as emptied. Check it next.")
-    return redirect("crate", row.pk)
+
+    def act(self) -> Answer:
+        crate_life.empty_crate(person=self.person, at=now(), crate=self.row)
+        return self.done(f"{self.row} is recorded as emptied. Check it next.")
 
 
-@require_http_methods(["GET", "POST"])
-def check_crate(request: HttpRequest, pk: int) -> HttpResponse:
+class CheckCrate(_CrateAct[CheckCrateForm]):
     """Take the crate apart by its instructions and count its parts."""
-    person = person_of(request)
-    row = _crate(person, pk, "keep-crates")
-    parts = list(row.crate_type.parts.order_by("pk")) if row.crate_type else []
-    form = CheckCrateForm(
-        posted(request),
-        request.FILES if request.method == "POST" else None,
-        parts=parts,
-        initial={"version": row.version},
-    )
 
-    def act() -> HttpResponse:
-        photos = keep_photos(
-            form,
-            form.cleaned_data["photos"],
-            person=person,
-            kind="crate-check",
-            delivery=row.delivery,
-            shipment=row.shipment,
-            crate=row,
+    form_class = CheckCrateForm
+    template_name = "inventory/crates/check_crate.html"
+    back_words = "Back to the crate without a check"
+    photo_kind = "crate-check"
+
+    def get_title(self) -> str:
+        row = self.row
+        return f"Take apart and check {row if row.mark else str(row).lower()}"
+
+    def get_kicker(self) -> str:
+        return str(self.row.crate_type or "Type not known yet")
+
+    def get_refusal(self) -> str:
+        return _why_not_check(self.row)
+
+    def get_photo_about(self) -> About:
+        row = self.row
+        return About(delivery=row.delivery, shipment=row.shipment, crate=row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"parts": _parts_of(self.row)}
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(
+            crate=self.row,
+            cautions=CAUTIONS,
+            for_the_credit=FOR_THE_CREDIT,
+            defers=DEFERS,
+            **more,
         )
-        check = act_check(
-            person=person,
+
+    def act(self, form: CheckCrateForm) -> Answer:
+        check = crate_checks.check_crate(
+            person=self.person,
             at=now(),
-            crate=row,
+            crate=self.row,
             found=form.found(),
             note=form.cleaned_data["note"],
             version=form.cleaned_data["version"],
         )
-        kept = f" {len(photos)} photos kept." if photos else ""
-        words = check.get_result_display().lower()
-        messages.success(request, f"{row} is checked: {words}.{kept}")
-        return redirect("crate", row.pk)
+        photos = len(form.cleaned_data["photos"])
+        kept = f" {photos} photos kept." if photos else ""
+        result = check.get_result_display().lower()
+        return self.done(f"{self.row} is checked: {result}.{kept}")
 
-    page = ActPage(
-        title=f"Take apart and check {str(row).lower() if not row.mark else row}",
-        kicker=str(row.crate_type or "Type not known yet"),
-        back=reverse("crate", args=[row.pk]),
-        back_words="Back to the crate without a check",
-        row=row,
-        template="inventory/crates/check_crate.html",
-        crumbs=_crumbs(row, "Check"),
-        more={
-            "crate": row,
-            "parts": parts,
-            "refusal": _why_not_check(row),
-            "cautions": CAUTIONS,
-            "for_the_credit": FOR_THE_CREDIT,
-            "defers": DEFERS,
-        },
+
+class ScrapCrate(_CrateAct[ScrapCrateForm]):
+    """Scrap a reusable crate, with the reason."""
+
+    form_class = ScrapCrateForm
+    title = "Scrap the crate"
+    lead = (
+        "A scrapped crate earns nothing: accounting forfeits its deposit. Where only "
+        "parts are missing, a check as it stands may still earn some of it."
     )
-    return answer_act(request, form, page, act)
+
+    def act(self, form: ScrapCrateForm) -> Answer:
+        crate_life.scrap_crate(
+            person=self.person, at=now(), crate=self.row, **form.cleaned_data
+        )
+        return self.done(f"{self.row} is scrapped. Accounting sees to its deposit.")
+
+
+class DisposeCrate(_CrateAct[DisposeCrateForm]):
+    """Record what became of a one-way crate."""
+
+    form_class = DisposeCrateForm
+    title = "What became of it"
+
+    def get_lead(self) -> str:
+        return why_not_dispose(self.row).removesuffix(" Nothing was changed.")
+
+    def act(self, form: DisposeCrateForm) -> Answer:
+        crate = crate_life.dispose_crate(
+            person=self.person, at=now(), crate=self.row, **form.cleaned_data
+        )
+        return self.done(
+            f"{crate} is recorded: {crate.get_disposal_display().lower()}."
+        )
+
+
+def _parts_of(row: Crate) -> list[CratePart]:
+    return list(row.crate_type.parts.order_by("pk")) if row.crate_type else []
 
 
 def _why_not_check(row: Crate) -> str:
@@ -154,71 +193,3 @@ def _why_not_check(row: Crate) -> str:
     except RefusedError as error:
         return str(error)
     return ""
-
-
-@require_http_methods(["GET", "POST"])
-def scrap_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Scrap a reusable crate, with the reason."""
-    person = person_of(request)
-    row = _crate(person, pk, "keep-crates")
-    form = ScrapCrateForm(posted(request), initial={"version": row.version})
-
-    def act() -> HttpResponse:
-        crate_life.scrap_crate(
-            person=person,
-            at=now(),
-            crate=row,
-            reason=form.cleaned_data["reason"],
-            version=form.cleaned_data["version"],
-        )
-        messages.success(request, f"{row} is scrapped. Accounting sees to its deposit.")
-        return redirect("crate", row.pk)
-
-    lead = (
-        "A scrapped crate earns nothing: accounting forfeits its deposit. Where only "
-        "parts are missing, a check as it stands may still earn some of it."
-    )
-    return answer_act(request, form, _page(row, "Scrap the crate", lead), act)
-
-
-@require_http_methods(["GET", "POST"])
-def dispose_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record what became of a one-way crate."""
-    person = person_of(request)
-    row = _crate(person, pk, "keep-crates")
-    form = DisposeCrateForm(posted(request), initial={"version": row.version})
-
-    def act() -> HttpResponse:
-        done = crate_life.dispose_crate(
-            person=person,
-            at=now(),
-            crate=row,
-            how=form.cleaned_data["how"],
-            version=form.cleaned_data["version"],
-        )
-        words = done.get_disposal_display().lower()
-        messages.success(request, f"{row} is recorded: {words}.")
-        return redirect("crate", row.pk)
-
-    lead = why_not_dispose(row).removesuffix(" Nothing was changed.")
-    return answer_act(request, form, _page(row, "What became of it", lead), act)
-
-
-def _page(row: Crate, title: str, lead: str) -> ActPage:
-    return ActPage(
-        title=title,
-        kicker=str(row),
-        lead=lead,
-        back=reverse("crate", args=[row.pk]),
-        back_words="Back to the crate without saving",
-        row=row,
-        crumbs=_crumbs(row, title),
-    )
-
-
-def _crumbs(row: Crate, last: str) -> list[tuple[str, str]]:
-    return [
-        ("Crates", reverse("crates")),
-        (str(row), reverse("crate", args=[row.pk])),
-        (last, ""),
-    ]

@@ -6,11 +6,11 @@ from inventory.views.crates import acts, finding, identity, listing, types
 
 urlpatterns = [
     path("crates/", listing.crates, name="crates"),
-    path("crates/<int:pk>/type/", acts.set_crate_type, name="set_crate_type"),
-    path("crates/<int:pk>/empty/", acts.empty_crate, name="empty_crate"),
-    path("crates/<int:pk>/check/", acts.check_crate, name="check_crate"),
-    path("crates/<int:pk>/scrap/", acts.scrap_crate, name="scrap_crate"),
-    path("crates/<int:pk>/dispose/", acts.dispose_crate, name="dispose_crate"),
+    path("crates/<int:pk>/type/", acts.SetCrateType.as_view(), name="set_crate_type"),
+    path("crates/<int:pk>/empty/", acts.EmptyCrate.as_view(), name="empty_crate"),
+    path("crates/<int:pk>/check/", acts.CheckCrate.as_view(), name="check_crate"),
+    path("crates/<int:pk>/scrap/", acts.ScrapCrate.as_view(), name="scrap_crate"),
+    path("crates/<int:pk>/dispose/", acts.DisposeCrate.as_view(), name="dispose_crate"),
     path("suppliers/<int:pk>/crates/", types.crate_types, name="crate_types"),
     path("suppliers/<int:pk>/crates/new/", types.add_crate_type, name="add_crate_type"),
     path(

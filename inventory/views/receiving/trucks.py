@@ -1,29 +1,36 @@
 """Logging trucks and their freight bills while the driver waits."""
 
+from typing import Any, TypeVar
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
-from inventory.access import locations_of, obtain, person_of, require_somewhere
-from inventory.actions.evidence.keeping import BadUploadError
-from inventory.actions.receiving.deliveries import change_delivery
-from inventory.actions.receiving.deliveries import log_delivery as log_truck
+from inventory.access import locations_of, person_of, require_somewhere
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
+from inventory.actions.receiving import deliveries as acts
+from inventory.actions.receiving import shipments
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
-from inventory.actions.receiving.shipments import add_bill as put_bill
+from inventory.forms.core.base import HouseForm
+from inventory.forms.photos import photo_field
 from inventory.forms.receiving.trucks import (
     BillForm,
     EditDeliveryForm,
     HandoverForm,
     LogDeliveryForm,
 )
-from inventory.models import Delivery, Handover, Location, User
+from inventory.models import Carrier, Delivery, Handover, Location, User
 from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import (
     from_local,
     local_now,
@@ -31,10 +38,11 @@ from inventory.views.core.clock import (
     to_local,
     today_somewhere,
 )
-from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
-from inventory.views.core.photos import keep_photos
 from inventory.views.core.sheets import asked_as_file
+
+Row = TypeVar("Row", bound=Model)
+Form = TypeVar("Form", bound=HouseForm)
 
 DETAILS = (
     "driver_name",
@@ -66,56 +74,78 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/receiving/deliveries.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def log_delivery(request: HttpRequest) -> HttpResponse:
-    """Log a truck; the carrier that came last stands first."""
-    person = person_of(request)
-    require_somewhere(person, "log-delivery")
-    choices = list(locations_of(person, "log-delivery"))
-    location = _location(request, choices, person)
-    carriers = carriers_last_used_first(location)
-    here = local_now(location)
-    form = LogDeliveryForm(
-        posted(request),
-        request.FILES or None,
-        carriers=carriers,
-        latest=here,
-        initial={
-            "arrived_at": here,
-            "carrier": carriers[0].pk if carriers else None,
-        },
-    )
+class LogDelivery(ActView[Location, LogDeliveryForm]):
+    """Log a truck; the carrier that came last is the first choice."""
 
-    def act() -> HttpResponse:
-        cleaned = form.cleaned_data
-        name = cleaned["carrier_name"]
-        delivery = log_truck(
-            person=person,
+    permission = "log-delivery"
+    form_class = LogDeliveryForm
+    template_name = "inventory/receiving/log_delivery.html"
+    title = "Log a truck"
+    back_words = "Back to the dock"
+    photo_kind = "load"
+
+    def get_row(self) -> Location:
+        require_somewhere(self.person, self.permission)
+        self.choices = list(locations_of(self.person, self.permission))
+        return _location(self.request, self.choices, self.person)
+
+    def get_kicker(self) -> str:
+        return self.row.name
+
+    def get_back(self) -> str:
+        return reverse("dock")
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Dock", reverse("dock"))]
+
+    @cached_property
+    def carriers(self) -> list[Carrier]:
+        """Return the carriers of this dock, the last one first."""
+        return carriers_last_used_first(self.row)
+
+    def get_initial(self) -> dict[str, Any]:
+        carrier = self.carriers[0].pk if self.carriers else None
+        here = local_now(self.row)
+        return super().get_initial() | {"arrived_at": here, "carrier": carrier}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        options = {"carriers": self.carriers, "latest": local_now(self.row)}
+        return super().get_form_kwargs() | options
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        others = [row for row in self.choices if row.pk != self.row.pk]
+        return super().get_context_data(others=others, **more)
+
+    def act(self, form: LogDeliveryForm) -> Answer:
+        data = form.cleaned_data
+        name = data["carrier_name"]
+        delivery = acts.log_delivery(
+            person=self.person,
             at=now(),
-            location=location,
-            arrived_at=from_local(location, cleaned["arrived_at"]),
-            carrier=None if name else cleaned["carrier"],
+            location=self.row,
+            arrived_at=from_local(self.row, data["arrived_at"]),
+            carrier=None if name else data["carrier"],
             carrier_name=name,
-            **{key: cleaned[key] for key in DETAILS},
+            **{key: data[key] for key in DETAILS},
         )
-        messages.success(request, f"Truck of {delivery.carrier} logged.")
-        _keep_load(request, form, delivery, person)
+        logged = f"Truck of {delivery.carrier} logged."
+        page = reverse("add_bill", args=[delivery.pk])
         if waiting := sum(one.crates for one in empties_for(delivery)):
             some = "1 empty crate is" if waiting == 1 else f"{waiting} empty crates are"
-            messages.info(request, f"{some} staged for this truck.")
-            return redirect("tailgate", delivery.pk)
-        return redirect("add_bill", delivery.pk)
+            logged = f"{logged} {some} staged for this truck."
+            page = reverse("tailgate", args=[delivery.pk])
+        return self.done(logged, row=delivery, page=page)
 
-    page = ActPage(
-        title="Log a truck",
-        kicker=location.name,
-        back=reverse("dock"),
-        back_words="Back to the dock",
-        template="inventory/receiving/log_delivery.html",
-        crumbs=[("Dock", reverse("dock")), ("Log a truck", "")],
-        more={"others": [row for row in choices if row.pk != location.pk]},
-    )
-    return answer_act(request, form, page, act)
+    def follow_up(self, form: LogDeliveryForm, answer: Answer) -> None:
+        """Keep the photo of the load: it belongs to a truck that is now logged."""
+        photo = photo_field(form, "photo")
+        if photo.uploads:
+            delivery = Delivery.objects.select_related("location").get(pk=answer.key)
+            done = self.keep(photo, About(delivery=delivery))
+            for one in done.refused:
+                messages.error(
+                    self.request, f"The truck is logged, but not its photo: {one}"
+                )
 
 
 def _location(request: HttpRequest, choices: list[Location], person: User) -> Location:
@@ -135,106 +165,110 @@ def _location(request: HttpRequest, choices: list[Location], person: User) -> Lo
     return last.location if last else choices[0]
 
 
-def _keep_load(
-    request: HttpRequest, form: LogDeliveryForm, delivery: Delivery, person: User
-) -> None:
-    photo = form.cleaned_data["photo"]
-    if not photo:
-        return
-    try:
-        keep_photos(form, [photo], person=person, kind="load", delivery=delivery)
-    except BadUploadError as error:
-        messages.error(request, f"The truck is logged, but not its photo: {error}")
+class _TruckAct(ActView[Row, Form]):
+    """An act at the tailgate of a truck whose receipt is not signed."""
+
+    permission = "log-delivery"
+    back_words = "Back to the tailgate"
+
+    def get_delivery(self) -> Delivery:
+        """Return the truck that the page's row is, or belongs to."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return reverse("tailgate", args=[self.get_delivery().pk])
+
+    def get_crumbs(self) -> Crumbs:
+        row = self.get_delivery()
+        truck = f"Truck of {row.carrier}, {row.arrived_on:%Y-%m-%d}"
+        return [("Dock", reverse("dock")), (truck, self.get_back())]
 
 
-@require_http_methods(["GET", "POST"])
-def edit_delivery(request: HttpRequest, pk: int) -> HttpResponse:
+class _OneTruck(_TruckAct[Delivery, Form]):
+    """An act on the truck of the address."""
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        return Delivery.objects.select_related("location", "carrier")
+
+    def get_delivery(self) -> Delivery:
+        return self.row
+
+
+class EditDelivery(_OneTruck[EditDeliveryForm]):
     """Correct what was logged, before the receipt is signed."""
-    person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier")
-    row = obtain(rows, person, pk, "log-delivery")
-    initial = {key: getattr(row, key) for key in (*DETAILS, "version")}
-    form = EditDeliveryForm(
-        posted(request),
-        latest=local_now(row.location),
-        initial=initial
-        | {
-            "carrier": row.carrier_id,
-            "arrived_at": to_local(row.location, row.arrived_at),
-        },
-    )
 
-    def act() -> HttpResponse:
-        cleaned = form.cleaned_data
-        change_delivery(
-            person=person,
-            at=now(),
-            delivery=row,
-            version=cleaned["version"],
-            carrier=cleaned["carrier"],
-            arrived_at=from_local(row.location, cleaned["arrived_at"]),
-            **{key: cleaned[key] for key in DETAILS},
+    form_class = EditDeliveryForm
+    title = "Correct this truck"
+
+    def get_initial(self) -> dict[str, Any]:
+        row = self.row
+        return (
+            super().get_initial()
+            | {key: getattr(row, key) for key in DETAILS}
+            | {
+                "carrier": row.carrier_id,
+                "arrived_at": to_local(row.location, row.arrived_at),
+            }
         )
-        messages.success(request, "The truck is corrected.")
-        return redirect("delivery", row.pk)
 
-    return answer_act(request, form, _page(row, "Correct this truck"), act)
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"latest": local_now(self.row.location)}
 
-
-@require_http_methods(["GET", "POST"])
-def add_bill(request: HttpRequest, pk: int) -> HttpResponse:
-    """Put a freight bill on the truck: number, count, crates."""
-    person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier")
-    row = obtain(rows, person, pk, "log-delivery")
-    form = BillForm(
-        posted(request), initial={"piece_unit": "crate", "crate_kind": "one-way"}
-    )
-
-    def act() -> HttpResponse:
-        handover = put_bill(
-            person=person,
+    def act(self, form: EditDeliveryForm) -> Answer:
+        data = form.cleaned_data
+        arrived_at = from_local(self.row.location, data["arrived_at"])
+        acts.change_delivery(
+            person=self.person,
             at=now(),
-            delivery=row,
+            delivery=self.row,
+            **data | {"arrived_at": arrived_at},
+        )
+        page = reverse("delivery", args=[self.row.pk])
+        return self.done("The truck is corrected.", page=page)
+
+
+class AddBill(_OneTruck[BillForm]):
+    """Put a freight bill on the truck: number, count, crates."""
+
+    form_class = BillForm
+    title = "Add a freight bill"
+    initial = {"piece_unit": "crate", "crate_kind": "one-way"}
+
+    def act(self, form: BillForm) -> Answer:
+        handover = shipments.add_bill(
+            person=self.person,
+            at=now(),
+            delivery=self.row,
             bill=BillAtDock(**form.cleaned_data),
         )
-        messages.success(request, f"{handover.shipment} is on this truck.")
-        return redirect("tailgate", row.pk)
-
-    return answer_act(request, form, _page(row, "Add a freight bill"), act)
+        return self.done(f"{handover.shipment} is on this truck.", row=handover)
 
 
-@require_http_methods(["GET", "POST"])
-def edit_handover(request: HttpRequest, pk: int) -> HttpResponse:
+class EditHandover(_TruckAct[Handover, HandoverForm]):
     """Count again what this truck handed over of one bill."""
-    person = person_of(request)
-    rows = Handover.objects.select_related(
-        "shipment", "delivery__carrier", "delivery__location"
-    )
-    row = obtain(rows, person, pk, "log-delivery")
-    names = ("version", "pieces_counted", "rest_to_follow")
-    form = HandoverForm(
-        posted(request), initial={name: getattr(row, name) for name in names}
-    )
 
-    def act() -> HttpResponse:
-        count_handover(person=person, at=now(), handover=row, **form.cleaned_data)
-        messages.success(request, f"{row.shipment} is counted.")
-        return redirect("tailgate", row.delivery_id)
+    form_class = HandoverForm
 
-    page = _page(row.delivery, f"Count {row.shipment}", row=row)
-    return answer_act(request, form, page, act)
+    def get_queryset(self) -> QuerySet[Handover]:
+        return Handover.objects.select_related(
+            "shipment", "delivery__carrier", "delivery__location"
+        )
 
+    def get_delivery(self) -> Delivery:
+        return self.row.delivery
 
-def _page(
-    delivery: Delivery, title: str, row: Delivery | Handover | None = None
-) -> ActPage:
-    truck = f"Truck of {delivery.carrier}, {delivery.arrived_on:%Y-%m-%d}"
-    back = reverse("tailgate", args=[delivery.pk])
-    return ActPage(
-        title=title,
-        back=back,
-        back_words="Back to the tailgate",
-        row=row or delivery,
-        crumbs=[("Dock", reverse("dock")), (truck, back), (title, "")],
-    )
+    def get_title(self) -> str:
+        return f"Count {self.row.shipment}"
+
+    def get_initial(self) -> dict[str, Any]:
+        row = self.row
+        return super().get_initial() | {
+            "pieces_counted": row.pieces_counted,
+            "rest_to_follow": row.rest_to_follow,
+        }
+
+    def act(self, form: HandoverForm) -> Answer:
+        count_handover(
+            person=self.person, at=now(), handover=self.row, **form.cleaned_data
+        )
+        return self.done(f"{self.row.shipment} is counted.")

@@ -6,10 +6,14 @@ from inventory.views.receiving import lines, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
-    path("deliveries/new/", trucks.log_delivery, name="log_delivery"),
-    path("deliveries/<int:pk>/edit/", trucks.edit_delivery, name="edit_delivery"),
-    path("deliveries/<int:pk>/bill/", trucks.add_bill, name="add_bill"),
-    path("handovers/<int:pk>/count/", trucks.edit_handover, name="edit_handover"),
+    path("deliveries/new/", trucks.LogDelivery.as_view(), name="log_delivery"),
+    path(
+        "deliveries/<int:pk>/edit/", trucks.EditDelivery.as_view(), name="edit_delivery"
+    ),
+    path("deliveries/<int:pk>/bill/", trucks.AddBill.as_view(), name="add_bill"),
+    path(
+        "handovers/<int:pk>/count/", trucks.EditHandover.as_view(), name="edit_handover"
+    ),
     path("shipments/<int:pk>/crates/new/", lines.add_crates, name="add_crates"),
     path("crates/<int:pk>/edit/", lines.edit_crate, name="edit_crate"),
     path("shipments/<int:pk>/units/new/", lines.add_unit, name="add_unit"),

@@ -290,9 +290,9 @@ class RecordFindingTests(BenchPages):
         assert "Write what you see" in self.errors(answer)["facts"]
         kept = Evidence.objects.get()
         assert f'value="{kept.pk}"' in answer.content.decode()
-        assert answer.context["form"]["kept"].value() == [str(kept.pk)]
+        assert answer.context["form"]["photos"].value() == [str(kept.pk)]
 
-        self.post(kept=[str(kept.pk)])
+        self.post(photos_kept=[str(kept.pk)])
         assert FindingPhoto.objects.get().evidence == kept
 
     def test_the_form_repeats_what_was_typed(self):
@@ -303,7 +303,7 @@ class RecordFindingTests(BenchPages):
 
     def test_a_text_named_as_a_photo_is_refused_and_nothing_typed_is_lost(self):
         answer = self.post(photos=[photo(data=b"GIF? no, text")])
-        assert "Choose the photos again" in self.errors(answer)["photos"]
+        assert "crack.jpg: This is not a photo" in self.errors(answer)["photos"]
         assert "A fork tine" in answer.content.decode()
         assert not Finding.objects.exists()
 
@@ -332,15 +332,15 @@ class RecordFindingTests(BenchPages):
             ("part_1_count", "0", "whole number"),
             ("part_1_name", "", "Name the part"),
             ("faces", "side-9", "Tap one of the sides"),
-            ("kept", "not-a-key", "Choose photos from those shown"),
-            ("kept", str(uuid.uuid4()), "Choose photos from those shown"),
+            ("photos_kept", "not-a-key", "Choose photos from those shown"),
+            ("photos_kept", str(uuid.uuid4()), "Choose photos from those shown"),
             ("crate_condition", "", "how the crate was"),
             ("seen_reason", "Because.", "Choose yes or no"),
         ):
             with self.subTest(field=field, value=value[:30]):
                 errors = self.errors(self.post(**{field: value}))
-                wanted = "could_be_seen" if field == "seen_reason" else field
-                assert sentence in errors[wanted]
+                elsewhere = {"seen_reason": "could_be_seen", "photos_kept": "photos"}
+                assert sentence in errors[elsewhere.get(field, field)]
         assert not Finding.objects.exists()
 
     def test_an_empty_form_says_everything_at_once(self):
@@ -355,7 +355,7 @@ class RecordFindingTests(BenchPages):
         other = making.make_evidence(
             shipment=making.make_shipment(location=self.people.riverside)
         )
-        assert "kept" in self.errors(self.post(kept=[str(other.pk)]))
+        assert "photos" in self.errors(self.post(photos_kept=[str(other.pk)]))
 
     def test_a_machine_of_another_bill_is_not_found(self):
         other = making.make_unit(making.make_shipment(location=self.people.riverside))

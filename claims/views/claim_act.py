@@ -1,0 +1,109 @@
+"""What every act on a claim, or on a row of it, shows around its form."""
+
+from datetime import date
+from typing import Any, TypeVar
+
+from django.db.models import Model
+from django.urls import reverse
+
+from claims.actions.claim.steps import Step
+from claims.models import Claim
+from claims.queries.core.facts import claim_cents
+from inventory.actions.evidence.photo_facts import About
+from inventory.forms.core.base import HouseForm
+from inventory.models import Evidence, Location, Shipment
+from inventory.rules.reckoning.money import format_cents
+from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.clock import now, today_at
+
+Row = TypeVar("Row", bound=Model)
+Form = TypeVar("Form", bound=HouseForm)
+
+
+class DatedAct(ActView[Row, Form]):
+    """An act whose form asks for a day up to today at the row's own location."""
+
+    def get_location(self) -> Location:
+        """Return the location whose calendar counts."""
+        raise NotImplementedError
+
+    @property
+    def today(self) -> date:
+        """Return today at that location."""
+        return today_at(self.get_location())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"today": self.today}
+
+
+class ClaimAct(ActView[Row, Form]):
+    """An act on a claim or on one of its rows. ``is_late`` warns before the end."""
+
+    permission = "make-claim"
+    template_name = "claims/core/act.html"
+    is_late = False
+
+    def get_claim(self) -> Claim:
+        """Return the claim that the page's row is, or belongs to."""
+        raise NotImplementedError
+
+    def get_location(self) -> Location:
+        """Return the claim's location."""
+        return self.get_claim().location
+
+    def get_back(self) -> str:
+        return reverse("claim", args=[self.get_claim().pk])
+
+    def get_back_words(self) -> str:
+        return f"Back to {self.get_kicker().lower()} without saving"
+
+    def get_kicker(self) -> str:
+        return f"Claim {self.get_claim().number}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Claims", reverse("claims")), (self.get_kicker(), self.get_back())]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        claim = self.get_claim()
+        amount = format_cents(claim_cents(claim), claim.currency, code=True)
+        facts = (
+            ("Claim", claim.number),
+            ("Carrier", claim.shipment.carrier.name),
+            ("PRO", claim.shipment.pro_number),
+            ("Amount claimed", amount),
+        )
+        return super().get_context_data(facts=facts, is_late=self.is_late, **more)
+
+    def step(self, form: HouseForm) -> Step:
+        """Return the act that a valid form tells of."""
+        data = form.cleaned_data
+        return Step(
+            person=self.person,
+            at=now(),
+            today=today_at(self.get_location()),
+            version=data["version"],
+            on=data.get("on"),
+            reason=data.get("reason", ""),
+            proof=data.get("words", ""),
+        )
+
+
+class ProofAct(ActView[Row, Form]):
+    """An act whose form may bring a photo that proves a receipt."""
+
+    photo_kind = "proof-of-receipt"
+
+    def get_shipment(self) -> Shipment:
+        """Return the freight bill that the proof belongs to."""
+        raise NotImplementedError
+
+    def get_photo_about(self) -> About:
+        return About(shipment=self.get_shipment())
+
+    def get_photo_caption(self, form: Form) -> str:
+        return str(form.cleaned_data.get("words", ""))
+
+    def proof(self, form: Form) -> Evidence | None:
+        """Return the proof that was kept; the last one where there are several."""
+        photos: list[Evidence] = form.cleaned_data["photo"]
+        return photos[-1] if photos else None

@@ -1,0 +1,100 @@
+"""Keeping all photos and documents that came with one form.
+
+What is good is kept, what is not is named with its reason; neither is lost.
+"""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID, uuid5
+
+from django.core.files.uploadedfile import UploadedFile
+
+from inventory.actions.evidence.keeping import BadUploadError, keep_evidence
+from inventory.actions.evidence.photo_facts import About
+from inventory.models import Evidence, User
+
+MOST_UPLOADS = 20
+"""As many as one person can check at once."""
+
+
+@dataclass(frozen=True)
+class RefusedUpload:
+    """One file that was not kept: its name, why, and the status to answer with."""
+
+    name: str
+    reason: str
+    status: int
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.reason}"
+
+
+@dataclass
+class Uploads:
+    """What became of the files of one form, in the order in which they came."""
+
+    kept: list[Evidence] = field(default_factory=list)
+    refused: list[RefusedUpload] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+
+def keep_uploads(
+    *,
+    person: User,
+    at: datetime,
+    uploads: "Iterable[UploadedFile[bytes]]",
+    batch: UUID,
+    about: About,
+    kind: str,
+    caption: str = "",
+) -> Uploads:
+    """Keep each file, and say of each whether it was kept.
+
+    ``batch`` is the form's own id. A file's id comes from the batch and its bytes,
+    so sending it again with the form keeps it once, and another file beside it is
+    never mistaken for it. Call it outside any transaction.
+    """
+    done = Uploads()
+    for number, upload in enumerate(uploads, start=1):
+        try:
+            if number > MOST_UPLOADS:
+                raise _too_many()
+            kept = keep_evidence(
+                person=person,
+                at=at,
+                upload=upload,
+                client_id=uuid5(batch, content_hash(upload)),
+                kind=kind,
+                caption=caption,
+                delivery=about.delivery,
+                shipment=about.shipment,
+                crate_return=about.crate_return,
+                crate=about.crate,
+                unit=about.unit,
+            )
+        except BadUploadError as error:
+            name = upload.name or "A file without a name"
+            done.refused.append(RefusedUpload(name, str(error), error.status))
+        else:
+            done.kept.append(kept.evidence)
+            done.remarks += kept.remarks
+    return done
+
+
+def content_hash(upload: "UploadedFile[bytes]") -> str:
+    """Return the SHA-256 of a file's bytes, in hex."""
+    digest = hashlib.sha256()
+    upload.seek(0)
+    for chunk in upload.chunks():
+        digest.update(chunk)
+    return digest.hexdigest()
+
+
+def _too_many() -> BadUploadError:
+    return BadUploadError(
+        f"At most {MOST_UPLOADS} files are taken at a time. It was not saved. Send it "
+        "again by itself.",
+        422,
+    )

@@ -1,0 +1,245 @@
+"""One act on one page: a row, a form, an action, and the way back.
+
+DEVELOPERS.md shows how to write one, under "One act, file by file".
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any, Generic, TypeVar
+
+from django.contrib import messages
+from django.db.models import Model, QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.views.generic import FormView
+
+from inventory.access import location_id_of
+from inventory.actions.core.once import (
+    Answer,
+    SavedBeforeError,
+    Sending,
+    answer_before,
+    save_once,
+)
+from inventory.actions.core.uploads import Uploads, keep_uploads
+from inventory.actions.core.versions import RefusedError, StaleRowError
+from inventory.actions.evidence.keeping import BadUploadError
+from inventory.actions.evidence.photo_facts import About
+from inventory.forms.core.base import HouseForm, StaleForm
+from inventory.forms.photos import BoundPhotos, photos_of
+from inventory.models import Evidence
+from inventory.views.core.clock import now
+from inventory.views.core.refusals import put_refusal, status_of
+from inventory.views.row_view import Row, RowView
+
+Form = TypeVar("Form", bound=HouseForm)
+
+Crumbs = Sequence[tuple[str, str]]
+
+PHOTOS_AGAIN = "Choose the photos again: a browser does not keep them."
+
+
+@dataclass(frozen=True)
+class Page:
+    """What is around the form. ``kicker`` is the small line above the title."""
+
+    title: str
+    back: str
+    back_words: str
+    kicker: str
+    lead: str
+
+
+class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-arg]
+    """A page that shows a row, takes one form and calls one action.
+
+    What the action refuses is put on the form, with all that was typed, as 422. A
+    form that ``creates`` is saved once. Photos are kept before anything is judged,
+    so that a mistake elsewhere loses none.
+    """
+
+    http_method_names = ["get", "post"]
+    template_name = "inventory/core/act.html"
+    form_class: type[Form]
+
+    title = ""
+    lead = ""
+    kicker = ""
+    back_words = "Back without saving"
+    photo_kind = ""
+
+    # -- what a page says of itself ---------------------------------------------
+
+    def act(self, form: Form) -> Answer:
+        """Call the action with what the valid form says; return ``self.done(...)``.
+
+        May raise RefusedError, StaleRowError and BadUploadError.
+        """
+        raise NotImplementedError
+
+    def follow_up(self, form: Form, answer: Answer) -> None:
+        """Do what may only be done once the act is committed, such as keep a photo.
+
+        It runs again where the form is sent again, so it must be repeatable.
+        """
+
+    def get_title(self) -> str:
+        """Return the heading."""
+        return self.title
+
+    def get_kicker(self) -> str:
+        """Return the small line above the heading."""
+        return self.kicker
+
+    def get_lead(self) -> str:
+        """Return the sentence between heading and form."""
+        return self.lead
+
+    def get_back_words(self) -> str:
+        """Return the words of the link that leaves without acting."""
+        return self.back_words
+
+    def get_crumbs(self) -> Crumbs:
+        """Return the pages above this one as (words, address), outermost first."""
+        return ()
+
+    def get_refusal(self) -> str:
+        """Return why the act is not possible now, shown instead of a fresh form."""
+        return ""
+
+    def get_photo_about(self) -> About | None:
+        """Return what photos sent with the form belong to; None where not yet known."""
+        return None
+
+    def get_photo_caption(self, form: Form) -> str:
+        """Return the caption of photos sent with the form.
+
+        ``form.cleaned_data`` holds only what was right in it.
+        """
+        return ""
+
+    def get_photo_rows(self) -> QuerySet[Evidence]:
+        """Return the photos that the form may tick: its person's own, of this kind."""
+        about = self.get_photo_about()
+        if about is None:
+            return Evidence.objects.none()
+        mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
+        return mine.filter(**about.as_fields()).select_related("original")
+
+    # -- what every page does alike ---------------------------------------------
+
+    def get_initial(self) -> dict[str, Any]:
+        """Return what a fresh form shows: at least the version of its row."""
+        return super().get_initial() | {"version": getattr(self.row, "version", None)}
+
+    def get_form(self, form_class: Any = None) -> Form:  # noqa: ANN401 - Django's
+        """Return the form; its photos may be those that its person kept here."""
+        form: Form = super().get_form(form_class)
+        for bound in photos_of(form):
+            bound.field.rows = self.get_photo_rows()
+        return form
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        """Return the form and what is around it."""
+        title = self.get_title()
+        page = Page(
+            title=title,
+            back=self.get_back(),
+            back_words=self.get_back_words(),
+            kicker=self.get_kicker(),
+            lead=self.get_lead(),
+        )
+        crumbs = [*self.get_crumbs(), (title, "")]
+        around = {"page": page, "crumbs": crumbs, "refusal": self.get_refusal()}
+        return super().get_context_data(**around, row=self.row, **more)
+
+    def post(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        """Act on a valid form, or show it again with what is wrong."""
+        form = self.get_form()
+        sending = self._sending(form) if form.creates else None
+        self._keep_photos(form)
+        try:
+            return self._submit(form, sending)
+        except SavedBeforeError as error:
+            form.saved_before = error.answer
+            form.add_error(None, str(error))
+        except StaleRowError as error:
+            self._take_new_version(form)
+            form.add_error(None, str(error))
+        except RefusedError as error:
+            form.add_error(None, str(error))
+        except BadUploadError as error:
+            put_refusal(form, None, error)
+        return self.form_invalid(form)
+
+    def form_invalid(self, form: Form) -> HttpResponse:
+        """Show the form again: 422, or 507 where the disk took no photo."""
+        if form.files:
+            form.add_error(None, PHOTOS_AGAIN)
+        context = self.get_context_data(form=form)
+        return self.render_to_response(context, status=status_of(form))
+
+    def _submit(self, form: Form, sending: Sending | None) -> HttpResponse:
+        answer = answer_before(sending) if sending else None
+        if answer is None:
+            if not form.is_valid():
+                return self.form_invalid(form)
+            answer = self._act(form, sending)
+        response = self.answer(answer)
+        self.follow_up(form, answer)
+        return response
+
+    def _act(self, form: Form, sending: Sending | None) -> Answer:
+        if sending is None:
+            return self.act(form)
+        return save_once(sending, at=now(), make=partial(self.act, form))
+
+    def _sending(self, form: Form) -> Sending:
+        """Return what makes this sending the same as another: address and fields."""
+        row = self.row
+        match = self.request.resolver_match
+        return Sending(
+            client_id=form.once_id,
+            person=self.person,
+            act=match.view_name if match else type(self).__name__,
+            body={"page": self.request.get_full_path(), "form": form.body()},
+            location_id=location_id_of(row) if isinstance(row, Model) else None,
+        )
+
+    def _take_new_version(self, form: Form) -> None:
+        if isinstance(form, StaleForm) and isinstance(self.row, Model):
+            self.row.refresh_from_db(fields=["version"])
+            form.take_version(getattr(self.row, "version", 0))
+
+    def _keep_photos(self, form: Form) -> None:
+        """Keep the files of each field at once; the form then ticks what was kept."""
+        about = self.get_photo_about()
+        if about is None or not form.files:
+            return
+        form.full_clean()
+        caption = self.get_photo_caption(form)
+        done = [
+            (bound, self.keep(bound, about, caption=caption))
+            for bound in photos_of(form)
+        ]
+        for bound, uploads in done:
+            bound.take(uploads)
+        for bound, uploads in done:
+            bound.name_refused(uploads)
+
+    def keep(self, bound: BoundPhotos, about: About, *, caption: str = "") -> Uploads:
+        """Keep the files of one field, and say what was noticed on them."""
+        done = keep_uploads(
+            person=self.person,
+            at=now(),
+            uploads=bound.uploads,
+            batch=bound.batch,
+            about=about,
+            kind=self.photo_kind,
+            caption=caption,
+        )
+        for remark in done.remarks:
+            messages.warning(self.request, remark)
+        return done
