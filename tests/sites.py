@@ -19,6 +19,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from config.secret_key import kept_secret_key
+from tests import starter
 from tests.prepared import (
     ROOT,
     create_database,
@@ -40,27 +41,15 @@ class Site:
 
     def manage(self, *words, text=None, check=True):
         """Run a management command; return the finished process."""
-        return subprocess.run(
-            [sys.executable, "manage.py", *words],
-            cwd=ROOT,
-            env=self.env,
-            input=text,
-            text=True,
-            capture_output=True,
-            check=check,
-        )
+        done = starter.run(["manage.py", *words], self.env, text)
+        if check:
+            done.check_returncode()
+        return done
 
     def python(self, source, *words):
         """Start a Python process with Django set up; return it, running."""
         whole = f"import django; django.setup()\n{source}"
-        return subprocess.Popen(
-            [sys.executable, "-c", whole, *words],
-            cwd=ROOT,
-            env=self.env,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
+        return starter.start(["-c", whole, *words], self.env)
 
 
 @contextmanager
