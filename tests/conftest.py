@@ -3,7 +3,9 @@
 import atexit
 import os
 import shutil
+import sys
 import tempfile
+from pathlib import Path
 
 import pytest
 
@@ -16,10 +18,17 @@ for _name in ("ALLOWED_HOSTS", "DEBUG", "MIN_FREE_BYTES", "SECRET_KEY"):
     os.environ.pop(_name, None)
 os.environ["DOCK_DATA_DIR"] = _DATA_DIR
 os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+# A run starts some hundred processes: compiled modules are kept whatever is set.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 from django.conf import settings  # noqa: E402
+from django.db import connection  # noqa: E402
 from django.test import TransactionTestCase  # noqa: E402
 
+from tests import prepared  # noqa: E402
+
+FEW_FILES = 2
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
@@ -28,6 +37,25 @@ def _remove_data_dir():
     # A forked child leaves through here too; the folder is not its own.
     if os.getpid() == _OWNER:
         shutil.rmtree(_DATA_DIR, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_test_environment, django_db_blocker, django_db_modify_db_settings
+):
+    """Copy the prepared database instead of migrating an empty one."""
+    with django_db_blocker.unblock():
+        former = prepared.lay_test_database(connection)
+    yield
+    with django_db_blocker.unblock():
+        connection.creation.destroy_test_db(former, verbosity=0)
+
+
+def pytest_xdist_auto_num_workers(config):
+    """Keep one or two files in this process: starting others would take longer."""
+    in_files = all(Path(arg.partition("::")[0]).is_file() for arg in config.args)
+    is_small = in_files and len(config.args) <= FEW_FILES
+    return 0 if is_small or config.option.capture == "no" else None
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -1,6 +1,6 @@
 """Sites of their own for tests that need real processes.
 
-Each has its own folder and its own migrated database: a copied file on SQLite, a
+Each has its own folder and a copy of the prepared database: a file on SQLite, a
 database made from a template on PostgreSQL. Nothing is ever flushed.
 """
 
@@ -16,9 +16,19 @@ import uuid
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from urllib.parse import urlsplit, urlunsplit
+from urllib.parse import urlsplit
 
-ROOT = Path(__file__).resolve().parent.parent
+from config.secret_key import kept_secret_key
+from tests import starter
+from tests.prepared import (
+    ROOT,
+    create_database,
+    drop_database,
+    environment,
+    postgres_template,
+    sqlite_file,
+)
+
 PASSWORD = "kraft-paper-stencil-9"
 
 
@@ -31,55 +41,29 @@ class Site:
 
     def manage(self, *words, text=None, check=True):
         """Run a management command; return the finished process."""
-        return subprocess.run(
-            [sys.executable, "manage.py", *words],
-            cwd=ROOT,
-            env=self.env,
-            input=text,
-            text=True,
-            capture_output=True,
-            check=check,
-        )
+        done = starter.run(["manage.py", *words], self.env, text)
+        if check:
+            done.check_returncode()
+        return done
 
     def python(self, source, *words):
         """Start a Python process with Django set up; return it, running."""
         whole = f"import django; django.setup()\n{source}"
-        return subprocess.Popen(
-            [sys.executable, "-c", whole, *words],
-            cwd=ROOT,
-            env=self.env,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-
-
-def environment(folder, database_url=""):
-    """Return the environment of a site in this folder."""
-    env = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
-    env |= {
-        "DOCK_DATA_DIR": str(folder),
-        "DJANGO_SETTINGS_MODULE": "config.settings",
-        "PYTHONPATH": str(ROOT),
-    }
-    if database_url:
-        env["DATABASE_URL"] = database_url
-    return env
+        return starter.start(["-c", whole, *words], self.env)
 
 
 @contextmanager
 def template_site(folder):
     """Make a migrated site that others are copied from; drop it at the end."""
+    folder.mkdir(exist_ok=True)
+    kept_secret_key(folder / "secret_key")
     server = os.environ.get("DATABASE_URL", "")
-    name = f"dock_template_{uuid.uuid4().hex[:8]}"
-    url = _create(server, name) if server else ""
-    site = Site(folder, environment(folder, url))
-    site.manage("migrate", "--verbosity", "0")
-    try:
-        yield site
-    finally:
-        if server:
-            _drop(server, name)
+    if not server:
+        shutil.copyfile(sqlite_file(), folder / "db.sqlite3")
+        yield Site(folder, environment(folder))
+        return
+    with _copied_database(server, postgres_template(server)) as url:
+        yield Site(folder, environment(folder, url))
 
 
 @contextmanager
@@ -90,12 +74,18 @@ def copied_site(template, folder):
     if not source:
         yield Site(folder, environment(folder))
         return
-    name = f"dock_copy_{uuid.uuid4().hex[:8]}"
-    url = _create(source, name, template=urlsplit(source).path.lstrip("/"))
-    try:
+    with _copied_database(source, urlsplit(source).path.lstrip("/")) as url:
         yield Site(folder, environment(folder, url))
+
+
+@contextmanager
+def _copied_database(server, template):
+    name = f"dock_copy_{uuid.uuid4().hex[:8]}"
+    url = create_database(server, name, template)
+    try:
+        yield url
     finally:
-        _drop(source, name)
+        drop_database(server, name)
 
 
 @contextmanager
@@ -141,24 +131,3 @@ def _wait_for(address, process):
                 break
             time.sleep(0.1)
     raise RuntimeError("gunicorn did not come up")
-
-
-def _create(url, name, template=""):
-    import psycopg
-
-    parts = urlsplit(url)
-    with psycopg.connect(
-        urlunsplit(parts._replace(path="/postgres")), autocommit=True
-    ) as server:
-        tail = f' TEMPLATE "{template}"' if template else ""
-        server.execute(f'CREATE DATABASE "{name}"{tail}')
-    return urlunsplit(parts._replace(path=f"/{name}"))
-
-
-def _drop(url, name):
-    import psycopg
-
-    with psycopg.connect(
-        urlunsplit(urlsplit(url)._replace(path="/postgres")), autocommit=True
-    ) as server:
-        server.execute(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')

@@ -4,7 +4,7 @@ import uuid
 from contextlib import contextmanager
 from urllib.parse import urlsplit
 
-from tests import sites
+from tests import prepared, sites
 
 
 @contextmanager
@@ -16,9 +16,9 @@ def empty_place(site, folder):
         yield sites.Site(folder, sites.environment(folder))
         return
     name = f"dock_restored_{uuid.uuid4().hex[:8]}"
-    made = sites._create(url, name)
+    made = prepared.create_database(url, name)
     assert urlsplit(made).path == f"/{name}"
     try:
         yield sites.Site(folder, sites.environment(folder, made))
     finally:
-        sites._drop(url, name)
+        prepared.drop_database(url, name)

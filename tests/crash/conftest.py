@@ -5,11 +5,13 @@ strace: ``make test-crash`` sets CRASH=1 and they run; else they are not selecte
 """
 
 import os
+import shutil
 
 import pytest
 
 from tests.crash.table import lines_of
-from tests.sites import Site, copied_site, environment
+from tests.prepared import environment, sqlite_file
+from tests.sites import Site, copied_site
 
 
 def pytest_collection_modifyitems(config, items):
@@ -38,8 +40,8 @@ def bench(tmp_path, settings, monkeypatch, db):
 def dock(tmp_path_factory):
     """A migrated site on SQLite with one clerk and one truck, to be copied."""
     folder = tmp_path_factory.mktemp("dock")
+    shutil.copyfile(sqlite_file(), folder / "db.sqlite3")
     site = Site(folder, environment(folder))
-    site.manage("migrate", "--verbosity", "0")
     source = "from tests.crash.prepare import main; main()"
     process = site.python(source)
     _, trouble = process.communicate()

@@ -12,7 +12,8 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from tests.sites import Site, environment
+from tests.prepared import environment
+from tests.sites import Site
 
 pytestmark = [
     pytest.mark.processes,
