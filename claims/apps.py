@@ -11,8 +11,8 @@ class ClaimsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Lay this floor's event sentences beside the ground floor's."""
-        from claims.rules.core.event_kinds import SENTENCES  # noqa: PLC0415
-        from inventory.rules.core import event_kinds  # noqa: PLC0415
+        """Tell the ground floor of this one: its pages, tables, acts and events."""
+        from claims.registration import FLOOR  # noqa: PLC0415
+        from inventory.upper_floor import register  # noqa: PLC0415
 
-        event_kinds.register(SENTENCES)
+        register(FLOOR)

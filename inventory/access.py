@@ -41,10 +41,11 @@ from inventory.models import (
     User,
 )
 from inventory.rules.core import roles
+from inventory.rules.registry import Registry
 
 Row = TypeVar("Row", bound=Model)
 
-_location_paths: dict[type[Model], str] = {
+_OWN: dict[type[Model], str] = {
     Location: "pk",
     Delivery: "location_id",
     Shipment: "location_id",
@@ -67,12 +68,9 @@ _location_paths: dict[type[Model], str] = {
     ShortCredit: "location_id",
     BalanceAssertion: "location_id",
 }
-"""How each kind of row leads to its location. The one place that says so."""
 
-
-def register_paths(paths: dict[type[Model], str]) -> None:
-    """Lay the upper floor's rows into the one table of location paths."""
-    _location_paths.update(paths)
+location_paths: Registry[type[Model], str] = Registry("location paths", _OWN)
+"""How each kind of row leads to its location; the floor above adds its own once."""
 
 
 def person_of(request: HttpRequest) -> User:
@@ -97,7 +95,7 @@ def locations_of(person: User, act: str = "see") -> QuerySet[Location]:
 
 def scoped(rows: QuerySet[Row], person: User, act: str = "see") -> QuerySet[Row]:
     """Keep only the rows of the locations at which this person may do the act."""
-    path = _location_paths[rows.model]
+    path = location_paths[rows.model]
     here = locations_of(person, act).order_by().values("pk")
     return rows.filter(**{f"{path}__in": here})
 
@@ -109,7 +107,7 @@ def location_id_of(row: Model) -> int | None:
 
 def _location_id(row: Model) -> int:
     value: Any = row
-    for step in _location_paths[type(row)].split("__"):
+    for step in location_paths[type(row)].split("__"):
         value = getattr(value, step)
     return int(value)
 

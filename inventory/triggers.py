@@ -2,20 +2,23 @@
 
 SQLite drops triggers when a table is rebuilt, and a trigger that stands during a
 migration can break it. So every trigger is dropped before a migration and made
-again after it, on both databases, from this one list.
+again after it, on both databases, from this one list. The floor above adds its own
+tables to it once, through ``inventory/upper_floor.py``.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from django.apps import apps
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import Model
 
 from inventory import ledger_triggers
+from inventory.rules.registry import Registry
 
-APPEND_ONLY = [
+_OWN = (
     "inventory_event",
     "inventory_eventsubject",
     "inventory_original",
@@ -33,11 +36,16 @@ APPEND_ONLY = [
     "inventory_leg",
     "inventory_periodlock",
     "inventory_balanceassertion",
-    "claims_packet",
-    "claims_findingphoto",
-    "claims_deadlineoverride",
-    "claims_paperdecision",
-]
+)
+
+APPEND_ONLY: Registry[str, None] = Registry("append-only tables", dict.fromkeys(_OWN))
+"""The names of every table whose rows are never changed or deleted."""
+
+
+def tables_of(models: Iterable[type[Model]]) -> dict[str, None]:
+    """Return the entries of these models for ``APPEND_ONLY``."""
+    return dict.fromkeys(model._meta.db_table for model in models)
+
 
 COMPLETED_ONCE = {"inventory_once": "page"}
 """Append-only tables whose rows may be completed while this column is empty."""

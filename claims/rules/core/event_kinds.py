@@ -1,5 +1,7 @@
 """The upper floor's event kinds, each with the sentence a story tells it by."""
 
+from inventory.rules.core.event_kinds import Tone
+
 CLAIM_KINDS = ("claim.", "supplement.", "packet.", "finding.priced")
 """Beginnings of the kinds that name amounts of claims: for who may see those."""
 
@@ -31,4 +33,15 @@ SENTENCES = {
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
     "packet.made": "Claim {number}: packet {version} made, {sha}.",
+}
+
+TONES: dict[str, Tone] = {
+    "claim.disallowed": "late",
+    "claim.withdrawn": "late",
+    "claim.received": "kept",
+    "claim.settled": "kept",
+    "deadline.met": "kept",
+    "notice.received": "kept",
+    # Counts are kept in the chain; a story would drown in them.
+    "deadlines.counted": "silent",
 }

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Model, Q
 
 from inventory.models import Event, EventSubject, Location
-from inventory.rules.core.event_kinds import SILENT, sentence, tone
+from inventory.rules.core.event_kinds import sentence, silent_kinds, tone
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def story_of(
     ids = EventSubject.objects.filter(about).values("event_id")
     events = (
         Event.objects.filter(sequence__in=ids)
-        .exclude(kind__in=SILENT)
+        .exclude(kind__in=silent_kinds())
         .select_related("actor")
         .order_by("sequence")
     )

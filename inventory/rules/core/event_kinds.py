@@ -1,12 +1,15 @@
 """Every kind of event with the sentence a story tells it by.
 
-A sentence may use the names in the event's data in braces. Each floor registers
-its own; a kind that is not registered cannot be recorded.
+A sentence may use the names in the event's data in braces. A kind belongs to the
+floor whose rows it is about; the floor above adds its own once. A kind that has no
+sentence cannot be recorded.
 """
 
-_registry: dict[str, str] = {}
+from typing import Literal
 
-SENTENCES = {
+from inventory.rules.registry import Registry
+
+_OWN_SENTENCES = {
     "location.added": "Location {name} added.",
     "location.changed": "Location {name} changed: {changed}.",
     "person.added": "{name} added.",
@@ -91,31 +94,23 @@ SENTENCES = {
     "hold.released": "Hold on {unit} released: {how}. {reason}",
 }
 
+Tone = Literal["late", "kept", "silent"]
+"""Money or time lost, something gained, or never shown in a story."""
 
-LATE = frozenset(
-    {
-        "claim.disallowed",
-        "claim.withdrawn",
-        "hold.placed",
-        "packaging.held",
-        "crate.lost",
-        "crate.forfeited",
-        "short.opened",
-    }
-)
-KEPT = frozenset(
-    {
-        "claim.received",
-        "claim.settled",
-        "deadline.met",
-        "notice.received",
-        "receipt.signed",
-        "crate.credited",
-        "memo.posted",
-        "short.won",
-    }
-)
-"""Which kinds are told as money or time lost, and which as something gained."""
+_OWN_TONES: dict[str, Tone] = {
+    "hold.placed": "late",
+    "packaging.held": "late",
+    "crate.lost": "late",
+    "crate.forfeited": "late",
+    "short.opened": "late",
+    "receipt.signed": "kept",
+    "crate.credited": "kept",
+    "memo.posted": "kept",
+    "short.won": "kept",
+}
+
+sentences: Registry[str, str] = Registry("event sentences", _OWN_SENTENCES)
+tones: Registry[str, Tone] = Registry("tones of events", _OWN_TONES)
 
 MONEY_KINDS = (
     "deposit.",
@@ -130,22 +125,14 @@ MONEY_KINDS = (
 )
 """Beginnings of the kinds that name amounts of deposits: for who may see those."""
 
-SILENT = frozenset({"deadlines.counted"})
-"""Counts are kept in the chain; a story would drown in them."""
-
 
 class UnknownEventKindError(LookupError):
     """A kind that no floor has registered."""
 
 
-def register(sentences: dict[str, str]) -> None:
-    """Lay a floor's sentences into the one registry."""
-    _registry.update(sentences)
-
-
 def check_kind(kind: str) -> None:
     """Raise UnknownEventKindError unless the kind is registered."""
-    if kind not in _registry:
+    if kind not in sentences:
         raise UnknownEventKindError(f"No sentence is registered for {kind}.")
 
 
@@ -169,17 +156,18 @@ class _Said(str):
 
 def tone(kind: str) -> str:
     """Return "late", "kept" or "": how a story stamps this kind."""
-    if kind in LATE:
-        return "late"
-    return "kept" if kind in KEPT else ""
+    found = tones.get(kind, "")
+    return "" if found == "silent" else found
+
+
+def silent_kinds() -> frozenset[str]:
+    """Return the kinds that are kept in the chain and never shown in a story."""
+    return frozenset(kind for kind, found in tones.items() if found == "silent")
 
 
 def sentence(kind: str, data: dict[str, object]) -> str:
     """Return the sentence that tells this event."""
     check_kind(kind)
-    return _registry[kind].format_map(
+    return sentences[kind].format_map(
         _Gaps({name: _Said(value) for name, value in data.items()})
     )
-
-
-register(SENTENCES)

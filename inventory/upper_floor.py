@@ -1,0 +1,48 @@
+"""What the floor above tells the ground floor of itself, once, as Django starts.
+
+The ground floor shows, guards and records more than it knows: it links to pages it
+does not serve, checks acts it does not do and keeps tables it does not own. This is
+the one place where it is told of them.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.apps import apps
+from django.db.models import Model
+
+from inventory import access, triggers
+from inventory.rules.core import event_kinds, roles
+from inventory.rules.registry import RegistrationError
+
+
+@dataclass(frozen=True, kw_only=True)
+class UpperFloor:
+    """Everything that the ground floor must know of the floor above.
+
+    ``location_paths`` say how a row leads to its location, ``append_only`` the
+    tables that triggers guard, ``acts`` who may do what, ``sentences`` and ``tones``
+    how its events read.
+    """
+
+    location_paths: Mapping[type[Model], str]
+    append_only: tuple[type[Model], ...]
+    acts: Mapping[str, frozenset[str]]
+    sentences: Mapping[str, str]
+    tones: Mapping[str, event_kinds.Tone]
+
+
+def register(floor: UpperFloor) -> None:
+    """Complete the ground floor's tables; call it in ``AppConfig.ready`` only.
+
+    Raise RegistrationError once Django has started, and for a second floor.
+    """
+    if apps.ready:
+        raise RegistrationError(
+            "Django has started: the upper floor registers in AppConfig.ready only."
+        )
+    access.location_paths.complete(floor.location_paths)
+    triggers.APPEND_ONLY.complete(triggers.tables_of(floor.append_only))
+    roles.ACTS.complete(floor.acts)
+    event_kinds.sentences.complete(floor.sentences)
+    event_kinds.tones.complete(floor.tones)
