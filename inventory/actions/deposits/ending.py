@@ -11,7 +11,6 @@ from inventory.actions.core.versions import RefusedError, StaleRowError, change_
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.actions.deposits.charging import InvoiceLine, pieces_of, take_on
 from inventory.actions.deposits.crates import lock_crates, refuse_crate
-from inventory.actions.deposits.write_offs import approve_write_off, ask_write_off
 from inventory.actions.ledger.posting import (
     body_hash_of,
     find_posted,
@@ -33,17 +32,6 @@ from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.crates import life
 from inventory.rules.deposits import postings
 from inventory.rules.reckoning.money import format_cents
-
-__all__ = [
-    "approve_write_off",
-    "ask_write_off",
-    "bring_in_opening",
-    "charge_deposits",
-    "forfeit_deposit",
-    "lock_deposit",
-    "match_deposit",
-    "withdraw_deposit",
-]
 
 
 def charge_deposits(  # noqa: PLR0913 - an invoice line has that many columns

@@ -18,9 +18,9 @@ from inventory.models import (
     Supplier,
     User,
 )
+from inventory.queries.deposits.facts import currency_of
 from inventory.queries.memos.awaited import (
     awaited_one,
-    currency_of,
     fates_of,
     line_of,
     pool_beside,

@@ -1,38 +1,14 @@
-"""Listing crates of a freight bill and keeping their marks and deposits."""
+"""Keeping the mark, the kind and the deposit of a crate."""
 
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import Max
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.actions.receiving.tailgate import lock_delivery
-from inventory.models import Crate, Delivery, Shipment, User
+from inventory.models import Crate, User
 from inventory.rules.core.changes import changed_words
 from inventory.rules.crates.life import decide
-
-
-def make_crates(
-    shipment: Shipment, delivery: Delivery | None, *, count: int, kind: str
-) -> list[Crate]:
-    """Make the next crates of a bill, numbered on; the caller records the event."""
-    last = shipment.crates.aggregate(last=Max("number"))["last"] or 0
-    return [
-        Crate.objects.create(
-            shipment=shipment,
-            delivery=delivery,
-            number=number,
-            kind=kind,
-            state=first_state(kind),
-        )
-        for number in range(last + 1, last + count + 1)
-    ]
-
-
-def first_state(kind: str) -> str:
-    """Return the state a crate of this kind begins with: a one-way one has none."""
-    return "full" if kind == "reusable" else ""
 
 
 def _state_as(row: Crate, kind: str) -> str:
@@ -51,44 +27,6 @@ def _state_as(row: Crate, kind: str) -> str:
     if verdict.new_state is None:
         raise RefusedError(f"{row}: {verdict.reason}")
     return verdict.new_state
-
-
-def list_crates(
-    *,
-    person: User,
-    at: datetime,
-    shipment: Shipment,
-    delivery: Delivery,
-    count: int,
-    kind: str,
-) -> list[Crate]:
-    """List crates that this truck brought. After the signature they stay unseen.
-
-    Raises RefusedError where the truck did not bring this bill.
-    """
-    with transaction.atomic():
-        truck = lock_delivery(delivery.pk)
-        bill = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
-        if not bill.handovers.filter(delivery=truck).exists():
-            raise RefusedError(
-                "This truck did not bring this freight bill. Nothing was saved."
-            )
-        crates = make_crates(bill, truck, count=count, kind=kind)
-        record_event(
-            kind="crate.added",
-            at=at,
-            actor=person,
-            location=bill.location,
-            subjects=[truck, bill, *crates],
-            data={
-                "pro": bill.pro_number,
-                "count": count,
-                "numbers": [crate.number for crate in crates],
-                "kind": kind,
-                "after_signature": truck.is_signed,
-            },
-        )
-    return crates
 
 
 def change_crate(

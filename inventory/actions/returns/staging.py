@@ -20,7 +20,7 @@ from inventory.models import (
     Supplier,
     User,
 )
-from inventory.queries.memos.awaited import currency_of
+from inventory.queries.deposits.facts import currency_of
 from inventory.rules.core.changes import changed_words
 from inventory.rules.returns import life as rules
 

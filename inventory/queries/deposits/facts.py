@@ -12,6 +12,7 @@ from inventory.models import (
     CrateReturn,
     CrateTerms,
     Deposit,
+    Location,
     PackagingHold,
     PartDeduction,
     ReturnLine,
@@ -32,6 +33,12 @@ def terms_for(supplier: Supplier, on: dt.date) -> CrateTerms | None:
     """Return the terms that hold on a day: the latest begun, the later row first."""
     rows = CrateTerms.objects.filter(supplier=supplier, starts_on__lte=on)
     return rows.order_by("-starts_on", "-pk").first()
+
+
+def currency_of(location: Location, supplier: Supplier, on: dt.date) -> str:
+    """Return the currency of a supplier's deposits here: its terms', else our own."""
+    terms = terms_for(supplier, on)
+    return terms.currency if terms else location.currency
 
 
 def with_facts(deposits: QuerySet[Deposit]) -> QuerySet[Deposit]:

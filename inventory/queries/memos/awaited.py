@@ -18,7 +18,6 @@ from inventory.models import (
 )
 from inventory.queries.deposits.facts import (
     facts_of,
-    terms_for,
     terms_of,
     with_facts,
 )
@@ -32,12 +31,6 @@ LATER_DAYS = 90
 """How many later days' credits a short line is held against."""
 
 _GONE = ("shipped", "lost", "credited", "short-credited")
-
-
-def currency_of(location: Location, supplier: Supplier, on: dt.date) -> str:
-    """Return the currency of a supplier's deposits here: its terms', else our own."""
-    terms = terms_for(supplier, on)
-    return terms.currency if terms else location.currency
 
 
 def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Awaited]:

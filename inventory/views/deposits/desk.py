@@ -14,6 +14,7 @@ from inventory.forms.core.asking import DayForm
 from inventory.forms.core.day_fields import read_day
 from inventory.models import Location, Supplier
 from inventory.queries.deposits.aging import ageing_of
+from inventory.queries.deposits.facts import currency_of
 from inventory.queries.deposits.lapsing import at_stake_cents, lapsing_deposits
 from inventory.queries.deposits.unmatched import (
     charged_though_refused,
@@ -25,7 +26,6 @@ from inventory.queries.ledger.supplier_balances import (
     supplier_balances,
     totals_of,
 )
-from inventory.queries.memos.awaited import currency_of
 from inventory.queries.memos.listing import short_rows
 from inventory.queries.memos.sheets import lapsing_sheet
 from inventory.queries.memos.statement_reasons import (

@@ -15,7 +15,8 @@ from inventory.actions.core.versions import RefusedError
 from inventory.actions.memos.entering import enter_memo
 from inventory.forms.memos.memos import ImportMemoForm, TakeImportForm
 from inventory.models import Location, Supplier, User
-from inventory.queries.memos.awaited import awaited_of, currency_of, fates_of
+from inventory.queries.deposits.facts import currency_of
+from inventory.queries.memos.awaited import awaited_of, fates_of
 from inventory.rules.crates.words import MEMO_FATES
 from inventory.rules.memos import matching as rules
 from inventory.rules.memos.matching import Line

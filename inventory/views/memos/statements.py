@@ -16,7 +16,7 @@ from inventory.access import (
 from inventory.actions.memos.statements import state_balance as keep_statement
 from inventory.forms.memos.short_credits import StateBalanceForm
 from inventory.models import Location, User
-from inventory.queries.memos.awaited import currency_of
+from inventory.queries.deposits.facts import currency_of
 from inventory.queries.memos.sheets import stated_sheet
 from inventory.queries.memos.statement_reasons import (
     assertions_of,

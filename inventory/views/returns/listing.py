@@ -22,8 +22,8 @@ from inventory.forms.returns.returns import (
 from inventory.forms.returns.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, Location, User
 from inventory.queries.core.history import story_of
-from inventory.queries.crates.sheets import return_sheet
 from inventory.queries.memos.listing import overdue_words
+from inventory.queries.return_sheets import return_sheet
 from inventory.queries.returns.listing import (
     FILTERS,
     least_words,
