@@ -1,4 +1,4 @@
-"""One door for what-if: one JSON object in, one JSON object out, no database."""
+"""The what-if command: one JSON object in, one JSON object out, no database."""
 
 import json
 from collections.abc import Callable
