@@ -1,4 +1,4 @@
-"""Listing crates of a freight bill and keeping their marks and deposits."""
+"""Listing the crates of a freight bill, with their marks and deposits."""
 
 from datetime import datetime
 
@@ -31,20 +31,20 @@ def make_crates(
 
 
 def first_state(kind: str) -> str:
-    """Return the state a crate of this kind begins with: a one-way one has none."""
+    """Return the first state of a crate of this kind: a one-way crate has none."""
     return "full" if kind == "reusable" else ""
 
 
 def _state_as(row: Crate, kind: str) -> str:
-    """Return the state of the crate as this kind; refuse what its life forbids."""
+    """Return the crate's state as this kind; raise RefusedError where it cannot change."""
     if kind == row.kind:
         return row.state
     if row.look == "refused":
         return ""
     if row.deposits.filter(is_withdrawn=False).exists():
         raise RefusedError(
-            "A deposit stands on this crate, so it stays reusable. Nothing was saved. "
-            "Accounting takes the deposit back first."
+            "This crate has a deposit, so it must stay reusable. Nothing was saved. "
+            "Accounting must withdraw the deposit first."
         )
     act = "follow" if kind == "reusable" else "unfollow"
     verdict = decide(row.state, act)
@@ -62,16 +62,16 @@ def list_crates(
     count: int,
     kind: str,
 ) -> list[Crate]:
-    """List crates that this truck brought. After the signature they stay unseen.
+    """List crates that this truck delivered. After the signature they are not inspected.
 
-    Raises RefusedError where the truck did not bring this bill.
+    Raise RefusedError where the bill is not on this truck.
     """
     with transaction.atomic():
         truck = lock_delivery(delivery.pk)
         bill = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
         if not bill.handovers.filter(delivery=truck).exists():
             raise RefusedError(
-                "This truck did not bring this freight bill. Nothing was saved."
+                "This freight bill is not on this truck. Nothing was saved."
             )
         crates = make_crates(bill, truck, count=count, kind=kind)
         record_event(
@@ -101,18 +101,18 @@ def change_crate(
     kind: str,
     deposit_cents: int | None,
 ) -> None:
-    """Keep a crate's mark, kind and deposit. Raises StaleRowError and RefusedError."""
+    """Save a crate's mark, kind and deposit. Raise StaleRowError and RefusedError."""
     with transaction.atomic():
         row = Crate.objects.select_related("shipment__location").get(pk=crate.pk)
         if deposit_cents is not None and row.look == "refused":
             raise RefusedError(
-                "A refused crate never became ours, so it carries no deposit. Nothing "
-                "was saved. Leave the deposit empty."
+                "A refused crate is not ours, so it has no deposit. Nothing was "
+                "saved. Leave the deposit empty."
             )
         if deposit_cents is not None and kind == "one-way":
             raise RefusedError(
-                "A one-way crate carries no deposit. Nothing was saved. Leave the "
-                "deposit empty, or say that the crate is reusable."
+                "A one-way crate has no deposit. Nothing was saved. Leave the "
+                "deposit empty, or mark the crate as reusable."
             )
         changed = change_row(
             row,
