@@ -35,7 +35,7 @@ _RETURN: list[Column[CrateReturn]] = [
     Column("Supplier", "text", lambda row: row.supplier.name),
     Column("Location", "text", lambda row: row.location.name),
     Column("Carrier", "text", lambda row: row.carrier.name if row.carrier else ""),
-    Column("Left on", "day", lambda row: row.picked_up_on),
+    Column("Shipped on", "day", lambda row: row.picked_up_on),
     Column("Received on", "day", lambda row: row.received_back_on),
     Column("Memo due on", "day", lambda row: row.memo_due_on),
     Column("Crates", "count", lambda row: int(getattr(row, "crate_count", 0))),
@@ -52,7 +52,7 @@ def _crate_money(money: Container[int]) -> list[Column[CrateRow]]:
             "Deposit", "cents", lambda row: seen(row, _deposit(row)), is_summed=True
         ),
         Column(
-            "If it leaves today",
+            "If shipped today",
             "cents",
             lambda row: seen(row, row.days.credit_cents),
             is_summed=True,

@@ -1,4 +1,4 @@
-"""The lists of deposits, memos and differences as sheets."""
+"""The lists of deposits, memos and short-paid credits as sheets."""
 
 from collections.abc import Iterable
 
@@ -19,9 +19,9 @@ _LAPSING: list[Column[Lapsing]] = [
     Column("On hold", "text", lambda row: "yes" if row.is_held else ""),
     Column("Deposit", "cents", lambda row: row.deposit.amount_cents, is_summed=True),
     Column(
-        "If it leaves today", "cents", lambda row: row.days.credit_cents, is_summed=True
+        "If shipped today", "cents", lambda row: row.days.credit_cents, is_summed=True
     ),
-    Column("A day later costs", "cents", lambda row: row.days.loss_cents),
+    Column("One day later costs", "cents", lambda row: row.days.loss_cents),
     Column("Currency", "text", lambda row: row.deposit.currency),
     Column("Remark", "text", lambda row: row.days.problem),
 ]
@@ -57,8 +57,10 @@ _STATED: list[Column[Stated]] = [
     Column("Supplier", "text", lambda row: row.assertion.supplier.name),
     Column("Location", "text", lambda row: row.assertion.location.name),
     Column("At", "day", lambda row: row.assertion.as_of),
-    Column("Theirs", "cents", lambda row: row.comparison.stated, is_summed=True),
-    Column("Ours", "cents", lambda row: row.comparison.ours, is_summed=True),
+    Column(
+        "On the statement", "cents", lambda row: row.comparison.stated, is_summed=True
+    ),
+    Column("In our books", "cents", lambda row: row.comparison.ours, is_summed=True),
     Column(
         "Difference", "cents", lambda row: row.comparison.difference, is_summed=True
     ),
@@ -72,7 +74,7 @@ _MEMO_LINE: list[Column[MemoRow]] = [
     Column("Credited", "cents", lambda row: row.line.amount_cents, is_summed=True),
     Column("Expected", "cents", lambda row: row.line.expected_cents, is_summed=True),
     Column("Difference", "cents", lambda row: row.difference, is_summed=True),
-    Column("What it is", "text", lambda row: row.line.get_fate_display()),
+    Column("Result", "text", lambda row: row.line.get_fate_display()),
     Column("Remark", "text", lambda row: row.line.remark),
 ]
 
@@ -90,14 +92,14 @@ def memos_sheet(rows: Iterable[CreditMemo]) -> Sheet:
 
 
 def shorts_sheet(rows: Iterable[ShortCredit]) -> Sheet:
-    """Return the differences as a sheet."""
+    """Return the short-paid credits as a sheet."""
     return make_sheet(
-        "Credited short", _SHORT, rows, currency_of=lambda row: row.currency
+        "Short-paid credits", _SHORT, rows, currency_of=lambda row: row.currency
     )
 
 
 def stated_sheet(rows: Iterable[Stated]) -> Sheet:
-    """Return the suppliers' statements beside our figures as a sheet."""
+    """Return the suppliers' statements with our figures as a sheet."""
     return make_sheet(
         "Statements", _STATED, rows, currency_of=lambda row: row.assertion.currency
     )
