@@ -4,14 +4,14 @@ from django.apps import AppConfig
 
 
 class ClaimsConfig(AppConfig):
-    """What is wrong, by when it must be said, who pays and how much."""
+    """What is wrong, by when to report it, who pays and how much."""
 
     name = "claims"
     verbose_name = "Findings and claims"
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Lay this floor's event sentences beside the ground floor's."""
+        """Register this floor's event sentences with the ground floor's."""
         from claims.rules.core.event_kinds import SENTENCES  # noqa: PLC0415
         from inventory.rules.core import event_kinds  # noqa: PLC0415
 

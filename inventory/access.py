@@ -67,11 +67,11 @@ _location_paths: dict[type[Model], str] = {
     ShortCredit: "location_id",
     BalanceAssertion: "location_id",
 }
-"""How each kind of row leads to its location. The one place that says so."""
+"""How each kind of row leads to its location, in one place."""
 
 
 def register_paths(paths: dict[type[Model], str]) -> None:
-    """Lay the upper floor's rows into the one table of location paths."""
+    """Add the upper floor's rows to the one table of location paths."""
     _location_paths.update(paths)
 
 
@@ -112,7 +112,7 @@ def _location_id(row: Model) -> int:
 def obtain(rows: QuerySet[Row], person: User, key: object, act: str) -> Row:
     """Return the row with this key if the person may do the act on it.
 
-    Raises Http404 for a row that is not at one of the person's locations, and
+    Raise Http404 for a row that is not at one of the person's locations, and
     PermissionDenied with the reason for the wrong role.
     """
     try:
@@ -138,19 +138,19 @@ def require_somewhere(person: User, act: str) -> None:
 
 
 _NOWHERE = (
-    "You are not assigned to any location yet. Nothing was changed. "
-    "Ask your administrator."
+    "You are not assigned to any location. Nothing was changed. Ask your administrator."
 )
 
 
 def may(person: User, location_id: int, act: str) -> bool:
-    """Say whether the act is allowed here; for what a page offers."""
+    """Return whether the act is allowed here; for what a page offers."""
     return roles.decide(roles_at(person, location_id), act).allowed
 
 
 def require_administrator(person: User) -> None:
-    """Raise PermissionDenied unless the person keeps people and locations."""
+    """Raise PermissionDenied unless the person is an administrator."""
     if not person.is_administrator:
         raise PermissionDenied(
-            "People and locations are kept by the administrator. Nothing was changed."
+            "Only an administrator manages people and locations. Nothing was "
+            "changed. Ask your administrator."
         )

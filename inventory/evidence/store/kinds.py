@@ -7,7 +7,7 @@ from typing import Protocol
 ALLOWED = "JPEG, PNG, WebP or HEIC photos, and PDF documents"
 
 HEAD = 64
-"""So many of a file's first bytes tell what it is."""
+"""How many of a file's first bytes show its kind."""
 
 PNG_PIXELS = 100_000_000
 """A PNG with more pixels than this is refused by its header."""
@@ -30,7 +30,7 @@ class Readable(Protocol):
 
 
 class NotAllowedError(Exception):
-    """A file we do not take; the message can be shown."""
+    """A file of a kind we do not take; the message can be shown."""
 
 
 class DamagedError(NotAllowedError):
@@ -40,12 +40,12 @@ class DamagedError(NotAllowedError):
 def media_type_of(head: bytes) -> str:
     """Return the media type of a file that begins with these bytes.
 
-    ``head`` is the first 64 bytes or more. Raises DamagedError for an empty file or
+    ``head`` is the first 64 bytes or more. Raise DamagedError for an empty file or
     a picture that can never be opened, and NotAllowedError for another kind.
     """
     if len(head) < 4:
         raise DamagedError(
-            "The file is empty; nothing was saved. Take the photo again."
+            "The file is empty. Nothing was saved. Take the photo again."
             if not head
             else "This is not a photo. Nothing was saved. Take it again."
         )
@@ -61,12 +61,12 @@ def media_type_of(head: bytes) -> str:
     if head.startswith(b"%PDF-"):
         return "application/pdf"
     raise NotAllowedError(
-        f"This is not a photo we can take. Nothing was saved. Send {ALLOWED}."
+        f"This file type is not accepted. Nothing was saved. Send {ALLOWED}."
     )
 
 
 def check_whole(file: Readable, size: int, media_type: str) -> None:
-    """Raise DamagedError where a HEIC says that it is longer than it is.
+    """Raise DamagedError where a HEIC states more bytes than it has.
 
     Only the lengths of its outermost boxes are read (ISO/IEC 14496-12); what a
     phone appends behind them is left alone.
@@ -82,8 +82,8 @@ def check_whole(file: Readable, size: int, media_type: str) -> None:
         place += length
     if place > size:
         raise DamagedError(
-            "The photo is incomplete: its end is missing. Nothing was saved. Send it "
-            "again, or take it again."
+            "The photo is incomplete: its end is missing. Nothing was saved. Send "
+            "it again, or take it again."
         )
 
 
@@ -106,21 +106,19 @@ def _is_heic(head: bytes) -> bool:
 def _check_png(head: bytes) -> None:
     if len(head) < 33 or head[12:16] != b"IHDR":
         raise DamagedError(
-            "The picture is damaged: its header is cut off. Nothing was saved. "
-            "Take the photo again."
+            "The photo is damaged: its header is cut off. Nothing was saved. Take "
+            "it again."
         )
     width, height = struct.unpack(">II", head[16:24])
     if width == 0 or height == 0:
-        raise DamagedError(
-            "The picture has no size. Nothing was saved. Take the photo again."
-        )
+        raise DamagedError("The photo has no size. Nothing was saved. Take it again.")
     if width * height > PNG_PIXELS:
         raise DamagedError(
-            "The picture has too many pixels to open. Nothing was saved. Send it as "
-            "a JPEG photo, or smaller."
+            "The photo has too many pixels to open. Nothing was saved. Send a JPEG, "
+            "or a smaller photo."
         )
     if zlib.crc32(head[12:29]) != int.from_bytes(head[29:33]):
         raise DamagedError(
-            "The picture is damaged: its header does not add up. Nothing was saved. "
+            "The photo is damaged: its header is inconsistent. Nothing was saved. "
             "Send it again, or take it again."
         )
