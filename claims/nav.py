@@ -1,4 +1,4 @@
-"""What stands in the masthead of every page: the person and the desks."""
+"""The bar at the top of every page: the person and the desks."""
 
 from django.http import HttpRequest
 from django.urls import reverse
@@ -18,7 +18,7 @@ DESKS = (
 
 
 def nav(request: HttpRequest) -> dict[str, object]:
-    """Return the masthead's context: nothing for someone not signed in."""
+    """Return the bar's context: nothing for someone not signed in."""
     person = getattr(request, "user", None)
     if not isinstance(person, User):
         return {"nav": [], "person": None}

@@ -1,4 +1,4 @@
-"""Make Django know the start-up checks."""
+"""Registers the start-up checks with Django."""
 
 from django.apps import AppConfig
 

@@ -1,8 +1,8 @@
-"""Counting what a request's body really brought.
+"""Counting the bytes that a request's body really has.
 
 A phone that loses its signal in the middle of an upload leaves a body shorter than
-announced. Django parses what came and reports no file and no error; only the count
-tells a cut upload from an empty form.
+announced. Django parses what arrived and reports no file and no error; only the
+count shows that the upload was cut off.
 """
 
 from collections.abc import Iterable
@@ -35,7 +35,7 @@ class CountedBody:
         return self._count(self._body.readline(size))
 
     def has_all_of(self, announced: int) -> bool:
-        """Read on until ``announced`` bytes came, and say whether they did.
+        """Read on until ``announced`` bytes were read, and return whether they were.
 
         A parser may stop at the last boundary and leave a tail unread.
         """
@@ -50,7 +50,7 @@ class CountedBody:
 
 
 class CountBodies:
-    """WSGI wrapper: put a ``CountedBody`` in the place of every body."""
+    """WSGI wrapper: replaces every body by a ``CountedBody``."""
 
     def __init__(self, application: WSGIApplication) -> None:
         self._application = application

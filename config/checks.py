@@ -1,4 +1,4 @@
-"""Start-up checks: what must be true of this machine before anything is served."""
+"""Start-up checks: what must be true of this machine before it serves anything."""
 
 import importlib.metadata
 from collections.abc import Sequence
@@ -28,7 +28,7 @@ class UnsoundError(RuntimeError):
 
 
 def wrong_pragmas(connection: BaseDatabaseWrapper) -> list[str]:
-    """Return one sentence for each SQLite pragma that is not as promised."""
+    """Return one sentence for each SQLite pragma without the required value."""
     if connection.vendor != "sqlite":
         return []
     wrong = []
@@ -42,14 +42,14 @@ def wrong_pragmas(connection: BaseDatabaseWrapper) -> list[str]:
 
 
 def unapplied_migrations(connection: BaseDatabaseWrapper) -> list[str]:
-    """Return the names of the migrations this database still waits for."""
+    """Return the names of the migrations not yet applied to this database."""
     executor = MigrationExecutor(connection)
     plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
     return [f"{migration.app_label}.{migration.name}" for migration, _ in plan]
 
 
 def pillow_is_safe(version: str) -> bool:
-    """Say whether Pillow ``version`` is new enough to decode strangers' pictures."""
+    """Return whether Pillow ``version`` is new enough to decode untrusted pictures."""
     numbers = [int(part) for part in version.split(".")[:3] if part.isdigit()]
     return tuple(numbers) >= LEAST_PILLOW
 
@@ -62,7 +62,7 @@ def check_pillow(**_: object) -> list[CheckMessage]:
         return []
     return [
         Error(
-            f"Pillow {version} has known faults in the decoder every photo meets.",
+            f"Pillow {version} has known faults in the decoder used for every photo.",
             hint="Install the pinned requirements: make setup.",
             id="dock.E001",
         )
@@ -85,15 +85,15 @@ def check_pragmas(
 def check_triggers(
     *, databases: Sequence[str] | None = None, **_: object
 ) -> list[CheckMessage]:
-    """Say which append-only triggers are missing.
+    """Return which append-only triggers are missing.
 
-    A warning, for ``migrate`` runs this too and is what makes them again; serving
+    A warning, because ``migrate`` runs this too and creates them again; serving
     without them is refused in ``refuse_to_serve_unsound``.
     """
     return [
         Warning(
-            f"The trigger {name} is missing: recorded history could be changed.",
-            hint="Run manage.py migrate, which makes it again.",
+            f"The trigger {name} is missing, so recorded history could be changed.",
+            hint="Run manage.py migrate, which creates it again.",
             id="dock.W001",
         )
         for alias in databases or []
@@ -102,12 +102,12 @@ def check_triggers(
 
 
 def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
-    """Return every reason why this database may not be served; empty is sound."""
+    """Return every reason why this database may not be served; empty where it is sound."""
     reasons = [message.msg for message in check_pillow()]
     reasons += wrong_pragmas(connection)
     waiting = unapplied_migrations(connection)
     if waiting:
-        return [*reasons, f"Migrations are waiting: {', '.join(waiting)}."]
+        return [*reasons, f"Migrations not applied: {', '.join(waiting)}."]
     missing = missing_triggers(connection)
     if missing:
         reasons.append(f"Append-only triggers are missing: {', '.join(missing)}.")
@@ -123,5 +123,5 @@ def refuse_to_serve_unsound() -> None:
         connection.close()
     if reasons:
         raise UnsoundError(
-            " ".join([*reasons, "Run manage.py migrate before serving."])
+            " ".join([*reasons, "Run manage.py migrate before you start the server."])
         )

@@ -1,4 +1,4 @@
-"""Which database: SQLite beside the data, or PostgreSQL by its address."""
+"""Which database: SQLite in the data folder, or PostgreSQL by its address."""
 
 from pathlib import Path
 from typing import Any
@@ -38,7 +38,7 @@ def sqlite_database(path: Path | str) -> dict[str, Any]:
 def database_from(url: str, *, default_path: Path) -> dict[str, Any]:
     """Return Django's settings for ``url``; an empty one means ``default_path``.
 
-    Raises ``ImproperlyConfigured`` for any database but SQLite and PostgreSQL.
+    Raise ``ImproperlyConfigured`` for any database but SQLite and PostgreSQL.
     """
     if not url:
         return sqlite_database(default_path)

@@ -1,4 +1,4 @@
-"""What a person reads when the machine, not the person, is at fault."""
+"""Error pages for faults of the machine, not of the person."""
 
 import errno
 import sys
@@ -30,14 +30,14 @@ class Unavailable:
 
 
 BUSY = Unavailable(
-    title="Busy just now",
-    sentence="Others were saving at the same moment, and the wait grew too long.",
+    title="Busy",
+    sentence="Others were saving at the same time, and the wait got too long.",
     retry_seconds=5,
 )
 NO_ROOM = Unavailable(
     title="No room to save",
-    sentence="The server's disk is full or cannot be written to. "
-    "Pages can still be read. Tell whoever looks after the server.",
+    sentence="The server's disk is full or cannot be written to. You can still read "
+    "pages. Call your administrator.",
     retry_seconds=300,
 )
 
@@ -58,7 +58,7 @@ def _database_fault(error: DatabaseError) -> Unavailable | None:
         return BUSY
     if state in _NO_ROOM_STATES or any(part in words for part in _NO_ROOM_WORDS):
         return NO_ROOM
-    # The writer gate beside the database could not be opened.
+    # The writer gate of the database could not be opened.
     return NO_ROOM if getattr(error.__cause__, "errno", None) in _NO_ROOM else None
 
 
@@ -68,16 +68,18 @@ def unavailable_page(request: HttpRequest, fault: Unavailable) -> HttpResponse:
     form = resend_form(request)
     if form is not None:
         sentences.append(
-            "Nothing from this page was saved. What you typed is kept here: "
-            "wait a moment, then save it again."
+            "Nothing was saved. What you typed is kept on this page. Wait a moment, "
+            "then save it again."
         )
     elif request.method == "POST":
         sentences.append(
-            "Nothing from this page was saved. A photo is still on the phone: "
-            "go back, wait a moment, then send it again."
+            "Nothing was saved. The photo is still on your phone. Go back, wait a "
+            "moment, then send it again."
         )
     else:
-        sentences.append("Nothing was changed. Wait a moment, then load it again.")
+        sentences.append(
+            "Nothing was changed. Wait a moment, then load the page again."
+        )
     response = plain_page(
         status=503, title=fault.title, sentences=sentences, form=form or ""
     )
@@ -95,22 +97,22 @@ def server_error(request: HttpRequest) -> HttpResponse:
     except TemplateDoesNotExist:
         return plain_page(
             status=500,
-            title="Something broke here",
+            title="Something went wrong",
             sentences=[
-                "The fault is the program's, not yours, and it has been written down.",
-                "What you just sent may not be saved: look before you send it again.",
+                "The fault is in the program, not in what you did. It has been logged.",
+                "What you just sent may not be saved. Check before you send it again.",
             ],
         )
 
 
 def csrf_failure(_request: HttpRequest, reason: str = "") -> HttpResponse:
-    """Answer a form whose proof of origin is missing or out of date."""
-    del reason  # for the log, which Django writes; it helps no one on the screen
+    """Answer a form whose CSRF token is missing or expired."""
+    del reason  # for the log, which Django writes; it does not help the person
     return plain_page(
         status=403,
         title="This page is out of date",
         sentences=[
-            "It was opened before you last signed in, or cookies are switched off.",
-            "Nothing was saved. Go back, load the page again, then send it once more.",
+            "You opened it before you last signed in, or cookies are turned off.",
+            "Nothing was saved. Go back, reload the page, then send it again.",
         ],
     )

@@ -1,4 +1,4 @@
-"""Answer a monitor: is the process alive, and can it do its work."""
+"""Answers for a monitor: is the process alive, and can it work."""
 
 import os
 import secrets
@@ -48,12 +48,12 @@ def database_answers() -> bool:
 
 
 def migrations_are_done() -> bool:
-    """Say whether the tables are those this program expects."""
+    """Return whether the tables are those this program expects."""
     return not unapplied_migrations(connection)
 
 
 def storage_takes_writes() -> bool:
-    """Write, sync and remove one small file where the photos are kept."""
+    """Write, sync and remove one small file in the evidence folder."""
     path = settings.DATA_DIR / f".ready-{secrets.token_hex(8)}"
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:
@@ -66,7 +66,7 @@ def storage_takes_writes() -> bool:
 
 
 def disk_has_room() -> bool:
-    """Say whether more than ``MIN_FREE_BYTES`` are free where the photos are kept."""
+    """Return whether more than ``MIN_FREE_BYTES`` are free in the evidence folder."""
     return shutil.disk_usage(settings.DATA_DIR).free > int(settings.MIN_FREE_BYTES)
 
 

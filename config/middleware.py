@@ -22,7 +22,7 @@ _Answer = Callable[[HttpRequest], HttpResponse]
 
 _FORM_TYPES = frozenset({"multipart/form-data", "application/x-www-form-urlencoded"})
 
-# The camera is ours to use (photos, labels); nothing else is.
+# Our pages use the camera (photos, labels); nothing else is allowed.
 PERMISSIONS_POLICY = "camera=(self), microphone=(), geolocation=(), payment=(), usb=()"
 
 
@@ -47,7 +47,7 @@ def _is_signed_in(request: HttpRequest) -> bool:
 
 
 class UnavailableMiddleware:
-    """Turn a busy database or a full disk into a 503 that says so."""
+    """Turns a busy database or a full disk into a 503 page."""
 
     def __init__(self, get_response: _Answer) -> None:
         self.get_response = get_response
@@ -68,7 +68,7 @@ class UnavailableMiddleware:
 
 
 class BodyMiddleware:
-    """Read the body once, early, so that a broken one gets a clear page."""
+    """Reads the body once, early, so that a broken one gets a clear page."""
 
     def __init__(self, get_response: _Answer) -> None:
         self.get_response = get_response
@@ -113,9 +113,9 @@ def _too_large() -> HttpResponse:
     megabytes = settings.MAX_REQUEST_BYTES // (1024 * 1024)
     return plain_page(
         status=413,
-        title="Too large to take in one go",
+        title="Too large to send at once",
         sentences=[
-            f"At most {megabytes} MB can be sent at once.",
+            f"You can send at most {megabytes} MB at once.",
             "Nothing was saved. Go back and send fewer or smaller photos.",
         ],
     )
@@ -126,14 +126,17 @@ def _too_much(error: Exception) -> HttpResponse:
     if isinstance(error, TooManyFilesSent):
         status = 400  # it is their number, not their size
         limit = settings.DATA_UPLOAD_MAX_NUMBER_FILES
-        what = f"At most {limit} files can be sent at once."
+        what = f"You can send at most {limit} files at once."
     elif isinstance(error, TooManyFieldsSent):
-        what = f"At most {settings.DATA_UPLOAD_MAX_NUMBER_FIELDS} fields can be sent at once."
+        what = (
+            f"You can send at most {settings.DATA_UPLOAD_MAX_NUMBER_FIELDS} fields "
+            "at once."
+        )
     else:
-        what = "The text on this page is longer than the program takes."
+        what = "The text on this page is too long."
     return plain_page(
         status=status,
-        title="Too much to take in one go",
+        title="Too much to send at once",
         sentences=[what, "Nothing was saved. Go back and send it in smaller parts."],
     )
 
@@ -141,10 +144,10 @@ def _too_much(error: Exception) -> HttpResponse:
 def _cut_off() -> HttpResponse:
     return plain_page(
         status=400,
-        title="It did not arrive whole",
+        title="Upload incomplete",
         sentences=[
-            "The connection broke while the page or photo was being sent.",
-            "Nothing was saved. The photo is still on the phone.",
+            "The connection dropped while the page or photo was being sent.",
+            "Nothing was saved. The photo is still on your phone.",
             "Go back and send it again.",
         ],
     )

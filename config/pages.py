@@ -1,4 +1,4 @@
-"""Pages that must come out whatever else is broken: no template, no database."""
+"""Pages that work whatever else is broken: no template, no database."""
 
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.middleware.csrf import get_token
@@ -39,7 +39,7 @@ _RESEND = """<form method="post" action="{action}">
 def plain_page(
     *, status: int, title: str, sentences: list[str], form: SafeString | str = ""
 ) -> HttpResponse:
-    """Return a whole page of plain sentences: what happened, what is saved, what next."""
+    """Return a whole page of plain sentences: what happened, what is saved, what to do."""
     html = format_html(
         _PAGE,
         title=title,
@@ -57,10 +57,10 @@ def plain_page(
 
 
 def resend_form(request: HttpRequest) -> SafeString | None:
-    """Return a form that carries what was typed, to be sent once more.
+    """Return a form that carries what was typed, to be sent again.
 
     None where there is nothing to keep, where a password was typed (it must not
-    come back in a page), or where files were sent (a page cannot carry them).
+    be in a page), or where files were sent (a page cannot carry them).
     """
     typed = request.POST
     if request.method != "POST" or not typed or request.FILES or _is_secret(typed):

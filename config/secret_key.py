@@ -1,4 +1,4 @@
-"""The key of a single machine: made once, kept beside the data, read by nobody else."""
+"""The key of a single machine: made once, stored in the data folder, readable only here."""
 
 import os
 import secrets
@@ -17,7 +17,7 @@ def kept_secret_key(path: Path) -> str:
         _make(path)
     key = path.read_text(encoding="ascii").strip()
     if len(key) < 50:
-        raise ValueError(f"{path} is damaged: delete it and start again.")
+        raise ValueError(f"{path} is damaged. Delete it and start again.")
     return key
 
 

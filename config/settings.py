@@ -35,13 +35,13 @@ DEMO_ALLOWED = not SERVED_TO_OTHERS
 SECRET_KEY = env.str("SECRET_KEY", default="")
 if SERVED_TO_OTHERS and not SECRET_KEY:
     raise ImproperlyConfigured(
-        "ALLOWED_HOSTS names a host other machines can reach, so SECRET_KEY must be "
-        "set: at least 50 random characters, kept out of the source."
+        "ALLOWED_HOSTS names a host that other machines can reach, so SECRET_KEY "
+        "must be set: at least 50 random characters, kept out of the source."
     )
 if SERVED_TO_OTHERS and DEBUG:
     raise ImproperlyConfigured(
-        "DEBUG shows the program's insides: it may not be on while ALLOWED_HOSTS "
-        "names a host other machines can reach."
+        "DEBUG shows the program's internals. It must be off while ALLOWED_HOSTS "
+        "names a host that other machines can reach."
     )
 SECRET_KEY = SECRET_KEY or kept_secret_key(DATA_DIR / "secret_key")
 

@@ -1,4 +1,4 @@
-"""Who is knocking, and what a person reads when the door is shut for a while."""
+"""Signing in, and the page after too many wrong passwords."""
 
 from ipaddress import ip_address
 
@@ -14,7 +14,7 @@ LONGEST_PASSWORD = 128
 
 
 class SignInForm(AuthenticationForm):
-    """Ask for name and password; one of a megabyte is not even hashed."""
+    """Asks for name and password; a megabyte of password is not even hashed."""
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
@@ -24,7 +24,7 @@ class SignInForm(AuthenticationForm):
 
 
 class SignInView(LoginView):
-    """Sign in; a form with mistakes answers 422, as every form of the house."""
+    """Signs in; a form with mistakes answers 422, like every form here."""
 
     authentication_form = SignInForm
 
@@ -36,7 +36,7 @@ class SignInView(LoginView):
 
 
 class LongestPassword:
-    """Refuses a new password longer than anyone can mean."""
+    """Refuses a new password that is too long."""
 
     def validate(self, password: str, user: object = None) -> None:
         """Raise ValidationError for one that is too long."""
@@ -44,7 +44,7 @@ class LongestPassword:
         _check_length(password)
 
     def get_help_text(self) -> str:
-        """Return what the page says beforehand."""
+        """Return the hint on the page."""
         return f"Use at most {LONGEST_PASSWORD} characters."
 
 
@@ -54,7 +54,7 @@ def _check_length(password: str) -> None:
 
 
 def client_address(request: HttpRequest) -> str | None:
-    """Return the address the request came from, as far as it can be believed.
+    """Return the address the request came from, as far as it can be trusted.
 
     A proxy on this machine adds the address it saw as the last entry of
     X-Forwarded-For; all earlier entries, and the header from anybody else, may be
@@ -82,9 +82,9 @@ def locked_out(
         status=429,
         title="Wait ten minutes",
         sentences=[
-            "There were too many wrong passwords for this name or from this place.",
+            "There were too many wrong passwords for this name or from this address.",
             "Nothing is lost. Wait ten minutes, then sign in again.",
-            "If it was not you, tell your administrator.",
+            "If it was not you, call your administrator.",
         ],
     )
     response["Retry-After"] = "600"

@@ -1,7 +1,7 @@
 """Sweeping at start and every hour, inside the server, without a timer to set up.
 
-Every worker process has its own thread for it, so that a worker that dies takes no
-duty with it; of two that sweep at the same moment the second one passes.
+Every worker process has its own thread for it, so that sweeping goes on when a
+worker dies; of two that sweep at the same moment the second one skips its turn.
 """
 
 import fcntl
@@ -36,7 +36,7 @@ def begin(
 
 
 def sweep_alone(*, at: datetime) -> bool:
-    """Sweep unless another process is at it; say whether it was done."""
+    """Sweep unless another process is sweeping; return whether it was done."""
     path = Path(settings.DATA_DIR) / "sweep.lock"
     with path.open("w") as lock:
         try:

@@ -1,4 +1,4 @@
-"""The door for a WSGI server: it opens only onto a sound database."""
+"""The entry point for a WSGI server: it serves only a sound database."""
 
 import os
 

@@ -1,4 +1,4 @@
-"""A window for the superuser, not a door: nothing can be written here."""
+"""A read-only view for the superuser: nothing can be written here."""
 
 from django.apps import apps
 from django.contrib import admin
@@ -19,7 +19,7 @@ class Window(admin.ModelAdmin):  # type: ignore[type-arg]
     def has_view_permission(
         self, request: HttpRequest, obj: Model | None = None
     ) -> bool:
-        """Let only the superuser look."""
+        """Let only the superuser read."""
         return self.has_module_permission(request)
 
     def has_add_permission(self, request: HttpRequest) -> bool:

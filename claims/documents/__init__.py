@@ -1,1 +1,1 @@
-"""The papers of a claim, drawn from frozen content: values in, PDF bytes out."""
+"""The documents of a claim, drawn from frozen content: values in, PDF bytes out."""

@@ -1,4 +1,4 @@
-"""The program by which the other side checks a packet without ours."""
+"""The program by which the carrier checks a claim file without our software."""
 
 from functools import cache
 from pathlib import Path
@@ -6,5 +6,5 @@ from pathlib import Path
 
 @cache
 def checker_text() -> str:
-    """Return the program's text as it is kept beside this module."""
+    """Return the program's text, stored with this module."""
     return Path(__file__).with_name("check_packet.py").read_text(encoding="utf-8")

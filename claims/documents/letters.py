@@ -15,9 +15,9 @@ _QUOTE = "> "
 
 
 def letter_pdf(content: LetterContent) -> bytes:
-    """Return the letter as PDF bytes; the same content gives the same bytes.
+    """Return the letter as PDF bytes; the same content returns the same bytes.
 
-    It is set for one page and goes on to a second where the words need it.
+    It is set for one page and continues on a second where it must.
     """
     around = PageText(
         title=content.subject,

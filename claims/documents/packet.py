@@ -1,4 +1,4 @@
-"""The claim packet: one PDF from one frozen content, the same bytes every time."""
+"""The claim file: one PDF from one frozen content, the same bytes every time."""
 
 from pathlib import Path
 
@@ -15,10 +15,10 @@ from inventory.documents.core.page import Pages, PageText, build_pdf, section
 
 
 def packet_pdf(content: PacketContent, *, root: Path | str = "") -> bytes:
-    """Return the packet as PDF bytes, drawn from the content and its pictures alone.
+    """Return the claim file as PDF bytes, drawn from the content and its pictures alone.
 
-    Pictures are looked for under ``root``, which leaves no trace in the bytes.
-    Raises ``inventory.documents.core.pictures.PictureError`` where a picture is missing
+    Pictures are read under ``root``, which leaves no trace in the bytes.
+    Raise ``inventory.documents.core.pictures.PictureError`` where a picture is missing
     or is not the one that the content names.
     """
     drawn = build_pdf(
@@ -72,11 +72,11 @@ def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
         "Deadlines": records.deadlines(content),
         "Chronology": records.chronology(content),
         "List of evidence": records.evidence(content),
-        "About this packet": records.about(content),
+        "About this claim file": records.about(content),
     }
     kept = {title: body for title, body in bodies.items() if body}
     story = statement.first_page(content)
-    # Contents begin the next page; a signature that went over shares it.
+    # Contents begin the next page; a long signature block shares it.
     story.append(CondPageBreak(styles.PAPERS[content.paper][1] * 0.4))
     story += statement.contents(["Claim statement", *kept], pages, content.paper)
     for title, body in kept.items():

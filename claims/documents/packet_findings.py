@@ -1,4 +1,4 @@
-"""What was written on the receipt, and each finding with its photos."""
+"""The exceptions on the receipt, and each finding with its photos."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -26,7 +26,7 @@ _TALL_MOST = 420.0
 
 
 def exceptions(content: PacketContent, root: Path) -> list[Flowable]:
-    """Return, for each delivery, the words as written and where they stand."""
+    """Return, for each delivery, the exceptions verbatim and on whose copies."""
     made: list[Flowable] = []
     for receipt in content.exceptions:
         made += together(_receipt(receipt, content.paper), content.paper)
@@ -35,7 +35,7 @@ def exceptions(content: PacketContent, root: Path) -> list[Flowable]:
 
 
 def findings(content: PacketContent, root: Path) -> list[Flowable]:
-    """Return each finding: the facts, apart from opinion, then its photos."""
+    """Return each finding: the facts, the opinion separately, then its photos."""
     made: list[Flowable] = []
     for entry in content.findings:
         made += together(_finding(entry, content.paper), content.paper)
@@ -45,15 +45,15 @@ def findings(content: PacketContent, root: Path) -> list[Flowable]:
 
 
 def _receipt(receipt: ReceiptExceptions, paper: str) -> list[Flowable]:
-    words = P("No exception was written.", styles.BODY)
+    words = P("No exceptions were written.", styles.BODY)
     if receipt.words:
-        words = P("Written on the receipt, word for word:", styles.NOTE)
+        words = P("Exceptions written on the receipt:", styles.NOTE)
         words += P(receipt.words, styles.QUOTE)
     rows = [
-        ("Where the words stand", receipt.stands_on),
-        ("Signing", receipt.how_signed),
+        ("Written on", receipt.stands_on),
+        ("How signed", receipt.how_signed),
         ("Driver", receipt.driver),
-        ("Carrier's own image", receipt.carrier_image),
+        ("Carrier's POD", receipt.carrier_image),
     ]
     return [
         *P(receipt.delivery, styles.LEAD),
@@ -67,14 +67,17 @@ def _finding(entry: FindingEntry, paper: str) -> list[Flowable]:
     rows = [
         ("On", entry.subject),
         ("Found", entry.found),
-        ("Look", entry.stage),
+        ("Inspection", entry.stage),
         ("Severity", entry.severity),
-        ("To be seen at delivery", entry.visible_at_delivery),
+        ("Visible at delivery", entry.visible_at_delivery),
         ("Repair", entry.repair),
     ]
     crate: list[Flowable] = [CrateDrawing(entry.faces)] if entry.faces else []
     drawn = (
-        P("The crate laid flat, seen from outside; crossed where damaged.", styles.NOTE)
+        P(
+            "The crate unfolded, seen from outside; damaged sides are crossed.",
+            styles.NOTE,
+        )
         if crate
         else []
     )
@@ -82,7 +85,7 @@ def _finding(entry: FindingEntry, paper: str) -> list[Flowable]:
         OutlineMark(title),
         *P(title, styles.LEAD),
         *_pairs(rows, paper),
-        *P(entry.facts, styles.BODY, lead="What was seen."),
+        *P(entry.facts, styles.BODY, lead="Facts."),
         *(_opinion(entry.opinion) if entry.opinion else []),
         *crate,
         *drawn,
@@ -112,7 +115,7 @@ def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
             f"Received {photo.received}" if photo.received else "",
             f"camera says {photo.camera_time}"
             if photo.camera_time
-            else "camera gives no time",
+            else "no camera time",
             f"by {photo.taken_by}" if photo.taken_by else "",
             f"original {photo.sha256[:12]}" if photo.sha256 else "",
         )
@@ -127,7 +130,7 @@ def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
         made += P("This original cannot be shown as a picture.", styles.NOTE)
     return [
         *made,
-        *P(photo.caption or "Without caption", styles.CAPTION),
+        *P(photo.caption or "No caption", styles.CAPTION),
         *P(known, styles.NOTE),
         Spacer(1, 4),
     ]

@@ -1,4 +1,4 @@
-"""Reasoning, papers, deadlines, chronology, evidence, and what the packet rests on."""
+"""Reasoning, documents, deadlines, chronology, evidence, and the claim file's own basis."""
 
 import hashlib
 from collections.abc import Sequence
@@ -18,7 +18,7 @@ _PAPERS = (
     Column("Document", 36, strong=True),
     Column("State", 15),
     Column("Who gets it", 19),
-    Column("Remark", 30),
+    Column("Note", 30),
 )
 _STORY = (Column("When", 27), Column("What", 53), Column("By", 20))
 _EVIDENCE = (
@@ -29,22 +29,22 @@ _EVIDENCE = (
 _PAIR = (Column("", 24), Column("", 76))
 _TREE = (Column("", 24), Column("", 76, size=8))
 _TYPED = (Column("", 24), Column("", 76, size=9.6))
-"""Wide enough to be typed off the page."""
+"""Wide enough to be typed from the page."""
 
 NOT_ADVICE = "Nothing here is legal advice."
 _CHAIN = (
-    "Every act of this claim was recorded when it happened, in a chain of events "
-    "that cannot be changed unnoticed. The root below stands for all of them up "
-    "to this packet."
+    "Every act on this claim was recorded when it happened, in a chain of events "
+    "that cannot be changed unnoticed. The root below covers all of them up to this "
+    "claim file."
 )
 _HOW_TO_CHECK = (
     f"Two files are attached to this one: {MANIFEST_NAME}, which lists each original "
-    f"with its sealed record, and {CHECKER_NAME}, a short program that needs Python 3 "
-    "and nothing of ours. Save both, ask us for the originals, put those into one "
-    f"folder and run: python3 {CHECKER_NAME} {MANIFEST_NAME} FOLDER. Type the number "
-    "of events and the root from this page, not from the file. It says whether every "
-    "original has the bytes that were recorded, and whether its record stood in the "
-    "chain when this packet was made."
+    f"with its sealed record, and {CHECKER_NAME}, a short program that needs Python "
+    "3 and no software of ours. Save both, ask us for the originals, put those into "
+    f"one folder and run: python3 {CHECKER_NAME} {MANIFEST_NAME} FOLDER. Type the "
+    "number of events and the root from this page, not from the file. It reports "
+    "whether every original has the bytes that were recorded, and whether its "
+    "record was in the chain when this claim file was made."
 )
 
 
@@ -59,7 +59,7 @@ def reasoning(content: PacketContent) -> list[Flowable]:
 
 
 def papers(content: PacketContent) -> list[Flowable]:
-    """Return the papers a claim needs: present, missing or not needed."""
+    """Return the documents a claim needs: present, missing or not needed."""
     if not content.papers:
         return []
     rows = [
@@ -96,8 +96,8 @@ def evidence(content: PacketContent) -> list[Flowable]:
         facts = (item.kind, file, f"received {item.received}")
         rows.append([item.number, "\n".join(f for f in facts if f), item.sha256])
     intro = P(
-        "Each original is kept unchanged, byte for byte, under the SHA-256 of its "
-        "contents. The photos in this packet are smaller copies made from the "
+        "Each original is stored unchanged, byte for byte, under the SHA-256 of its "
+        "contents. The photos in this claim file are smaller copies made from the "
         "originals.",
         styles.BODY,
     )
@@ -105,7 +105,7 @@ def evidence(content: PacketContent) -> list[Flowable]:
 
 
 def about(content: PacketContent) -> list[Flowable]:
-    """Return version, as-of date, and the tree of events the packet rests on."""
+    """Return version, as-of date, and the tree of events the claim file is based on."""
     attached = manifest_bytes(content)
     root = content.tree.root
     rows = [
@@ -121,7 +121,9 @@ def about(content: PacketContent) -> list[Flowable]:
             ["Originals listed", str(len(content.manifest.originals))],
             ["SHA-256 of the list", in_groups(digest)],
         ]
-        made += P(_HOW_TO_CHECK, styles.BODY, lead="How to check it without us.")
+        made += P(
+            _HOW_TO_CHECK, styles.BODY, lead="How to check it without our software."
+        )
     columns = _TYPED if attached else _TREE
     table = ruled_table(columns, rows, text_width(content.paper))
     return together([*made, *table], content.paper)
@@ -144,7 +146,7 @@ def _deadline_rows(entry: DeadlineEntry) -> Sequence[Sequence[str]]:
     sure = f" ({entry.confidence})" if entry.confidence else ""
     rows = [
         ("Due", f"{entry.due}, safe {entry.safe}" if entry.safe else entry.due),
-        ("Status", entry.status),
+        ("State", entry.status),
         ("Owed by", entry.owed_by),
         ("How it is counted", "\n".join(entry.steps)),
         ("Authority", f"{entry.authority}{sure}" if entry.authority else ""),

@@ -51,7 +51,7 @@ def contents(titles: Sequence[str], pages: Pages, paper: str) -> list[Flowable]:
     second = [*named[half:], *[("", "")] * (half * 2 - len(named))]
     rows = [[*left, *right] for left, right in zip(named[:half], second, strict=True)]
     columns = (
-        Column("In this packet", 42),
+        Column("In this claim file", 42),
         Column("Page", 8, right=True),
         Column("", 42),
         Column("Page", 8, right=True),
@@ -82,7 +82,7 @@ def _letterhead(content: PacketContent, width: float) -> list[Flowable]:
         *P(claim.statement_date, styles.RIGHT),
         *P(f"Our claim {claim.claim_number}", styles.RIGHT),
         *P(f"Your claim {theirs}" if theirs else "", styles.RIGHT),
-        *P(f"Packet version {content.version}", styles.RIGHT),
+        *P(f"Claim file version {content.version}", styles.RIGHT),
     ]
     to = [*P(claim.carrier.name, styles.LEAD), *_lines(claim.carrier)]
     return [
@@ -113,7 +113,7 @@ def _side_by_side(
 
 
 def _demand(claim: ClaimStatement, width: float) -> list[Flowable]:
-    """Return assertion and demand, each marked with what it answers to."""
+    """Return assertion and demand, each with the rule it answers."""
     amount = f"{claim.currency} {claim.amount}"
     box = Table(
         [

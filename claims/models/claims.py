@@ -1,4 +1,4 @@
-"""The claim, its lines, the papers it needs and its frozen packets."""
+"""The claim, its lines, the documents it needs and its frozen claim files."""
 
 from django.conf import settings
 from django.db import models
@@ -81,7 +81,7 @@ class Claim(Versioned):
 
 
 class ClaimLine(Versioned):
-    """One loss of the claim. An adjustment is beside the worked amount."""
+    """One loss of the claim. An adjustment is stored with the calculated amount."""
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="lines")
     finding = models.ForeignKey(
@@ -126,7 +126,7 @@ class ClaimLine(Versioned):
 
 
 class PaperDecision(Sealed):
-    """A paper the manager says this claim does not need, and why. Append-only."""
+    """A document the manager marked as not needed, and why. Append-only."""
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="paper_decisions")
     paper = models.CharField(max_length=24)
@@ -144,7 +144,7 @@ class PaperDecision(Sealed):
 
 
 class Packet(Sealed):
-    """A packet frozen when made: building it again gives the same bytes."""
+    """A claim file frozen when made: making it again gives the same bytes."""
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="packets")
     packet_version = models.PositiveSmallIntegerField()
@@ -168,4 +168,4 @@ class Packet(Sealed):
         ]
 
     def __str__(self) -> str:
-        return f"Packet {self.packet_version} of {self.claim}"
+        return f"Claim file {self.packet_version} of {self.claim}"

@@ -1,4 +1,4 @@
-"""Dated duties as they were counted, with the rule and the facts they came from."""
+"""Dated duties as counted, with their rule and facts."""
 
 from django.conf import settings
 from django.db import models
@@ -10,9 +10,9 @@ from inventory.models.sealed import Sealed
 
 
 class Deadline(Sealed):
-    """One duty. A new count supersedes the old row; nothing is replaced unseen.
+    """One duty. A new count supersedes the old row; the old row stays.
 
-    ``met_on`` is the day on which receipt was proven, not the day of sending.
+    ``met_on`` is the day on which delivery was proven, not the day of sending.
     """
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="deadlines")
@@ -56,7 +56,7 @@ class Deadline(Sealed):
 
 
 class DeadlineOverride(Sealed):
-    """A manager's own date, with a reason; the counted one stays beside it."""
+    """A manager's own date, with a reason; the counted date stays."""
 
     deadline = models.ForeignKey(Deadline, models.PROTECT, related_name="overrides")
     due = models.DateField()

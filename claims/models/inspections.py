@@ -1,4 +1,4 @@
-"""What was looked at, when and by whom; and each thing found wrong."""
+"""Inspections, and each finding."""
 
 from django.conf import settings
 from django.core.validators import MinValueValidator
@@ -13,9 +13,9 @@ from inventory.models.versions import Versioned
 
 
 class Inspection(Sealed):
-    """One look at one crate or unit, at one stage.
+    """One inspection of one crate or unit, at one stage.
 
-    ``looks`` holds what each look of the stage's list came to: key, result, and the
+    ``looks`` holds the result of each point of the stage's list: key, result, and the
     reading as written with its unit.
     """
 
@@ -49,7 +49,7 @@ class Inspection(Sealed):
 
 
 class Finding(Versioned):
-    """One thing wrong: what, where, how bad, and who most likely did it.
+    """One finding: what, where, how severe, and the most likely cause.
 
     ``facts`` is what was seen; ``opinion`` is what the technician thinks of the
     cause. Never deleted.

@@ -1,4 +1,4 @@
-"""Letters that stop a clock: written, sent, and proven received."""
+"""Notices that stop a deadline: written, sent, and proven received."""
 
 from django.conf import settings
 from django.db import models
@@ -10,7 +10,7 @@ from inventory.models.versions import Versioned
 
 
 class Notice(Versioned):
-    """A notice to carrier or supplier. Calm only once receipt is proven."""
+    """A notice to carrier or supplier. Done only once its delivery is proven."""
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="notices")
     delivery = models.ForeignKey(

@@ -1,4 +1,4 @@
-"""Later finds of a claim, sent to the carrier on their own."""
+"""Later finds of a claim, sent to the carrier separately."""
 
 from django.conf import settings
 from django.db import models
@@ -13,7 +13,7 @@ from inventory.models.versions import Versioned
 class Supplement(Versioned):
     """One numbered supplement. Its lines are those with its number.
 
-    A supplement made after the claim went out must reach the carrier itself; one
+    A supplement made after the claim was sent must reach the carrier itself; one
     made before goes out with the claim and takes the claim's own dates.
     """
 

@@ -26,7 +26,7 @@ accesslog = None
 
 
 def on_starting(server: object) -> None:
-    """Say in one sentence that the port is taken, before gunicorn tries five times."""
+    """Print in one sentence that the port is taken, before gunicorn tries five times."""
     del server
     if bind.startswith("unix:"):
         return
@@ -46,7 +46,7 @@ def when_ready(server: object) -> None:
 
 
 def post_worker_init(worker: object) -> None:
-    """Sweep what cut uploads left: now, and every hour this worker lives."""
+    """Sweep what interrupted uploads left: now, and every hour while this worker runs."""
     del worker
     from config import sweeping  # noqa: PLC0415 - Django is ready only now
 

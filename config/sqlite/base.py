@@ -45,7 +45,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
             raise OperationalError(f"unable to open writer gate: {error}") from error
 
     def leave_gate(self) -> None:
-        """Give the gate back, unless a transaction is still open."""
+        """Return the gate back, unless a transaction is still open."""
         if self._gate is None or not self._gate.is_held:
             return
         if self.connection is None or not self.connection.in_transaction:

@@ -32,13 +32,13 @@ class WriterGate:
 
     @property
     def is_held(self) -> bool:
-        """Say whether this connection, in this process, holds the gate."""
+        """Return whether this connection, in this process, holds the gate."""
         return self._descriptor is not None and self._owner == os.getpid()
 
     def acquire(self) -> None:
         """Take the gate; do nothing when it is held already.
 
-        Raises ``GateClosedError`` after ``timeout`` seconds, and ``OSError`` where
+        Raise ``GateClosedError`` after ``timeout`` seconds, and ``OSError`` where
         the lock file cannot be opened.
         """
         if self.is_held:
@@ -54,7 +54,7 @@ class WriterGate:
         self._descriptor, self._owner = descriptor, os.getpid()
 
     def release(self) -> None:
-        """Give the gate back; do nothing when it is not held."""
+        """Return the gate back; do nothing when it is not held."""
         descriptor, self._descriptor = self._descriptor, None
         if descriptor is None:
             return

@@ -1,4 +1,4 @@
-"""Those who bring the machines and those who sent them."""
+"""Carriers and suppliers."""
 
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
@@ -10,7 +10,7 @@ from inventory.rules.core import vocabulary as words
 
 
 class Carrier(Versioned):
-    """A carrier: who it is and where a claim must reach it."""
+    """A carrier: who it is and where to send a claim."""
 
     name = models.CharField(max_length=100, unique=True)
     scac = models.CharField(
@@ -34,7 +34,7 @@ class Carrier(Versioned):
 
     @property
     def is_broker(self) -> bool:
-        """Say whether this party arranges carriage without carrying."""
+        """Return whether this party arranges carriage without carrying."""
         return self.mode == "broker"
 
 
@@ -62,7 +62,7 @@ class CarrierTerm(Sealed):
 
 
 class Supplier(Versioned):
-    """A maker or shipper: its contacts and the terms it holds us to."""
+    """A maker or shipper: its contacts and its terms for claims."""
 
     name = models.CharField(max_length=100, unique=True)
     address = models.TextField(max_length=400, blank=True)

@@ -1,4 +1,4 @@
-"""What the technician found of an emptied crate, and why a crate must stay."""
+"""The check of an empty crate, and its packaging hold."""
 
 from django.conf import settings
 from django.db import models
@@ -50,7 +50,7 @@ class CrateCheckLine(Sealed):
 
 
 class PackagingHold(Versioned):
-    """A crate that must stay as it is until the carrier has inspected or waived."""
+    """A crate whose packaging must stay as is until the carrier has inspected or waived."""
 
     crate = models.ForeignKey(Crate, models.PROTECT, related_name="packaging_holds")
     reason = models.CharField(max_length=300)

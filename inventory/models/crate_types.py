@@ -12,7 +12,7 @@ from inventory.rules.crates import words
 
 
 class CrateType(Versioned):
-    """One type of crate of one supplier. Sizes are in millimetres, outside."""
+    """One type of crate of one supplier. Sizes are in millimeters, outside."""
 
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="crate_types")
     name = models.CharField(max_length=60)

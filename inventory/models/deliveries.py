@@ -1,4 +1,4 @@
-"""One truck, one visit; and what of each freight bill it handed over."""
+"""One truck, one visit; and what it delivered of each freight bill."""
 
 from django.conf import settings
 from django.db import models
@@ -13,7 +13,7 @@ from inventory.rules.core import vocabulary as words
 
 
 class Delivery(Versioned):
-    """One truck at the dock. Once signed, its tailgate record is closed."""
+    """One truck at the dock. Once signed, its delivery record is closed."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="deliveries")
     carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="deliveries")
@@ -63,16 +63,16 @@ class Delivery(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"Delivery {self.pk} · {self.arrived_on:%Y-%m-%d}"
+        return f"Truck {self.pk} · {self.arrived_on:%Y-%m-%d}"
 
     @property
     def is_signed(self) -> bool:
-        """Say whether the tailgate record is closed."""
+        """Return whether the delivery record is closed."""
         return self.signed_at is not None
 
 
 class Handover(Versioned):
-    """What of one freight bill this truck handed over, and its receipt's words."""
+    """What this truck delivered of one freight bill, and its receipt's exceptions."""
 
     delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="handovers")
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="handovers")
@@ -98,7 +98,7 @@ class Handover(Versioned):
 
 
 class ReceiptNote(Sealed):
-    """A correction laid beside a closed tailgate record, never over it."""
+    """A correction added to a closed delivery record, never over it."""
 
     delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="notes")
     text = models.TextField(max_length=2000)
@@ -111,4 +111,4 @@ class ReceiptNote(Sealed):
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"Note beside {self.delivery}"
+        return f"Note on {self.delivery}"

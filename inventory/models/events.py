@@ -35,7 +35,7 @@ class Event(models.Model):
 
 
 class EventSubject(models.Model):
-    """What an event is about, so that a story can be read back in order."""
+    """What an event is about, so that a history can be read back in order."""
 
     event = models.ForeignKey(Event, models.PROTECT, related_name="subjects")
     noun = models.CharField(max_length=20)

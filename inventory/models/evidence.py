@@ -16,7 +16,7 @@ from inventory.rules.core import vocabulary as words
 
 
 class Original(Sealed):
-    """Bytes kept for ever under their SHA-256. Never changed, never deleted."""
+    """Bytes stored under their SHA-256. Never changed, never deleted."""
 
     sha256 = models.CharField(primary_key=True, max_length=64)
     size = models.PositiveBigIntegerField()
@@ -31,13 +31,13 @@ class Original(Sealed):
 
 
 class ShownEvidence(models.Manager["Evidence"]):
-    """The photos and documents that people and packets may see.
+    """The photos and documents that people and claim files may see.
 
-    One place for all lists: what was withheld is in none of them.
+    One place for all lists: a hidden file is in none of them.
     """
 
     def get_queryset(self) -> "models.QuerySet[Evidence]":
-        """Leave out each row whose last word is that it is withheld."""
+        """Leave out each row that is hidden now."""
         last = Withholding.objects.filter(evidence=OuterRef("pk")).order_by("-pk")
         hidden = Coalesce(Subquery(last.values("is_withheld")[:1]), Value(value=False))
         return super().get_queryset().alias(is_hidden=hidden).filter(is_hidden=False)
@@ -46,11 +46,11 @@ class ShownEvidence(models.Manager["Evidence"]):
 class Evidence(Sealed):
     """One photo or document: who gave it, when, and what it belongs to.
 
-    ``claims`` is what the camera says of itself; ``received_at`` is our clock.
-    ``objects`` are those that may be shown; ``everything`` holds the withheld too.
+    ``claims`` is the camera's own data; ``received_at`` is our clock.
+    ``objects`` are those that may be shown; ``everything`` holds the hidden ones too.
     """
 
-    # The event of its keeping goes out with a packet; our remarks on it do not. The
+    # The event of its upload goes out with a claim file; our remarks on it do not. The
     # client's own id, which nobody else knows, keeps the hash from being guessed.
     VEILED = True
 
@@ -105,14 +105,14 @@ class Evidence(Sealed):
 
     @property
     def is_picture(self) -> bool:
-        """Say whether a rendition can be shown."""
+        """Return whether a rendition can be shown."""
         return self.original.media_type.startswith("image/")
 
 
 class Withholding(Sealed):
-    """The word that a photo is hidden, or shown again, and why. Append-only.
+    """That a photo is hidden, or shown again, and why. Append-only.
 
-    The last word counts. Bytes, hash and the evidence row stay as they are.
+    The last row counts. Bytes, hash and the evidence row stay as they are.
     """
 
     evidence = models.ForeignKey(Evidence, models.PROTECT, related_name="withholdings")
@@ -132,5 +132,5 @@ class Withholding(Sealed):
         ]
 
     def __str__(self) -> str:
-        word = "Withheld" if self.is_withheld else "Shown again"
+        word = "Hidden" if self.is_withheld else "Shown again"
         return f"{word}: {self.reason}"

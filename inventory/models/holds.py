@@ -1,4 +1,4 @@
-"""A unit that must wait: not set up, run, moved off site or released."""
+"""A machine on hold: not set up, run, moved off site or released."""
 
 from django.conf import settings
 from django.db import models
@@ -10,7 +10,7 @@ from inventory.rules.core import vocabulary as words
 
 
 class Hold(Sealed):
-    """Set-up and packaging of one unit stand still until this is released."""
+    """Setup and packaging of one machine are on hold until this is released."""
 
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="holds")
     reason = models.CharField(max_length=300)

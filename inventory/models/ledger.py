@@ -162,7 +162,7 @@ class Leg(Sealed):
 
 
 class PeriodLock(Sealed):
-    """No entry takes effect on or before this day any more."""
+    """No entry may take effect on or before this day."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="period_locks")
     through = models.DateField()
@@ -179,7 +179,7 @@ class PeriodLock(Sealed):
 
 
 class AccountNumber(Versioned):
-    """The number that the dealer's own books give one kind of account."""
+    """The number of one kind of account in the company's own books."""
 
     location = models.ForeignKey(
         Location, models.PROTECT, related_name="account_numbers"

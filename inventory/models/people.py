@@ -16,10 +16,10 @@ from inventory.rules.core.text import normal_password
 
 
 def check_time_zone(name: str) -> None:
-    """Refuse a name that the time zone database does not know."""
+    """Raise ValidationError for a name that the time zone database does not have."""
     if name not in available_timezones():
         raise ValidationError(
-            "This is no time zone name. Use one such as America/Chicago."
+            "Choose a time zone from the list, such as America/Chicago."
         )
 
 
@@ -62,7 +62,7 @@ class Location(Versioned):
 
     @property
     def calendar(self) -> str:
-        """The holiday calendar's key: country, or country and subdivision."""
+        """Return the holiday calendar's key: country, or country and subdivision."""
         if self.subdivision:
             return f"{self.country}-{self.subdivision}"
         return self.country
@@ -101,7 +101,7 @@ class User(Sealed, AbstractUser):
         return super().check_password(whole)
 
     def _get_session_auth_hash(self, secret: str | None = None) -> str:
-        """Tie sessions to the version too: who is moved or disabled is signed out."""
+        """Tie sessions to the version too: a changed or disabled person is signed out."""
         return salted_hmac(
             "inventory.people.session",
             f"{self.password}|{self.version}",

@@ -1,4 +1,4 @@
-"""Crates on their way home, the supplier's memos, and what was paid short."""
+"""Crate returns, the suppliers' credit memos, and short-paid credits."""
 
 from django.conf import settings
 from django.db import models
@@ -90,7 +90,7 @@ class ReturnLine(Versioned):
 
 
 class CreditMemo(Versioned):
-    """The supplier's word on what it credits; its lines are matched by crate."""
+    """A supplier's credit memo; its lines are matched by crate."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="memos")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="memos")
@@ -149,7 +149,7 @@ class MemoLine(Versioned):
 
 
 class ShortCredit(Versioned):
-    """Money a deposit did not bring: explained, accepted, disputed or written off."""
+    """A short-paid credit: open, disputed, accepted as a loss, or written off."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="short_credits")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="short_credits")
@@ -189,7 +189,7 @@ class ShortCredit(Versioned):
 
 
 class BalanceAssertion(Sealed):
-    """What the supplier's statement says we have open with it at the end of a day."""
+    """The amount a supplier's statement shows as open at the end of a day."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="assertions")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="assertions")
@@ -210,7 +210,7 @@ class BalanceAssertion(Sealed):
 
 
 class ReturnCosts(Versioned):
-    """What a truck home costs from one location to one supplier, for the planner."""
+    """The cost of a return truck from one location to one supplier, for the planner."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="return_costs")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="return_costs")

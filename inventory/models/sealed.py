@@ -1,8 +1,8 @@
-"""Rows whose every write is told to the chain.
+"""Rows whose every write is recorded in the chain.
 
 A sealed row that is written in a transaction is noted; the event recorded there
-holds its image afterwards. The note hangs on the transaction itself, so that what is
-rolled back, to a savepoint too, is forgotten with it.
+holds its image afterwards. The note belongs to the transaction itself, so that what
+is rolled back, to a savepoint too, is forgotten with it.
 """
 
 from collections.abc import Iterable
@@ -35,7 +35,7 @@ class Written:
 
 @dataclass(eq=False)
 class _Sealing:
-    """The writes that an event of this transaction has told of."""
+    """The writes that an event of this transaction has covered."""
 
     told: set[int] = field(default_factory=set)
 
@@ -55,7 +55,7 @@ def note_written(
 
 
 def take_written(*, using: str | None = None) -> list[Written]:
-    """Return the writes no event has told of yet; the caller's event tells of them."""
+    """Return the writes that no event covers yet; the caller's event covers them."""
     using = using or DEFAULT_DB_ALIAS
     waiting = [entry[1] for entry in connections[using].run_on_commit]
     told = set().union(*(one.told for one in waiting if isinstance(one, _Sealing)))
@@ -137,7 +137,7 @@ def image_of(row: models.Model) -> Image:
 
 
 def images_after(written: Iterable[Written]) -> list[list[object]]:
-    """Return ``[noun, key, image]`` for each written row as it now stands.
+    """Return ``[noun, key, image]`` for each written row as it is now.
 
     A row that is gone has no image. Reads each table once.
     """

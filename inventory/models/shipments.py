@@ -13,7 +13,7 @@ from inventory.rules.crates import words as crate_words
 
 
 class Shipment(Versioned):
-    """One freight bill (PRO). It may come in several deliveries."""
+    """One freight bill (PRO). It may arrive in several deliveries."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="shipments")
     carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="shipments")
@@ -74,7 +74,7 @@ class Shipment(Versioned):
 
 
 class Crate(Versioned):
-    """A crate of one freight bill: how it looked, and whether it is on deposit."""
+    """A crate of one freight bill: its inspection, and whether it is on deposit."""
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="crates")
     delivery = models.ForeignKey(
@@ -157,7 +157,7 @@ class Crate(Versioned):
 
 
 class Unit(Versioned):
-    """A machine: what it is, what it cost us, and the crate it rides in."""
+    """A machine: its model, its cost, and its crate."""
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="units")
     crate = models.ForeignKey(

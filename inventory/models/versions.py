@@ -1,4 +1,4 @@
-"""The version column that lets a stale form be told from a fresh one."""
+"""The version column that shows whether a form is stale."""
 
 from django.db import models
 
@@ -6,7 +6,7 @@ from inventory.models.sealed import Sealed
 
 
 class Versioned(Sealed):
-    """A row that people edit: every change counts its version up by one."""
+    """A row that people edit: every change increments its version."""
 
     version = models.PositiveIntegerField(default=1)
 

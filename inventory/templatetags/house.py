@@ -24,7 +24,7 @@ FACES = {
     "base": ("Base", "skids"),
     "inside": ("Inside", "contents"),
 }
-# Where each face lies when the crate is cut open: x, y, width, height.
+# Where each side is when the crate is unfolded: x, y, width, height.
 _NET = {
     "top": (100, 6, 90, 70),
     "side-2": (6, 80, 90, 78),
@@ -42,13 +42,13 @@ _PART_WORDS: dict[type[forms.Widget], str] = {
 }
 
 _STATES = {
-    "calm": "In time",
+    "calm": "On time",
     "running": "Running",
     "late": "Late",
-    "kept": "Kept",
+    "kept": "Met",
     "done": "Done",
     "missing": "Missing",
-    "clear": "Clear",
+    "clear": "No visible damage",
     "refused": "Refused",
     "plain": "",
 }
@@ -79,7 +79,7 @@ def _ruler_of(deadline: object) -> Ruler | None:
 
 @register.inclusion_tag("parts/clock.html")
 def clock(deadline: object, level: int = 3) -> dict[str, object]:
-    """Draw one deadline: its ruler of days and the words beside it.
+    """Draw one deadline: its ruler of days and its sentence.
 
     `deadline` has (as attributes or keys) label, owed_by, due, safe, send_by,
     starts_on, today, state, words, authority, steps and effect; any may be missing.
@@ -115,11 +115,11 @@ def crate_picker(field: forms.BoundField) -> dict[str, object]:
 
 @register.inclusion_tag("parts/crate_drawing.html")
 def crate_drawing(marked: Iterable[str] = (), title: str = "") -> dict[str, object]:
-    """Draw the unfolded crate with crosses on the marked faces, to be read only."""
+    """Draw the unfolded crate with crosses on the marked sides, read-only."""
     hit = frozenset(marked)
     faces = [_face(value) | _board(value) | {"hit": value in hit} for value in FACES]
     names = [str(face["name"]).lower() for face in faces if face["hit"]]
-    words = f"Damage marked on: {', '.join(names)}" if names else "No face is marked"
+    words = f"Damage marked on: {', '.join(names)}" if names else "No side is marked"
     return {"faces": faces, "title": title or words}
 
 

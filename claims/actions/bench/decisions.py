@@ -1,4 +1,4 @@
-"""What the manager decides about a finding: price, answer, route."""
+"""The manager's decisions on a finding: price, answer, route."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ from inventory.rules.reckoning.money import format_cents
 
 @dataclass(frozen=True)
 class Prices:
-    """Part prices in cents by the part's key; how a safety part is put right."""
+    """Part prices in cents by the part's key; how a safety part is fixed."""
 
     parts: Mapping[int, int | None]
     safety_basis: str = ""
@@ -32,7 +32,7 @@ def price_finding(
 ) -> Finding:
     """Price the parts of a repair; the hours take the location's own rate.
 
-    Raises StaleRowError, and RefusedError where the location has no rate for hours
+    Raise StaleRowError, and RefusedError where the location has no rate for hours
     that were noted, or a safety part would be set to repair by its price.
     """
     with transaction.atomic():
@@ -81,16 +81,16 @@ def answer_handling(
     answer: str,
     reason: str,
 ) -> Finding:
-    """Answer "handling here" with a reason. The technician's word stays beside it.
+    """Answer "our handling" with a reason. The technician's opinion stays on record.
 
-    Raises StaleRowError, and RefusedError where nothing asks for an answer or the
-    finding stands in a claim that it would have to leave.
+    Raise StaleRowError, and RefusedError where there is nothing to answer or the
+    finding is in a claim that it would have to leave.
     """
     with transaction.atomic():
         row = _locked(finding)
         if not cause_of(row.cause).stops_claim:
             raise RefusedError(
-                "Nobody wrote handling here on this finding. Nothing was changed."
+                "This finding is not marked as our handling. Nothing was changed."
             )
         if answer == "ours":
             _refuse_claimed(row)
@@ -120,9 +120,9 @@ def route_finding(
     route: str,
     reason: str,
 ) -> Finding:
-    """Send a finding another way than the rules would, with a reason.
+    """Recover a finding from someone else than the rules propose, with a reason.
 
-    Both notices still go out: the route says only who is asked to pay. Raises
+    Both notices still go out: the route only decides who is asked to pay. Raise
     StaleRowError, and RefusedError where it would have to leave a claim.
     """
     with transaction.atomic():
@@ -157,8 +157,8 @@ def _locked(finding: Finding) -> Finding:
 def _check_rate(row: Finding, location: Location) -> None:
     if row.repair_minutes and not location.shop_rate_cents:
         raise RefusedError(
-            f"{location} has no shop rate yet, so the hours have no price. Nothing was "
-            "saved. An administrator enters the rate on the location's page."
+            f"{location} has no shop rate, so the hours have no price. Nothing was "
+            "saved. An administrator can enter the rate on the location's page."
         )
 
 
@@ -167,12 +167,12 @@ def _check_safety(row: Finding, prices: Prices) -> None:
         return
     if not prices.safety_basis:
         raise RefusedError(
-            "This is a safety part. Say whether it is replaced or repaired by the "
-            "maker's written instruction. Nothing was saved."
+            "This is a safety part. Choose whether it is replaced or repaired by "
+            "the maker's written instruction. Nothing was saved."
         )
     if prices.safety_basis == "instruction" and not prices.safety_reference:
         raise RefusedError(
-            "Name the maker's instruction: its date and number. Nothing was saved."
+            "Enter the maker's instruction: its date and number. Nothing was saved."
         )
 
 
@@ -186,6 +186,6 @@ def _refuse_claimed(row: Finding) -> None:
     )
     if line is not None:
         raise RefusedError(
-            f"This finding stands in claim {line.claim.number}. Strike its line there "
+            f"This finding is in claim {line.claim.number}. Remove its line there "
             "first. Nothing was changed."
         )

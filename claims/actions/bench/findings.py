@@ -1,4 +1,4 @@
-"""Recording one thing wrong at the bench, and changing what was said of it."""
+"""Recording a finding at the bench, and changing it."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -23,7 +23,7 @@ from inventory.models import Delivery, Evidence, Shipment, User
 from inventory.rules.core.changes import changed_words
 
 HANDLING_STANDS = (
-    "Handling here stays as it was written. A manager answers it, with a reason. "
+    '"Our handling" cannot be changed here. A manager answers it, with a reason. '
     "Nothing was saved."
 )
 
@@ -38,12 +38,12 @@ def record_finding(
     crate_condition: str = "",
     photos: Sequence[Evidence] = (),
 ) -> Finding:
-    """Record one thing wrong under the freight bill's next number.
+    """Record a finding under the freight bill's next number.
 
-    Stands on the last look of this stage, or makes one. ``photos`` were kept
-    before. A transit cause stops the set-up of the machines concerned. Raises
-    RefusedError where the look cannot be taken, a correction lacks its reason, or
-    a photo is of another freight bill.
+    It belongs to the last inspection of this stage, or makes one. ``photos`` were saved
+    before. A transit cause puts the setup of the machines concerned on hold. Raise
+    RefusedError where the inspection is not possible, a correction lacks its reason, or
+    a photo belongs to another freight bill.
     """
     with transaction.atomic():
         shipment = _lock(subject.shipment)
@@ -100,9 +100,9 @@ def change_finding(
     words: FindingWords,
     photos: Sequence[Evidence] = (),
 ) -> Finding:
-    """Change what was said of a finding, and add photos to it.
+    """Change a finding, and add photos to it.
 
-    "Handling here" cannot be written away: only the manager answers it. Raises
+    "Our handling" cannot be changed: only the manager answers it. Raise
     StaleRowError, and RefusedError as ``record_finding`` does.
     """
     with transaction.atomic():
@@ -142,13 +142,13 @@ def change_finding(
 
 
 def what_of(finding: Finding) -> str:
-    """Return what is wrong in a few words: the part or thing, and the damage."""
+    """Return a short name of the finding: the part or thing, and the damage."""
     what = finding.part or str(finding.unit or finding.crate or finding.shipment)
     return f"{what}, {finding.get_damage_kind_display()}"
 
 
 def subjects_of(finding: Finding, *more: Model) -> list[Model]:
-    """Return every row whose story the finding belongs to."""
+    """Return every row whose history the finding belongs to."""
     delivery: Delivery | None = finding.delivery
     about = (delivery, finding.shipment, finding.crate, finding.unit, *more, finding)
     return [row for row in about if row is not None]
@@ -192,7 +192,7 @@ def _seen(words: FindingWords, stage: str, condition: str) -> dict[str, object]:
     differs = answer != derived.could_be_seen
     if differs and not words.seen_reason:
         raise RefusedError(
-            f"{derived.reason} To say otherwise, write why. Nothing was saved."
+            f"{derived.reason} To change this, enter a reason. Nothing was saved."
         )
     return {
         "could_be_seen": answer,
@@ -207,8 +207,8 @@ def _check_photos(shipment: Shipment, photos: Sequence[Evidence]) -> None:
         on_truck = photo.shipment_id is None and photo.delivery_id in trucks
         if photo.shipment_id != shipment.pk and not on_truck:
             raise RefusedError(
-                "A photo is of another freight bill. Nothing was saved. "
-                "Choose the photos again."
+                "A photo belongs to another freight bill. Nothing was saved. Choose "
+                "the photos again."
             )
 
 

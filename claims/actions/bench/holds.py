@@ -1,4 +1,4 @@
-"""Stopping a machine's set-up, and letting it go on."""
+"""Placing and releasing a machine's setup hold."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -19,9 +19,9 @@ from inventory.rules.core.vocabulary import HOLD_RELEASES
 
 
 def place_hold(*, unit: Unit, reason: str, person: User, at: datetime) -> Hold:
-    """Stop the set-up of this machine; return the hold that stands.
+    """Put the setup of this machine on hold; return the hold in force.
 
-    Repeatable: where one stands already nothing is written.
+    Repeatable: where one is already in force nothing is written.
     """
     with transaction.atomic():
         Unit.objects.select_for_update().get(pk=unit.pk)
@@ -43,7 +43,7 @@ def place_hold(*, unit: Unit, reason: str, person: User, at: datetime) -> Hold:
 
 
 def hold_for(finding: Finding, *, reason: str, person: User, at: datetime) -> None:
-    """Stop the machines a finding concerns, and keep their packaging as it is."""
+    """Hold the machines a finding concerns, and their packaging."""
     for unit in units_concerned(finding):
         place_hold(unit=unit, reason=reason, person=person, at=at)
     for crate in crates_concerned(finding):
@@ -59,17 +59,17 @@ def release_hold(
     at: datetime,
     evidence: Sequence[Evidence] = (),
 ) -> Hold:
-    """End a hold: inspected, waived in writing, or by the manager.
+    """Release a hold: inspected, waived in writing, or by the manager.
 
-    ``evidence`` is what was kept for this release. Raises RefusedError where it is
-    released already or where the proof that this way needs is missing.
+    ``evidence`` was saved for this release. Raise RefusedError where it is
+    already released or where the required proof is missing.
     """
     with transaction.atomic():
         row = Hold.objects.select_for_update().get(pk=hold.pk)
         unit = Unit.objects.select_related("shipment__location").get(pk=row.unit_id)
         if row.released_at is not None:
             raise RefusedError(
-                "This hold was released before you. Nothing was changed."
+                "Someone already released this hold. Nothing was changed."
             )
         verdict = rules.may_release(
             how=how,
@@ -109,10 +109,10 @@ def _let_packaging_go(
     at: datetime,
     evidence: Sequence[Evidence],
 ) -> None:
-    """End the packaging's hold too, where the carrier's paper is kept for it.
+    """Release the packaging hold too, where the carrier's document is saved for it.
 
-    Not while another machine of the same crate still waits, and never on the
-    manager's own word: the packaging asks for photos of its own.
+    Not while another machine of the same crate is still on hold, and never on the
+    manager's own decision: the packaging needs photos of its own.
     """
     standing = PackagingHold.objects.filter(
         crate=unit.crate_id, crate__isnull=False, released_at=None
@@ -152,7 +152,7 @@ def crates_concerned(finding: Finding) -> list[Crate]:
 
 
 def _has_waiver(unit: Unit, evidence: Sequence[Evidence]) -> bool:
-    """Say whether a waiver is kept for this machine, its crate or its whole bill."""
+    """Return whether a waiver is saved for this machine, its crate or its whole bill."""
     if any(one.kind == rules.WAIVER_KIND for one in evidence):
         return True
     kept = Evidence.objects.filter(shipment=unit.shipment, kind=rules.WAIVER_KIND)

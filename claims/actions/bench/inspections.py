@@ -1,4 +1,4 @@
-"""Recording a look at a crate or a machine at the bench."""
+"""Recording the inspection of a crate or a machine at the bench."""
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
@@ -18,7 +18,7 @@ from inventory.models import Crate, Delivery, Hold, Shipment, Unit, User
 
 @dataclass(frozen=True)
 class LookTaken:
-    """What one look of the list came to; the reading is text as it was read."""
+    """The result of one point of the list; the reading is text as read."""
 
     key: str
     result: str
@@ -28,7 +28,7 @@ class LookTaken:
 
 @dataclass(frozen=True)
 class Subject:
-    """What is looked at: a machine, a crate, or the whole freight bill's count."""
+    """What is inspected: a machine, a crate, or the whole freight bill's count."""
 
     shipment: Shipment
     crate: Crate | None = None
@@ -50,10 +50,10 @@ def record_inspection(
     looks: Sequence[LookTaken] = (),
     note: str = "",
 ) -> Inspection:
-    """Record a look over. A machine that is on hold is not set up.
+    """Record an inspection. A machine on hold is not set up.
 
-    Raises RefusedError before the receipt is signed, while the crate is closed,
-    and for a set-up look while the machine is on hold.
+    Raise RefusedError before the receipt is signed, while the crate is closed,
+    and for a setup inspection while the machine is on hold.
     """
     with transaction.atomic():
         Shipment.objects.select_for_update().get(pk=subject.shipment.pk)
@@ -93,18 +93,18 @@ def record_inspection(
 
 
 def why_not_inspect(subject: Subject, stage: str) -> str:
-    """Return the sentence that says why this look cannot be taken now, or ""."""
+    """Return the reason why this inspection is not possible now, or ""."""
     box = subject.box
     if box is not None and box.opened_at is None:
         return (
-            f"{box} is not opened yet. Nothing was saved. Open it first, "
-            "with photos as it is opened."
+            f"{box} has not been opened. Nothing was saved. Open it first, with "
+            "photos as it is opened."
         )
     delivery = _delivery_of(subject)
     if delivery is None or not delivery.is_signed:
         return (
-            "The receipt is not signed yet. Nothing was saved. What is found before "
-            "that belongs on the receipt: tell the clerk."
+            "The receipt is not signed. Nothing was saved. What you find before "
+            "that belongs on the receipt, so call the clerk."
         )
     if stage != "set-up" or subject.unit is None:
         return ""
@@ -121,7 +121,7 @@ def _condition(subject: Subject, told: str) -> str:
 
 
 def _delivery_of(subject: Subject) -> Delivery | None:
-    """Return the truck it came on; a bare machine's is the last one signed for."""
+    """Return the truck that delivered it; a bare machine's is the last one signed."""
     if subject.box is not None:
         return subject.box.delivery
     return (

@@ -13,8 +13,8 @@ from inventory.models import Crate, User
 def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
     """Record that this crate was opened at this moment.
 
-    Raises RefusedError before the receipt is signed, for a refused crate, and for
-    one that is open already.
+    Raise RefusedError before the receipt is signed, for a refused crate, and for
+    one that is already open.
     """
     with transaction.atomic():
         row = (
@@ -45,14 +45,14 @@ def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
 
 
 def why_not_open(crate: Crate) -> str:
-    """Return the sentence that says why this crate may not be opened now, or ""."""
+    """Return the reason why this crate may not be opened now, or ""."""
     if crate.opened_at is not None:
-        return f"{crate} was opened before. Nothing was changed."
+        return f"{crate} is already open. Nothing was changed."
     if crate.look == "refused":
-        return f"{crate} was refused: it is not ours to open. Nothing was changed."
+        return f"{crate} was refused, so it is not ours to open. Nothing was changed."
     if crate.delivery is None or not crate.delivery.is_signed:
         return (
-            f"{crate} stays closed until the receipt is signed: what is found before "
-            "that belongs on the receipt. Nothing was changed."
+            f"{crate} cannot be opened until the receipt is signed: what you find "
+            "before that belongs on the receipt. Nothing was changed."
         )
     return ""

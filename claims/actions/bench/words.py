@@ -1,4 +1,4 @@
-"""What a person says of one thing wrong, before it is a row."""
+"""The input of a finding, before it is a row."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ class PartNeeded:
 
 @dataclass(frozen=True)
 class FindingWords:
-    """One thing wrong as it was told: facts first, opinion apart.
+    """One finding as entered: facts first, opinion separate.
 
     ``could_be_seen`` None leaves the derived answer; another answer needs
     ``seen_reason``. ``repair_minutes`` is whole minutes of work.
@@ -39,7 +39,7 @@ class FindingWords:
 
 
 def image_of(finding: Finding) -> dict[str, object]:
-    """Return the finding as an event keeps it: every word that may change."""
+    """Return the finding for the event: every field that may change."""
     return {
         "part": finding.part,
         "faces": finding.faces,
@@ -68,9 +68,9 @@ def image_of(finding: Finding) -> dict[str, object]:
 
 
 def lay_parts(finding: Finding, parts: Sequence[PartNeeded]) -> bool:
-    """Write the parts of a finding; say whether anything changed.
+    """Write the parts of a finding; return whether anything changed.
 
-    A part that stays, by its words and number, keeps its price.
+    A part that stays, by its name and number, keeps its price.
     """
     standing = list(finding.parts.order_by("pk"))
     before = [(row.description, row.part_number, row.quantity) for row in standing]

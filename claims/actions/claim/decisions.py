@@ -1,4 +1,4 @@
-"""What the manager decides about a claim's papers. Each decision is a new row."""
+"""The manager's decisions on a claim's documents. Each decision is a new row."""
 
 from django.db import transaction
 
@@ -12,12 +12,12 @@ PAPER_LABELS = {paper.key: paper.label for paper in PAPERS}
 
 
 def decide_paper(*, claim: Claim, paper: str, step: Step) -> PaperDecision:
-    """Say that this claim does not need a paper, and why.
+    """Mark a document as not needed for this claim, with the reason.
 
-    Raises RefusedError with every reason against, and for an unknown paper.
+    Raise RefusedError with every reason against it, and for an unknown document.
     """
     if paper not in PAPER_LABELS:
-        raise RefusedError("There is no such paper. Nothing was saved.")
+        raise RefusedError("There is no such document. Nothing was saved.")
     with transaction.atomic():
         row = locked(claim)
         require_act(row, "decide-paper", step)

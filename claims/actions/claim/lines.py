@@ -1,4 +1,4 @@
-"""The lines of a claim: worked by the measure of damages, adjusted, struck."""
+"""The lines of a claim: calculated by the measure of damages, adjusted, removed."""
 
 from dataclasses import dataclass
 
@@ -19,7 +19,7 @@ from inventory.rules.reckoning.money import format_cents
 class LineChange:
     """What a manager changes on a line; amounts in cents.
 
-    ``adjusted_cents`` None claims the worked amount. ``value_cents`` is the worth
+    ``adjusted_cents`` None claims the calculated amount. ``value_cents`` is the worth
     of the whole machine, and goes to every line of the same machine.
     """
 
@@ -32,9 +32,9 @@ class LineChange:
 
 
 def work_lines(claim: Claim) -> None:
-    """Work the amount of every line that counts anew and keep it on the line.
+    """Calculate the amount of every line that counts again and save it on the line.
 
-    Raises RefusedError where the lines contradict each other.
+    Raise RefusedError where the lines contradict each other.
     """
     lines = counted_lines(claim)
     try:
@@ -49,9 +49,9 @@ def work_lines(claim: Claim) -> None:
 
 
 def adjust_line(*, line: ClaimLine, change: LineChange, step: Step) -> ClaimLine:
-    """Change a line, with a reason, and work the claim anew.
+    """Change a line, with a reason, and calculate the claim again.
 
-    Raises RefusedError with every reason against, StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         claim = locked(line.claim)
@@ -80,13 +80,13 @@ def adjust_line(*, line: ClaimLine, change: LineChange, step: Step) -> ClaimLine
 
 
 def strike_line(*, line: ClaimLine, step: Step) -> ClaimLine:
-    """Take a line out of the claim, with a reason; it stays readable."""
+    """Remove a line from the claim, with a reason; it stays readable."""
     with transaction.atomic():
         claim = locked(line.claim)
         row = _fresh(line)
         require_act(claim, "strike-line", step, line_sent=was_sent(row))
         if row.struck_reason:
-            raise RefusedError("This line is already struck. Nothing was changed.")
+            raise RefusedError("This line is already removed. Nothing was changed.")
         change_row(row, version=step.version, struck_reason=step.reason)
         work_lines(claim)
         _tell(claim, row, step, amount=0, changes={"struck_reason": step.reason})
@@ -111,8 +111,9 @@ def _refuse_safety(line: ClaimLine, outcome: str) -> None:
         and outcome == "repair"
     ):
         raise RefusedError(
-            "This is a safety part, which is never repaired by price. Record the "
-            "maker's written instruction or its replacement on the finding first."
+            "This is a safety part, and price does not decide its repair. Record "
+            "the maker's written instruction or its replacement on the finding "
+            "first."
         )
 
 

@@ -1,4 +1,4 @@
-"""Making a claim of findings, and adding later finds as a numbered supplement."""
+"""Making a claim from findings, and adding later finds as a numbered supplement."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -37,10 +37,10 @@ def make_claim(
     at: datetime,
     today: date,
 ) -> Claim:
-    """Make a claim of the chosen findings, numbered at its location.
+    """Make a claim from the chosen findings, numbered at its location.
 
-    Raises RefusedError with every reason: a live claim of this claimant on this
-    freight bill, a finding that may not be claimed or that stands in a claim.
+    Raise RefusedError with every reason: a live claim of this claimant on this
+    freight bill, a finding that may not be claimed or that is already in a claim.
     """
     with transaction.atomic():
         location = Location.objects.select_for_update().get(pk=shipment.location_id)
@@ -66,7 +66,7 @@ def make_claim(
 def supplement_claim(*, claim: Claim, picks: Sequence[Pick], step: Step) -> Supplement:
     """Add later finds to a live claim under the next supplement's number.
 
-    Raises RefusedError with every reason against, StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         row = locked(claim)
@@ -92,8 +92,8 @@ def _refuse_second(shipment: Shipment, claimant: str) -> None:
     )
     if live:
         raise RefusedError(
-            f"Claim {live.number} already stands on this freight bill for this "
-            "claimant. Add the findings to it as a supplement. Nothing was saved."
+            f"Claim {live.number} already exists on this freight bill for this "
+            "claimant. Nothing was saved. Add the findings to it as a supplement."
         )
 
 
@@ -106,7 +106,7 @@ def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
         if (reason := why_not(pick.finding) or _safety_reason(pick))
     ]
     if any(pick.finding.shipment_id != shipment.pk for pick in picks):
-        reasons.append("A finding is not of this freight bill.")
+        reasons.append("A finding belongs to another freight bill.")
     taken = (
         ClaimLine.objects.filter(finding__in=[pick.finding.pk for pick in picks])
         .exclude(claim__state="withdrawn")
@@ -114,7 +114,7 @@ def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
         .order_by("pk")
     )
     reasons += [
-        f"Finding {line.finding.number}: it already stands in claim {line.claim.number}."
+        f"Finding {line.finding.number}: already in claim {line.claim.number}."
         for line in taken
         if line.finding
     ]
@@ -126,7 +126,7 @@ def _safety_reason(pick: Pick) -> str:
     finding = pick.finding
     if finding.is_safety_part and pick.outcome == "repair" and not finding.safety_basis:
         return (
-            "It is a safety part, which is never repaired by price. Record the "
+            "It is a safety part, and price does not decide its repair. Record the "
             "maker's written instruction or its replacement first, or count it as a "
             "total loss."
         )

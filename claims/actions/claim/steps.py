@@ -1,7 +1,7 @@
 """What happens to a claim after it is made: each act on the lifecycle's table.
 
-Every act locks the claim, asks the table, writes, counts the deadlines anew and
-tells the chain.
+Every act locks the claim, asks the table, writes, counts the deadlines again and
+records the event.
 """
 
 from collections.abc import Callable
@@ -23,7 +23,7 @@ from inventory.rules.reckoning.money import format_cents
 
 @dataclass(frozen=True)
 class Step:
-    """One act on one claim: who does it, when, and what it says of itself.
+    """One act on one claim: who does it, when, and its data.
 
     ``today`` is the location's own day, ``on`` the day the act happened.
     """
@@ -45,7 +45,7 @@ class _Write:
 
 
 def locked(claim: Claim) -> Claim:
-    """Return the claim as it stands now, locked until the transaction ends."""
+    """Return the current claim, locked until the transaction ends."""
     return (
         Claim.objects.select_for_update(of=("self",))
         .select_related("location", "shipment__carrier", "shipment__location")
@@ -54,7 +54,7 @@ def locked(claim: Claim) -> Claim:
 
 
 def require_act(claim: Claim, act: str, step: Step, *, line_sent: bool = False) -> str:
-    """Return the state the act leads to. Raises RefusedError with every reason."""
+    """Return the state the act leads to. Raise RefusedError with every reason."""
     facts = claim_facts(
         claim,
         today=step.today,
@@ -102,7 +102,7 @@ def _take(
 
 
 def image(changes: dict[str, object]) -> dict[str, object]:
-    """Return changed values as a sealed record can hold them."""
+    """Return changed values in the form of a sealed record."""
     return {
         name: value if isinstance(value, int | str) or value is None else str(value)
         for name, value in changes.items()
@@ -110,11 +110,11 @@ def image(changes: dict[str, object]) -> dict[str, object]:
 
 
 def send_claim(*, claim: Claim, how: str, step: Step) -> Claim:
-    """Record that the claim, with all its unsent lines, went to the carrier.
+    """Record that the claim, with all its unsent lines, was sent to the carrier.
 
-    Sending again, because nothing came back, moves the day of sending. Supplements
-    made before the claim first went out go with it.
-    Raises RefusedError with every reason against, StaleRowError.
+    Sending again, because nothing was received back, moves the day of sending.
+    Supplements made before the claim first went out go with it.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
 
     def take_supplements(row: Claim) -> None:
@@ -164,7 +164,7 @@ def record_receipt(*, claim: Claim, step: Step, proof: Evidence | None = None) -
 
 
 def record_acknowledgement(*, claim: Claim, carrier_number: str, step: Step) -> Claim:
-    """Record the carrier's acknowledgement and its own number for the claim."""
+    """Record the carrier's acknowledgment and its own number for the claim."""
     return _take(
         claim,
         "acknowledge",
@@ -178,7 +178,7 @@ def record_acknowledgement(*, claim: Claim, carrier_number: str, step: Step) -> 
 
 
 def record_offer(*, claim: Claim, cents: int, step: Step) -> Claim:
-    """Record an offer. An offer of compromise is no disallowance."""
+    """Record an offer. An offer of compromise is not a disallowance."""
     return _take(
         claim,
         "offer",
@@ -192,9 +192,9 @@ def record_offer(*, claim: Claim, cents: int, step: Step) -> Claim:
 
 
 def record_disallowance(*, claim: Claim, with_offer: bool, step: Step) -> Claim:
-    """Record a written disallowance. The first one counts and keeps its day.
+    """Record a written denial. The first one counts and keeps its day.
 
-    ``with_offer`` says that the same letter offers something: the suit's clock
+    ``with_offer`` means that the same letter offers something: the suit's clock
     then starts to be safe, and is marked as disputed.
     """
     first = claim.disallowed_on is None
@@ -225,7 +225,7 @@ def record_settlement(*, claim: Claim, cents: int, step: Step) -> Claim:
 
 
 def withdraw_claim(*, claim: Claim, step: Step) -> Claim:
-    """Withdraw the claim, with a reason. Its findings may be claimed anew."""
+    """Withdraw the claim, with a reason. Its findings may be claimed again."""
     return _take(
         claim,
         "withdraw",

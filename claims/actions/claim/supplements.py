@@ -1,4 +1,4 @@
-"""A supplement made after the claim went out reaches the carrier on its own."""
+"""Supplements made after the claim was sent, which reach the carrier separately."""
 
 from django.db import transaction
 
@@ -14,9 +14,9 @@ from inventory.models import Evidence
 
 
 def send_supplement(*, supplement: Supplement, how: str, step: Step) -> Supplement:
-    """Record that the supplement went to the carrier. Sending again moves the day.
+    """Record that the supplement was sent to the carrier. Sending again moves the day.
 
-    Raises RefusedError with every reason against, StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(supplement)
@@ -60,9 +60,9 @@ def _locked(supplement: Supplement) -> Supplement:
 
 def _day_reasons(step: Step) -> list[str]:
     if step.on is None:
-        return ["Say on which day."]
+        return ["Enter the day."]
     if step.on > step.today:
-        return ["The day lies in the future. Record it when it has happened."]
+        return ["That day is in the future. Record it once it has happened."]
     return []
 
 
@@ -72,13 +72,15 @@ def _against_sending(row: Supplement, step: Step) -> list[str]:
     if claim.state in lifecycle.FINAL:
         reasons.append("The claim is closed.")
     if claim.sent_on is None:
-        reasons.append("The claim was not sent yet: the supplement goes out with it.")
+        reasons.append(
+            "The claim has not been sent, so the supplement goes out with it."
+        )
     if row.received_on:
         reasons.append("The carrier has already received this supplement.")
     lines = claim.lines.filter(supplement=row.number)
     if sum(line_cents(line) for line in lines) <= 0:
         reasons.append(
-            "The supplement states no amount. A claim must ask for a specified or "
+            "The supplement has no amount. A claim must ask for a specified or "
             "determinable amount of money (49 CFR 370.3(b))."
         )
     return reasons
@@ -89,11 +91,11 @@ def _against_receipt(row: Supplement, step: Step) -> list[str]:
     if row.sent_on is None:
         reasons.append("Record first how and on which day it was sent.")
     elif step.on and step.on < row.sent_on:
-        reasons.append(f"It was only sent on {row.sent_on:%Y-%m-%d}.")
+        reasons.append(f"That is before it was sent, on {row.sent_on:%Y-%m-%d}.")
     if row.received_on:
-        reasons.append("Its receipt is already proven.")
+        reasons.append("Its delivery is already proven.")
     if not step.proof:
-        reasons.append("Say what proves it.")
+        reasons.append("Enter the proof: who signed, or what reply was received.")
     return reasons
 
 

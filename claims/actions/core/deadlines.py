@@ -1,7 +1,7 @@
-"""Counting the dated duties of a freight bill, and setting our own date beside one.
+"""Counting the dated duties of a freight bill, and setting a date of our own for one.
 
 A row is never rewritten: where the facts or the result changed, the old row is
-superseded and stays, and a new one stands for it. Only the day on which receipt
+superseded and stays, and a new one replaces it. Only the day on which delivery
 was proven is filled in.
 """
 
@@ -35,7 +35,7 @@ class Difference:
 def count_deadlines(
     *, shipment: Shipment, at: datetime, person: User | None
 ) -> list[Deadline]:
-    """Count all duties of a freight bill anew and return those that stand now.
+    """Count all duties of a freight bill again and return the current ones.
 
     ``person`` is None for the nightly command. Safe to call again: where nothing
     changed, nothing is written.
@@ -48,7 +48,7 @@ def count_deadlines(
 def record_differences(
     *, shipment: Shipment, at: datetime, person: User | None
 ) -> list[Difference]:
-    """Count anew, tell the chain where something changed, and return what did."""
+    """Count again, record an event where something changed, and return what did."""
     with transaction.atomic():
         changed = recount(shipment=shipment, at=at)
         if changed:
@@ -106,7 +106,7 @@ def _lay(
     _carry_overrides(row, new)
     sentence = f"{label}: due {row.due}, safe {row.safe}; now {new.due}, {new.safe}."
     if (row.due, row.safe) == (new.due, new.safe):
-        sentence = f"{label}: same dates, counted anew from changed facts."
+        sentence = f"{label}: same dates, counted again from changed facts."
     return [Difference(new.duty, new.delivery_id, sentence)]
 
 
@@ -152,7 +152,7 @@ def _supersede(row: Deadline, at: datetime) -> None:
 
 
 def _carry_overrides(old: Deadline, new: Deadline) -> None:
-    """Keep a manager's own dates in sight when the counted row is counted anew."""
+    """Carry over a manager's own dates when the counted row is counted again."""
     DeadlineOverride.objects.bulk_create(
         DeadlineOverride(
             deadline=new,
@@ -191,9 +191,9 @@ def _tell(
 def override_deadline(
     *, deadline: Deadline, due: date, reason: str, person: User, at: datetime
 ) -> DeadlineOverride:
-    """Set our own date for a duty, with a reason. The counted one stays beside it.
+    """Set our own date for a duty, with a reason. The counted date stays.
 
-    Raises RefusedError for a duty that was superseded or met, or without a reason.
+    Raise RefusedError for a duty that was superseded or met, or without a reason.
     """
     with transaction.atomic():
         row = (
@@ -203,11 +203,11 @@ def override_deadline(
         )
         if row.superseded_at or row.met_on:
             raise RefusedError(
-                "This duty no longer runs as you saw it. Nothing was saved. Open the "
-                "page again."
+                "This deadline has changed since you opened the page. Nothing was "
+                "saved. Open the page again."
             )
         if not reason.strip():
-            raise RefusedError("Say why. Both dates stay on the page.")
+            raise RefusedError("Enter a reason. Both dates stay on the page.")
         own = DeadlineOverride.objects.create(
             deadline=row, due=due, reason=reason, decided_at=at, decided_by=person
         )

@@ -1,4 +1,4 @@
-"""Letters that stop a clock: kept as written, sent, and proven received."""
+"""Notices: stored as written, sent, and proven received."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -34,7 +34,7 @@ def write_notice(
     person: User,
     at: datetime,
 ) -> Notice:
-    """Keep a notice as written. It stops nothing until its receipt is proven."""
+    """Save a notice as written. It stops nothing until its delivery is proven."""
     with transaction.atomic():
         notice = Notice.objects.create(
             shipment=shipment,
@@ -56,16 +56,16 @@ def write_notice(
 
 
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
-    """Record that the notice went out. Sending again moves the day.
+    """Record that the notice was sent. Sending again moves the day.
 
-    Raises RefusedError once receipt is proven or for a day to come, StaleRowError.
+    Raise RefusedError once delivery is proven or for a future day, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)
         if row.received_on:
             raise RefusedError(
-                f"Receipt is already proven for {row.received_on:%Y-%m-%d}. "
-                "Nothing was changed."
+                "Delivery of this notice is already proven for "
+                f"{row.received_on:%Y-%m-%d}. Nothing was changed."
             )
         _refuse_future(step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
@@ -83,10 +83,10 @@ def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
 def receive_notice(
     *, notice: Notice, words: str, proof: Evidence | None, step: NoticeStep
 ) -> Notice:
-    """Record the day on which the addressee received it, and what proves it.
+    """Record the day on which the addressee received it, and the proof.
 
-    Raises RefusedError for a notice not sent, received before it was sent, or
-    received on a day to come; StaleRowError.
+    Raise RefusedError for a notice not sent, received before it was sent, or
+    received on a future day; StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)
@@ -94,7 +94,7 @@ def receive_notice(
             raise RefusedError("Record first how and on which day it was sent.")
         if step.on < row.sent_on:
             raise RefusedError(
-                f"It was only sent on {row.sent_on:%Y-%m-%d}. Check the day."
+                f"That is before it was sent, on {row.sent_on:%Y-%m-%d}. Check the day."
             )
         _refuse_future(step)
         change_row(
@@ -125,7 +125,7 @@ def _locked(notice: Notice) -> Notice:
 
 def _refuse_future(step: NoticeStep) -> None:
     if step.on > step.today:
-        raise RefusedError("The day lies in the future. Record it when it happened.")
+        raise RefusedError("That day is in the future. Record it once it has happened.")
 
 
 def _count(row: Notice, step: NoticeStep) -> None:

@@ -1,4 +1,4 @@
-"""Freezing a claim's packet, and giving the same bytes back ever after."""
+"""Freezing a claim file, and returning the same bytes from then on."""
 
 import hashlib
 from datetime import date, datetime
@@ -24,15 +24,15 @@ from inventory.models import User
 
 
 class ChangedPacketError(Exception):
-    """A packet that cannot be made again as it was; the message can be shown."""
+    """A claim file that cannot be made again as it was; the message can be shown."""
 
 
 def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
-    """Freeze the claim's next packet as things stand and keep its file.
+    """Freeze the claim's next claim file and save its PDF.
 
-    The content, the day and the state of the event tree are frozen; the packet's
-    own event lies after that state. Drawing takes seconds, so it is done before
-    the transaction. Raises RefusedError with every reason against.
+    The content, the day and the state of the event tree are frozen; the claim file's
+    own event comes after that state. Drawing takes seconds, so it is done before
+    the transaction. Raise RefusedError with every reason against it.
     """
     row = _joined(claim)
     step = Step(person=person, at=at, today=today, version=row.version)
@@ -49,7 +49,7 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
             checker=checker_text(),
         )
     except DamagesError as error:
-        raise RefusedError(f"{error} No packet was made.") from error
+        raise RefusedError(f"{error} No claim file was made.") from error
     if content is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
     data = draw(content)
@@ -57,7 +57,8 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
         held = locked(row)
         if held.packets.count() + 1 != version:
             raise RefusedError(
-                "Someone made a packet of this claim just now. Look at it first."
+                "Someone made a claim file of this claim just now. Check that one "
+                "first."
             )
         packet = Packet.objects.create(
             claim=held,
@@ -100,7 +101,7 @@ def _joined(claim: Claim) -> Claim:
 
 
 def draw(content: PacketContent) -> bytes:
-    """Return the packet as PDF bytes, its renditions made again where missing."""
+    """Return the claim file as PDF bytes, its renditions made again where missing."""
     photos = [
         *(photo for entry in content.findings for photo in entry.photos),
         *(photo for receipt in content.exceptions for photo in receipt.photos),
@@ -112,9 +113,9 @@ def draw(content: PacketContent) -> bytes:
 
 
 def packet_bytes(packet: Packet) -> bytes:
-    """Return a packet's bytes: the kept file, or drawn again from what was frozen.
+    """Return a claim file's bytes: the saved file, or drawn again from the frozen content.
 
-    Raises ChangedPacketError where the same bytes cannot be made any more.
+    Raise ChangedPacketError where the same bytes cannot be made.
     """
     kept = packets.read_packet(packet.sha256)
     if kept is not None:
@@ -123,13 +124,13 @@ def packet_bytes(packet: Packet) -> bytes:
         data = draw(frozen.from_json(packet.content))
     except PictureError as error:
         raise ChangedPacketError(
-            f"{error} This packet cannot be made again as it was. Its content and "
-            "hash are kept; ask your administrator for a backup of the file."
+            f"{error} This claim file cannot be made again as it was. Its content "
+            "and hash are saved. Ask your administrator for a backup of the file."
         ) from error
     if hashlib.sha256(data).hexdigest() != packet.sha256:
         raise ChangedPacketError(
-            "Drawn again, this packet has other bytes than it had. It is not shown. "
-            "Ask your administrator for a backup of the file."
+            "Drawn again, this claim file has different bytes. It is not shown. Ask "
+            "your administrator for a backup of the file."
         )
     packets.keep_packet(data)
     return data

@@ -1,4 +1,4 @@
-"""Looking over crates at the tailgate, while the driver waits."""
+"""Inspecting crates at delivery, while the driver waits."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,10 +23,10 @@ CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
 
 @dataclass(frozen=True)
 class Look:
-    """What the clerk saw of one crate. ``damage`` is None for a clear one.
+    """The clerk's inspection of one crate. ``damage`` is None for no visible damage.
 
-    ``no_photo_reason`` stands where no photo was taken; ``reason`` says why a crate
-    with something written against it is clear after all.
+    ``no_photo_reason`` is given where no photo was taken; ``reason`` says why a crate
+    with an exception has no visible damage.
     """
 
     look: str
@@ -45,9 +45,9 @@ def look_at_crate(
     look: Look,
     photos: Sequence[Evidence] = (),
 ) -> Inspection:
-    """Record a crate's look; an exception or a refusal makes a finding as well.
+    """Record a crate's inspection; an exception or a refusal makes a finding as well.
 
-    ``photos`` were kept before. Raises ClosedTailgateError, StaleRowError, and
+    ``photos`` were saved before. Raise ClosedTailgateError, StaleRowError, and
     RefusedError where the refusal has no ground or a photo is of another crate.
     """
     with transaction.atomic():
@@ -76,9 +76,9 @@ def look_at_crate(
 def clear_rest(
     *, person: User, at: datetime, delivery: Delivery, count: int
 ) -> list[Crate]:
-    """Say that every crate not looked at yet is clear: one act, which names how many.
+    """Record no visible damage on every crate not inspected: one act, with their number.
 
-    Raises ClosedTailgateError, and RefusedError when the number has changed.
+    Raise ClosedTailgateError, and RefusedError when the number has changed.
     """
     with transaction.atomic():
         truck = lock_open_tailgate(delivery.pk)
@@ -87,8 +87,8 @@ def clear_rest(
         )
         if len(rest) != count or not rest:
             raise RefusedError(
-                f"{len(rest)} crates are not looked at now, not {count}. Nothing was "
-                "changed. Look at the list again."
+                f"{len(rest)} crates are not inspected now, not {count}. Nothing was "
+                "changed. Check the list again."
             )
         look = Look("clear")
         for crate in rest:
@@ -107,7 +107,7 @@ def clear_rest(
 
 def _delivery_id(crate: Crate) -> int:
     if crate.delivery_id is None:
-        raise RefusedError("This crate came on no truck yet. Nothing was saved.")
+        raise RefusedError("This crate is not on any truck yet. Nothing was saved.")
     return crate.delivery_id
 
 
@@ -119,7 +119,8 @@ def _bills(crates: Sequence[Crate]) -> list[Shipment]:
 def _check(crate: Crate, look: Look, photos: Sequence[Evidence]) -> None:
     if any(photo.crate_id != crate.pk for photo in photos):
         raise RefusedError(
-            "A photo is of another crate. The look was not saved. Choose the photo again."
+            "A photo is of another crate. The inspection was not saved. Choose the "
+            "photo again."
         )
     if look.look != "refused":
         return
@@ -130,7 +131,7 @@ def _check(crate: Crate, look: Look, photos: Sequence[Evidence]) -> None:
         standing_order=supplier.standing_order if supplier else "none",
     )
     if against:
-        raise RefusedError(f"{against} The look was not saved.")
+        raise RefusedError(f"{against} The inspection was not saved.")
 
 
 def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
@@ -194,14 +195,14 @@ def _attach(finding: Finding, photos: Sequence[Evidence]) -> None:
 def _turn_to_nothing(
     crate: Crate, look: Look, person: User, at: datetime
 ) -> list[Finding]:
-    """Lead what was written against the crate nowhere; it stays on record."""
+    """Set the crate's findings to no damage, no claim; they stay on record."""
     standing = list(
         crate.findings.filter(inspection__stage="tailgate").exclude(route="nowhere")
     )
     if standing and not look.reason:
         raise RefusedError(
-            f"Something is written against crate {crate.number}. Say in a few words why "
-            "it is clear after all. Nothing was saved yet."
+            f"Crate {crate.number} has an exception. Enter why it has no visible "
+            "damage. Nothing was saved."
         )
     for finding in standing:
         change_row(

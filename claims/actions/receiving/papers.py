@@ -1,4 +1,4 @@
-"""Filling in a freight bill's papers, with the clocks and counts that follow."""
+"""Completing a freight bill's paperwork, with the deadlines and counts that follow."""
 
 from datetime import datetime
 
@@ -13,9 +13,9 @@ from inventory.models import Shipment, User
 def fill_papers(
     *, person: User, at: datetime, shipment: Shipment, version: int, **papers: object
 ) -> list[str]:
-    """Change the papers; count shortage and deadlines again. Return what differed.
+    """Change the paperwork; count shortage and deadlines again. Return what changed.
 
-    Raises StaleRowError and RefusedError.
+    Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         changed = change_shipment(

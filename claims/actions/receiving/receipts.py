@@ -1,4 +1,4 @@
-"""Signing a delivery receipt, which closes the tailgate record, and what follows."""
+"""Signing a delivery receipt, which closes the delivery record, and what follows."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -34,7 +34,7 @@ _HOLD_REASON = "Damage was written on the delivery receipt. The carrier may insp
 
 @dataclass(frozen=True)
 class Signature:
-    """How the receipt was signed: words of the vocabulary, and the driver's name."""
+    """How the receipt was signed: vocabulary keys, and the driver's name."""
 
     how_signed: str
     driver_signed_name: str = ""
@@ -50,18 +50,18 @@ def sign_receipt(
     version: int,
     signature: Signature,
 ) -> Delivery:
-    """Close the tailgate record: freeze each bill's words, counts and clocks.
+    """Close the delivery record: freeze each bill's exceptions, counts and deadlines.
 
-    Raises ClosedTailgateError, StaleRowError, and RefusedError for a truck without
-    a freight bill. Repairs nothing that is missing: a receipt may be signed with
-    crates nobody looked at, and then its words say so.
+    Raise ClosedTailgateError, StaleRowError, and RefusedError for a truck without
+    a freight bill. Adds nothing that is missing: a receipt may be signed with
+    crates not inspected, and then its text says so.
     """
     with transaction.atomic():
         locked = lock_open_tailgate(delivery.pk)
         bills = bills_at_tailgate(locked, ending=signature.how_signed)
         if not bills:
             raise RefusedError(
-                "No freight bill stands on this truck. Nothing was signed. Add the bill "
+                "This truck has no freight bill. Nothing was signed. Add the bill "
                 "by its PRO number first."
             )
         change_row(
@@ -141,13 +141,13 @@ def _told(signature: Signature, bills: list[BillAtTailgate]) -> dict[str, object
 def note_receipt(
     *, person: User, at: datetime, delivery: Delivery, text: str
 ) -> ReceiptNote:
-    """Lay a note beside a signed receipt. Raises RefusedError before the signature."""
+    """Add a note to a signed receipt. Raise RefusedError before the signature."""
     with transaction.atomic():
         locked = lock_delivery(delivery.pk)
         if not locked.is_signed:
             raise RefusedError(
-                "The receipt is not signed yet, so there is nothing to lay a note "
-                "beside. Nothing was saved. Correct the tailgate record itself."
+                "The receipt is not signed, so it cannot have a note. Nothing was "
+                "saved. Correct the delivery record itself."
             )
         note = ReceiptNote.objects.create(
             delivery=locked, text=text, recorded_at=at, recorded_by=person
@@ -172,24 +172,24 @@ def compare_image(
     result: str,
     image: Evidence | None = None,
 ) -> None:
-    """Record whether our words stand on the carrier's own image of the receipt.
+    """Record whether our exceptions are on the carrier's POD.
 
-    ``result`` is matches or words-missing. Raises StaleRowError, and RefusedError
-    before the signature, or where no image was kept for this bill.
+    ``result`` is matches or words-missing. Raise StaleRowError, and RefusedError
+    before the signature, or where no POD is saved for this bill.
     """
     with transaction.atomic():
         delivery = lock_delivery(handover.delivery_id)
         if not delivery.is_signed:
             raise RefusedError(
-                "The receipt is not signed yet, so the carrier has no image of it. "
-                "Nothing was saved."
+                "The receipt is not signed, so there is no POD to compare. Nothing "
+                "was saved."
             )
         row = Handover.objects.select_related("shipment").get(pk=handover.pk)
         kept = Evidence.objects.filter(shipment=row.shipment, kind="carrier-image")
         if image is None and not kept.exists():
             raise RefusedError(
-                "No image of the carrier's receipt is kept for this bill yet. Nothing "
-                "was saved. Choose the image and save again."
+                "No POD is saved for this bill. Nothing was saved. Choose the POD "
+                "file and save again."
             )
         change_row(
             row, version=version, carrier_image=result, carrier_image_checked_at=at
@@ -211,7 +211,7 @@ def compare_image(
 def record_disposition(
     *, person: User, at: datetime, crate: Crate, version: int, disposition: str
 ) -> None:
-    """Record what becomes of a refused crate. Raises RefusedError for any other."""
+    """Record what happens to a refused crate. Raise RefusedError for any other."""
     with transaction.atomic():
         row = Crate.objects.select_related("shipment__location", "delivery").get(
             pk=crate.pk

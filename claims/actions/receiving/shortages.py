@@ -1,4 +1,4 @@
-"""Turning a count that falls below the bill into a finding, and keeping it true."""
+"""Turning a count below the bill into a finding, and keeping it up to date."""
 
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -15,7 +15,7 @@ def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
     """Make or correct the bill's shortage finding after its trucks were signed for.
 
     Call it in the caller's transaction with the freight bill locked. A shortage that
-    a later truck makes good stays on record with no pieces and leads nowhere.
+    a later truck makes good stays on record with no pieces and no claim.
     """
     handovers = list(
         Handover.objects.filter(shipment=shipment)
@@ -40,7 +40,7 @@ def _pieces_short(count: Count) -> int:
 
 
 def count_of(shipment: Shipment, handovers: list[Handover]) -> Count:
-    """Return how these trucks' counts stand against the bill."""
+    """Return these trucks' count compared with the bill."""
     return compare_count(
         billed=shipment.pieces_billed,
         unit=shipment.piece_unit,

@@ -1,4 +1,4 @@
-"""Build the demo claim's packet without a server."""
+"""Make the demo claim's claim file without a server."""
 
 from typing import Any
 
@@ -15,12 +15,12 @@ from inventory.models import User
 
 
 class Command(BaseCommand):
-    """Migrate and load the demo if needed, freeze the packet, print its path."""
+    """Migrates and loads the demo if needed, freezes the claim file, prints its path."""
 
-    help = "Build the demo claim's packet and print the file's path on the last line."
+    help = "Make the demo claim's claim file and print its path on the last line."
 
     def handle(self, *_args: Any, **_options: Any) -> None:  # noqa: ANN401
-        """Take the packet frozen before, or freeze the first one."""
+        """Use the claim file frozen before, or freeze the first one."""
         call_command("migrate", interactive=False, verbosity=0)
         call_command("load_demo", once=True, stdout=self.stdout)
         claim = _ready_claim()
@@ -28,7 +28,7 @@ class Command(BaseCommand):
             raise CommandError("There is no demo claim ready to file.")
         packet = claim.packets.order_by("packet_version").first() or self._build(claim)
         packet_bytes(packet)
-        self.stdout.write(f"Claim {claim.number}, packet {packet.packet_version}.")
+        self.stdout.write(f"Claim {claim.number}, claim file {packet.packet_version}.")
         self.stdout.write(str(packet_path(packet.sha256)))
 
     def _build(self, claim: Claim) -> Packet:
@@ -42,7 +42,7 @@ class Command(BaseCommand):
 
 
 def _ready_claim() -> Claim | None:
-    """Return the first drafted claim that lacks no paper, or has a packet."""
+    """Return the first draft claim that lacks no document, or has a claim file."""
     rows = Claim.objects.select_related(
         "location", "shipment__carrier", "shipment__supplier", "shipment__location"
     ).order_by("pk")

@@ -1,4 +1,4 @@
-"""Load the demo story, relative to this moment."""
+"""Load the demo, relative to this moment."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -13,7 +13,7 @@ from inventory.models import Location, User
 
 
 class Command(BaseCommand):
-    """Tell the story once; never where other machines can reach the server."""
+    """Loads the demo once; never where other machines can reach the server."""
 
     help = "Load the demo: invented dealer, carriers, suppliers, machines and people."
 
@@ -22,19 +22,19 @@ class Command(BaseCommand):
         parser.add_argument(
             "--once",
             action="store_true",
-            help="say nothing and do nothing where there is data already",
+            help="do nothing where there is already data",
         )
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Load, or say why not; print who can sign in."""
+        """Load, or print why not; print who can sign in."""
         if not settings.DEMO_ALLOWED:
             raise CommandError(
-                "The demo is refused: ALLOWED_HOSTS names a host that other machines "
-                "can reach, and everybody knows the demo's passwords."
+                "The demo was not loaded: ALLOWED_HOSTS names a host that other "
+                "machines can reach, and the demo's passwords are public."
             )
         if Location.objects.exists() or User.objects.exists():
             if not options["once"]:
-                raise CommandError("There is data already. Nothing was loaded.")
+                raise CommandError("There is already data. Nothing was loaded.")
         else:
             self._tell()
         if User.objects.filter(username="rosa").exists():
@@ -43,8 +43,8 @@ class Command(BaseCommand):
     def _tell(self) -> None:
         from fixtures.story import tell_story  # noqa: PLC0415 - draws, so is slow
 
-        self.stdout.write("Loading the demo story and drawing its photos...")
-        with transaction.atomic():  # all of the story, or none
+        self.stdout.write("Loading the demo and drawing its photos...")
+        with transaction.atomic():  # the whole demo, or none of it
             tell_story(timezone.now())
 
     def _logins(self) -> None:

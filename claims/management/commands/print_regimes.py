@@ -1,4 +1,4 @@
-"""Print one page per legal regime from the records, beside the records."""
+"""Print one page per legal regime from the records, into the same folder."""
 
 from pathlib import Path
 from typing import Any
@@ -12,13 +12,13 @@ PAGES = Path(regimes.__file__).parent / "pages"
 
 
 class Command(BaseCommand):
-    """Print the regimes' pages."""
+    """Prints the regimes' pages."""
 
     help = "Write the Markdown page of every legal regime from its records."
     requires_system_checks = []
 
     def handle(self, *args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Write the pages and name each on standard output."""
+        """Write the pages and print the name of each."""
         PAGES.mkdir(exist_ok=True)
         for regime in regimes.REGIMES.values():
             path = PAGES / f"{regime.key}.md"

@@ -14,7 +14,7 @@ _BAD_INPUT = 2
 
 
 class Command(BaseCommand):
-    """Answer a what-if question about dates or amounts."""
+    """Answers a what-if question about dates or amounts."""
 
     help = (
         "Read a JSON object on standard input and answer with one on standard output."
@@ -42,4 +42,4 @@ def _standard_input() -> str:
     try:
         return sys.stdin.buffer.read().decode("utf-8")
     except UnicodeDecodeError:
-        raise ReckonError("This is not UTF-8 text.") from None
+        raise ReckonError("The input is not UTF-8 text.") from None

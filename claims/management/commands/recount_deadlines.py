@@ -1,4 +1,4 @@
-"""Count every freight bill's deadlines anew and report what differs."""
+"""Count every freight bill's deadlines again and report what differs."""
 
 from argparse import ArgumentParser
 from datetime import date, datetime
@@ -14,19 +14,19 @@ from inventory.models import Shipment
 
 
 class Command(BaseCommand):
-    """Recount nightly: one freight bill a transaction, safe to run twice."""
+    """Counts again nightly: one freight bill a transaction, safe to run twice."""
 
-    help = "Count all deadlines anew and print each difference, then a count."
+    help = "Count all deadlines again and print each difference, then their number."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take --on and --dry-run."""
-        parser.add_argument("--on", help="the day to count for, as 2026-03-31")
+        parser.add_argument("--on", help="the day to count for, such as 2026-03-31")
         parser.add_argument(
-            "--dry-run", action="store_true", help="report, and write nothing"
+            "--dry-run", action="store_true", help="report only, and write nothing"
         )
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Recount each freight bill; a bad one is named and does not stop the rest."""
+        """Count each freight bill again; name a bad one and continue with the rest."""
         at = _moment(options["on"])
         differences = failures = 0
         rows = Shipment.objects.select_related("location", "carrier", "supplier")
@@ -61,5 +61,5 @@ def _moment(on: str | None) -> datetime:
     try:
         day = date.fromisoformat(on)
     except ValueError:
-        raise CommandError("Write the day as 2026-03-31.") from None
+        raise CommandError("Enter the day like 2026-03-31.") from None
     return datetime(day.year, day.month, day.day, 12, tzinfo=ZoneInfo("UTC"))

@@ -1,4 +1,4 @@
-"""What the technician's desk opens on."""
+"""The lists of the technician's desk."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -12,12 +12,12 @@ from claims.rules.core.vocabulary import STAGES
 from inventory.models import Crate, Evidence, Handover, Hold, Unit, User
 
 LONGEST = 50
-"""So many rows of one list are shown; the heading says how many there are."""
+"""How many rows of a list are shown; the heading has the full count."""
 
 
 @dataclass(frozen=True)
 class WaitingUnit:
-    """A machine whose next look is due: at uncrating, or at set-up."""
+    """A machine whose next inspection is due: at uncrating, or at setup."""
 
     unit: Unit
     stage: str
@@ -43,7 +43,7 @@ class BenchDesk:
 
 
 def bench_desk(person: User, today: date) -> BenchDesk:
-    """Return the desk as it stands today, with the same questions at any length."""
+    """Return today's desk, with the same number of queries at any length."""
     unopened = unopened_crates(person, today)
     units = list(_waiting_units(person))
     uncrated = _uncrated(units)
@@ -74,9 +74,9 @@ def _uncrated(units: list[Unit]) -> set[int | None]:
 
 
 def _waiting_units(person: User) -> QuerySet[Unit]:
-    """Return machines out of the crate that were not looked over to the end.
+    """Return machines out of the crate that are not fully inspected.
 
-    A machine on hold waits on its own list: its set-up may not go on.
+    A machine on hold is on its own list: its setup may not go on.
     """
     signed = Handover.objects.filter(
         shipment=OuterRef("shipment"), delivery__signed_at__isnull=False

@@ -1,4 +1,4 @@
-"""One finding with all that its page says: routes, filings, dates, price, reasons."""
+"""One finding with everything on its page: routes, filings, dates, price, reasons."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +20,7 @@ from inventory.models import Evidence, Hold
 
 @dataclass(frozen=True)
 class FindingPage:
-    """A finding and what the rules say of it; amounts in cents."""
+    """A finding with the result of the rules; amounts in cents."""
 
     finding: Finding
     seen: Seen
@@ -70,7 +70,7 @@ def findings_joined() -> QuerySet[Finding]:
 
 
 def finding_page(finding: Finding) -> FindingPage:
-    """Return the page of a finding that came from ``findings_joined``."""
+    """Return the page of a finding read by ``findings_joined``."""
     condition = condition_known(finding.inspection)
     claimant = _claimant(finding)
     rate = finding.shipment.location.shop_rate_cents
@@ -170,7 +170,7 @@ def _routing(finding: Finding, condition: str, claimant: ClaimantVerdict) -> Rou
 
 
 def _safe_days(finding: Finding) -> dict[str, date]:
-    """Return the earliest safe day of each duty that this finding falls under."""
+    """Return the earliest safe day of each duty of this finding."""
     rows = Deadline.objects.filter(shipment=finding.shipment_id, superseded_at=None)
     if finding.delivery_id is not None:
         rows = rows.filter(Q(delivery=finding.delivery_id) | Q(delivery=None))

@@ -1,4 +1,4 @@
-"""Looks taken at the bench before now, and what they say of the crate."""
+"""Earlier inspections at the bench, and the crate's condition by them."""
 
 from claims.models import Inspection
 from claims.rules.bench.seen import crate_condition_from_look
@@ -8,7 +8,7 @@ from inventory.models import Crate, Shipment, Unit
 def last_look(
     *, shipment: Shipment, crate: Crate | None, unit: Unit | None, stage: str
 ) -> Inspection | None:
-    """Return the last look at this machine, crate or count at this stage, or None."""
+    """Return the last inspection of this machine, crate or count at this stage, or None."""
     rows = Inspection.objects.filter(shipment=shipment, stage=stage, unit=unit)
     if unit is None:
         rows = rows.filter(crate=crate)
@@ -16,7 +16,7 @@ def last_look(
 
 
 def condition_known(inspection: Inspection) -> str:
-    """Return how the crate was, by this look, an earlier one, or the tailgate; or ""."""
+    """Return the crate's condition by this inspection, an earlier one, or delivery; or ""."""
     if inspection.crate_condition:
         return inspection.crate_condition
     crate = inspection.crate
@@ -26,7 +26,7 @@ def condition_known(inspection: Inspection) -> str:
 
 
 def condition_of_crate(crate: Crate) -> str:
-    """Return the crate's condition as last recorded, at the bench or the tailgate."""
+    """Return the crate's condition as last recorded, at the bench or at delivery."""
     recorded = (
         Inspection.objects.filter(crate=crate)
         .exclude(crate_condition="")

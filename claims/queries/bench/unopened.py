@@ -1,7 +1,7 @@
 """Crates still closed, each with the last day on which opening it is safe.
 
 The carrier's notice for concealed damage and the supplier's own period for damage
-both run from the delivery, so a closed crate spends them unseen.
+both run from the delivery, so a closed crate uses them up.
 """
 
 from collections import defaultdict
@@ -17,7 +17,7 @@ from claims.queries.core.labels import duty_label
 from inventory.models import Crate, Unit, User
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
-"""The clocks that only opening the crate can meet."""
+"""The deadlines that only opening the crate can meet."""
 
 SOON_DAYS = 2
 """From how many days before the last one a closed crate counts as running."""
@@ -25,7 +25,7 @@ SOON_DAYS = 2
 
 @dataclass(frozen=True)
 class UnopenedCrate:
-    """One closed crate. Money in cents; ``last_day`` None where no clock is counted.
+    """One closed crate. Money in cents; ``last_day`` None where no deadline is counted.
 
     ``days_left`` is negative once the last day is past.
     """
@@ -49,7 +49,7 @@ class UnopenedCrate:
 
     @property
     def state(self) -> str:
-        """Return late, running or calm, as the clock stands today."""
+        """Return late, running or calm, for the deadline today."""
         if self.days_left is None:
             return "plain"
         if self.days_left < 0:
@@ -58,10 +58,10 @@ class UnopenedCrate:
 
 
 def unopened_crates(person: User, today: date) -> list[UnopenedCrate]:
-    """Return the closed crates the person can see, dearest then oldest first.
+    """Return the closed crates the person can see, largest amount first, then oldest.
 
     Only crates of a signed receipt that were not refused. A crate whose machines
-    have no invoice value yet stands after those that have.
+    have no invoice value yet comes after those that have.
     """
     crates = list(_closed_crates(person))
     last_days = _last_days({crate.shipment_id for crate in crates})
@@ -94,7 +94,7 @@ def _last_days(
     """Return, by freight bill and truck, the earliest safe day and its duty.
 
     A manager's own date moves it only when it is earlier: nobody can make the
-    carrier's clock longer.
+    carrier's deadline later.
     """
     found: dict[tuple[int, int | None], list[tuple[date, str]]] = defaultdict(list)
     rows = (

@@ -1,4 +1,4 @@
-"""Claims in the order of what must happen next."""
+"""Claims in the order of their next date."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -15,7 +15,7 @@ from claims.rules.claim import life as lifecycle
 
 @dataclass(frozen=True)
 class ClaimRow:
-    """One claim as the desk lists it. ``next_on`` is the next date that counts."""
+    """One claim of the desk. ``next_on`` is the next date that counts."""
 
     claim: Claim
     amount_cents: int
@@ -27,7 +27,7 @@ class ClaimRow:
 
     @property
     def clock(self) -> str:
-        """Return late, running, calm or plain, as the next date stands."""
+        """Return late, running, calm or plain, by the next date."""
         if self.days_left is None:
             return "plain"
         if self.days_left < 0:
@@ -38,7 +38,7 @@ class ClaimRow:
 def claims_in_order(
     claims: QuerySet[Claim], deadlines: QuerySet[Deadline], today: date
 ) -> list[ClaimRow]:
-    """Return the live claims in the order of what must happen next."""
+    """Return the live claims in the order of their next date."""
     rows = _joined(claims.exclude(state__in=["settled", "withdrawn"]))
     running: dict[int, list[Deadline]] = defaultdict(list)
     for row in open_duties(deadlines):

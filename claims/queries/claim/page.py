@@ -1,4 +1,4 @@
-"""Everything that a claim's page shows, read in a fixed number of questions."""
+"""The content of a claim's page, read in a fixed number of queries."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -23,7 +23,7 @@ _HAS_LIST = Q(content__contains='"manifest":{')
 
 @dataclass(frozen=True)
 class PageLine:
-    """One line with its steps; ``sheet`` is None for a struck one."""
+    """One line with its steps; ``sheet`` is None for a removed one."""
 
     line: ClaimLine
     sheet: SheetLine | None
@@ -32,7 +32,7 @@ class PageLine:
 
 @dataclass(frozen=True)
 class ClaimPage:
-    """A claim with all that hangs on it. Money in cents of the claim's currency."""
+    """A claim with everything on its page. Money in cents of the claim's currency."""
 
     claim: Claim
     lines: tuple[PageLine, ...]
@@ -53,12 +53,12 @@ class ClaimPage:
 
     @property
     def running(self) -> list[Clock]:
-        """Return the clocks that still run."""
+        """Return the deadlines that still run."""
         return [clock for clock in self.clocks if clock.is_running]
 
     @property
     def done(self) -> list[Clock]:
-        """Return the clocks that are kept."""
+        """Return the deadlines that are met."""
         return [clock for clock in self.clocks if not clock.is_running]
 
 

@@ -45,7 +45,7 @@ def _answer(shipment: Shipment) -> str:
 
 
 def evidence_of(shipment: Shipment) -> list[Evidence]:
-    """Return every file of the freight bill and of the trucks it came on."""
+    """Return every file of the freight bill and of its trucks."""
     return list(
         Evidence.objects.filter(
             Q(shipment=shipment) | Q(shipment=None, delivery__shipments=shipment)
@@ -57,7 +57,7 @@ def evidence_of(shipment: Shipment) -> list[Evidence]:
 
 
 def proof_of(claim: Claim, lines: list[ClaimLine], files: list[Evidence]) -> Proof:
-    """Return the papers and elements of a claim as they stand.
+    """Return the documents and elements of a claim.
 
     ``lines`` are those that count, with their findings joined.
     """

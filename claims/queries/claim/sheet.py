@@ -1,4 +1,4 @@
-"""The list of claims as a sheet: the open ones by what is next, then the closed."""
+"""The list of claims as a sheet: the open ones by next date, then the closed."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""A claim's lines turned into the measure of damages, worked anew each time."""
+"""A claim's lines turned into the measure of damages, calculated each time."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -26,7 +26,7 @@ def counted_lines(claim: Claim) -> list[ClaimLine]:
 def worksheet_of(claim: Claim, lines: Sequence[ClaimLine]) -> Worksheet | None:
     """Return the measure of damages over these lines; None where there are none.
 
-    ``claim`` comes with its shipment joined. Raises DamagesError where the lines
+    ``claim`` comes with its shipment joined. Raise DamagesError where the lines
     contradict each other.
     """
     if not lines:
@@ -63,7 +63,7 @@ def sheet_of(claim: Claim, lines: Sequence[ClaimLine]) -> ClaimSheet | None:
 
 
 def freight_of(shipment: Shipment) -> Freight | None:
-    """Return what we bore of the freight, None where nothing is known of it."""
+    """Return what we paid of the freight, None where it is not known."""
     if not shipment.freight_borne_cents:
         return None
     return Freight(
@@ -98,9 +98,9 @@ def _article(line: ClaimLine) -> str:
 
 
 def _values(lines: Iterable[ClaimLine]) -> dict[str, int]:
-    """Return each article's worth; where none is known, what its lines ask for.
+    """Return each article's worth; where none is known, the sum its lines claim.
 
-    Without a known worth nothing can cap the repairs, so their sum stands for it.
+    Without a known worth nothing can cap the repairs, so their sum is used.
     """
     worth: dict[str, int] = defaultdict(int)
     asked: dict[str, int] = defaultdict(int)

@@ -1,4 +1,4 @@
-"""Rows turned into the frozen facts that the rules ask for."""
+"""Rows turned into the frozen facts that the rules need."""
 
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -9,14 +9,14 @@ from claims.rules.claim.life import ClaimFacts
 
 
 def line_cents(line: ClaimLine) -> int:
-    """Return what a line claims: the manager's own amount, or the worked one."""
+    """Return what a line claims: the manager's own amount, or the calculated one."""
     if line.struck_reason:
         return 0
     return line.worked_cents if line.adjusted_cents is None else line.adjusted_cents
 
 
 def claim_cents(claim: Claim) -> int:
-    """Return what the claim asks for: its lines less what was already recovered."""
+    """Return what the claim demands: its lines less what was already recovered."""
     lines = [line for line in claim.lines.all() if not line.struck_reason]
     full = sum(line_cents(line) for line in lines)
     return max(full - sum(line.recovered_cents for line in lines), 0)
@@ -31,7 +31,7 @@ def claim_facts(
     proof: str = "",
     line_was_sent: bool = False,
 ) -> ClaimFacts:
-    """Return what the table of acts asks about this claim.
+    """Return the facts for the acts of this claim.
 
     ``claim`` comes with its location, its shipment and that one's carrier joined.
     """
@@ -64,9 +64,9 @@ def claim_facts(
 
 
 def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
-    """Return what the repair of a finding comes to; parts must be loaded.
+    """Return the cost of a finding's repair; parts must be loaded.
 
-    The finding's own rate goes before the location's.
+    The finding's own rate comes before the location's.
     """
     rate = finding.rate_cents
     return estimate_repair(
@@ -80,7 +80,7 @@ def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
 
 
 def finding_cents(finding: Finding) -> int:
-    """Return what a finding is worth as it stands: its repair, or the machine short."""
+    """Return the current value of a finding: its repair, or the missing machine."""
     if finding.damage_kind == "short" and finding.unit:
         return finding.unit.invoice_cents or 0
     rate = finding.shipment.location.shop_rate_cents
@@ -88,7 +88,7 @@ def finding_cents(finding: Finding) -> int:
 
 
 def was_sent(line: ClaimLine) -> bool:
-    """Say whether the line is already with the carrier.
+    """Return whether the line is already with the carrier.
 
     A line of a supplement goes out with its supplement; one that was made before
     the claim went out goes out with the claim. ``line`` comes with its claim and

@@ -1,4 +1,4 @@
-"""Findings that no live claim holds yet, grouped by freight bill."""
+"""Findings that are in no live claim yet, grouped by freight bill."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from claims.rules.claim.routing import CARRIER, RoutingFacts, route_finding
 
 @dataclass(frozen=True)
 class Unclaimed:
-    """The findings of one freight bill that no live claim holds yet.
+    """The findings of one freight bill that are in no live claim yet.
 
     ``live_claim`` is the claim they would be a supplement to. ``blocked`` holds
     each finding that may not be claimed, with the first reason.
@@ -34,7 +34,7 @@ class Unclaimed:
 def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Unclaimed]:
     """Return the findings not yet in a live claim, grouped by freight bill.
 
-    The dearest freight bill comes first.
+    The freight bill with the largest amount comes first.
     """
     rows = (
         findings.exclude(
@@ -68,7 +68,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
 
 
 def route_of(finding: Finding) -> str:
-    """Return where a finding goes: the manager's word, or the rules' own.
+    """Return what a finding is recovered from: the manager's decision, or the rules'.
 
     The carrier, wherever it is one of several possible payers. ``finding`` comes
     with its inspection and its freight bill's carrier.

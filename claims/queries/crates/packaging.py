@@ -1,4 +1,4 @@
-"""What a packaging hold's page and its two letters say."""
+"""The content of a packaging hold's page and of its two letters."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -18,7 +18,7 @@ from inventory.rules.reckoning.money import format_cents
 
 @dataclass(frozen=True)
 class HoldPage:
-    """The hold's days, the damage it waits for, and the photos a release needs."""
+    """The hold's days, the damage behind it, and the photos a release needs."""
 
     days: CreditDays
     findings: list[Finding]
@@ -26,7 +26,7 @@ class HoldPage:
 
     @property
     def is_pressing(self) -> bool:
-        """Say whether the last day is within two weeks, or past."""
+        """Return whether the last day is within two weeks, or past."""
         return self.days.state in {"running", "late"}
 
 
@@ -44,7 +44,7 @@ def holds_joined() -> "QuerySet[PackagingHold]":
 
 
 def hold_page(hold: PackagingHold, today: date) -> HoldPage:
-    """Return what the page of this hold shows on a day."""
+    """Return the content of this hold's page on a day."""
     crate = hold.crate
     return HoldPage(
         days=days_of_one(crate, today),
@@ -54,7 +54,7 @@ def hold_page(hold: PackagingHold, today: date) -> HoldPage:
 
 
 def days_of_one(crate: Crate, today: date) -> CreditDays:
-    """Return the credit days of one crate as seen on a day."""
+    """Return the credit days of one crate on a day."""
     return one_day(crate, deposits_of([crate]).get(crate.pk), today)
 
 
@@ -69,7 +69,7 @@ def damage_of(crate: Crate) -> "QuerySet[Finding]":
 
 
 def letter_facts(hold: PackagingHold, person: User, today: date) -> HoldFacts:
-    """Return what the two letters about this hold may say on a day."""
+    """Return the content of the two letters about this hold on a day."""
     crate, shipment = hold.crate, hold.crate.shipment
     days = days_of_one(crate, today)
     deposit = days.deposit
@@ -111,7 +111,7 @@ def _in_words(row: Finding) -> str:
 def _carrier(shipment: Shipment) -> Party:
     carrier = shipment.carrier
     lines = (*carrier.claims_address.splitlines(), carrier.claims_email)
-    return Party(f"{carrier.name}, claims", tuple(line for line in lines if line))
+    return Party(f"{carrier.name}, Cargo Claims", tuple(line for line in lines if line))
 
 
 def _supplier(shipment: Shipment) -> Party:

@@ -1,4 +1,4 @@
-"""Everything about one crate: its days and money, what was found, its one story."""
+"""Everything about one crate: its days and money, its findings, its history."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -35,12 +35,12 @@ _OF_ALL = frozenset(
         "memo.posted",
     }
 )
-"""What of the stories of its truck, returns and memos belongs to each crate."""
+"""The part of a truck's, return's and memo's history that belongs to each crate."""
 
 
 @dataclass(frozen=True)
 class CratePage:
-    """What the page of a crate shows; ``open_hold`` stands now, or is None."""
+    """The content of a crate's page; ``open_hold`` is in force now, or None."""
 
     days: CreditDays
     open_hold: PackagingHold | None
@@ -53,17 +53,17 @@ class CratePage:
 
     @property
     def is_held(self) -> bool:
-        """Say whether the packaging is on hold now."""
+        """Return whether the packaging is on hold now."""
         return self.open_hold is not None
 
     @property
     def kept_panels(self) -> list[str]:
-        """Return the struck panels that stay here after a release."""
+        """Return the damaged panels kept here after a release."""
         return [hold.panel_kept for hold in self.holds if hold.panel_kept]
 
 
 def crate_page(crate: Crate, today: date, *, sees_money: bool) -> CratePage:
-    """Return the crate's page as of a day; without money for those not meant to see.
+    """Return the crate's page on a day; without money for those who may not see it.
 
     ``crate`` comes with its freight bill, dock, supplier, truck and type.
     """
@@ -129,7 +129,7 @@ def _findings(crate: Crate) -> "QuerySet[Finding]":
 def _story(
     crate: Crate, own: list[Model], shared: list[Model], *, sees_money: bool
 ) -> list[StoryItem]:
-    """Tell the crate's own events, and of what it shares only what is about all."""
+    """Return the crate's own events, and of shared events only those about all crates."""
     location = crate.shipment.location
     hidden = () if sees_money else MONEY_KINDS
     items = story_of(own, location, leave_out=hidden)
@@ -143,13 +143,13 @@ def _story(
 
 
 def next_words(crate: Crate, page: CratePage) -> str:
-    """Return the one sentence that says what must happen next with the crate."""
+    """Return the next thing to do with the crate, as one sentence."""
     if crate.look == "refused":
-        return "Nothing: it was refused and never became ours"
+        return "Refused, not ours. Nothing to do."
     if crate.kind != "one-way":
         return next_step(crate.state, is_held=page.is_held)
     if crate.disposal:
-        return f"Nothing: {crate.get_disposal_display().lower()}"
+        return f"{crate.get_disposal_display()}. Nothing to do."
     if page.is_held:
         return next_step("full", is_held=True)
-    return "Say what became of it" if crate.opened_at else "Open it"
+    return "Record its disposal" if crate.opened_at else "Open it"

@@ -1,4 +1,4 @@
-"""One freight bill's rows as its clocks see them: trucks, crates, findings, claim."""
+"""One freight bill's rows for its deadlines: trucks, crates, findings, claim."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ NO_TROUBLE = frozenset({SET_UP, OWN, "nowhere"})
 
 @dataclass(frozen=True)
 class Bill:
-    """All rows of one freight bill that a count looks at, read once."""
+    """All rows of one freight bill that a count needs, read once."""
 
     shipment: Shipment
     handovers: list[Handover]
@@ -49,7 +49,7 @@ class Truck:
 
 
 def read_bill(shipment: Shipment, as_of: date) -> Bill:
-    """Read all rows of a freight bill that a count looks at."""
+    """Read all rows of a freight bill that a count needs."""
     claims = (
         Claim.objects.filter(shipment=shipment)
         .exclude(state="withdrawn")
@@ -128,10 +128,10 @@ def _delivery_id(finding: Finding) -> int | None:
 
 
 def _has_closed(bill: Bill, crates: Sequence[Crate]) -> bool:
-    """Say whether something of this truck was not opened yet.
+    """Return whether something of this truck was not opened yet.
 
-    Where no crate is listed nothing is known to be open, so the clocks run until
-    a machine was looked at.
+    Where no crate is listed nothing is known to be open, so the deadlines run until
+    a machine was inspected.
     """
     if crates:
         return any(row.opened_at is None and row.look != "refused" for row in crates)

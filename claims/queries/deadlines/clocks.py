@@ -1,4 +1,4 @@
-"""Deadlines as pages show them: running ones first, with their own dates beside."""
+"""Deadlines as pages show them: running ones first, with our own dates."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -12,7 +12,7 @@ from claims.rules.deadlines.clock_words import standing_of
 
 @dataclass(frozen=True)
 class Clock:
-    """One duty as the clock part draws it."""
+    """One duty for the deadlines part of a page."""
 
     pk: int
     duty: str
@@ -38,12 +38,12 @@ class Clock:
 
     @property
     def is_running(self) -> bool:
-        """Say whether the duty is still to be done."""
+        """Return whether the duty is still to be done."""
         return self.met_on is None
 
 
 def clocks_of(rows: QuerySet[Deadline], today: date) -> list[Clock]:
-    """Return the standing duties: those still to be done first, by their day."""
+    """Return the current duties: those still to be done first, by their day."""
     standing = (
         rows.filter(superseded_at=None)
         .select_related("delivery", "shipment")

@@ -37,10 +37,10 @@ class PlacedDuty:
 def duties_of(
     shipment: Shipment, as_of: date, signing: int | None = None
 ) -> list[PlacedDuty]:
-    """Return every duty of this freight bill as its rows stand now.
+    """Return every duty of this freight bill by its current rows.
 
-    ``as_of`` only says how many of the repeating status reports have begun;
-    ``signing`` names a delivery that counts as if it were signed for already.
+    ``as_of`` only decides how many of the repeating status reports have begun;
+    ``signing`` names a delivery that counts as if it were already signed.
     """
     bill = read_bill(shipment, as_of)
     found: dict[tuple[int | None, str], PlacedDuty] = {}
@@ -59,7 +59,7 @@ def duties_of(
 
 
 def _is_past(bill: Bill, counted: CountedDuty) -> bool:
-    """Say whether a notice came to nothing because the bill's claim is settled."""
+    """Return whether a notice is moot because the bill's claim is settled."""
     is_settled = bill.claim is not None and bill.claim.settled_on is not None
     is_notice = counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
     return is_settled and is_notice and counted.met_on is None
@@ -170,9 +170,9 @@ def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
 
 
 def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | None:
-    """Return when the carrier is proven to have been told of all hidden damage.
+    """Return when the carrier is proven to have been notified of all hidden damage.
 
-    A claim that was received told it in writing too, be it late.
+    A claim that was received is written notice too, even if late.
     """
     notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
     claimed = _claim_received(bill.claim) if hidden else None
@@ -266,7 +266,7 @@ def _place(bill: Bill, truck: Truck, counted: CountedDuty) -> PlacedDuty:
 
 
 def _with_supplements(counted: CountedDuty, claim: Claim | None) -> CountedDuty:
-    """Say which supplements have not reached the carrier yet."""
+    """Return which supplements have not reached the carrier yet."""
     if counted.duty != "claim" or claim is None or claim.received_on is None:
         return counted
     waiting = [
@@ -278,6 +278,6 @@ def _with_supplements(counted: CountedDuty, claim: Claim | None) -> CountedDuty:
         return counted
     note = (
         f"The claim was received on {claim.received_on:%Y-%m-%d}; supplement "
-        f"{', '.join(waiting)} was not, and this day holds for it too."
+        f"{', '.join(waiting)} was not, and this deadline covers it too."
     )
     return replace(counted, notes=(*counted.notes, note))

@@ -1,7 +1,7 @@
-"""Our own duties that lapse this week, by whose hand, with the money on each.
+"""Our own duties due this week, by who must meet them, with the money at risk.
 
-Every function takes rows already narrowed to what the person may see and asks a
-fixed number of questions, however many rows there are.
+Every function takes rows already narrowed to what the person may see and uses a
+fixed number of queries, however many rows there are.
 """
 
 from collections import defaultdict
@@ -20,16 +20,16 @@ THIS_WEEK = timedelta(days=7)
 
 HANDS = {
     "open": "Technician: open the crate",
-    "notice": "Manager: write, send and prove the notice",
-    "claim": "Manager: send the claim and prove its receipt",
+    "notice": "Manager: write and send the notice, and prove its delivery",
+    "claim": "Manager: send the claim and prove its delivery",
     "suit": "Manager: see a lawyer",
 }
-"""By whose hand a duty is met, in the order in which the desk names them."""
+"""Who must meet a duty, in the order of the desk."""
 
 
 @dataclass(frozen=True)
 class Lapse:
-    """One duty of ours that lapses, with the money that hangs on it (cents).
+    """One duty of ours that is due, with the money at risk (cents).
 
     ``key`` names the crate or the deadline. ``day`` is the one that counts: the
     safe day, or the manager's own where it is earlier. ``amount_cents`` is None
@@ -59,7 +59,7 @@ class Lapse:
 
     @property
     def days_words(self) -> str:
-        """Say how many days are left, or since when it is late."""
+        """Return how many days are left, or how late it is."""
         count = abs(self.days_left)
         days = "1 day" if count == 1 else f"{count} days"
         if self.days_left == 0:
@@ -68,7 +68,7 @@ class Lapse:
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
-    """Keep the duties that still run: neither superseded nor met nor settled."""
+    """Return the duties that still run: neither superseded nor met nor settled."""
     return (
         rows.filter(superseded_at=None, met_on=None)
         .exclude(shipment__claims__state="settled")
@@ -81,10 +81,10 @@ def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
 def lapsing(
     rows: QuerySet[Deadline], crates: Sequence[UnopenedCrate], today: date
 ) -> list[Lapse]:
-    """Return what lapses within a week or has lapsed, by whose hand.
+    """Return what is due within a week or late, by who must meet it.
 
-    A closed crate stands for its own clocks. Within one hand the earliest comes
-    first, the dearer one before the cheaper.
+    A closed crate counts for its own deadlines. For one person the earliest comes
+    first, the larger amount before the smaller.
     """
     found = [
         row
@@ -113,7 +113,7 @@ def _is_soon(crate: UnopenedCrate) -> bool:
 
 
 def at_stake(lapses: Iterable[Lapse]) -> int:
-    """Return the money that lapses (cents): each closed crate, each bill once."""
+    """Return the money at risk (cents): each closed crate, each bill once."""
     crates = 0
     by_bill: dict[int, int] = defaultdict(int)
     for one in lapses:
@@ -139,7 +139,7 @@ def day_that_counts(row: Deadline) -> date:
 
 @dataclass(frozen=True)
 class Stakes:
-    """What hangs on each freight bill: findings and claims, in cents.
+    """The money on each freight bill: findings and claims, in cents.
 
     ``closed`` names each bill and truck with a crate still closed, ``hidden`` the
     bills on which concealed damage was found.
@@ -152,7 +152,7 @@ class Stakes:
 
     @classmethod
     def of(cls, shipment_ids: set[int], crates: Iterable[UnopenedCrate]) -> "Stakes":
-        """Read the stakes of these freight bills, in a fixed number of questions."""
+        """Read the stakes of these freight bills, in a fixed number of queries."""
         closed = {(one.crate.shipment_id, one.crate.delivery_id) for one in crates}
         return cls(
             frozenset(closed),
@@ -162,7 +162,7 @@ class Stakes:
         )
 
     def amount(self, row: Deadline) -> int | None:
-        """Return the money that hangs on this duty, None where none is priced."""
+        """Return the money at risk with this duty, None where none is priced."""
         key = row.shipment_id
         return self.claims.get(key) or self.findings.get(key) or None
 
@@ -197,7 +197,7 @@ def _claim_values(shipment_ids: set[int]) -> dict[int, int]:
 
 
 def hand_of(row: Deadline, stakes: Stakes) -> str:
-    """Return by whose hand this duty is met: open, notice, claim or suit."""
+    """Return who must meet this duty: open, notice, claim or suit."""
     if row.duty in {"claim", "suit"}:
         return row.duty
     has_closed = (row.shipment_id, row.delivery_id) in stakes.closed

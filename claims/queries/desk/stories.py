@@ -1,4 +1,4 @@
-"""The whole story of one delivery, freight bill, machine or claim, in time order."""
+"""The history of one delivery, freight bill, machine or claim, in time order."""
 
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -44,7 +44,7 @@ def units_of(shipment: Shipment) -> QuerySet[Unit]:
 
 
 def evidence_of(**about: object) -> list[dict[str, object]]:
-    """Return the photos and documents of a row, as the photo grid wants them."""
+    """Return the photos and documents of a row, for the photo grid."""
     rows = (
         Evidence.objects.filter(**about)
         .select_related("original", "recorded_by", "crate", "location")
@@ -66,7 +66,7 @@ def _shown(row: Evidence) -> dict[str, object]:
 
 
 def _local(moment: datetime, location: Location) -> datetime:
-    """Return the dock's own clock time; bare, or a template would turn it to UTC."""
+    """Return the dock's own time; naive, so that no template converts it to UTC."""
     return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
 
 
@@ -80,7 +80,7 @@ def findings_of(**about: Model) -> QuerySet[Finding]:
 
 
 def deadlines_of(shipment: Shipment) -> QuerySet[Deadline]:
-    """Return the duties of a bill that stand now, the earliest first."""
+    """Return the current duties of a bill, the earliest first."""
     return (
         shipment.deadlines.filter(superseded_at=None)
         .select_related("delivery", "claim")
@@ -106,7 +106,7 @@ def labelled(rows: QuerySet[Deadline]) -> list[dict[str, object]]:
 
 
 def count_of(shipment: Shipment) -> Count:
-    """Return how the bill's count stands over all its trucks."""
+    """Return the bill's count over all its trucks."""
     trucks = [
         TruckCount(row.pieces_counted, row.rest_to_follow)
         for row in shipment.handovers.order_by("delivery__arrived_at", "pk")

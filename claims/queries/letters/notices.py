@@ -1,4 +1,4 @@
-"""What a notice may say, read from one freight bill and, if named, one truck."""
+"""The facts of a notice, from one freight bill and, if named, one truck."""
 
 from datetime import date
 
@@ -28,7 +28,7 @@ def notice_facts(
     """Return all that a letter of this kind may say about this freight bill.
 
     ``shipment`` comes with carrier, supplier and location joined. Without a truck
-    named, the bill's last one stands.
+    named, the bill's last one is used.
     """
     handovers = list(
         Handover.objects.filter(shipment=shipment)
@@ -51,7 +51,7 @@ def notice_facts(
         on=today,
         addressee=supplier.name
         if to_supplier and supplier
-        else f"{shipment.carrier.name}, claims",
+        else f"{shipment.carrier.name}, Cargo Claims",
         addressee_lines=_supplier_lines(shipment)
         if to_supplier
         else _carrier_lines(shipment),
@@ -138,7 +138,7 @@ def _what(finding: Finding) -> str:
 
 
 def letter_of(notice: Notice) -> LetterContent:
-    """Return a kept notice as the letter that is printed.
+    """Return a stored notice as the letter that is printed.
 
     ``notice`` comes with its shipment, and that with carrier, supplier, location.
     """

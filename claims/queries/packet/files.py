@@ -1,4 +1,4 @@
-"""What goes out beside a packet: its list, the program, and the originals."""
+"""What goes out with a claim file: its list, the program, and the originals."""
 
 from dataclasses import dataclass
 
@@ -22,14 +22,14 @@ class PacketFiles:
 
 
 def checker_of(packet: Packet) -> str:
-    """Return the program as it was frozen with the packet; empty where none was."""
+    """Return the program frozen with the claim file; empty where there is none."""
     return packet_content.from_json(packet.content).checker
 
 
 def files_of(packet: Packet) -> PacketFiles | None:
-    """Return all that the other side needs; None for a packet made before lists.
+    """Return all that the carrier needs; None for a claim file made before lists.
 
-    An original that was withheld since is left out, and a text says so.
+    An original that was hidden since is left out, and a text says so.
     """
     content = packet_content.from_json(packet.content)
     if content.manifest is None:
@@ -59,6 +59,6 @@ def _shown(listed: tuple[ManifestEntry, ...]) -> set[str]:
 def _left_out(numbers: list[str]) -> bytes:
     named = ", ".join(numbers)
     return (
-        f"Withheld since the packet was made, and not in this archive: original "
+        "Withheld since the claim file was made, and not in this archive: original "
         f"{named}. Its hash stays in the list.\n"
     ).encode()

@@ -1,4 +1,4 @@
-"""A claim's rows gathered into the one frozen content that a packet is drawn from."""
+"""A claim's rows gathered into the frozen content of a claim file."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -47,10 +47,11 @@ def packet_content(
     person: User,
     checker: str,
 ) -> PacketContent | None:
-    """Return all that the packet says as things stand; None for a claim without lines.
+    """Return the claim file's current content; None for a claim without lines.
 
     ``claim`` comes with its shipment, and that with carrier, supplier and location;
-    ``checker`` is the program that goes out beside the list of originals. Raises DamagesError where the lines contradict each other.
+    ``checker`` is the program that goes out with the list of originals. Raise
+    DamagesError where the lines contradict each other.
     """
     lines = counted_lines(claim)
     sheet = sheet_of(claim, lines)
@@ -60,7 +61,7 @@ def packet_content(
     files = evidence_of(shipment)
     deliveries = list(shipment.deliveries.order_by("arrived_at", "pk"))
     about: list[Model] = [claim, shipment, *deliveries]
-    # What we owe the supplier is no business of the carrier's.
+    # What we owe the supplier does not concern the carrier.
     duties = Deadline.objects.filter(shipment=shipment)
     clocks = clocks_of(duties.exclude(duty__startswith="supplier-"), as_of)
     return PacketContent(
@@ -168,7 +169,7 @@ _OUR_OWN = (
     "packaging.stopped",
     *MONEY_KINDS,
 )
-"""Beginnings of the kinds that are no business of the carrier's."""
+"""Prefixes of the kinds that do not concern the carrier."""
 
 
 def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent, ...]:

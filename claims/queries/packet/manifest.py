@@ -1,4 +1,4 @@
-"""The manifest of a packet, read from the chain as it stood at the packet's tree."""
+"""The manifest of a claim file, read from the chain at the claim file's tree."""
 
 from collections.abc import Sequence
 
@@ -37,7 +37,7 @@ def manifest_of(files: Sequence[Evidence], tree: TreeState) -> Manifest:
 
 
 def _records(files: Sequence[Evidence], size: int) -> dict[str, Event]:
-    """Return the event of each file's keeping, by the file's key."""
+    """Return the event of each file's upload, by the file's key."""
     rows = (
         EventSubject.objects.filter(
             noun="evidence",

@@ -1,4 +1,4 @@
-"""Findings, receipts and files of a claim, as the packet shows them."""
+"""Findings, receipts and files of a claim, for the claim file."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -41,7 +41,7 @@ def photo_of(row: Evidence, location: Location) -> Photo:
 
 
 def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:
-    """Return the findings of these lines in order, with all that a packet prints."""
+    """Return the findings of these lines in order, with all that a claim file prints."""
     ids = [line.finding_id for line in lines if line.finding_id]
     photos = Evidence.objects.select_related("original", "recorded_by").order_by(
         "received_at", "id"
@@ -66,7 +66,7 @@ def finding_entries(
 
 
 def _finding(row: Finding, location: Location, currency: str) -> FindingEntry:
-    seen = "Yes" if row.could_be_seen else "No, it was concealed"
+    seen = "Yes" if row.could_be_seen else "No, concealed damage"
     reason = f". {row.could_be_seen_reason}" if row.could_be_seen_reason else "."
     opinion = f"{row.get_cause_display()}. {row.opinion}".strip()
     return FindingEntry(
@@ -90,7 +90,7 @@ def _repair(row: Finding, location: Location, currency: str) -> str:
     words = [
         f"{part.quantity} x {part.description}"
         + (f" ({part.part_number})" if part.part_number else "")
-        + f" at {amount_text(part.price_cents, currency) or 'no price yet'}"
+        + f" at {amount_text(part.price_cents, currency) or 'no price'}"
         for part in row.parts.all()
     ]
     if row.repair_minutes:
@@ -102,15 +102,13 @@ def _repair(row: Finding, location: Location, currency: str) -> str:
         )
     if not words:
         return ""
-    return (
-        f"{'; '.join(words)}. Together {amount_text(estimate.total_cents, currency)}."
-    )
+    return f"{'; '.join(words)}. Total {amount_text(estimate.total_cents, currency)}."
 
 
 def receipt_entries(
     shipment: Shipment, files: Sequence[Evidence]
 ) -> tuple[ReceiptExceptions, ...]:
-    """Return what stands on each delivery's receipt, word for word."""
+    """Return the exceptions on each delivery's receipt, verbatim."""
     by_delivery: dict[int | None, list[Evidence]] = defaultdict(list)
     for row in files:
         if row.kind in RECEIPT_KINDS:
@@ -139,7 +137,7 @@ def _receipt(
         f"{counted} pieces counted",
         words=row.words_full,
         stands_on=delivery.get_words_stand_on_display(),
-        how_signed=delivery.get_how_signed_display() or "Not signed yet",
+        how_signed=delivery.get_how_signed_display() or "Not signed",
         driver=delivery.driver_signed_name or delivery.driver_name,
         carrier_image=row.get_carrier_image_display(),
         photos=tuple(photo_of(photo, location) for photo in photos),

@@ -10,18 +10,18 @@ from claims.rules.packet.content import Line, Schedule
 from inventory.rules.reckoning.money import format_cents
 
 _WHY = {
-    "invoice": "The machines were bought for resale and not sold: the supplier's "
-    "invoice, net of discounts, is the proof of their value. Freight that the claimant "
-    "bore is added to total and short lines only, never to repairs.",
-    "destination": "The value at destination when the goods should have arrived, which "
-    "already holds the freight.",
+    "invoice": "The machines were bought for resale and not sold: the supplier's invoice, "
+    "net of discounts, proves their value. Freight that the claimant paid is "
+    "added to total and short lines only, never to repairs.",
+    "destination": "The value at destination when the goods should have arrived, which already "
+    "includes the freight.",
 }
 
 
 def schedule_of(
     claim: Claim, lines: Sequence[ClaimLine], sheet: ClaimSheet
 ) -> Schedule:
-    """Return the lines as claimed, the worksheet and the limits beside it."""
+    """Return the lines as claimed, the worksheet and the limits."""
     return Schedule(
         basis=f"{VALUE_BASES[claim.basis]}. {_WHY[claim.basis]}",
         lines=tuple(
@@ -38,7 +38,7 @@ def _line(line: ClaimLine, own: SheetLine, currency: str) -> Line:
     note = own.note
     if own.claimed_cents != own.worked_cents:
         worked = format_cents(own.worked_cents, currency)
-        note = f"Worked out at {worked}, claimed at {amount}: {own.note}"
+        note = f"Calculated {worked}, claimed {amount}: {own.note}"
     elif note:
         note = f"Changed: {note}"
     extra = f" (supplement {line.supplement})" if line.supplement else ""
@@ -54,7 +54,7 @@ def _line(line: ClaimLine, own: SheetLine, currency: str) -> Line:
 
 
 def _limits(sheet: ClaimSheet) -> tuple[str, ...]:
-    # What we expect to get stands on our own page, never in a letter to the carrier.
+    # What we expect to recover is on our own page, never in a letter to the carrier.
     found = []
     if sheet.limit_words:
         found.append(f"{sheet.limit_words} {sheet.limit_authority}.")

@@ -74,9 +74,9 @@ def _assertion(claim: Claim, kind: str) -> str:
         "not deliver",
     }[kind]
     return (
-        f"{carrier} received the shipment described here for carriage and delivered it "
-        f"{what}. The claimant asserts that {carrier} is liable for the loss and claims "
-        "payment of the amount stated."
+        f"{carrier} received the shipment described here for carriage and delivered "
+        f"it {what}. The claimant asserts that {carrier} is liable for the loss and "
+        "claims payment of the amount stated."
     )
 
 
@@ -137,7 +137,7 @@ def _remarks(sheet: ClaimSheet, claim: Claim) -> tuple[str, ...]:
     found = []
     if sheet.recovered_cents:
         had = format_cents(sheet.recovered_cents, claim.currency, code=True)
-        found.append(f"{had} already recovered is taken off; nothing is asked twice.")
+        found.append(f"{had} already recovered is deducted; nothing is claimed twice.")
     if Hold.objects.filter(unit__shipment=claim.shipment, released_at=None).exists():
         found.append(
             "The damaged goods and their packaging are held as found for the carrier's "

@@ -1,4 +1,4 @@
-"""Rows written out as the text that a packet prints."""
+"""Rows as the text that a claim file prints."""
 
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
@@ -24,7 +24,7 @@ def day_text(day: date | None) -> str:
 
 
 def moment_text(at: datetime, location: Location) -> str:
-    """Return a moment on the dock's own clock, with the zone's offset."""
+    """Return a moment in the dock's own time, with the zone's offset."""
     local = at.astimezone(ZoneInfo(location.time_zone))
     offset = f"{local:%z}"
     return f"{in_words(local.date())}, {local:%H:%M} ({offset[:3]}:{offset[3:]})"

@@ -1,4 +1,4 @@
-"""Who files, to whom and by when, as it stands when the receipt is signed."""
+"""Who files, to whom and by when, at the time the receipt is signed."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -25,7 +25,7 @@ class FilingLine:
 
 @dataclass(frozen=True)
 class Filings:
-    """What one freight bill asks of us after this signature."""
+    """What one freight bill requires after this signature."""
 
     shipment: Shipment
     verdict: ClaimantVerdict
@@ -58,7 +58,7 @@ def _line(
     carrier = shipment.carrier
     to = supplier if is_to_supplier else carrier.name
     if carrier.is_broker and not is_to_supplier:
-        to = "the motor carrier that brought it (ask the broker for its name)"
+        to = "the motor carrier that delivered it (ask the broker for its name)"
     files = duty == "claim" and verdict.claimant == "supplier"
     safe, due = days
     return FilingLine(

@@ -1,4 +1,4 @@
-"""Receipts whose carrier image is overdue or lacks our words, with the protest."""
+"""Receipts whose POD is overdue or lacks our exceptions, with the protest."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -10,7 +10,7 @@ from inventory.queries.receiving.dock import MOST_SHOWN, images_to_ask_for
 
 @dataclass(frozen=True)
 class ImageCase:
-    """One receipt to look after. ``state`` is late or running, ``words`` say why."""
+    """One receipt to follow up. ``state`` is late or running, ``words`` is the reason."""
 
     handover: Handover
     state: str
@@ -20,9 +20,9 @@ class ImageCase:
 
 
 def image_cases(person: User, at: datetime) -> list[ImageCase]:
-    """Return the cases, those that lack our words first. Two queries.
+    """Return the cases, those that lack our exceptions first. Two queries.
 
-    A protest whose receipt is proven ends the case.
+    A protest whose delivery is proven ends the case.
     """
     handovers = list(images_to_ask_for(person, at)[:MOST_SHOWN])
     protests = {
@@ -46,7 +46,7 @@ def _case(handover: Handover, protest: Notice | None) -> ImageCase | None:
         return ImageCase(
             handover,
             "running",
-            "Ask the carrier for its image of the receipt",
+            "Ask the carrier for its POD",
             needs_protest=False,
             notice_id=None,
         )
@@ -54,11 +54,13 @@ def _case(handover: Handover, protest: Notice | None) -> ImageCase | None:
         return ImageCase(
             handover,
             "late",
-            "Our words are missing from the carrier's image",
+            "Exceptions missing from the POD",
             needs_protest=True,
             notice_id=None,
         )
     if protest.received_on is not None:
         return None
-    words = "Protest sent, receipt not proven" if protest.sent_on else "Protest to send"
+    words = (
+        "Protest sent, no proof of delivery" if protest.sent_on else "Protest to send"
+    )
     return ImageCase(handover, "late", words, needs_protest=False, notice_id=protest.pk)

@@ -1,4 +1,4 @@
-"""What the words for one truck's receipt are composed from."""
+"""The facts of the exceptions for one truck's receipts."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
 
 @dataclass(frozen=True)
 class BillAtTailgate:
-    """One freight bill on one truck: its rows, its count and its words."""
+    """One freight bill on one truck: its rows, its count and its exceptions."""
 
     handover: Handover
     crates: list[Crate]
@@ -28,12 +28,12 @@ class BillAtTailgate:
 
     @property
     def unseen(self) -> int:
-        """Return how many of its crates nobody has looked at."""
+        """Return how many of its crates are not inspected."""
         return sum(1 for crate in self.crates if not crate.look)
 
 
 def bills_at_tailgate(delivery: Delivery, *, ending: str = "") -> list[BillAtTailgate]:
-    """Return every bill of this truck with the words as they stand now.
+    """Return every bill of this truck with its current exceptions.
 
     ``ending`` is how the receipt is being signed. Five queries whatever the load.
     """
@@ -138,7 +138,7 @@ def _totals(shipment_ids: list[int]) -> dict[int, int]:
 
 
 def _damages(delivery: Delivery) -> dict[int, list[Damage]]:
-    """Return what is written against each crate of the truck, as it was found."""
+    """Return the exceptions on each crate of the truck, as found."""
     found: dict[int, list[Damage]] = defaultdict(list)
     rows = Finding.objects.filter(
         delivery=delivery, inspection__stage="tailgate", crate__isnull=False
@@ -150,7 +150,7 @@ def _damages(delivery: Delivery) -> dict[int, list[Damage]]:
 
 
 def damage_of(finding: Finding) -> Damage:
-    """Return a tailgate finding as the words need it; its own default is no note."""
+    """Return a delivery finding for the exceptions; its own default is no note."""
     faces = tuple(face for face in finding.faces.split(",") if face)
     bare = Damage(finding.damage_kind, finding.severity, faces)
     return Damage(bare.kind, bare.severity, faces, _note(finding, bare))

@@ -1,4 +1,4 @@
-"""What each cause means for what happens next.
+"""What each cause means for the next steps.
 
 The technician's opinion of the cause decides nothing about liability; it decides
 what must wait and who must be asked.
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Cause:
-    """One cause: its key, what it means, and what it sets in motion."""
+    """One cause: its key, what it means, and what it leads to."""
 
     key: str
     meaning: str
@@ -20,49 +20,50 @@ class Cause:
 _TABLE = (
     Cause(
         "transit",
-        "Done while the carrier had it. Keep everything as found: the carrier may "
-        "inspect before anything is repaired.",
+        "Happened in transit. Keep everything as found: the carrier may inspect "
+        "before anything is repaired.",
         holds_unit=True,
     ),
     Cause(
         "manufacture",
-        "It left the maker like this. The supplier's warranty is asked.",
+        "It left the maker like this. Goes to the supplier's warranty.",
     ),
     Cause(
         "packing",
-        "Packed, blocked or marked badly by the supplier. Both the supplier and the "
-        "carrier are told in time; only one pays.",
+        "Packed, blocked or marked badly by the supplier. Notify both the supplier "
+        "and the carrier in time; only one pays.",
     ),
     Cause(
         "our-handling",
-        "Done here, after the truck left. It goes into no claim until the manager "
+        "Happened here, after the truck left. Not in any claim until the manager "
         "answers with a reason. It is never deleted.",
         stops_claim=True,
     ),
     Cause(
         "adjustment",
-        "Nothing is broken; it is put right in the ordinary set-up.",
+        "Nothing is broken. It is adjusted at setup.",
     ),
     Cause(
         "unknown",
-        "The facts do not say. Write down what you see and let the manager decide.",
+        "The facts do not show the cause. Write down what you see; the manager "
+        "decides.",
     ),
 )
 
 CAUSES: dict[str, Cause] = {cause.key: cause for cause in _TABLE}
 
 HANDLING_ANSWERS = {
-    "not-ours": "Not done here: it may be claimed",
-    "ours": "Done here: it stays out of every claim",
+    "not-ours": "Not our handling: it may be claimed",
+    "ours": "Our handling: it stays out of every claim",
 }
-"""The manager's two answers to "handling here"."""
+"""The manager's two answers to "our handling"."""
 
 
 def cause_of(key: str) -> Cause:
-    """Return the cause with this key. Raises KeyError for an unknown one."""
+    """Return the cause with this key. Raise KeyError for an unknown one."""
     return CAUSES[key]
 
 
 def needs_answer(*, cause: str, handling_answer: str) -> bool:
-    """Say whether the manager still owes an answer to "handling here"."""
+    """Return whether the manager still owes an answer to "our handling"."""
     return CAUSES[cause].stops_claim and not handling_answer

@@ -1,14 +1,14 @@
-"""The usual cautions of opening crates and setting machines up.
+"""The usual cautions of opening crates and setting up machines.
 
-Common practice, no source, and no instruction of ours: the maker's manual goes
-first, and the shop's own rules.
+Common practice, no source, and not our instructions: the maker's manual and the
+shop's own rules take precedence.
 """
 
 from dataclasses import dataclass
 
 DEFERS = (
-    "The maker's manual and your shop's rules go before these. "
-    "If they differ, follow the maker."
+    "The maker's manual and your shop's rules take precedence. Where they differ, "
+    "follow the maker."
 )
 
 
@@ -30,52 +30,52 @@ CAUTIONS = (
     Caution(
         "straps",
         "Straps",
-        "Straps are under tension and whip when cut. Eyes and hands covered, others "
-        "away, stand out of the line of the strap, cut the one farthest from you "
-        "first, with proper shears.",
+        "Straps are under tension and whip when cut. Wear eye protection and "
+        "gloves, keep others away, stand out of line with the strap, cut the one "
+        "farthest from you first, and use strap cutters.",
         _OPENING,
     ),
     Caution(
         "nails",
         "Nails and staples",
-        "Pull or bend nails and staples as each board comes off, and stack boards "
-        "with the points down.",
+        "Pull nails and staples or bend them flat as each board comes off. Stack "
+        "boards points down.",
         _OPENING,
     ),
     Caution(
         "load",
         "What the crate holds up",
-        "Boards and blocking may be all that keeps the machine upright. Look before "
-        "the last one comes off.",
+        "Boards and blocking may be all that holds the machine upright. Check "
+        "before you take off the last one.",
         _OPENING,
     ),
     Caution(
         "lifting",
         "Lifting",
-        "Lift at the points the maker marks, within what the lift is rated for, and "
-        "with nobody under or beside the load.",
+        "Lift at the maker's lift points, within the lift's rated load, and with "
+        "nobody under or next to the load.",
         _BOTH,
     ),
     Caution(
         "blades",
         "Blades",
-        "Blades cut while they stand still. Gloves on, and the machine kept from "
-        "starting, before a hand goes under the deck.",
+        "Blades cut even when they are not turning. Wear gloves and make sure the "
+        "machine cannot start before you reach under the deck.",
         _SET_UP,
     ),
     Caution(
         "batteries",
         "Batteries",
-        "Acid burns and gas burns. A battery that leaks, swells or is warm is set "
-        "apart outdoors and the manager is called; a damaged lithium pack is not "
-        "charged and not shipped back without someone trained for it.",
+        "Acid burns and gas explodes. Leaking, swollen or warm: set the battery "
+        "apart outdoors and call the manager. Do not charge a damaged lithium pack, "
+        "and do not ship it without a trained person.",
         _BOTH,
     ),
     Caution(
         "fuel",
         "Fuel and oil",
-        "A smell of fuel stops the work until its place is found. No flame, no "
-        "sparks, and nothing started indoors without the exhaust led out.",
+        "If you smell fuel, stop and find where it comes from. No flames, no "
+        "sparks, and no engine indoors unless the exhaust goes outside.",
         _BOTH,
     ),
 )
@@ -88,11 +88,11 @@ def cautions_for(stage: str) -> tuple[Caution, ...]:
 
 KEEP_BEFORE_OPENING = (
     (
-        "Keep the crate, the blocking, the wrap and every label until the carrier has "
-        "inspected or the claim is settled."
+        "Keep the crate, the blocking, the wrap and every label until the carrier "
+        "has inspected or the claim is settled."
     ),
-    "Photograph all sides closed, then each layer as it comes off.",
+    "Photograph all sides of the closed crate, then each layer as it comes off.",
     "Photograph labels, the crate mark and any tilt or shock indicator first.",
-    "Where you find damage, stop. Take the photos before you move anything.",
+    "If you find damage, stop. Take the photos before you move anything.",
 )
-"""What is said before the first strap is cut."""
+"""Reminders before the first strap is cut."""

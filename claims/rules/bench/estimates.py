@@ -1,4 +1,4 @@
-"""What a repair comes to: parts and labor, in cents, with the steps."""
+"""The cost of a repair: parts and labor, in cents, with the steps."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class PricedPart:
-    """A part of the repair; no price yet is None, never nought."""
+    """A part of the repair; no price yet is None, never zero."""
 
     description: str
     quantity: int
@@ -15,7 +15,7 @@ class PricedPart:
 
 @dataclass(frozen=True)
 class Estimate:
-    """Totals in cents; ``missing`` names what has no price yet."""
+    """Totals in cents; ``missing`` names what has no price."""
 
     parts_cents: int
     labor_cents: int
@@ -24,14 +24,14 @@ class Estimate:
 
     @property
     def is_complete(self) -> bool:
-        """Say whether every part and every hour has a price."""
+        """Return whether every part and every hour has a price."""
         return not self.missing
 
 
 def labor_cents(*, minutes: int, rate_cents: int) -> int:
-    """Return the price of this time at this rate an hour; half a cent goes up.
+    """Return the price of this time at this rate an hour, half a cent rounded up.
 
-    Raises ValueError for negative time or rate.
+    Raise ValueError for negative time or rate.
     """
     if minutes < 0 or rate_cents < 0:
         raise ValueError("Time and rate cannot be negative.")
@@ -42,7 +42,7 @@ def labor_cents(*, minutes: int, rate_cents: int) -> int:
 def estimate_repair(
     *, parts: Sequence[PricedPart], minutes: int, rate_cents: int | None
 ) -> Estimate:
-    """Add up a repair. A part without a price is missing, and counts as nought."""
+    """Add up a repair. A part without a price is missing, and counts as zero."""
     missing = [part.description for part in parts if part.price_cents is None]
     if minutes and rate_cents is None:
         missing.append("the hourly rate")

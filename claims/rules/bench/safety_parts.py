@@ -1,27 +1,27 @@
 """Parts that are never repaired because it is cheaper.
 
 Common practice of the trade, no source: a part that keeps the operator alive is
-put right by the maker's written instruction or replaced, whatever it costs.
+repaired by the maker's written instruction or replaced, whatever it costs.
 """
 
 import re
 from dataclasses import dataclass
 
 RULE = (
-    "This part keeps someone safe. It is not repaired by price: it is replaced, or "
-    "repaired only as the maker instructs in writing."
+    "This part keeps someone safe. Price does not decide: it is replaced, or "
+    "repaired only by the maker's written instruction."
 )
 
 SAFETY_BASES = {
     "replacement": "Replaced with a new part",
-    "instruction": "Repaired as the maker instructs in writing",
+    "instruction": "Repaired by the maker's written instruction",
 }
-"""The two ways in which a safety part may be put right."""
+"""The two ways in which a safety part may be fixed."""
 
 
 @dataclass(frozen=True)
 class SafetyPart:
-    """One kind of safety part and the words by which people name it."""
+    """One kind of safety part and the names people use for it."""
 
     key: str
     label: str
@@ -31,7 +31,7 @@ class SafetyPart:
 SAFETY_PARTS = (
     SafetyPart(
         "roll-bar",
-        "Roll bar and seat belt",
+        "ROPS and seat belt",
         ("roll bar", "roll-bar", "rollbar", "rollover", "rops", "seat belt"),
     ),
     SafetyPart("fuel-tank", "Fuel tank", ("fuel tank", "gas tank", "petrol tank")),
@@ -55,7 +55,7 @@ SAFETY_PARTS = (
 
 
 def safety_part_named(part: str) -> SafetyPart | None:
-    """Return the safety part this name speaks of, or None.
+    """Return the safety part this name means, or None.
 
     Matches whole words in any case: "Left brake lever" is a brake, "brakeman" is
     not.

@@ -1,7 +1,7 @@
-"""Whether a piece of damage could have been seen when the truck was here.
+"""Whether damage could have been seen when the truck was here.
 
 It decides which clock runs: what could be seen belongs on the receipt, what could
-not is concealed and must be told to the delivering carrier within days. The rule
+not is concealed and must be reported to the delivering carrier within days. The rule
 text speaks of damage that "could not have been determined at time of delivery"
 (NMF 100 Item 300135, text seen); how a stage and a crate answer that question is
 common practice, no source.
@@ -10,7 +10,7 @@ common practice, no source.
 from dataclasses import dataclass
 
 HIDDEN_WHATEVER_THE_CRATE = frozenset({"defect", "loose", "wrong"})
-"""Kinds that lie behind the boards however the crate looks."""
+"""Kinds that are behind the boards whatever the crate's condition."""
 
 OUTSIDE_SIGNS = frozenset({"indicator", "tipped"})
 """Kinds that show on the outside while the crate is still closed."""
@@ -21,25 +21,25 @@ PIECE_COUNTS = frozenset({"short", "over"})
 
 @dataclass(frozen=True)
 class Seen:
-    """The answer, and the sentence that says how it was reached."""
+    """The answer, and the reason for it."""
 
     could_be_seen: bool
     reason: str
 
 
 def crate_condition_from_look(look: str) -> str:
-    """Return the crate's condition as the look at the tailgate left it.
+    """Return the crate's condition as recorded by the inspection at delivery.
 
     A crate with an exception, or refused, was marked; a clear one was sound; one
-    nobody looked at says nothing.
+    not inspected gives nothing.
     """
     return {"exception": "marked", "refused": "marked", "clear": "sound"}.get(look, "")
 
 
 def could_be_seen(*, stage: str, crate_condition: str, damage_kind: str) -> Seen:
-    """Say whether this could have been seen at delivery, with the reason in words.
+    """Return whether this could have been seen at delivery, with the reason.
 
-    ``stage``, ``crate_condition`` and ``damage_kind`` are words of the vocabulary.
+    ``stage``, ``crate_condition`` and ``damage_kind`` are keys of the vocabulary.
     Where nobody recorded the crate it is taken as visible: that it could not have
     been determined at delivery is for us to show, and then we could not. A person
     may correct the answer with a reason.
@@ -47,7 +47,7 @@ def could_be_seen(*, stage: str, crate_condition: str, damage_kind: str) -> Seen
     if stage == "tailgate":
         return Seen(
             could_be_seen=True,
-            reason="It was found at the tailgate, while the truck was here.",
+            reason="It was found at delivery, while the truck was here.",
         )
     if stage == "count" and damage_kind in PIECE_COUNTS:
         return Seen(could_be_seen=True, reason="The count at delivery shows it.")
@@ -59,8 +59,8 @@ def could_be_seen(*, stage: str, crate_condition: str, damage_kind: str) -> Seen
     if damage_kind in HIDDEN_WHATEVER_THE_CRATE:
         return Seen(
             could_be_seen=False,
-            reason="It could be found only with the crate open, "
-            "however the crate looked.",
+            reason="It could be found only with the crate open, whatever the crate's "
+            "condition.",
         )
     return _by_condition(crate_condition)
 
@@ -69,19 +69,20 @@ def _by_condition(condition: str) -> Seen:
     if condition == "sound":
         return Seen(
             could_be_seen=False,
-            reason="The crate was sound outside and this lay inside it.",
+            reason="The crate was OK outside and this was inside it.",
         )
     if condition == "none":
         return Seen(
             could_be_seen=True,
-            reason="The machine came without a crate, so this stood in plain view.",
+            reason="The machine was not crated, so this was in plain view.",
         )
     if condition == "marked":
         return Seen(
             could_be_seen=True,
-            reason="The crate itself was marked or broken, which was a sign to look.",
+            reason="The crate itself was marked or damaged, which was a sign to "
+            "inspect further.",
         )
     return Seen(
         could_be_seen=True,
-        reason="Nobody recorded how the crate looked, so it is taken as visible.",
+        reason="Nobody recorded the crate's condition, so this is taken as visible.",
     )

@@ -6,15 +6,15 @@ from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.core.vocabulary import ROUTES
 
 NO_LOSS = {
-    "over": "An overage is not a loss. Tell the carrier whose goods they may be.",
-    "indicator": "A tripped indicator is a sign of handling, not damage. "
-    "Claim the damage it points to.",
+    "over": "An overage is not a loss. Ask the carrier whose goods they are.",
+    "indicator": "A tripped indicator is a sign of rough handling, not damage. Claim the "
+    "damage it points to.",
 }
 """Kinds of finding that are not a loss in themselves."""
 
 UNANSWERED = (
-    "The technician wrote handling here. The manager answers with a reason before it "
-    "goes into any claim."
+    "The technician marked it as our handling. The manager must answer with a "
+    "reason before it goes into any claim."
 )
 
 
@@ -39,11 +39,11 @@ def may_be_claimed(
     is_safety_part: bool = False,
     safety_basis: str = "",
 ) -> Claimable:
-    """Say whether this finding may go into a claim on the carrier.
+    """Return whether this finding may go into a claim on the carrier.
 
     ``route`` is the manager's own or, where there is none, the default one; ""
-    where neither is known. ``claim_number`` names the live claim it already stands
-    in, or is "". Reasons forbid; cautions only warn.
+    where neither is known. ``claim_number`` names the live claim that already has it,
+    or is "". Reasons forbid; cautions only warn.
     """
     reasons = [
         *_handling_reasons(cause, handling_answer),
@@ -52,7 +52,7 @@ def may_be_claimed(
     if damage_kind in NO_LOSS:
         reasons.append(NO_LOSS[damage_kind])
     if claim_number:
-        reasons.append(f"It already stands in claim {claim_number}.")
+        reasons.append(f"It is already in claim {claim_number}.")
     return Claimable(
         allowed=not reasons,
         reasons=tuple(reasons),
@@ -68,7 +68,9 @@ def _handling_reasons(cause: str, answer: str) -> list[str]:
     if needs_answer(cause=cause, handling_answer=answer):
         return [UNANSWERED]
     if CAUSES[cause].stops_claim and answer == "ours":
-        return ["The manager answered that it was done here. It stays out of claims."]
+        return [
+            "The manager answered that it was our handling. It stays out of claims."
+        ]
     return []
 
 
@@ -76,7 +78,7 @@ def _route_reasons(route: str) -> list[str]:
     if route in {"", "carrier"}:
         return []
     where = ROUTES[route].lower()
-    return [f"It is routed to: {where}. A manager can route it to the carrier."]
+    return [f"Set to recover from: {where}. A manager can change it to the carrier."]
 
 
 def _cautions(
@@ -84,12 +86,12 @@ def _cautions(
 ) -> tuple[str, ...]:
     found = []
     if photo_count == 0:
-        found.append("It has no photo yet.")
+        found.append("It has no photo.")
     if not is_priced:
-        found.append("A part or the hourly rate has no price yet.")
+        found.append("A part or the hourly rate has no price.")
     if needs_safety_basis:
         found.append(
-            "It is a safety part: have the maker's written instruction, or claim its "
+            "It is a safety part. Get the maker's written instruction, or claim its "
             "replacement."
         )
     return tuple(found)

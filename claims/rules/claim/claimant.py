@@ -1,4 +1,4 @@
-"""Who bears the loss, who claims, whom to tell, and what to do meanwhile.
+"""Who bears the loss, who claims, whom to notify, and what to do meanwhile.
 
 The delivery terms decide the risk; acceptance or rejection and the supplier's
 own terms decide what follows. Who paid the freight never decides it.
@@ -21,13 +21,13 @@ class Reason:
 
 @dataclass(frozen=True)
 class ClaimantFacts:
-    """What the claimant follows from. Words as stored, no rows.
+    """The facts that decide the claimant, as stored.
 
     ``delivery_terms`` is one of TERMS, ``answer`` one of ANSWERS,
-    ``freight_payer`` a word of the shipment. ``supplier_files_when_prepaid``
-    is the supplier's own term. ``shipped_wrong`` says that the goods did not
+    ``freight_payer`` a key of the shipment. ``supplier_files_when_prepaid``
+    is the supplier's own term. ``shipped_wrong`` means that the goods did not
     conform when they left, ``badly_sent`` that the supplier arranged the
-    carriage unreasonably or kept silent about it. ``regime`` "private" is the
+    carriage unreasonably or concealed it. ``regime`` "private" is the
     supplier's own truck.
     """
 
@@ -47,7 +47,7 @@ class ClaimantVerdict:
     """Who bears the risk ("us", "supplier", "unknown") and who claims.
 
     ``claimant`` is "us" or "supplier": who files with the carrier. Every text
-    can be shown as it stands.
+    can be shown as it is.
     """
 
     bears_risk: str
@@ -84,9 +84,8 @@ def _risk(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
     if facts.regime == "private":
         return "supplier", (
             Reason(
-                f"{_capital(who)} brought the goods on its own truck. They were not "
-                "handed to a carrier, so the risk stayed with the supplier until "
-                "the goods were here.",
+                f"{_capital(who)} delivered the goods on its own truck. No carrier "
+                "had them, so the risk stayed with the supplier until delivery here.",
                 "UCC 2-509(3)",
                 "from memory",
             ),
@@ -97,22 +96,22 @@ def _risk(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
         return "supplier", (
             Reason(
                 "FOB destination: the risk is the supplier's until the goods are "
-                "offered here so that we can take them.",
+                "tendered here so that we can take delivery.",
                 "UCC 2-319(1)(b), 2-509(1)(b)",
                 "text seen",
             ),
         )
     return "unknown", (
         Reason(
-            "The delivery terms are not known yet. Look on the order or the "
-            "supplier's invoice for FOB or the place where the risk passes."
+            "The delivery terms are not known. Check the order or the supplier's "
+            "invoice for FOB or the place where the risk passes."
         ),
     )
 
 
 def _risk_at_origin(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
     rule = Reason(
-        "FOB origin: the risk became ours when the carrier had the goods.",
+        "FOB origin: the risk became ours when the carrier got the goods.",
         "UCC 2-319(1)(a), 2-509(1)(a)",
         "text seen",
     )
@@ -120,8 +119,8 @@ def _risk_at_origin(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
         return "supplier", (
             rule,
             Reason(
-                "But the goods were not as ordered when they left. Then the risk "
-                "stays with the supplier until it puts that right or we accept.",
+                "But the goods were not as ordered when they left. So the risk "
+                "stays with the supplier until it cures that or we accept.",
                 "UCC 2-510(1)",
                 "text seen",
             ),
@@ -129,8 +128,8 @@ def _risk_at_origin(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
     return "us", (
         rule,
         Reason(
-            "Goods that were right when shipped and harmed on the way are still "
-            "ours to pay for. Sending them back to the supplier is no remedy.",
+            "We must still pay for goods that were right when shipped and damaged "
+            "in transit. Sending them back to the supplier is no remedy.",
             "UCC 2-709(1)(a)",
             "from memory",
         ),
@@ -166,7 +165,7 @@ def _claimant(facts: ClaimantFacts, risk: str) -> tuple[str, tuple[Reason, ...]]
     return "us", (
         Reason(
             "Until the terms are known we prepare the claim ourselves, so that no "
-            "date is lost. Only one of us may be paid.",
+            "deadline is missed. Only one of us may be paid.",
             "49 CFR 370.3(e)",
             "from memory",
         ),
@@ -184,8 +183,8 @@ def _freight_reason(facts: ClaimantFacts) -> Reason:
         "prepaid-billed": "The supplier prepaid the freight and billed it to us.",
         "collect": "We pay the freight.",
         "third-party": "Someone else pays the freight.",
-    }.get(facts.freight_payer, "Who pays the freight is not known.")
-    return Reason(f"{payer} That says who pays, not who bears the loss.")
+    }.get(facts.freight_payer, "Payer of the freight not known.")
+    return Reason(f"{payer} That decides who pays the freight, not who bears the loss.")
 
 
 def _summary(facts: ClaimantFacts, risk: str, claimant: str) -> str:
@@ -193,7 +192,10 @@ def _summary(facts: ClaimantFacts, risk: str, claimant: str) -> str:
     if facts.regime == "private":
         return f"{who} bears the loss. There is no carrier to claim from."
     if risk == "unknown":
-        return "Not decided: the delivery terms are missing. Keep every date yourself."
+        return (
+            "Not decided: the delivery terms are missing. Until they are known, we "
+            "file with the carrier by its deadlines."
+        )
     bears = "We bear the loss" if risk == "us" else f"{who} bears the loss"
     if claimant == "us":
         return f"{bears}, and we claim from the carrier."
@@ -204,10 +206,10 @@ def _notify(facts: ClaimantFacts) -> tuple[str, ...]:
     if facts.regime == "private":
         return (f"{_capital(facts.supplier)}, within its own period.",)
     return (
-        "The carrier that delivered, in writing, with a request for inspection.",
+        "The delivering carrier, in writing, with a request for inspection.",
         (
-            f"{_capital(facts.supplier)}, within its own period, so that no right "
-            "against it is lost."
+            f"{_capital(facts.supplier)}, within its own period, to keep every right "
+            "against it."
         ),
     )
 
@@ -219,7 +221,7 @@ _CARE = (
         "Hold the goods. Do not repair, run, move off site or sell them until the "
         "carrier has inspected, or has waived inspection in writing."
     ),
-    "Protect the goods from weather and further harm. Keep the receipts for it.",
+    "Protect the goods from weather and further damage. Keep the receipts for that.",
     "Keep the crate, blocking, wrap and labels with the goods.",
 )
 
@@ -228,15 +230,15 @@ def _duties(facts: ClaimantFacts, claimant: str) -> tuple[str, ...]:
     found = list(_CARE) if facts.answer != "not-delivered" else []
     if claimant == "supplier" and facts.regime != "private":
         found.append(
-            f"Send {facts.supplier} the signed receipt, photos and findings at once: "
-            "it cannot prove the damage without us."
+            f"Send {facts.supplier} the signed receipt, photos and findings at once. "
+            "It cannot prove the damage without us."
         )
     if facts.answer == "rejected":
         found.extend(_duties_when_rejected(facts))
     if facts.answer in {"accepted", "accepted-with-exceptions"}:
         found.append(
-            f"Tell {facts.supplier} what is wrong within a reasonable time, even "
-            "where the claim is ours (UCC 2-607(3)(a))."
+            f"Notify {facts.supplier} of what is wrong within a reasonable time, "
+            "even where the claim is ours (UCC 2-607(3)(a))."
         )
     if facts.needs_return_authorization:
         found.append(
@@ -248,10 +250,10 @@ def _duties(facts: ClaimantFacts, claimant: str) -> tuple[str, ...]:
 def _duties_when_rejected(facts: ClaimantFacts) -> tuple[str, ...]:
     found = [
         (
-            "Say in the refusal exactly what is wrong. A fault that could be cured and "
-            "is not named is waived (UCC 2-605)."
+            "State in the refusal exactly what is wrong. A defect that could be "
+            "cured and is not named is waived (UCC 2-605)."
         ),
-        "Ask the carrier in writing what becomes of the refused goods.",
+        "Ask the carrier in writing what it will do with the refused goods.",
     ]
     if facts.delivery_terms == "destination":
         found.append(
@@ -274,22 +276,23 @@ def _doubts(facts: ClaimantFacts, risk: str, claimant: str) -> tuple[str, ...]:
     if risk == "us" and claimant == "supplier":
         found.append(
             "The loss is ours although the supplier files. Get its claim number and "
-            "the date of receipt; if neither comes in time, file yourself."
+            "the date the carrier received the claim. If you cannot get both in "
+            "time, file the claim yourself."
         )
     if risk == "us" and facts.answer == "rejected":
         found.append(
-            "Refusing does not give the loss back to the supplier, unless it arranged "
+            "Refusing does not shift the loss to the supplier, unless it arranged "
             "the carriage unreasonably (UCC 2-504)."
         )
     if facts.badly_sent:
         found.append(
-            "The supplier may answer for how the goods were sent (UCC 2-504). Tell it "
-            "so in writing, and still keep the carrier's dates."
+            "The supplier may be liable for how it shipped the goods (UCC 2-504). "
+            "Notify it in writing, and still meet the carrier's deadlines."
         )
     if risk == "supplier" and facts.answer == "accepted" and facts.regime != "private":
         found.append(
-            "We took the goods without a word. We owe the price and must show that "
-            "the harm was there on arrival (UCC 2-607)."
+            "We took the goods without objecting. We owe the price and must show "
+            "that the damage was there on arrival (UCC 2-607)."
         )
     return tuple(found)
 

@@ -1,7 +1,7 @@
-"""The claim's own closing: adjusted lines, the limit beside the loss, the demand.
+"""The closing of a claim: adjusted lines, the limit shown with the loss, the demand.
 
-The demand is the full loss less what was already had for it: nothing is asked for
-twice. The limit never changes the demand; it says what to expect.
+The demand is the full loss less what was already recovered: nothing is claimed
+twice. The limit never changes the demand; it shows what to expect.
 """
 
 from collections.abc import Sequence
@@ -14,7 +14,7 @@ from claims.rules.damages.measure import Worksheet
 
 @dataclass(frozen=True)
 class SheetLine:
-    """One line as it stands in the claim, in cents; ``note`` explains a change."""
+    """One line of the claim, in cents; ``note`` explains a change."""
 
     number: int
     worked_cents: int
@@ -27,8 +27,8 @@ class SheetLine:
 class ClaimSheet:
     """The closing of a claim, in cents.
 
-    ``closing`` leads from the lines to the demand. ``limits`` are the steps beside
-    it, from the limit to what can be expected. ``limit_cents`` is None where no
+    ``closing`` leads from the lines to the demand. ``limits`` are the steps
+    from the limit to what can be expected. ``limit_cents`` is None where no
     limit is known.
     """
 
@@ -75,13 +75,13 @@ def _closing(sheet: Worksheet, claimed: int, demanded: int) -> tuple[Step, ...]:
             break
         steps.append(step)
     if claimed != sheet.claimed_cents:
-        steps.append(Step("All lines together, as worked out", sheet.claimed_cents))
+        steps.append(Step("All lines, as calculated", sheet.claimed_cents))
         steps.append(
             Step(
                 "Adjusted, with the reason on each line", claimed - sheet.claimed_cents
             )
         )
-    steps.append(Step("The full loss, all lines together", claimed, is_total=True))
+    steps.append(Step("Full loss, all lines", claimed, is_total=True))
     if sheet.recovered_cents:
         steps.append(Step("less already recovered", -sheet.recovered_cents))
     steps.append(Step("Amount demanded", demanded, is_total=True))
@@ -94,13 +94,13 @@ def _limits(sheet: Worksheet, expected: int) -> tuple[Step, ...]:
         steps.append(Step(PROBLEMS[sheet.limit.problem].removesuffix(".")))
     if sheet.limit_cents is not None:
         words = (
-            "A limit is a ceiling, never a ratio: the loss lies below it"
+            "The loss is below the limit. A limit is a ceiling, never a ratio"
             if expected < sheet.limit_cents
-            else "The loss reaches the limit, which is the most to expect"
+            else "The loss is above the limit, so the limit is the most to expect"
         )
         steps.append(Step(words))
     if sheet.recovered_cents:
         steps.append(Step("less already recovered", -sheet.recovered_cents))
     left = max(expected - sheet.recovered_cents, 0)
-    steps.append(Step("What the limit suggests can be expected", left, is_total=True))
+    steps.append(Step("Expected recovery under the limit", left, is_total=True))
     return tuple(steps)

@@ -1,6 +1,6 @@
 """The life of a claim: which act is possible in which state, and what it needs.
 
-Receipt counts, not sending: nothing the carrier owes can be recorded before the
+Delivery counts, not sending: nothing the carrier owes can be recorded before the
 day on which it received the claim is proven (49 CFR 370.5 and 370.9 run from it).
 """
 
@@ -34,10 +34,10 @@ WITH_CARRIER = frozenset({RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED})
 
 @dataclass(frozen=True)
 class ClaimFacts:
-    """What the acts ask about a claim.
+    """The facts that the acts need about a claim.
 
-    ``on`` is the day the act says of itself, ``today`` the location's own day;
-    ``unanswered`` the numbers of findings marked as handling here that the
+    ``on`` is the day entered for the act, ``today`` the location's own day;
+    ``unanswered`` the numbers of findings marked as our handling that the
     manager has not answered.
     """
 
@@ -58,7 +58,7 @@ class ClaimFacts:
 
 
 Need = Callable[[ClaimFacts], str]
-"""A condition: the empty text where it is met, else the sentence against."""
+"""A condition: the empty text where it is met, else the reason against the act."""
 
 
 def _needs_lines(facts: ClaimFacts) -> str:
@@ -71,24 +71,27 @@ def _needs_amount(facts: ClaimFacts) -> str:
     if facts.amount_cents > 0:
         return ""
     return (
-        "The claim states no amount. A claim must ask for a specified or "
-        "determinable amount of money (49 CFR 370.3(b)). Price the findings or "
-        "adjust a line first."
+        "The claim has no amount. A claim must ask for a specified or determinable "
+        "amount of money (49 CFR 370.3(b)). Price the findings or adjust a line "
+        "first."
     )
 
 
 def _needs_identity(facts: ClaimFacts) -> str:
     if facts.identified:
         return ""
-    return "Neither PRO nor bill of lading is known. Fill in the freight bill first."
+    return (
+        "The PRO and the bill of lading number are both missing. Complete the "
+        "paperwork first."
+    )
 
 
 def _needs_carrier(facts: ClaimFacts) -> str:
     if not facts.addressee_is_broker:
         return ""
     return (
-        "The carrier on this freight bill is a broker, and a claim is never sent "
-        "to a broker. Ask for the motor carrier and change the freight bill first."
+        "The carrier on this freight bill is a broker, and a claim is never sent to "
+        "a broker. Find out the motor carrier and change the freight bill first."
     )
 
 
@@ -97,44 +100,46 @@ def _needs_answers(facts: ClaimFacts) -> str:
         return ""
     numbers = ", ".join(str(number) for number in facts.unanswered)
     return (
-        f"Finding {numbers}: handling here has not been answered. "
-        "Answer it with a reason first."
+        f"Finding {numbers} is marked as our handling. Answer it with a reason first."
     )
 
 
 def _needs_reason(facts: ClaimFacts) -> str:
-    return "" if facts.reason.strip() else "Say why in a few words."
+    return "" if facts.reason.strip() else "Enter a short reason."
 
 
 def _needs_day(facts: ClaimFacts) -> str:
     if facts.on is None:
-        return "Say on which day."
+        return "Enter the day."
     if facts.on > facts.today:
-        return "The day lies in the future. Record it when it has happened."
+        return "That day is in the future. Record it once it has happened."
     return ""
 
 
 def _needs_proof(facts: ClaimFacts) -> str:
     if facts.proof.strip():
         return ""
-    return "Say what proves it: who signed, or which answer came back."
+    return "Enter the proof: who signed, or what reply was received."
 
 
 def _not_before_making(facts: ClaimFacts) -> str:
     if facts.on and facts.made_on and facts.on < facts.made_on:
-        return f"The claim was only made on {facts.made_on:%Y-%m-%d}."
+        return f"That is before the claim was made, on {facts.made_on:%Y-%m-%d}."
     return ""
 
 
 def _not_before_sending(facts: ClaimFacts) -> str:
     if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"The claim was only sent on {facts.sent_on:%Y-%m-%d}."
+        return f"That is before the claim was sent, on {facts.sent_on:%Y-%m-%d}."
     return ""
 
 
 def _not_before_receipt(facts: ClaimFacts) -> str:
     if facts.on and facts.received_on and facts.on < facts.received_on:
-        return f"The carrier only received it on {facts.received_on:%Y-%m-%d}."
+        return (
+            "That is before the carrier received the claim, on "
+            f"{facts.received_on:%Y-%m-%d}."
+        )
     return ""
 
 
@@ -142,14 +147,14 @@ def _needs_unsent_line(facts: ClaimFacts) -> str:
     if not facts.line_was_sent:
         return ""
     return (
-        "This line is already with the carrier, so it stays as it was sent. "
-        "Add a supplement for more; for less, record the settlement."
+        "This line is already with the carrier and cannot change. To claim more, "
+        "add a supplement; for less, record the settlement."
     )
 
 
 @dataclass(frozen=True)
 class Act:
-    """One act: where it may start, where it ends (None: stays), what it needs."""
+    """One act: where it may start, where it ends (None: no change), what it needs."""
 
     label: str
     starts: frozenset[str]
@@ -165,11 +170,11 @@ ACTS: dict[str, Act] = {
         "Adjust a line", LIVE, None, (_needs_reason, _needs_unsent_line)
     ),
     "strike-line": Act(
-        "Strike a line", LIVE, None, (_needs_reason, _needs_unsent_line)
+        "Remove a line", LIVE, None, (_needs_reason, _needs_unsent_line)
     ),
-    "decide-paper": Act("Say a paper is not needed", LIVE, None, (_needs_reason,)),
+    "decide-paper": Act("Mark a document as not needed", LIVE, None, (_needs_reason,)),
     "send": Act(
-        "Record the sending",
+        "Send the claim",
         frozenset({DRAFTED, SENT}),
         SENT,
         (
@@ -183,34 +188,35 @@ ACTS: dict[str, Act] = {
         ),
     ),
     "receive": Act(
-        "Record proof of receipt",
+        "Record proof of delivery",
         frozenset({SENT}),
         RECEIVED,
         (_needs_day, _not_before_sending, _needs_proof),
     ),
     "acknowledge": Act(
-        "Record the acknowledgement", frozenset({RECEIVED}), ACKNOWLEDGED, _ANSWER
+        "Record the acknowledgment", frozenset({RECEIVED}), ACKNOWLEDGED, _ANSWER
     ),
     "offer": Act("Record an offer", WITH_CARRIER, OFFERED, _ANSWER),
     "disallow": Act(
-        "Record a written disallowance",
+        "Record the written denial",
         WITH_CARRIER - {DISALLOWED},
         DISALLOWED,
         (*_ANSWER, _needs_reason),
     ),
     "settle": Act("Record the settlement", WITH_CARRIER, SETTLED, _ANSWER),
     "withdraw": Act("Withdraw the claim", LIVE, WITHDRAWN, (_needs_reason,)),
-    "build-packet": Act("Build the packet", LIVE | {SETTLED}, None, (_needs_lines,)),
+    "build-packet": Act("Make the claim file", LIVE | {SETTLED}, None, (_needs_lines,)),
 }
 
 _STATE_WORDS = {
     DRAFTED: "The claim has not been sent yet.",
-    SENT: "It is not proven yet that the carrier received the claim. Record that first.",
+    SENT: "There is no proof yet that the carrier received the claim. Record proof of "
+    "delivery first.",
     RECEIVED: "The carrier has already received the claim.",
     ACKNOWLEDGED: "The carrier has already acknowledged the claim.",
-    OFFERED: "The carrier has already answered with an offer.",
-    DISALLOWED: "The claim is already disallowed; the first writing counts, and a "
-    "repeat restarts nothing.",
+    OFFERED: "The carrier has already made an offer.",
+    DISALLOWED: "The carrier has already declined the claim in writing. The first letter "
+    "counts; a repeat restarts nothing.",
     SETTLED: "The claim is settled and closed.",
     WITHDRAWN: "The claim was withdrawn.",
 }
@@ -218,21 +224,21 @@ _STATE_WORDS = {
 
 @dataclass(frozen=True)
 class Decision:
-    """Where the act leads, or every reason against it. Exactly one is given."""
+    """The new state, or every reason against the act. Exactly one is given."""
 
     new_state: str | None
     reasons: tuple[str, ...] = ()
 
     @property
     def allowed(self) -> bool:
-        """Say whether the act is possible."""
+        """Return whether the act is possible."""
         return not self.reasons
 
 
 def decide(state: str, act: str, facts: ClaimFacts) -> Decision:
-    """Say where ``act`` leads a claim in ``state``, or all that stands against it.
+    """Return the state that ``act`` leads to from ``state``, or every reason against it.
 
-    Raises KeyError for a state or an act that is not in the table.
+    Raise KeyError for a state or an act that is not in the table.
     """
     rule = ACTS[act]
     reasons = [] if state in rule.starts else [_STATE_WORDS[state]]
@@ -248,16 +254,17 @@ def acts_from(state: str) -> tuple[str, ...]:
 
 
 def next_step(state: str, *, missing_papers: int = 0) -> str:
-    """Return the one sentence that says what must happen next, and by whom."""
+    """Return the next thing to do, as one sentence."""
     if state == DRAFTED and missing_papers:
-        return f"Get {missing_papers} missing papers, then send the claim"
+        noun = "document" if missing_papers == 1 else "documents"
+        return f"Get {missing_papers} missing {noun}, then send the claim"
     return {
         DRAFTED: "Send the claim",
-        SENT: "Prove that the carrier received it",
-        RECEIVED: "Wait for the carrier's acknowledgement",
+        SENT: "Record proof of delivery to the carrier",
+        RECEIVED: "Wait for the carrier's acknowledgment",
         ACKNOWLEDGED: "Wait for the carrier to pay, decline or offer",
         OFFERED: "Answer the offer",
-        DISALLOWED: "Answer the disallowance, or sue in time",
-        SETTLED: "Nothing: settled",
-        WITHDRAWN: "Nothing: withdrawn",
+        DISALLOWED: "Answer the written denial, or sue in time",
+        SETTLED: "Settled. Nothing to do.",
+        WITHDRAWN: "Withdrawn. Nothing to do.",
     }[state]

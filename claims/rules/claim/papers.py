@@ -1,4 +1,4 @@
-"""The papers of a carrier claim: what each is for, and who gets it.
+"""The documents of a carrier claim: what each is for, and who gets it.
 
 Drawn from 49 CFR 370.7(b) and (c) (from memory), the standard form for
 presentation of loss and damage claims (text seen) and 49 CFR 370.3(b).
@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class PaperRule:
-    """One paper of a claim file.
+    """One document of a claim file.
 
-    ``kinds`` are the evidence words that count as this paper. ``needed`` is
+    ``kinds`` are the evidence kinds that count as this document. ``needed`` is
     "always", "damage", "repair", "shortage" or "freight".
     """
 
@@ -31,38 +31,38 @@ PAPERS = (
         "Bill of lading",
         ("bill-of-lading",),
         "always",
-        "It identifies the shipment and says in what order the carrier took it.",
+        "It identifies the shipment and the condition in which the carrier took it.",
         "Receiving clerk, from the driver or the supplier",
         "Ask the supplier for the signed bill. Without the original the carrier may "
-        "want a bond of indemnity.",
+        "ask for an indemnity bond.",
     ),
     PaperRule(
         "packing-list",
         "Packing list",
         ("packing-list",),
         "always",
-        "It says what was in each crate.",
+        "It shows what was in each crate.",
         "Receiving clerk, from the crate or the supplier",
-        "Look in the pouch on the crate, then ask the supplier.",
+        "Check the pouch on the crate, then ask the supplier.",
     ),
     PaperRule(
         "freight-bill",
         "Freight bill",
         ("freight-bill",),
         "always",
-        "It carries the carrier's PRO number, weight and charges.",
-        "Accounting, from the carrier or whoever pays the freight",
+        "It shows the carrier's PRO number, weight and charges.",
+        "Accounting, from the carrier or the freight payer",
         "Ask the carrier for a copy under the PRO number.",
     ),
     PaperRule(
         "freight-paid",
-        "Proof that the freight was paid",
+        "Proof of freight payment",
         ("freight-paid",),
         "freight",
         "Freight is part of the amount, so its payment must be shown.",
         "Accounting",
-        "Attach the payment, or the supplier's invoice line that billed it to us.",
-        "No freight of ours is part of the amount.",
+        "Add the payment, or the supplier's invoice line that billed it to us.",
+        "We claim no freight.",
     ),
     PaperRule(
         "supplier-invoice",
@@ -71,25 +71,25 @@ PAPERS = (
         "always",
         "It proves the value. All discounts and allowances must show.",
         "Accounting",
-        "Attach the invoice, or an extract certified as true.",
+        "Add the invoice, or an extract certified as true.",
     ),
     PaperRule(
         "receipt",
         "Signed delivery receipt",
         ("receipt",),
         "always",
-        "It shows the day, the count, and the words written at the dock.",
+        "It shows the day, the count, and the exceptions written at the dock.",
         "Receiving clerk",
         "Photograph our signed copy.",
     ),
     PaperRule(
         "carrier-image",
-        "Carrier's own image of the receipt",
+        "Carrier's POD",
         ("carrier-image",),
         "always",
-        "It shows whether our words stand on the carrier's copy too.",
+        "It shows whether our exceptions are on the carrier's copy too.",
         "Receiving clerk, from the carrier",
-        "Ask the carrier for its image and lay it beside ours.",
+        "Ask the carrier for its POD and compare it with our copy.",
     ),
     PaperRule(
         "inspection",
@@ -99,16 +99,16 @@ PAPERS = (
         "It shows that the carrier saw the damage, or chose not to.",
         "Manager, from the carrier",
         "Ask for the inspection in writing, and for a written waiver if nobody comes.",
-        "Nothing came damaged: there is nothing to inspect.",
+        "Nothing arrived damaged, so there is nothing to inspect.",
     ),
     PaperRule(
         "repair-estimate",
-        "Repair estimate or repair bill",
+        "Repair estimate or repair invoice",
         ("repair-estimate",),
         "repair",
         "It shows parts, hours and rate of each repair.",
         "Manager, with the technician",
-        "Price the parts and hours of every finding that is repaired.",
+        "Price the parts and hours of every finding to be repaired.",
         "No line is a repair.",
     ),
     PaperRule(
@@ -118,15 +118,15 @@ PAPERS = (
         "damage",
         "They show what was found, where, and how it was packed.",
         "Receiving clerk and technician",
-        "Photograph the crate, its label and the damage, near and far.",
-        "Nothing came damaged: there is nothing to photograph.",
+        "Photograph the crate, its label and the damage, from a distance and close up.",
+        "Nothing arrived damaged, so there is nothing to photograph.",
     ),
     PaperRule(
         "origin-condition",
         "Condition at origin",
         ("origin-condition",),
         "always",
-        "The bill does not speak for what lies inside a closed crate.",
+        "The bill of lading does not cover the condition inside a closed crate.",
         "Manager, from the supplier",
         "Ask for packing photos, the test sheet or the packer's statement.",
     ),
@@ -135,10 +135,11 @@ PAPERS = (
         "Certificate of non-receipt",
         ("non-receipt",),
         "shortage",
-        "The carrier may ask for our word that the goods came from no other source.",
+        "The carrier may ask for our statement that the goods were not received "
+        "from any other source.",
         "Manager",
-        "Sign a dated statement that the missing goods never came.",
+        "Sign and date a statement that the missing goods were never received.",
         "Nothing is missing.",
     ),
 )
-"""Every paper, in the order in which a claim file is built."""
+"""Every document, in the order in which a claim file is built."""

@@ -1,6 +1,6 @@
 """What a claim must prove, with what, and what is still missing.
 
-Three elements make the case on its face: good condition at origin, damage or
+Three elements make a prima facie case: good condition at origin, damage or
 loss on arrival, and the amount (Missouri Pacific R.R. v. Elmore & Stahl, 377
 U.S. 134 (1964), text seen).
 """
@@ -19,12 +19,12 @@ BURDEN = "Missouri Pacific R.R. v. Elmore & Stahl, 377 U.S. 134 (1964)"
 
 @dataclass(frozen=True)
 class ProofFacts:
-    """What is known of the claim and what is on file.
+    """The known facts of the claim and what is on file.
 
-    ``on_file`` holds the evidence words of the shipment and the claim.
-    ``outcomes`` are the claim lines' outcomes. ``waived`` maps a paper to the
-    manager's reason for doing without it. ``freight_claimed`` says that freight
-    we bore is part of the amount.
+    ``on_file`` holds the evidence kinds of the shipment and the claim.
+    ``outcomes`` are the claim lines' outcomes. ``waived`` maps a document to the
+    manager's reason for doing without it. ``freight_claimed`` means that freight
+    we paid is part of the amount.
     """
 
     on_file: Collection[str] = ()
@@ -38,12 +38,12 @@ class ProofFacts:
 
     @property
     def has_shortage(self) -> bool:
-        """Return whether something is missing altogether."""
+        """Return whether something is short or missing."""
         return "short" in self.outcomes
 
     @property
     def has_damage(self) -> bool:
-        """Return whether something came damaged."""
+        """Return whether something arrived damaged."""
         return any(outcome != "short" for outcome in self.outcomes)
 
     @property
@@ -54,7 +54,7 @@ class ProofFacts:
 
 @dataclass(frozen=True)
 class Paper:
-    """One paper: present, missing or not needed, why, and who gets it."""
+    """One document: present, missing or not needed, why, and who gets it."""
 
     key: str
     label: str
@@ -79,24 +79,24 @@ class Element:
 
 @dataclass(frozen=True)
 class Proof:
-    """The papers in the order a claim file is built, and the three elements."""
+    """The documents in the order a claim file is built, and the three elements."""
 
     papers: tuple[Paper, ...]
     elements: tuple[Element, ...]
 
     @property
     def missing(self) -> tuple[Paper, ...]:
-        """Return the papers still to get."""
+        """Return the documents still to get."""
         return tuple(paper for paper in self.papers if paper.state == MISSING)
 
     @property
     def is_complete(self) -> bool:
-        """Return whether no paper is missing and every element holds."""
+        """Return whether no document is missing and every element holds."""
         return not self.missing and all(element.holds for element in self.elements)
 
 
 def list_proof(facts: ProofFacts) -> Proof:
-    """Return every paper with its state, and the elements of the case."""
+    """Return every document with its state, and the elements of the case."""
     papers = tuple(_paper(rule, facts) for rule in PAPERS)
     return Proof(
         papers=papers,
@@ -109,7 +109,7 @@ def _paper(rule: PaperRule, facts: ProofFacts) -> Paper:
     if set(rule.kinds) & set(facts.on_file):
         return Paper(rule.key, rule.label, PRESENT, rule.why, who)
     if rule.key in facts.waived:
-        reason = f"The manager: {facts.waived[rule.key]}"
+        reason = f"Manager: {facts.waived[rule.key]}"
         return Paper(rule.key, rule.label, NOT_NEEDED, reason, who)
     if not _is_needed(rule.needed, facts):
         return Paper(rule.key, rule.label, NOT_NEEDED, rule.why_not, who)
@@ -146,9 +146,9 @@ def _has(facts: ProofFacts, *kinds: str) -> bool:
 
 
 def _origin(facts: ProofFacts) -> Element:
-    """Good condition when the carrier took the goods over.
+    """Return the element of good condition when the carrier took the goods over.
 
-    "Apparent good order" on the bill does not speak for what lies inside a
+    "Apparent good order" on the bill does not cover what is inside a
     closed crate (Accura Systems v. Watkins, 98 F.3d 874, from memory).
     """
     bill = _has(facts, "bill-of-lading")
@@ -156,15 +156,15 @@ def _origin(facts: ProofFacts) -> Element:
     looked = [
         (
             bill,
-            "Bill of lading, signed by the carrier without remarks",
+            "Bill of lading, signed by the carrier without exceptions",
             "Get the signed bill of lading from the shipper.",
         ),
         (
             inside,
             "Condition of the goods inside the crate when packed",
             (
-                "Ask the maker for the packing photos, the test sheet, or a statement "
-                "by the person who packed it."
+                "Ask the maker for the packing photos, the test sheet, or a "
+                "statement by the packer."
             ),
         ),
     ]
@@ -178,17 +178,17 @@ def _arrival(facts: ProofFacts) -> Element:
         (
             receipt,
             "Delivery receipt",
-            "Photograph our copy, and ask the carrier for its own image.",
+            "Photograph our copy, and ask the carrier for its POD.",
         )
     ]
     if not facts.has_concealed:
         looked.append(
             (
                 facts.has_exception_on_receipt,
-                "Our words on the receipt",
+                "Our exceptions on the receipt",
                 (
-                    "A clear receipt is not the end: gather photos and statements that "
-                    "show the damage was there on arrival."
+                    "A clear receipt does not end the claim. Collect photos and "
+                    "statements that show the damage was there on arrival."
                 ),
             )
         )
@@ -205,8 +205,8 @@ def _arrival(facts: ProofFacts) -> Element:
                 _has(facts, "inspection-report", "inspection-waiver"),
                 "Carrier's inspection report or waiver",
                 (
-                    "Ask for the inspection in writing. If nobody comes, make our own "
-                    "report and say that the carrier was told."
+                    "Ask for the inspection in writing. If nobody comes, make our "
+                    "own report and state that the carrier was notified."
                 ),
             )
         )
@@ -215,7 +215,10 @@ def _arrival(facts: ProofFacts) -> Element:
             (
                 _has(facts, "non-receipt"),
                 "Certificate of non-receipt",
-                "Sign a statement that the missing goods came from no other source.",
+                (
+                    "Sign a statement that the missing goods were not received from any "
+                    "other source."
+                ),
             )
         )
     return _element("arrival", "Damage or loss on arrival", looked)
@@ -227,8 +230,8 @@ def _amount(facts: ProofFacts) -> Element:
             facts.amount_stated,
             "A stated amount",
             (
-                "Price every line: a claim without an amount is no claim "
-                "(49 CFR 370.3(b))."
+                "Price every line. A claim without an amount is not a claim (49 CFR "
+                "370.3(b))."
             ),
         ),
         (
@@ -249,8 +252,8 @@ def _amount(facts: ProofFacts) -> Element:
         looked.append(
             (
                 _has(facts, "freight-paid"),
-                "Proof that the freight was paid",
-                "Ask accounting for the payment of the freight bill.",
+                "Proof of freight payment",
+                "Ask accounting for proof that the freight bill was paid.",
             )
         )
     return _element("amount", "Amount of the loss", looked)

@@ -1,4 +1,4 @@
-"""Where a finding goes: which claim, against whom, and which notices go out.
+"""Who a finding is recovered from: which claim, against whom, and which notices.
 
 Where two routes are possible both notices go out in time; only one is paid.
 Carrier short, supplier short and short inside a sealed crate are three things.
@@ -15,25 +15,25 @@ SET_UP = "set-up"
 OWN = "own-handling"
 
 SHORTS = {
-    "carrier-short": "Short at the count: fewer pieces came than the bill says",
-    "supplier-short": "Short from the supplier: every piece billed came",
-    "hidden-short": "Short inside a crate that came closed",
+    "carrier-short": "Short at the count: fewer pieces arrived than billed",
+    "supplier-short": "Short from the supplier: every piece billed arrived",
+    "hidden-short": "Short inside a crate that arrived closed",
 }
 
 
 @dataclass(frozen=True)
 class RoutingFacts:
-    """What the route follows from; words as stored, dates already counted.
+    """The facts that decide the route; keys as stored, dates already counted.
 
-    ``damage_kind`` and ``cause`` are the finding's words; ``stage`` where it was
+    ``damage_kind`` and ``cause`` are the finding's keys; ``stage`` where it was
     found; ``crate_condition`` "sound", "marked" or "none".
-    ``pieces_short`` says that the count at the dock fell below the bill;
+    ``pieces_short`` means that the count at the dock was below the bill;
     ``crate_was_closed`` that the crate reached us closed, and
     ``crate_was_disturbed`` that its bands, seal or boards were not as packed.
     ``handling_cleared`` is true once the manager has answered, with a reason,
-    that the harm was not done here. ``carrier_is_broker``, ``supplier_truck`` and ``cargo_insured``
-    describe the carriage. Dates are the safe ones, None where not known.
-    ``supplier_files`` says that the supplier is the claimant on this bill.
+    that the damage is not our handling. ``carrier_is_broker``, ``supplier_truck``
+    and ``cargo_insured`` describe the carriage. Dates are the safe ones, None where
+    not known. ``supplier_files`` means that the supplier is the claimant on this bill.
     """
 
     damage_kind: str
@@ -58,7 +58,7 @@ class RoutingFacts:
 
 @dataclass(frozen=True)
 class Route:
-    """One way a finding may be paid: its word, and why it is possible."""
+    """One way to recover a finding: its key, and why it is possible."""
 
     route: str
     why: str
@@ -66,7 +66,7 @@ class Route:
 
 @dataclass(frozen=True)
 class Filing:
-    """Who tells or claims, from whom, by when. ``by`` is None where not known."""
+    """Who notifies or claims, from whom, by when. ``by`` is None where not known."""
 
     who: str
     what: str
@@ -86,7 +86,7 @@ class Routing:
 
     @property
     def first(self) -> str:
-        """Return the likeliest route's word; empty where nothing is claimed."""
+        """Return the likeliest route's key; empty where nothing is claimed."""
         return self.routes[0].route if self.routes else ""
 
 
@@ -103,7 +103,7 @@ def kind_of_short(facts: RoutingFacts) -> str:
 
 
 def route_finding(facts: RoutingFacts) -> Routing:
-    """Return where a finding goes and who files what, to whom, by when."""
+    """Return what a finding is recovered from and who files what, to whom, by when."""
     short = kind_of_short(facts)
     found = _routes(facts, short)
     routes = tuple(_without_carrier(found) if facts.supplier_truck else found)
@@ -131,26 +131,31 @@ def _routes(facts: RoutingFacts, short: str) -> list[Route]:
 
 _BY_KIND = {
     "defect": (
-        Route(DEFECT, "It does not work and nothing shows harm: a defect as made."),
+        Route(DEFECT, "It does not work and shows no damage: a manufacturing defect."),
     ),
-    "wrong": (Route(GOODS, "Not what was ordered: the supplier sent it."),),
-    "over": (Route(GOODS, "More came than was billed: ask the supplier whose it is."),),
+    "wrong": (
+        Route(GOODS, "Not what was ordered: the supplier shipped the wrong goods."),
+    ),
+    "over": (
+        Route(GOODS, "More arrived than was billed. Ask the supplier whose it is."),
+    ),
     "indicator": (),
 }
 
 
 def _short_routes(facts: RoutingFacts, short: str) -> list[Route]:
-    carrier = Route(CARRIER, "The carrier signed for more pieces than it brought.")
+    carrier = Route(CARRIER, "The carrier signed for more pieces than it delivered.")
     if short == "carrier-short":
         return [carrier]
-    supplier = Route(GOODS, "Every piece billed came: the supplier packed too few.")
+    supplier = Route(GOODS, "Every piece billed arrived: the supplier packed too few.")
     if short == "supplier-short":
         return [supplier]
     opened = Route(
-        CARRIER, "The crate had been opened or broken: it may be lost on the way."
+        CARRIER,
+        "The crate had been opened or broken, so it may have been lost in transit.",
     )
     packed = Route(
-        GOODS, "The crate came closed: the supplier may have packed too few."
+        GOODS, "The crate arrived closed, so the supplier may have packed too few."
     )
     disturbed = facts.crate_was_disturbed or facts.crate_condition == "marked"
     if disturbed:
@@ -158,19 +163,19 @@ def _short_routes(facts: RoutingFacts, short: str) -> list[Route]:
     return [
         packed,
         Route(
-            CARRIER, "A loss on the way cannot be ruled out, so its notice goes out."
+            CARRIER, "A loss in transit cannot be ruled out, so its notice goes out."
         ),
     ]
 
 
 def _routes_by_cause(facts: RoutingFacts) -> list[Route]:
-    transit = Route(CARRIER, "The finding points to the journey.")
+    transit = Route(CARRIER, "The finding points to transit.")
     if facts.cause == "transit":
         return [transit]
     if facts.cause == "packing":
         return [
             Route(GOODS, "The supplier packed it badly."),
-            Route(CARRIER, "The carrier must prove that the packing did it."),
+            Route(CARRIER, "The carrier must prove that the packing caused it."),
         ]
     if facts.cause == "manufacture":
         found = [Route(DEFECT, "It left the maker that way.")]
@@ -179,15 +184,17 @@ def _routes_by_cause(facts: RoutingFacts) -> list[Route]:
             found.append(Route(CARRIER, "But the crate was marked or broken as well."))
         return found
     if facts.cause == "adjustment":
-        return [Route(SET_UP, "It is put right at set-up: nothing is claimed.")]
+        return [Route(SET_UP, "It is adjusted at setup. Nothing is claimed.")]
     if facts.cause == "our-handling" and not facts.handling_cleared:
         return [Route(OWN, "The technician thinks that it happened here.")]
     return _routes_when_unsure(facts)
 
 
 def _routes_when_unsure(facts: RoutingFacts) -> list[Route]:
-    carrier = Route(CARRIER, "The cause is open; the journey is likely.")
-    supplier = Route(DEFECT, "The cause is open; it may have left the maker that way.")
+    carrier = Route(CARRIER, "The cause is not known; transit is likely.")
+    supplier = Route(
+        DEFECT, "The cause is not known; it may have left the maker that way."
+    )
     marked = facts.crate_condition == "marked" or facts.could_be_seen
     return [carrier, supplier] if marked else [supplier, carrier]
 
@@ -195,7 +202,7 @@ def _routes_when_unsure(facts: RoutingFacts) -> list[Route]:
 def _without_carrier(found: list[Route]) -> list[Route]:
     kept = [route for route in found if route.route not in {CARRIER, INSURANCE}]
     if len(kept) < len(found) and not any(route.route == GOODS for route in kept):
-        kept.insert(0, Route(GOODS, "It came on the supplier's own truck."))
+        kept.insert(0, Route(GOODS, "Delivered on the supplier's own truck."))
     return kept
 
 
@@ -204,11 +211,20 @@ def _filings(facts: RoutingFacts, routes: list[str]) -> tuple[Filing, ...]:
     if CARRIER in routes:
         found.extend(_carrier_filings(facts))
     if DEFECT in routes or GOODS in routes:
-        what = "Warranty notice" if GOODS not in routes else "Notice to the supplier"
+        what = (
+            "Warranty notice"
+            if GOODS not in routes
+            else "Damage notice to the supplier"
+        )
         found.append(Filing("We", what, facts.supplier, facts.supplier_notice_by))
     elif CARRIER in routes:
         found.append(
-            Filing("We", "Word of the damage", facts.supplier, facts.supplier_notice_by)
+            Filing(
+                "We",
+                "Damage notice to the supplier",
+                facts.supplier,
+                facts.supplier_notice_by,
+            )
         )
     if INSURANCE in routes:
         found.append(
@@ -227,12 +243,15 @@ def _carrier_filings(facts: RoutingFacts) -> list[Filing]:
     to = facts.carrier
     note = ""
     if facts.carrier_is_broker:
-        to = "the motor carrier that brought it (ask the broker for its name)"
-        note = "A broker does not carry: a claim sent to it alone stops no clock."
+        to = "the motor carrier that delivered it (ask the broker for its name)"
+        note = (
+            "A broker does not carry: a claim sent to the broker alone stops no "
+            "deadline."
+        )
     claimant = _capital(facts.supplier) if facts.supplier_files else "We"
     apparent = facts.could_be_seen or facts.stage == "tailgate"
     what = (
-        "Words on the delivery receipt, then written notice"
+        "Exceptions on the delivery receipt, then written notice"
         if apparent
         else "Notice of concealed damage and request for inspection"
     )
@@ -252,15 +271,16 @@ def _notes(
     found = []
     if facts.damage_kind == "indicator":
         found.append(
-            "A tripped indicator is no damage. Write it on the receipt, photograph it, "
-            "and open the crate within the days for concealed damage."
+            "A tripped indicator is not damage. Write it on the receipt, photograph "
+            "it, and open the crate within the days for concealed damage."
         )
     if facts.cause == "our-handling":
         found.append(
-            "The technician's word stays on record. The manager must answer it with a "
-            "reason before anything is claimed."
+            "The technician's opinion stays on record. The manager must answer it "
+            "with a reason before anything is claimed."
             if not facts.handling_cleared
-            else "The manager has answered: not done here. Both words stay on record."
+            else "The manager has answered: not our handling. Both opinions stay on "
+            "record."
         )
     if short == "hidden-short":
         found.append(
@@ -269,7 +289,7 @@ def _notes(
         )
     payable = {route.route for route in routes} - {SET_UP, OWN}
     if len(payable) > 1:
-        found.append("Every notice goes out in time. Only one of them may pay.")
+        found.append("Send every notice in time. Only one of them may pay.")
     if facts.supplier_truck:
         found.append("No carrier was used: only the supplier's own terms apply.")
     return tuple(found)

@@ -1,38 +1,38 @@
-"""The upper floor's event kinds, each with the sentence a story tells it by."""
+"""The upper floor's event kinds, each with the sentence shown in the history."""
 
 from inventory.rules.core.event_kinds import Tone
 
 CLAIM_KINDS = ("claim.", "supplement.", "packet.", "finding.priced")
-"""Beginnings of the kinds that name amounts of claims: for who may see those."""
+"""Prefixes of the kinds that name claim amounts, to decide who may see them."""
 
 SENTENCES = {
-    "inspection.recorded": "{stage}: {what} looked over.",
+    "inspection.recorded": "{stage}: {what} inspected.",
     "finding.recorded": "Finding {number}: {what}.",
     "finding.changed": "Finding {number} changed: {changed}.",
     "finding.priced": "Finding {number} priced at {amount}.",
-    "finding.answered": "Finding {number}, handling here: {answer}. {reason}",
-    "finding.routed": "Finding {number} goes to {route}. {reason}",
+    "finding.answered": "Finding {number}, our handling: {answer}. {reason}",
+    "finding.routed": "Finding {number}, recover from: {route}. {reason}",
     "notice.written": "{kind} written for {addressee}.",
     "notice.sent": "{kind} sent by {how} on {on}.",
-    "notice.received": "{kind}: receipt proven for {on}.",
-    "claim.made": "Claim {number} made of {count:finding}, {amount}.",
+    "notice.received": "{kind}: proof of delivery recorded for {on}.",
+    "claim.made": "Claim {number} made from {count:finding}, {amount}.",
     "claim.supplemented": "Claim {number}: supplement {supplement}, {count:finding}.",
     "claim.line-adjusted": "Claim {number}: line {line} set to {amount}. {reason}",
     "claim.sent": "Claim {number} sent by {how} on {on}.",
     "claim.received": "Claim {number} received by the carrier on {on}.",
     "claim.acknowledged": "Claim {number} acknowledged on {on}, carrier's number {theirs}.",
-    "claim.offered": "Claim {number}: carrier offers {amount} on {on}.",
-    "claim.disallowed": "Claim {number} disallowed in writing on {on}: {reason}",
+    "claim.offered": "Claim {number}: carrier offered {amount} on {on}.",
+    "claim.disallowed": "Claim {number} declined in writing on {on}: {reason}",
     "claim.settled": "Claim {number} settled: {amount} received on {on}.",
     "claim.withdrawn": "Claim {number} withdrawn. {reason}",
     "claim.paper-decided": "Claim {number}: {paper} not needed. {reason}",
     "deadlines.counted": "Deadlines counted: {count} running.",
-    "deadline.overridden": "{duty}: our date is {due}. {reason}",
+    "deadline.overridden": "{duty}: our own date is {due}. {reason}",
     "deadline.met": "{duty} met on {on}.",
     "supplement.received": "Claim {number}: supplement {supplement} received by the "
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
-    "packet.made": "Claim {number}: packet {version} made, {sha}.",
+    "packet.made": "Claim {number}: claim file {version} made, {sha}.",
 }
 
 TONES: dict[str, Tone] = {

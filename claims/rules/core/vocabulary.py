@@ -1,16 +1,16 @@
-"""The words of the upper floor: each stored value with the label people read."""
+"""Labels of the stored values of the upper floor, as people read them."""
 
 STAGES = {
-    "tailgate": "At the tailgate",
+    "tailgate": "At delivery",
     "uncrating": "At uncrating",
-    "set-up": "At set-up",
-    "count": "At the count",
+    "set-up": "At setup",
+    "count": "At the piece count",
 }
 
 CONDITIONS = {
-    "sound": "Crate sound",
-    "marked": "Crate marked or broken",
-    "none": "Came without a crate",
+    "sound": "Crate OK",
+    "marked": "Crate marked or damaged",
+    "none": "Not crated",
 }
 
 FACES = {
@@ -31,7 +31,7 @@ DAMAGE_KINDS = {
     "dented": "dented",
     "bent": "bent",
     "scratched": "scratched",
-    "torn": "film or wrap torn",
+    "torn": "wrap torn",
     "wet": "wet",
     "leaking": "leaking",
     "tipped": "tipped over",
@@ -44,25 +44,25 @@ DAMAGE_KINDS = {
     "over": "over",
 }
 
-SEVERITIES = {"slight": "slight", "moderate": "moderate", "severe": "severe"}
+SEVERITIES = {"slight": "minor", "moderate": "moderate", "severe": "severe"}
 
 CAUSES = {
     "transit": "Transit",
-    "manufacture": "Manufacture",
+    "manufacture": "Manufacturing",
     "packing": "Packing by the supplier",
-    "our-handling": "Handling here",
-    "adjustment": "Adjustment at set-up",
-    "unknown": "Cannot say",
+    "our-handling": "Our handling",
+    "adjustment": "Setup adjustment",
+    "unknown": "Not known",
 }
 
 ROUTES = {
-    "carrier": "Carrier claim",
-    "supplier-defect": "Supplier warranty (defect)",
-    "supplier-goods": "Supplier short, wrong or badly packed",
+    "carrier": "Carrier",
+    "supplier-defect": "Supplier warranty",
+    "supplier-goods": "Supplier (short, wrong or packing)",
     "cargo-insurance": "Cargo insurance",
-    "set-up": "Adjustment at set-up",
-    "own-handling": "Our own handling",
-    "nowhere": "Nowhere: it proved to be nothing",
+    "set-up": "Nobody (setup adjustment)",
+    "own-handling": "Nobody (our own handling)",
+    "nowhere": "No damage, no claim",
 }
 
 OUTCOMES = {
@@ -75,30 +75,30 @@ OUTCOMES = {
 CLAIMANTS = {"us": "We claim", "supplier": "The supplier claims"}
 
 CLAIM_STATES = {
-    "drafted": "Drafted",
-    "sent": "Sent, receipt not proven",
-    "received": "Received by the carrier",
+    "drafted": "Draft",
+    "sent": "Sent, no proof of delivery",
+    "received": "Received by carrier",
     "acknowledged": "Acknowledged",
-    "offered": "Offer made",
-    "disallowed": "Disallowed in writing",
+    "offered": "Offer received",
+    "disallowed": "Declined in writing",
     "settled": "Settled",
     "withdrawn": "Withdrawn",
 }
 
 NOTICE_KINDS = {
     "concealed": "Notice of concealed damage and request for inspection",
-    "protest": "Protest: our words are missing from your receipt",
+    "protest": "Protest: exceptions missing from your POD",
     "shortage": "Notice of shortage",
-    "supplier": "Notice to the supplier",
+    "supplier": "Damage notice to the supplier",
 }
 
 SENT_HOW = {
-    "email": "E-mail",
-    "portal": "Carrier's web form",
-    "post": "Registered post",
+    "email": "Email",
+    "portal": "Carrier's claims portal",
+    "post": "Certified mail",
     "courier": "Courier",
     "hand": "By hand",
-    "phone": "Telephone, confirmed in writing",
+    "phone": "Phone, confirmed in writing",
 }
 
 VALUE_BASES = {"destination": "Market value here", "invoice": "Invoice value"}

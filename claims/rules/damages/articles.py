@@ -1,7 +1,7 @@
 """The loss on one article: repairs and remaining loss summed, then capped.
 
-The cap is the value less salvage: a repair dearer than the thing is worth is no
-measure of the loss (GAO B-193195, text seen).
+The cap is the value less salvage: a repair that costs more than the article is
+worth is no measure of the loss (GAO B-193195, text seen).
 """
 
 from collections.abc import Sequence
@@ -31,7 +31,7 @@ class ArticleLoss:
 
     @property
     def is_lost(self) -> bool:
-        """Return whether the whole article is a total loss or never came."""
+        """Return whether the whole article is a total loss or was never delivered."""
         outcomes = {line.outcome for line in self.lines}
         return "total" in outcomes or outcomes == {"short"}
 
@@ -51,7 +51,7 @@ def group_articles(lines: Sequence[LossLine]) -> list[tuple[str, tuple[int, ...]
 def work_article(
     name: str, places: tuple[int, ...], lines: Sequence[LossLine], currency: str
 ) -> ArticleLoss:
-    """Return the loss on the article whose lines stand at ``places``.
+    """Return the loss on the article with its lines at ``places``.
 
     Raise DamagesError where the lines contradict each other.
     """
@@ -101,15 +101,15 @@ def _value(name: str, lines: tuple[LossLine, ...]) -> int:
 
 
 def _residue(name: str, lines: tuple[LossLine, ...]) -> tuple[int, str]:
-    """Return what the article still brings: the greater of salvage and sale."""
+    """Return what the article is still worth: the greater of salvage and sale."""
     salvage = _one(name, "salvage", [line.salvage_cents for line in lines])
     proceeds = _one(name, "proceeds", [line.proceeds_cents for line in lines])
     if proceeds and not any(line.outcome in {"total", "as-is"} for line in lines):
         raise DamagesError(
-            f"{name}: proceeds belong to an article that was sold, total or as is."
+            f"{name}: proceeds need an article that was sold, total or as is."
         )
     if proceeds >= salvage and proceeds:
-        return proceeds, "what it was sold for"
+        return proceeds, "sale price"
     return salvage, "salvage"
 
 
@@ -136,10 +136,10 @@ def _raw(line: LossLine, value: int, residue: int) -> int:
 def _line_steps(line: LossLine, value: int, residue: int, words: str) -> list[Step]:
     if line.outcome == "repair":
         if not line.repair_cents:
-            return [Step("Repair, no price given, counted as nothing", 0)]
+            return [Step("Repair, no price given, counted as zero", 0)]
         return [Step("Repair", line.repair_cents)]
     if line.outcome == "short":
-        return [Step("Never came, worth", line.value_cents)]
+        return [Step("Not delivered, worth", line.value_cents)]
     steps = [Step("Total loss, worth" if line.outcome == "total" else "Worth", value)]
     if residue:
         steps.append(Step(f"less {words}", -min(residue, value)))
@@ -158,7 +158,7 @@ def _cap_steps(
     less = f" less {words} {format_cents(residue, currency)}" if residue else ""
     return [
         Step(
-            f"All losses on {name} come to {format_cents(together, currency)}, but it "
+            f"The losses on {name} total {format_cents(together, currency)}, but it "
             f"is worth {format_cents(value, currency)}{less}: no more than {cap}"
         ),
         Step(f"This line's share of {cap}", part, is_total=True),

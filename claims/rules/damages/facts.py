@@ -1,4 +1,4 @@
-"""What the measure of damages is worked out from, and the steps it leaves.
+"""The input of the measure of damages, and the steps of its result.
 
 All amounts are whole minor units ("cents") of one currency; masses are as stated.
 """
@@ -12,7 +12,7 @@ BASES = ("destination", "invoice")
 
 
 class DamagesError(ValueError):
-    """Say in one sentence why the lines do not make a worksheet."""
+    """The lines do not make a worksheet; the message is one sentence."""
 
 
 @dataclass(frozen=True)
@@ -20,12 +20,12 @@ class LossLine:
     """One loss. Lines that name the same ``article`` are one machine.
 
     ``value_cents`` is the market or invoice value of the whole article, by the
-    basis; on a short line beside others, that of the missing part.
+    basis; on a short line with others, that of the missing part.
     ``repair_cents`` is the price of this repair. ``salvage_cents`` is what the
-    damaged article is worth as it lies, ``proceeds_cents`` what it was sold for;
+    damaged article is worth as is, ``proceeds_cents`` what it was sold for;
     both belong to the article and are stated once, or the same on every line.
     ``mass`` is that of the complete article. ``mitigation_cents`` is money spent to
-    keep the loss down, ``recovered_cents`` what was already had for it, a
+    keep the loss down, ``recovered_cents`` what was already recovered for it, a
     supplier's free parts or labor included.
     """
 
@@ -41,9 +41,9 @@ class LossLine:
     recovered_cents: int = 0
 
     def __post_init__(self) -> None:
-        """Refuse an unknown outcome and any amount below zero."""
+        """Raise DamagesError for an unknown outcome or an amount below zero."""
         if self.outcome not in OUTCOMES:
-            raise DamagesError(f"{self.label}: the outcome is not one we know.")
+            raise DamagesError(f"{self.label}: unknown outcome.")
         amounts = (
             self.value_cents,
             self.repair_cents,
@@ -58,9 +58,9 @@ class LossLine:
 
 @dataclass(frozen=True)
 class Freight:
-    """What the claimant bore of the freight, and the weight it was paid for.
+    """The freight that the claimant paid, and the weight it was paid for.
 
-    Freight the supplier paid and did not bill on is nothing of ours: leave it out.
+    Freight that the supplier paid and did not bill on is not ours: leave it out.
     Without ``total_mass`` the lines are taken to be the whole shipment.
     """
 
@@ -68,7 +68,7 @@ class Freight:
     total_mass: Mass | None = None
 
     def __post_init__(self) -> None:
-        """Refuse freight below zero."""
+        """Raise DamagesError for freight below zero."""
         if self.borne_cents < 0:
             raise DamagesError("The freight is less than zero.")
 

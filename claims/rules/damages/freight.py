@@ -1,9 +1,9 @@
-"""Freight in the loss: who bore it, for which goods, and never counted twice.
+"""Freight in the loss: who paid it, for which goods, and never counted twice.
 
-Market value at destination already holds the freight. On invoice value the freight
-that the claimant bore is added, to goods lost, never to repairs: the carrier keeps
-its freight on what it delivered (GAO B-231357, text seen). CMR Art 23(4) with 25
-and CIM Art 30 and 32 refund it in proportion to the loss.
+Market value at destination already includes the freight. On invoice value the
+freight that the claimant paid is added, to goods lost, never to repairs: the
+carrier keeps its freight on what it delivered (GAO B-231357, text seen). CMR Art
+23(4) with 25 and CIM Art 30 and 32 refund it in proportion to the loss.
 """
 
 from collections.abc import Sequence
@@ -50,7 +50,7 @@ def share_freight(
     if freight is None or not freight.borne_cents:
         return _NONE_OF_OURS
     if basis == "destination":
-        words = "Freight is not added: the market value here already holds it"
+        words = "Freight is not added: the market value here already includes it"
         return FreightShare({}, 0, (Step(words),))
     goods = [each for article in articles for each in _carried(article, regime)]
     lost = [each for each in goods if each.lost]
@@ -103,11 +103,11 @@ def _shared(
 
 
 _NO_WEIGHT = (
-    "Freight is not added: it is shared by weight, and a weight is missing. "
-    "Give the weight of each article and of the whole shipment"
+    "Freight is not added: it is shared by weight, and a weight is missing. Enter "
+    "the weight of each article and of the whole shipment"
 )
-_ALL = "Freight we bore, for a shipment lost as a whole"
-_BY_WEIGHT = "Freight we bore, by weight of what was lost"
+_ALL = "Freight we paid, for a shipment lost as a whole"
+_BY_WEIGHT = "Freight we paid, by weight of what was lost"
 _OF_THE_LINES = f"{_BY_WEIGHT}, these lines taken to be the whole shipment"
 
 
@@ -134,10 +134,10 @@ def _handed_out(
 def freight_we_bore(
     payer: str, *, charge_cents: int | None, stated_cents: int | None
 ) -> int | None:
-    """Return what we bore of the freight, in cents; None where nobody knows.
+    """Return what we paid of the freight, in cents; None where it is not known.
 
-    ``payer`` is the shipment's word. A stated amount wins, except that freight the
-    supplier prepaid and did not bill on is nothing of ours.
+    ``payer`` is the shipment's key. A stated amount counts, except that freight the
+    supplier prepaid and did not bill on is not ours.
     """
     if payer == "prepaid":
         return 0

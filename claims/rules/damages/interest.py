@@ -1,7 +1,7 @@
 """Interest on a claim, where the regime gives it.
 
 Simple interest on the days from the day the claim was sent (CMR Art 27(1), CIM Art
-37(2), both from memory). It stands outside the limit.
+37(2), both from memory). It is outside the limit.
 """
 
 import datetime as dt

@@ -1,7 +1,7 @@
 """The limit of liability on a claim: a ceiling, with the reasons for it.
 
-It is worked out once for each complete article, package or weight, whatever the
-number of lines, and shown beside the full loss, which is what is claimed.
+It is calculated once for each complete article, package or weight, whatever the
+number of lines, and shown with the full loss, which is what is claimed.
 """
 
 from collections.abc import Callable, Sequence
@@ -33,7 +33,7 @@ class _Case:
 
 
 class _StoppedError(Exception):
-    """Carry the problem that stops the reckoning, inside this module only."""
+    """A problem that stops the calculation, used inside this module only."""
 
 
 def find_limit(
@@ -45,7 +45,7 @@ def find_limit(
 ) -> Limit:
     """Return the limit on a claim for articles of these complete masses.
 
-    ``charges_cents`` are carriage charges refunded; they stand outside the limit
+    ``charges_cents`` are carriage charges refunded; they are outside the limit
     where the regime says so.
     """
     case = _Case(terms, currency, tuple(masses), charges_cents)
@@ -169,7 +169,7 @@ def _packages(case: _Case) -> tuple[int, str]:
     if count is not None:
         return count, f"{count} package{'' if count == 1 else 's'}"
     count = len(case.masses)
-    words = "no count was given, so each article stands as one package"
+    words = "no count was given, so each article counts as one package"
     return count, f"{count}: {words}"
 
 
@@ -189,7 +189,7 @@ def _by_package_or_weight(case: _Case) -> Limit:
     by_weight = Fraction(figure) * weight
     words.append(f"{format_rate(figure)} SDR a kg on {format_exact(weight)} kg")
     better = "weight" if by_weight > by_package else "packages"
-    words.append(f"The higher counts: {better}")
+    words.append(f"The higher figure applies: {better}")
     return _in_money(case, max(by_package, by_weight), tuple(words))
 
 
@@ -217,10 +217,10 @@ def _with_declared(case: _Case, limit: Limit) -> Limit:
         return replace(limit, steps=(*limit.steps, Step(words, own)))
     steps = (
         *limit.steps,
-        Step("Declared value takes the place of the limit", declared),
+        Step("The declared value replaces the limit", declared),
     )
     if higher_only and own is None:
-        steps = (*steps, Step("The regime's own figure could not be laid beside it"))
+        steps = (*steps, Step("The regime's own figure could not be compared with it"))
     return replace(
         limit, ceiling_cents=declared, by_article=(), steps=steps, problem=""
     )
@@ -241,14 +241,14 @@ def _with_charges(case: _Case, limit: Limit) -> Limit:
     if not outside or not case.charges_cents or limit.ceiling_cents is None:
         return limit
     total = limit.ceiling_cents + case.charges_cents
-    words = "plus carriage charges refunded, which stand outside the limit"
+    words = "plus carriage charges refunded, which are outside the limit"
     steps = (*limit.steps, Step(words, case.charges_cents))
     return replace(limit, ceiling_cents=total, steps=steps)
 
 
 def _present(case: _Case) -> LimitRecord:
     if case.record is None:
-        raise LookupError("This measure belongs to a regime.")
+        raise LookupError("This measure needs a regime.")
     return case.record
 
 

@@ -1,4 +1,4 @@
-"""What a limit of liability is worked out from, and what comes out."""
+"""The input of a limit of liability, and its result."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -10,16 +10,16 @@ from claims.rules.damages.limits_records import LimitRecord
 from inventory.rules.reckoning.measures import Mass
 
 PROBLEMS = {
-    "weight": "The limit goes by weight: give the weight of every article.",
-    "shipment-weight": "The limit goes by the weight of the whole shipment: give it.",
-    "carriage-day": "The limit goes by the day of carriage: give it.",
+    "weight": "The limit goes by weight. Enter the weight of every article.",
+    "shipment-weight": "The limit goes by the weight of the whole shipment. Enter it.",
+    "carriage-day": "The limit depends on the day of carriage. Enter it.",
     "too-early": "The Montreal Convention was not in force before 4 November 2003.",
     "currency": "The regime's figure is in another currency than the claim.",
-    "two-rates": "Give a value by the pound or by the kilogram, not both.",
+    "two-rates": "Enter a value by the pound or by the kilogram, not both.",
     "wrong-rate": "This regime's own figure is not a value by the pound or kilogram.",
-    "sdr-rate": "The limit is in SDR: give the rate and its day to see it in money.",
+    "sdr-rate": "The limit is in SDR. Enter the rate and its day to see it in money.",
 }
-"""Why a limit could not be worked out, as sentences to show."""
+"""Why a limit could not be calculated, as sentences to show."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ class Limit:
     """A ceiling in cents and, where the regime counts so, in SDR.
 
     ``ceiling_cents`` is None where there is none or ``problem`` (a key of
-    PROBLEMS) says why it could not be worked out. ``by_article`` holds each
+    PROBLEMS) says why it could not be calculated. ``by_article`` holds each
     article's own ceiling where the limit goes by the article.
     """
 

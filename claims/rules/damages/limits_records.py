@@ -1,6 +1,6 @@
 """Limits of liability: the figures of each regime, as records.
 
-A limit is a ceiling, never a ratio (GAO B-169285, text seen). Pages and packets
+A limit is a ceiling, never a ratio (GAO B-169285, text seen). Pages and claim files
 print the authority and how sure we are of it.
 """
 
@@ -17,12 +17,12 @@ FROM_MEMORY = "from memory"
 class LimitRecord:
     """One regime's limit, for carriage from one day on.
 
-    ``measure`` says what it goes by: "article" (what was agreed, on the complete
+    ``measure`` is what it goes by: "article" (what was agreed, on the complete
     article), "affected-kg" (gross weight lost or damaged), "shipment-kg" (the whole
     shipment), "package", or "package-or-kg" (the higher). ``figure`` is in
     ``unit`` ("SDR" or a currency), None where only an agreement sets one;
     ``kg_figure`` is the second figure of "package-or-kg". A declared value replaces
-    the figure, or only where it is higher. ``charges_outside`` says that carriage
+    the figure, or only where it is higher. ``charges_outside`` means that carriage
     charges are refunded on top.
     """
 

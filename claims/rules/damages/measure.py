@@ -1,7 +1,7 @@
 """The measure of damages: lines to articles, articles to a claim, then the limit.
 
-The full loss is what is claimed. What the limit suggests can be expected, and what
-was already had, stand beside it and never change it.
+The full loss is what is claimed. The expected recovery under the limit, and what
+was already recovered, are shown with it and never change it.
 """
 
 from collections.abc import Sequence
@@ -26,14 +26,15 @@ class WorkedLine:
 
 @dataclass(frozen=True)
 class Worksheet:
-    """The whole reckoning, in cents of ``currency``.
+    """The whole calculation, in cents of ``currency``.
 
     ``claimed_cents`` is the full loss, the sum of the lines, before recoveries and
     before the limit. ``limit_cents`` is the ceiling of the whole claim, None where
     there is none or ``limit.problem`` says why it is not known; ``limit_sdr`` is
     exact. ``expected_cents`` is the smaller of the two; where the limit goes by the
-    article, ``expected_by_article_cents`` caps each article by itself.
-    ``balance_cents`` is expected less recovered, below zero when too much was had.
+    article, ``expected_by_article_cents`` caps each article separately.
+    ``balance_cents`` is expected less recovered, below zero when too much was
+    recovered.
     """
 
     currency: str
@@ -124,15 +125,15 @@ def _worked_lines(
 def _extras(line: LossLine, freight_cents: int) -> list[Step]:
     more = []
     if line.mitigation_cents:
-        words = "plus what was spent to keep the loss down"
+        words = "plus cost of keeping the loss down"
         more.append(Step(words, line.mitigation_cents))
     if freight_cents:
-        more.append(Step("plus freight we bore on it", freight_cents))
+        more.append(Step("plus freight we paid on it", freight_cents))
     return more
 
 
 def _by_article(parts: _Open, claimed: int, expected: int) -> int:
-    """Return what is expected where each article is capped by itself."""
+    """Return the expected recovery where each article is capped separately."""
     if not parts.limit.by_article:
         return expected
     found = 0
@@ -150,13 +151,13 @@ def _closed(parts: _Open) -> Worksheet:
     recovered = sum(line.recovered_cents for line in parts.lines)
     steps = [
         *parts.share.steps,
-        Step("Claimed: all lines together, the full loss", claimed, is_total=True),
+        Step("Claimed: all lines, the full loss", claimed, is_total=True),
         *parts.limit.steps,
         *_limit_steps(parts.limit, claimed),
-        Step("To be expected", expected, is_total=True),
+        Step("Expected", expected, is_total=True),
     ]
     if by_article < expected:
-        words = "If the carrier limits each article by itself, no more than"
+        words = "If the carrier limits each article separately, no more than"
         steps.append(Step(words, by_article))
     if recovered:
         steps.append(Step("less already recovered", -recovered))
@@ -184,8 +185,6 @@ def _limit_steps(limit: Limit, claimed: int) -> list[Step]:
     if limit.ceiling_cents is None:
         return []
     if claimed <= limit.ceiling_cents:
-        words = (
-            "The loss is below the limit. A limit is a ceiling, so it changes nothing"
-        )
+        words = "The loss is below the limit, so the limit changes nothing"
         return [Step(words)]
-    return [Step("The loss is above the limit, which is the most to expect")]
+    return [Step("The loss is above the limit, so the limit is the most to expect")]

@@ -12,10 +12,10 @@ from claims.rules.bench.safety_parts import SAFETY_BASES
 
 @dataclass(frozen=True)
 class OutcomeFacts:
-    """What the outcome of one article follows from; amounts in cents.
+    """The facts that decide the outcome of one article; amounts in cents.
 
     ``safety_basis`` is "replacement" or "instruction" where each damaged safety
-    part has one, else "". ``condemned`` says the maker declared the unit unfit.
+    part has one, else "". ``condemned`` means that the maker declared the unit unfit.
     """
 
     value_cents: int
@@ -39,7 +39,7 @@ class OutcomeAdvice:
 
 
 def advise_outcome(facts: OutcomeFacts) -> OutcomeAdvice:
-    """Return the outcome of an article that came damaged.
+    """Return the outcome of a damaged article.
 
     Raise ValueError for a safety basis that is not listed.
     """
@@ -50,10 +50,10 @@ def advise_outcome(facts: OutcomeFacts) -> OutcomeAdvice:
             "total",
             ("total",),
             (
-                "The maker condemned it: it is a total loss.",
+                "The maker condemned it, so it is a total loss.",
                 (
-                    "Salvage must not return it to use. Sell it for parts or scrap only, "
-                    "with its serial plate removed or marked."
+                    "Salvage must not return it to use. Sell it for parts or scrap "
+                    "only, with its serial plate removed or marked."
                 ),
             ),
         )
@@ -63,8 +63,8 @@ def advise_outcome(facts: OutcomeFacts) -> OutcomeAdvice:
             ("total",),
             (
                 (
-                    "A safety part is damaged. Get the maker's written instruction or "
-                    "claim a new part before it is set to repair."
+                    "A safety part is damaged. Get the maker's written instruction "
+                    "or claim a new part before you set it to repair."
                 ),
             ),
         )
@@ -77,8 +77,11 @@ def _by_price(facts: OutcomeFacts) -> OutcomeAdvice:
     reasons: tuple[str, ...] = ()
     if facts.has_safety_part:
         allowed = ("repair", "total")
-        reason = "The safety part is settled: " + SAFETY_BASES[facts.safety_basis]
-        reasons = (f"{reason}.", "It is not sold as is with that part damaged.")
+        reason = "The safety part is covered: " + SAFETY_BASES[facts.safety_basis]
+        reasons = (
+            f"{reason}.",
+            "Not to be sold as is with that part damaged.",
+        )
     if facts.repair_cents < worth:
         return OutcomeAdvice(
             "repair",

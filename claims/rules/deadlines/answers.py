@@ -33,7 +33,7 @@ def answered(deadline: Deadline, facts: Facts) -> bool:
     if deadline.duty == "disposition":
         day = answered_on(facts)
     elif deadline.duty == "acknowledgement":
-        # Only payment or refusal makes an acknowledgement needless: 370.5(a).
+        # Only payment or refusal makes an acknowledgment needless: 370.5(a).
         received = facts.claim_received_on or dt.date.min
         day = next(
             (
@@ -51,7 +51,7 @@ def answered(deadline: Deadline, facts: Facts) -> bool:
 def status_reports(
     record: Record, disposition_due: dt.date, facts: Facts, calendar: Calendar
 ) -> list[Deadline]:
-    """Return the status reports due after an answer that did not come.
+    """Return the status reports due after an answer that was not given.
 
     They repeat until the carrier answers: those up to ``as_of`` and the next,
     at least two and at most sixty. None is due after the answer.
@@ -107,10 +107,10 @@ def _suit_notes(facts: Facts) -> list[str]:
             notes.append(f"The offer of {day} is no disallowance: it starts no clock.")
         elif letter.kind == "offer-and-decline" and not has_started:
             notes.append(
-                f"The letter of {day} offers and declines: whether it starts the clock "
-                "is disputed, and the safe date counts from it."
+                f"The letter of {day} both offers and declines. Whether it starts "
+                "the clock is disputed, so the safe date counts from it."
             )
         elif letter.kind == "disallowed" and has_started:
-            notes.append(f"The refusal of {day} repeats: it restarts nothing.")
+            notes.append(f"The refusal of {day} is a repeat: it restarts nothing.")
         has_started = has_started or letter.kind == "disallowed"
     return notes

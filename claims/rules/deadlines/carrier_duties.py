@@ -1,7 +1,7 @@
-"""The carrier's clocks of one delivery, as they are kept: counted, read, met.
+"""The carrier deadlines of one delivery: counted, read and met.
 
-A delivery may hold damage and a shortage at once. Each is counted by itself, and
-of every duty the one with the earliest safe day stands.
+A delivery may have both damage and a shortage. Each is counted separately, and
+of every duty the one with the earliest safe day applies.
 """
 
 import datetime as dt
@@ -20,11 +20,11 @@ OF_CLAIM = ("acknowledgement", "disposition", "status")
 
 @dataclass(frozen=True)
 class DeliveryFacts:
-    """One delivery as the carrier's clocks see it.
+    """One delivery, as the carrier's deadlines need it.
 
     ``base`` holds what is common to the bill. ``losses`` are the kinds of loss on
-    this delivery; empty where nothing is known to be wrong. ``has_hidden`` says
-    that concealed damage was found or may still lie in a closed crate,
+    this delivery; empty where nothing is known to be wrong. ``has_hidden`` means
+    that concealed damage was found or may still be inside a closed crate,
     ``has_apparent`` that damage could be seen. ``mail_days`` are business days.
     """
 
@@ -41,8 +41,9 @@ class DeliveryFacts:
 class MetFacts:
     """The days on which what was owed is proven done; None where it is not.
 
-    ``on_receipt`` is the day on which our words went on the carrier's own copy of
-    the receipt. ``answered_on`` is the carrier's first offer, refusal or payment.
+    ``on_receipt`` is the day on which our exceptions were written on the carrier's own
+    copy of the receipt. ``answered_on`` is the carrier's first offer, refusal or
+    payment.
     """
 
     on_receipt: dt.date | None = None
@@ -55,7 +56,7 @@ class MetFacts:
 
 
 def carrier_duties(facts: DeliveryFacts, met: MetFacts) -> tuple[CountedDuty, ...]:
-    """Return the carrier clocks of this delivery, each duty once."""
+    """Return the carrier deadlines of this delivery, each duty once."""
     calendar = calendar_for(facts.base)
     found: dict[str, Deadline] = {}
     for variant in _variants(facts):
@@ -71,7 +72,7 @@ def carrier_duties(facts: DeliveryFacts, met: MetFacts) -> tuple[CountedDuty, ..
 
 
 def _variants(facts: DeliveryFacts) -> Iterable[Facts]:
-    """Return the facts for each loss, and for damage that may still lie hidden."""
+    """Return the facts for each loss, and for damage that may still be hidden."""
     losses = [*facts.losses]
     if "damage" not in losses and (facts.has_hidden or not losses):
         losses.append("damage")
@@ -133,7 +134,7 @@ def _keep(
     if facts.is_broker and ours:
         notes.insert(0, BROKER_NOTE)
     if one.standing in {"suspended", "disputed"}:
-        notes.insert(0, f"This clock is {one.standing}.")
+        notes.insert(0, f"This deadline is {one.standing}.")
     base = one.duty.split("-")[0] if one.duty.startswith("status") else one.duty
     return CountedDuty(
         duty=one.duty,
@@ -158,7 +159,7 @@ def _keep(
 
 
 def _runs_from_letter(one: Deadline, facts: DeliveryFacts) -> bool:
-    """Say whether a suit runs from the carrier's letter, not from a delivery."""
+    """Return whether a suit runs from the carrier's letter, not from a delivery."""
     letters = {letter.on for letter in facts.base.letters}
     return one.duty == "suit" and one.starts_on in letters
 
@@ -168,7 +169,7 @@ def _sentence(words: str) -> str:
 
 
 def _inputs(facts: DeliveryFacts) -> dict[str, str]:
-    """Return what the count was made from, as text; the day of asking is no fact."""
+    """Return what the count was made from, as text; the day of asking is not included."""
     base = facts.base
     found = {
         "regime": base.regime,
@@ -177,7 +178,7 @@ def _inputs(facts: DeliveryFacts) -> dict[str, str]:
         "delivered": _text(base.delivered_on),
         "refused": _text(base.refused_on),
         "discovered": _text(base.discovered_on),
-        "claim received": _text(base.claim_received_on),
+        "claim received by carrier": _text(base.claim_received_on),
         "calendar": base.calendar or "",
         "contract carriage": {True: "yes", False: "no", None: "not known"}[
             base.is_contract_carriage

@@ -1,18 +1,18 @@
-"""How a clock stands today: its state and the words beside it."""
+"""The state of a deadline today, and the sentence shown with it."""
 
 from dataclasses import dataclass
 from datetime import date
 
 SOON_DAYS = 7
-"""From how many days before the safe date a clock counts as running out."""
+"""How many days before the safe date a deadline counts as running out."""
 
 
 @dataclass(frozen=True)
 class Standing:
-    """State calm, running, late or kept, and one sentence.
+    """A state (calm, running, late or kept) and one sentence.
 
     ``days_left`` counts to the day that matters and is negative once it is past;
-    None for a duty that is kept.
+    None for a duty that is met.
     """
 
     state: str
@@ -29,10 +29,10 @@ def standing_of(
     is_ours: bool,
     own: date | None = None,
 ) -> Standing:
-    """Return how a duty stands on this day.
+    """Return the state of a duty on this day.
 
     ``own`` is the manager's own date: it counts only where it is the earlier one.
-    Ours is measured to the safe day, the carrier's to the due one.
+    Our duties are measured to the safe day, the carrier's to the due day.
     """
     if met_on is not None:
         return _kept(met_on, due)
@@ -41,27 +41,25 @@ def standing_of(
     day = min(safe, own) if own else safe
     left = (day - today).days
     if today > due:
-        return Standing("late", f"{_days((today - due).days)} past the last day.", left)
+        return Standing("late", f"{_days((today - due).days)} past the due day.", left)
     if left < 0:
-        words = (
-            f"The safe day is past; the last day by the table is {due:%Y-%m-%d}. "
-            "Do it today."
-        )
+        words = f"Safe day passed. Due {due:%Y-%m-%d}. Do it today."
         return Standing("late", words, left)
     if left == 0:
-        return Standing("running", "Today is the safe day. Do it now.", 0)
+        return Standing("running", "The safe day is today. Do it now.", 0)
     state = "running" if left <= SOON_DAYS else "calm"
-    return Standing(state, f"{_days(left)} left to the safe day.", left)
+    return Standing(state, f"{_days(left)} to the safe day.", left)
 
 
 def _kept(met_on: date, due: date) -> Standing:
     if met_on > due:
         return Standing(
             "kept",
-            f"Done on {met_on:%Y-%m-%d}, {_days((met_on - due).days)} after the last day.",
+            f"Met on {met_on:%Y-%m-%d}, {_days((met_on - due).days)} after the due "
+            "day.",
             None,
         )
-    return Standing("kept", f"Done on {met_on:%Y-%m-%d}.", None)
+    return Standing("kept", f"Met on {met_on:%Y-%m-%d}.", None)
 
 
 def _carriers(today: date, due: date) -> Standing:
@@ -70,7 +68,7 @@ def _carriers(today: date, due: date) -> Standing:
         words = f"The carrier is {_days(-left)} late. Write and ask for it."
         return Standing("late", words, left)
     if left == 0:
-        return Standing("running", "The carrier owes it today.", 0)
+        return Standing("running", "Due from the carrier today.", 0)
     return Standing("calm", f"The carrier has {_days(left)} left.", left)
 
 

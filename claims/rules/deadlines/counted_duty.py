@@ -1,4 +1,4 @@
-"""A dated duty as it is kept: the same shape from a regime or a supplier's terms."""
+"""A dated duty as stored: the same shape from a regime or a supplier's terms."""
 
 import datetime as dt
 from dataclasses import dataclass, field
@@ -7,8 +7,9 @@ from inventory.rules.reckoning import calendars
 from inventory.rules.reckoning.calendars import Calendar
 
 BROKER_NOTE = (
-    "The party on this freight bill is a broker, who carries nothing: a claim sent to "
-    "it alone stops no clock. Ask it today for the motor carrier and address that one."
+    "The carrier on this freight bill is a broker, which carries nothing: a claim "
+    "sent to the broker alone stops no deadline. Ask it today for the motor "
+    "carrier, and send the claim there."
 )
 
 
@@ -17,7 +18,7 @@ class CountedDuty:
     """One duty with its dates, its reasons and what it was counted from.
 
     ``inputs`` holds the facts as text, so that a later count can be compared.
-    ``met_on`` is the day on which receipt was proven, or the duty done.
+    ``met_on`` is the day on which delivery was proven, or the duty done.
     ``is_of_claim`` marks what belongs to the claim rather than to one delivery.
     """
 
@@ -44,7 +45,7 @@ def send_by(
 ) -> dt.date:
     """Return the day to send by: ``mail_days`` business days before the safe date.
 
-    Never before the clock's own start: then it says "at once".
+    Never before the clock's own start: then it means "at once".
     """
     day = safe
     for _ in range(mail_days):

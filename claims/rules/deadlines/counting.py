@@ -1,4 +1,4 @@
-"""Count every dated duty of a shipment and its claim, in date order.
+"""Counting every dated duty of a shipment and its claim, in date order.
 
 ``due`` is the regime's own table; ``safe`` never passes the earliest reading
 and is a business day. Filing means received by the carrier, not sent.
@@ -25,7 +25,7 @@ def deadlines_for(facts: Facts) -> tuple[Deadline, ...]:
 
 
 def schedule_for(facts: Facts) -> Schedule:
-    """Return the dated duties, and what must be said beside them.
+    """Return the dated duties with the notes on them.
 
     Raise FactsError for an unknown regime or a term without its count, and
     CalendarError for an unknown calendar.
@@ -134,14 +134,15 @@ def _age_notes(regime: Regime, facts: Facts) -> tuple[str, ...]:
         return ()
     return (
         (
-            f"The shipment of {in_words(dated)} is older than this table, which applies "
-            f"from {in_words(regime.effective_from)}: check which rules governed it."
+            f"The shipment of {in_words(dated)} is older than this table, which "
+            f"applies from {in_words(regime.effective_from)}. Check which rules "
+            "governed it."
         ),
     )
 
 
 def _order_notes(facts: Facts) -> tuple[str, ...]:
-    """Say which dates stand in an order that cannot be."""
+    """Return a note for each pair of dates in an impossible order."""
     pairs = (
         ("the delivery", facts.delivered_on, "the bill", facts.bill_on),
         ("the refusal", facts.refused_on, "the bill", facts.bill_on),
@@ -150,14 +151,14 @@ def _order_notes(facts: Facts) -> tuple[str, ...]:
         ("the claim", facts.claim_received_on, "the bill", facts.bill_on),
     )
     return tuple(
-        f"The date of {later} lies before that of {earlier}: check both."
+        f"The date of {later} is before that of {earlier}. Check both."
         for later, second, earlier, first in pairs
         if first is not None and second is not None and second < first
     )
 
 
 def _missing(records: list[Record], facts: Facts) -> tuple[str, ...]:
-    """Say which duties have no date yet, and what they wait for."""
+    """Return which duties have no date yet, and what is missing."""
     found = []
     for record in records:
         if record.duty == "status":
@@ -171,5 +172,5 @@ def _missing(records: list[Record], facts: Facts) -> tuple[str, ...]:
             )
         elif len(unknown_starts(record.starts, facts)) == len(record.starts):
             words = " or ".join(unknown_starts(record.starts, facts))
-            found.append(f"No date for {record.duty} yet: not known is {words}.")
+            found.append(f"No date for {record.duty} yet. Not known: {words}.")
     return tuple(found)

@@ -1,4 +1,4 @@
-"""What must be known before a deadline can be counted, and what one looks like."""
+"""The facts needed to count a deadline, and the deadline itself."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -20,7 +20,7 @@ Standing = Literal["running", "suspended", "disputed", "met"]
 
 
 class FactsError(ValueError):
-    """Say why deadlines cannot be counted from these facts."""
+    """Deadlines cannot be counted from these facts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """State what is known of one shipment and its claim.
+    """The known facts of one shipment and its claim.
 
     ``is_concealed`` and ``is_contract_carriage`` are None where it is not
     known. ``calendar`` is a holiday calendar ("US", "CA-ON"); None takes the
@@ -77,7 +77,7 @@ class Deadline:
     """One dated duty.
 
     ``due`` is the last day by the regime's own table. ``safe`` is a business
-    day on or before the earliest reading, unless that lies before the clock
+    day on or before the earliest reading, unless that is before the clock
     even starts. ``duty`` is a Duty, or "status-1", "status-2" and so on.
     """
 
@@ -97,7 +97,7 @@ class Deadline:
 
 @dataclass(frozen=True, slots=True)
 class Schedule:
-    """Hold the deadlines in date order, and what must be said beside them."""
+    """The deadlines in date order, with their notes."""
 
     deadlines: tuple[Deadline, ...]
     notes: tuple[str, ...]

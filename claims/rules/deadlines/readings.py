@@ -1,4 +1,4 @@
-"""Read one record against the facts: the due day, the safe day, and why."""
+"""Reading one record against the facts: the due day, the safe day, and why."""
 
 import datetime as dt
 from dataclasses import dataclass, replace
@@ -27,7 +27,7 @@ _HOURS_IN_A_DAY = 24
 
 @dataclass(frozen=True, slots=True)
 class Alternative:
-    """Another reading's last day, and what it rests on."""
+    """Another reading's last day, and what it is based on."""
 
     due: dt.date
     words: str
@@ -81,7 +81,7 @@ def last_day(record: Record, start: dt.date, calendar: Calendar) -> Counted:
     if not record.plus_days:
         return counted
     due = counted.due + dt.timedelta(days=record.plus_days)
-    step = f"And {record.plus_days} day more: {in_words(due)}."
+    step = f"Plus {record.plus_days} day: {in_words(due)}."
     return Counted(due=due, steps=(*counted.steps, step))
 
 
@@ -103,7 +103,7 @@ def _hours(start: dt.date, hours: int) -> Counted:
 def safe_day(earliest: dt.date, starts_on: dt.date, calendar: Calendar) -> dt.date:
     """Return the last business day on or before ``earliest``.
 
-    It never lies before the day the clock starts: notice of Saturday's
+    It is never before the day the clock starts: notice of Saturday's
     delivery cannot be given on the Friday.
     """
     return min(earliest, max(on_or_before(earliest, calendar), starts_on))
@@ -131,7 +131,7 @@ def _without_holidays(record: Record, start: dt.date) -> list[Alternative]:
     if record.unit != "business-days" and record.excepted == "none":
         return []
     due = last_day(record, start, WEEKENDS_ONLY).due
-    return [Alternative(due=due, words="If holidays count like other days")]
+    return [Alternative(due=due, words="If holidays count as ordinary days")]
 
 
 def _other_starts(
@@ -182,7 +182,9 @@ def _letter_of_two_minds(
     disputed = first_disputed_on(facts)
     if disputed is None or not _is_started_by_disallowance(record):
         return []
-    words = f"The letter of {in_words(disputed)} offers and declines; counted from it"
+    words = (
+        f"The letter of {in_words(disputed)} both offers and declines; counted from it"
+    )
     due = last_day(record, disputed, calendar).due
     strict = [
         each.due for each in _stated(record, Began(disputed, "disallowance", ()), facts)
@@ -200,11 +202,12 @@ def _standing(record: Record, facts: Facts) -> Standing:
 
 
 def _unknown_notes(record: Record, began: Began, facts: Facts) -> list[str]:
-    """Say which other start is not known and could end the period earlier."""
+    """Return which other start is not known and could end the period earlier."""
     if record.pick != "earliest":
         return []
     return [
-        f"Not known: {words}. Counted from it the period may end earlier: enter it."
+        f"Not known: {words}. Counted from that the period may end earlier, so enter "
+        "it."
         for words in unknown_starts(record.starts, facts)
         if words != trigger_words(began.trigger, facts)
     ]
@@ -214,11 +217,11 @@ def _dating_notes(record: Record, facts: Facts) -> list[str]:
     is_dated = record.effective_from is not None or record.effective_until is not None
     if not is_dated or facts.bill_on is not None:
         return []
-    return ["The bill's date is not known: another date chose the rule in force."]
+    return ["The bill's date is not known, so another date chose the rule in force."]
 
 
 def _calendar_notes(record: Record, calendar: Calendar) -> list[str]:
     counts_holidays = record.unit == "business-days" or record.excepted != "none"
     if not counts_holidays or calendar.code:
         return []
-    return ["No holiday calendar is named: only days you added count as holidays."]
+    return ["No holiday calendar is set. Only days you added count as holidays."]

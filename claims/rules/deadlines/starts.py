@@ -1,4 +1,4 @@
-"""Find the day on which a clock starts."""
+"""Finding the day on which a clock starts."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ TRIGGER_WORDS: dict[Trigger, str] = {
     "arrival": "arrival",
     "refusal": "refusal",
     "discovery": "discovery",
-    "claim-received": "receipt of the claim by the carrier",
+    "claim-received": "the carrier's receipt of the claim",
     "disallowance": "the carrier's written disallowance",
     "disposition": "the day the carrier's answer was due",
 }
@@ -41,7 +41,7 @@ def letters_in_order(facts: Facts) -> tuple[Letter, ...]:
 
 
 def first_disallowed_on(facts: Facts) -> dt.date | None:
-    """Return the date of the first plain written disallowance; repeats are idle."""
+    """Return the date of the first plain written disallowance; repeats do not count."""
     return _first(facts, "disallowed")
 
 
@@ -87,7 +87,7 @@ def day_of(trigger: Trigger, facts: Facts) -> dt.date | None:
 
 
 def trigger_words(trigger: Trigger, facts: Facts) -> str:
-    """Return the trigger in words, as it is called for this loss."""
+    """Return the name of the trigger, as used for this loss."""
     if trigger == "delivery" and facts.loss == "refused":
         return "the tender that was refused"
     return TRIGGER_WORDS[trigger]
@@ -109,7 +109,7 @@ def _began(start: Start, day: dt.date, facts: Facts) -> Began:
         return Began(
             on=day,
             trigger=start.trigger,
-            steps=(f"The clock starts with {words}, {in_words(day)}.",),
+            steps=(f"The clock starts on {in_words(day)}, with {words}.",),
         )
     on = add_period(day, Period(count=start.plus, unit=start.plus_unit)).due
     span = counted_words(start.plus, start.plus_unit)
@@ -117,13 +117,16 @@ def _began(start: Start, day: dt.date, facts: Facts) -> Began:
         on=on,
         trigger=start.trigger,
         steps=(
-            f"The clock starts {span} after {words}, {in_words(day)}: on {in_words(on)}.",
+            (
+                f"The clock starts on {in_words(on)}: {span} after {words} on "
+                f"{in_words(day)}."
+            ),
         ),
     )
 
 
 def unknown_starts(starts: tuple[Start, ...], facts: Facts) -> tuple[str, ...]:
-    """Return, in words, the starts whose day is not known."""
+    """Return the names of the starts whose day is not known."""
     return tuple(
         trigger_words(start.trigger, facts)
         for start in starts
@@ -134,8 +137,8 @@ def unknown_starts(starts: tuple[Start, ...], facts: Facts) -> tuple[str, ...]:
 def dated_on(facts: Facts) -> dt.date | None:
     """Return the day by which the rule in force is chosen: the bill's date.
 
-    Where it is not known, the first known of taking over, carriage, delivery,
-    refusal and agreed delivery stands for it.
+    Where it is not known, use the first known of taking over, carriage, delivery,
+    refusal and agreed delivery.
     """
     return (
         facts.bill_on

@@ -1,7 +1,7 @@
-"""The supplier's own periods for being told of trouble, as dated duties.
+"""The supplier's own notice periods, as dated duties.
 
-They are contract terms: nothing but the supplier's word stands behind them, and
-they run beside the carrier's clock, never instead of it.
+They are contract terms: only the supplier's terms back them, and they run
+in addition to the carrier's deadlines, never instead of them.
 """
 
 import datetime as dt
@@ -17,7 +17,7 @@ KINDS = ("damage", "shortage", "wrong", "defect")
 AUTHORITY = "Supplier's terms"
 VERSION = "supplier-1"
 MAIL_DAYS = 1
-"""A notice to a supplier goes by e-mail; one business day to see that it arrived."""
+"""A notice to a supplier goes by email; one business day to check that it arrived."""
 
 _HIDDEN = frozenset({"damage", "shortage", "wrong"})
 """What a closed crate may still hide; a defect shows only in use."""
@@ -35,11 +35,11 @@ class SupplierTerm:
 
 @dataclass(frozen=True)
 class SupplierFacts:
-    """What the supplier's clocks start from, for one delivery.
+    """What starts the supplier's periods, for one delivery.
 
     ``found`` are the kinds of trouble found, each with the day of the first find;
-    ``has_closed_crates`` says that a crate may still hide some. ``told_on`` is the
-    day on which the supplier is proven to have been told.
+    ``has_closed_crates`` means that a crate may still hide some. ``told_on`` is the
+    day on which the supplier is proven to have been notified.
     """
 
     supplier: str
@@ -53,9 +53,9 @@ class SupplierFacts:
 def supplier_duties(
     terms: Sequence[SupplierTerm], facts: SupplierFacts, calendar: Calendar
 ) -> tuple[CountedDuty, ...]:
-    """Return the duties towards the supplier that run or ran for this delivery.
+    """Return the duties toward the supplier that run or ran for this delivery.
 
-    A period runs when its trouble was found, or may still lie in a closed crate.
+    A period runs when its trouble was found, or may still be in a closed crate.
     """
     wanted = set(facts.found) | (_HIDDEN if facts.has_closed_crates else frozenset())
     found = (_duty(term, facts, calendar) for term in terms if term.kind in wanted)
@@ -71,13 +71,13 @@ def _start(term: SupplierTerm, facts: SupplierFacts) -> tuple[dt.date | None, st
     if term.starts == "invoice":
         day = facts.bill_on or facts.delivered_on
         return min(day, facts.delivered_on), (
-            "The invoice's date is not kept here: the earlier of bill and delivery "
-            "stands for it, to be safe."
+            "The invoice date is not on file, so the earlier of bill and delivery "
+            "is used, to be safe."
         )
     if term.starts == "bill":
         return (
             facts.delivered_on,
-            "The bill's date is not known: delivery stands for it.",
+            "The bill's date is not known, so delivery is used.",
         )
     return facts.delivered_on, ""
 
@@ -96,7 +96,9 @@ def _duty(
             0, f"{term.count} hours are counted as whole days, the shorter way."
         )
     if safe != counted.due:
-        steps.append(f"Safe is the business day before, {calendars.in_words(safe)}.")
+        steps.append(
+            f"The safe day is the business day before, {calendars.in_words(safe)}."
+        )
     return CountedDuty(
         duty=f"supplier-{term.kind}",
         owed_by="claimant",
@@ -108,7 +110,7 @@ def _duty(
         send_by=send_by(max(safe, start), MAIL_DAYS, calendar, start),
         steps=tuple(steps),
         notes=(note,) if note else (),
-        effect=f"{facts.supplier} may refuse to put it right.",
+        effect=f"{facts.supplier} may reject the claim.",
         authority=AUTHORITY,
         confidence="contract term",
         met_on=facts.told_on if term.kind in facts.found else None,

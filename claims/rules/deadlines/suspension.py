@@ -1,4 +1,4 @@
-"""Stop a suit clock while a written claim is pending: CMR Art 32(2), CIM Art 48(3)."""
+"""Stopping a suit clock while a written claim is pending: CMR Art 32(2), CIM Art 48(3)."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -10,16 +10,16 @@ from inventory.rules.reckoning.calendars import in_words
 
 _NO_TIME = dt.timedelta(0)
 _STANDS_STILL = (
-    "The clock stands still until the carrier refuses in writing and returns "
-    "the documents; the safe date does not rely on it."
+    "The clock is stopped until the carrier refuses in writing and returns the "
+    "documents; the safe date does not rely on it."
 )
 _NOT_RETURNED = (
-    "Counted as if the documents came back with the refusal; "
-    "until they do the clock stands still."
+    "Counted as if the documents were returned with the refusal; until they are, "
+    "the clock is stopped."
 )
 _TWO_MINDS = (
-    "The letter of {day} offers and declines: it may have set the clock going for "
-    "the part in dispute."
+    "The letter of {day} both offers and declines. It may have restarted the clock "
+    "for the part in dispute."
 )
 
 
@@ -39,7 +39,7 @@ def shift_for(
 ) -> Shift:
     """Return what a written claim does to a suit clock that it suspends.
 
-    The clock stands still from receipt of the claim until the carrier refuses
+    The clock is stopped from the carrier's receipt of the claim until it refuses
     in writing and returns the documents. While that is pending the due day is
     as if the refusal came on ``as_of``, and the safe day counts on nothing.
     """
@@ -47,7 +47,11 @@ def shift_for(
     if not record.is_suspended_by_claim or claimed is None:
         return Shift()
     if claimed > last_day:
-        return Shift(notes=("The claim came after the last day: it suspends nothing.",))
+        return Shift(
+            notes=(
+                "The claim was received after the last day, so it suspends nothing.",
+            )
+        )
     stopped = max(claimed, starts_on)
     refused = first_disallowed_on(facts)
     disputed = first_disputed_on(facts)
@@ -77,8 +81,9 @@ def _ended(
         safe_by=safe_by,
         steps=(
             (
-                f"The written claim stopped the clock on {in_words(stopped)}; the refusal "
-                f"set it going on {in_words(ended)}: {due_by.days} days are added."
+                f"The written claim stopped the clock on {in_words(stopped)}; the "
+                f"refusal restarted it on {in_words(ended)}: {due_by.days} days are "
+                "added."
             ),
         ),
         notes=notes,
@@ -94,7 +99,8 @@ def _pending(
     steps = [f"The written claim stopped the clock on {in_words(stopped)}."]
     if as_of and due_by:
         steps.append(
-            f"Were it refused on {in_words(as_of)}, {due_by.days} days would be added."
+            f"If it were refused on {in_words(as_of)}, {due_by.days} days would be "
+            "added."
         )
     notes = [_STANDS_STILL]
     if disputed:

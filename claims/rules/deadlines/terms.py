@@ -1,4 +1,4 @@
-"""Let a contract or tariff term stand in for the regime's own period."""
+"""Contract and tariff terms that replace the regime's own period."""
 
 import datetime as dt
 from dataclasses import replace
@@ -31,12 +31,13 @@ _LOSSES: dict[Duty, tuple[Loss, ...]] = {
     "delay-notice": ("delay",),
 }
 _ASK = (
-    "It is shorter than the floor of {authority}. Contract carriage can agree to that: "
-    "ask the supplier today whether this is contract carriage, and keep this date."
+    "It is shorter than the floor of {authority}. Contract carriage can agree to "
+    "that. Ask the supplier today whether this is contract carriage, and meet this "
+    "date."
 )
 _FLAG = (
     "A term sets it at {day}, shorter than the floor of {authority}, which common "
-    "carriage may not go below. Keep the earlier date all the same."
+    "carriage may not go below. Meet the earlier date anyway."
 )
 
 
@@ -86,7 +87,7 @@ def _default_starts(duty: Duty, facts: Facts) -> tuple[Start, ...]:
 def with_term(record: Record, term: Term, facts: Facts) -> Record:
     """Return ``record`` with the term's count, unit and start in place of its own.
 
-    A start whose day is not known leaves the record's own start standing.
+    A start whose day is not known leaves the record's own start in place.
     """
     is_new_length = term.count is not None or term.unit is not None
     starts, notes = record.starts, list(record.notes)
@@ -96,8 +97,8 @@ def with_term(record: Record, term: Term, facts: Facts) -> Record:
             starts = wanted
         else:
             notes.append(
-                f"The term counts from {trigger_words(term.starts, facts)}, whose day "
-                "is not known: counted from the usual start until it is entered."
+                f"The term counts from {trigger_words(term.starts, facts)}, whose "
+                "day is not known. Counted from the usual start until you enter it."
             )
     is_moved = starts != record.starts
     return replace(
@@ -123,11 +124,11 @@ def _authority(record: Record) -> str:
 def read_term(
     record: Record, term: Term, facts: Facts, calendar: Calendar
 ) -> Deadline | None:
-    """Return the deadline under the term, held against the statutory floor.
+    """Return the deadline under the term, compared with the statutory floor.
 
     On contract carriage, or where that is not known, a term below the floor
-    stands and the supplier is to be asked. On common carriage the regime's own
-    day stands as due, and the term's as the safe one.
+    counts and the supplier must be asked. On common carriage the regime's own
+    day is the due day, and the term's day the safe one.
     """
     agreed = read_record(with_term(record, term, facts), facts, calendar)
     if agreed is None or record.floor is None:

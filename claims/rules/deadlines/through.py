@@ -1,4 +1,4 @@
-"""Weigh the second reading of a through bill: ocean or inland rules on land."""
+"""The second reading of a through bill: ocean or inland rules on land."""
 
 import datetime as dt
 from dataclasses import replace
@@ -18,11 +18,11 @@ _AUTHORITY = "Norfolk Southern v. Kirby, 543 U.S. 14 (2004); COGSA sec. 3(6)"
 def with_through_bill(
     regime: Regime, deadlines: list[Deadline], facts: Facts, calendar: Calendar
 ) -> list[Deadline]:
-    """Return the deadlines with both readings of a through bill said.
+    """Return the deadlines with both readings of a through bill stated.
 
     A bill that covers ocean and land may carry the ocean clocks inland: one
     year to sue from delivery, three days for concealed damage. Under an ocean
-    bill the land leg may still want a claim within nine months.
+    bill the land leg may still need a claim within nine months.
     """
     if not facts.is_through_bill:
         return deadlines
@@ -63,7 +63,7 @@ def _ocean_clock_inland(
         safe=safe_day(year.due, delivered, calendar),
         starts_on=delivered,
         counted=(
-            f"The clock starts with delivery, {in_words(delivered)}.",
+            f"The clock starts on {in_words(delivered)}, with delivery.",
             *year.steps,
         ),
         effect="the suit is barred",
@@ -72,8 +72,8 @@ def _ocean_clock_inland(
         record_key="through-bill/suit",
         notes=(
             (
-                "Through bill: the ocean carrier's year may run inland, whether or not "
-                "the inland carrier has answered."
+                "Through bill: the ocean carrier's year may run inland, whether or "
+                "not the inland carrier has answered."
             ),
         ),
         standing="disputed",
@@ -95,7 +95,7 @@ def _no_later(
 
 
 def _from_port(deadline: Deadline, facts: Facts, calendar: Calendar) -> Deadline:
-    """Return an ocean suit deadline that says the inland readings too."""
+    """Return an ocean suit deadline that states the inland readings too."""
     if deadline.duty != "suit":
         return deadline
     notes = list(deadline.notes)
@@ -110,7 +110,7 @@ def _from_port(deadline: Deadline, facts: Facts, calendar: Calendar) -> Deadline
     if start is not None:
         claim = add_period(start, _NINE_MONTHS).due
         notes.append(
-            "Through bill: the inland leg may want a written claim within nine "
-            f"months; file it by {in_words(claim)}."
+            "Through bill: the inland leg may require a written claim within nine "
+            f"months. File it by {in_words(claim)}."
         )
     return replace(deadline, safe=safe, notes=tuple(notes))

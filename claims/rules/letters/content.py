@@ -1,4 +1,4 @@
-"""What a one-page letter says, frozen: text as it will be printed."""
+"""The content of a one-page letter, frozen: text as printed."""
 
 from dataclasses import dataclass
 
@@ -11,7 +11,7 @@ class LetterContent:
     """A letter to one addressee.
 
     A paragraph may hold line breaks; lines that start with "> " are set as quoted
-    words. ``references`` are label and value, such as PRO and bill of lading.
+    text. ``references`` are label and value, such as PRO and bill of lading.
     """
 
     sender: Party

@@ -1,4 +1,4 @@
-"""Letters that stop a clock, as plain text: what they must say, and to whom.
+"""The notices that stop a deadline, as plain text: their content and addressee.
 
 The concealed damage notice follows the practice of NMFC item 300135 (text seen):
 upon discovery, to the delivering carrier, with a request for inspection, confirmed
@@ -14,7 +14,7 @@ from datetime import date
 
 @dataclass(frozen=True)
 class NoticeFinding:
-    """One finding as a letter names it; ``seen_on`` is the day of the look."""
+    """One finding as a letter names it; ``seen_on`` is the day of the inspection."""
 
     number: int
     what: str
@@ -24,9 +24,9 @@ class NoticeFinding:
 
 @dataclass(frozen=True)
 class NoticeFacts:
-    """All that a letter may say. Empty text and None mean: not known.
+    """The facts that a letter may state. Empty text and None mean: not known.
 
-    ``words`` are the exceptions as we wrote them on the receipt; ``counted`` and
+    ``words`` are the exceptions written on the receipt; ``counted`` and
     ``billed`` are in ``piece_unit``.
     """
 
@@ -62,35 +62,36 @@ class Letter:
 
     @property
     def text(self) -> str:
-        """The letter as it is kept: subject, an empty line, body."""
+        """Return the letter as stored: subject, an empty line, body."""
         return f"{self.subject}\n\n{self.body}"
 
 
 def compose(kind: str, facts: NoticeFacts) -> Letter:
     """Compose the letter of this kind (concealed, protest, shortage, supplier).
 
-    Raises KeyError for a kind that is not in the table.
+    Raise KeyError for a kind that is not in the table.
     """
     return _WRITERS[kind](facts)
 
 
 def missing_for(kind: str, facts: NoticeFacts) -> tuple[str, ...]:
-    """Return every sentence that says why this letter cannot be written yet."""
+    """Return every reason why this letter cannot be written yet."""
     reasons = []
     if kind == "concealed" and not facts.findings:
         reasons.append(
-            "No finding of concealed damage is recorded on this delivery. "
-            "Record the finding first."
+            "No concealed damage is recorded on this delivery. Record the finding "
+            "first."
         )
     if kind == "supplier" and not facts.supplier:
-        reasons.append("The freight bill names no supplier. Fill that in first.")
+        reasons.append(
+            "The freight bill has no supplier. Complete the paperwork first."
+        )
     if kind == "supplier" and not (facts.findings or facts.words):
         reasons.append(
-            "Nothing is recorded yet that the supplier should hear of. "
-            "Record a finding first."
+            "There is nothing to report to the supplier yet. Record a finding first."
         )
     if kind == "protest" and not facts.words:
-        reasons.append("No words of ours were written for this receipt.")
+        reasons.append("No exceptions were written for this receipt.")
     if kind == "shortage" and _pieces_short(facts) == 0 and not facts.findings:
         reasons.append("Nothing is recorded as short on this freight bill.")
     return tuple(reasons)
@@ -138,12 +139,15 @@ def _photos(facts: NoticeFacts) -> str:
     if not facts.photo_count:
         return ""
     return (
-        f"We hold {_plural(facts.photo_count, 'photograph')} and send them on request."
+        f"We have {_plural(facts.photo_count, 'photo')} and will send them on request."
     )
 
 
 def _close(facts: NoticeFacts) -> str:
-    return f"Please confirm in writing the day on which you received this.\n\n{facts.written_by}\n{facts.sender}"
+    return (
+        "Please confirm in writing the day on which you received this "
+        f"notice.\n\n{facts.written_by}\n{facts.sender}"
+    )
 
 
 def _letter(subject: str, *paragraphs: str) -> Letter:
@@ -157,28 +161,28 @@ def _concealed(facts: NoticeFacts) -> Letter:
         "We report damage to the contents of this shipment that could not have been "
         "determined at the time of delivery. It was found when the crate was opened:",
         _listed(facts.findings),
-        "We ask you to inspect the goods at our dock, or to confirm in writing that "
-        "you waive inspection. Please name the day. Crate, blocking, wrapping, labels "
-        "and machine are held in the condition in which they were found, and the "
-        "machine is not set up, repaired or run meanwhile.",
+        "Please inspect the goods at our dock, or confirm in writing that you waive "
+        "inspection, and let us know the day. The crate, blocking, wrapping, labels "
+        "and machine are held in the condition in which they were found. The "
+        "machine will not be set up, repaired or run until then.",
         _photos(facts),
-        "If you do not inspect, we shall make our own inspection report and say in it "
-        "that you were notified. This is notice of damage. Our claim, with its "
-        "amount, follows separately.",
+        "If you do not inspect, we will make our own inspection report and state in "
+        "it that you were notified. This is notice of damage. Our claim, with its "
+        "amount, will follow separately.",
         _close(facts),
     )
 
 
 def _protest(facts: NoticeFacts) -> Letter:
     return _letter(
-        f"Protest: your image of the delivery receipt lacks our words, {_bill(facts)}",
+        f"Protest: exceptions missing from your proof of delivery, {_bill(facts)}",
         _route(facts),
         "Your image of the delivery receipt does not show the exceptions that we "
-        "wrote before the receipt was signed. What we wrote is:",
+        "wrote before the receipt was signed. We wrote:",
         "\n".join(f"> {line}" for line in facts.words.splitlines()),
-        "We do not accept your image as a clear receipt. Please correct your record, "
-        "keep your original and the driver's device record of this stop, and send us "
-        "a copy of both.",
+        "We do not accept your image as a clear receipt. Please correct your "
+        "record, keep your original and the driver's device record of this stop, "
+        "and send us a copy of both.",
         _photos(facts),
         _close(facts),
     )
@@ -199,31 +203,33 @@ def _shortage(facts: NoticeFacts) -> Letter:
         count,
         _listed(facts.findings),
         "Please trace the missing freight and tell us within ten days where it is. "
-        "We have not received it from any other source. Our claim, with its amount, "
-        "follows separately if it is not found.",
+        "We have not received it from any other source. If it is not found, our "
+        "claim, with its amount, will follow separately.",
         _close(facts),
     )
 
 
 def _supplier(facts: NoticeFacts) -> Letter:
     who = (
-        "By your terms you file the claim with the carrier on freight that you "
+        "Under your terms you file the claim with the carrier on freight that you "
         "prepay. Please do so in time, and tell us what you need from us."
         if facts.supplier_files
-        else "Please tell us within your own period what you want done, and whether a "
-        "return authorization is needed."
+        else "Please tell us within your own period what you want done, and whether "
+        "a return authorization is needed."
     )
     return _letter(
-        f"Notice to the supplier: {_bill(facts)}",
+        f"Notice of damage or loss: {_bill(facts)}",
         _route(facts),
-        "The shipment was refused in part or whole."
+        "The shipment was refused in part or in full."
         if facts.refused
         else "We received this shipment and report the following:",
-        f"Written on the carrier's receipt:\n{facts.words}" if facts.words else "",
+        f"Written on the carrier's delivery receipt:\n{facts.words}"
+        if facts.words
+        else "",
         _listed(facts.findings),
         _photos(facts),
-        "Goods and packaging are held and protected until you say what happens to "
-        f"them. {who}",
+        "Goods and packaging are held and protected until you tell us what to do "
+        f"with them. {who}",
         _close(facts),
     )
 

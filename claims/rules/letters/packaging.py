@@ -14,7 +14,7 @@ from inventory.rules.reckoning.calendars import in_words
 
 @dataclass(frozen=True)
 class HoldFacts:
-    """What the letters may say. Amounts are text as it is printed, or empty.
+    """The facts that the letters may state. Amounts are text as printed, or empty.
 
     ``last_full_on`` is the last pick-up for full credit, None where it is not known.
     """
@@ -47,13 +47,13 @@ def carrier_letter(facts: HoldFacts) -> LetterContent:
         f"Please inspect or waive in writing: {facts.crate}, PRO {facts.pro}",
         _arrived(facts),
         _listed(facts),
-        f"Since {in_words(facts.held_on)} the crate, its blocking, wrapping and labels "
-        f"are kept as they were found.{_lent(facts)}",
+        f"Since {in_words(facts.held_on)} we have held the crate, its blocking, "
+        f"wrapping and labels as found.{_lent(facts)}",
         _by_when(facts),
-        "Please name the day on which you inspect, or confirm in writing that you "
-        "waive inspection. If we hear nothing by then, we shall photograph all faces, "
-        "the inside, the blocking and the labels, keep the struck parts for you, and "
-        f"let the crate go.{_loss(facts)}",
+        "Please tell us the day on which you will inspect, or confirm in writing "
+        "that you waive inspection. If we do not hear from you by then, we will "
+        "photograph all sides, the inside, the blocking and the labels, keep the "
+        f"damaged parts for you, and release the crate.{_loss(facts)}",
         _photos(facts),
     )
 
@@ -66,12 +66,13 @@ def supplier_letter(facts: HoldFacts) -> LetterContent:
         f"Please stop the clock: {facts.crate}, PRO {facts.pro}",
         _arrived(facts),
         _listed(facts),
-        "The carrier may inspect the damage, and until it has inspected or waived in "
-        "writing the packaging has to stay as it was found. We hold the crate since "
-        f"{in_words(facts.held_on)} and cannot send it back before it is released.",
+        "The carrier may inspect the damage. Until it has inspected or waived "
+        "inspection in writing, the packaging must stay as found. We have held the "
+        f"crate since {in_words(facts.held_on)} and cannot send it back before it is "
+        "released.",
         _stake(facts),
         "Please do not count the days of this hold against the deposit, and confirm "
-        "it in writing. We shall tell you on the day on which the crate is released.",
+        "that in writing. We will notify you on the day the crate is released.",
     )
 
 
@@ -86,7 +87,7 @@ def _letter(
             Row("Crate", facts.crate),
             Row("Freight bill (PRO)", facts.pro),
             Row("Bill of lading", facts.bol),
-            Row("Invoice of the deposit", facts.invoice),
+            Row("Invoice for the deposit", facts.invoice),
         ),
         subject=subject,
         paragraphs=tuple(text for text in paragraphs if text),
@@ -97,7 +98,7 @@ def _letter(
 
 def _arrived(facts: HoldFacts) -> str:
     when = f" on {in_words(facts.delivered_on)}" if facts.delivered_on else ""
-    return f"This crate was delivered to us{when} with damage from the carriage:"
+    return f"This crate was delivered to us{when} with transit damage:"
 
 
 def _listed(facts: HoldFacts) -> str:
@@ -110,23 +111,23 @@ def _lent(facts: HoldFacts) -> str:
     if not facts.is_reusable:
         return ""
     return (
-        " The crate itself belongs to the supplier and is out on deposit, so it cannot "
-        "stand here for long."
+        " The crate itself belongs to the supplier and is on deposit, so it cannot "
+        "stay here for long."
     )
 
 
 def _by_when(facts: HoldFacts) -> str:
     if facts.last_full_on is None:
-        return "We ask for your answer within five business days of this letter."
+        return "Please answer within five business days of this letter."
     day = in_words(facts.last_full_on)
     if facts.last_full_on < facts.on:
         words = (
-            f"To earn its whole deposit the crate should have left by {day}. We ask "
-            "for your answer at once."
+            f"To earn its whole deposit, the crate should have left by {day}. Please "
+            "answer at once."
         )
     else:
         words = (
-            f"To earn its whole deposit it has to leave here by {day}. We ask you to "
+            f"To earn its whole deposit, the crate must leave here by {day}. Please "
             "inspect or waive by that day."
         )
     if facts.loss_per_day:
@@ -138,8 +139,8 @@ def _loss(facts: HoldFacts) -> str:
     if not facts.is_reusable:
         return ""
     return (
-        " Credit that is lost while it waits for you will be put to you as a loss of "
-        "its own."
+        " We will claim from you any credit lost while the crate waits for your "
+        "inspection."
     )
 
 
@@ -148,12 +149,12 @@ def _stake(facts: HoldFacts) -> str:
     if facts.last_full_on is None:
         return deposit.strip()
     day = in_words(facts.last_full_on)
-    return f"{deposit}By your terms its last day for full credit is {day}."
+    return f"{deposit}Under your terms its last day for full credit is {day}."
 
 
 def _photos(facts: HoldFacts) -> str:
     if not facts.photo_count:
         return ""
     if facts.photo_count == 1:
-        return "We hold one photo and send it on request."
-    return f"We hold {facts.photo_count} photos and send them on request."
+        return "We have one photo and will send it on request."
+    return f"We have {facts.photo_count} photos and will send them on request."

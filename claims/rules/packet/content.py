@@ -1,6 +1,6 @@
-"""What a claim packet says, frozen: text already formatted, and pictures.
+"""The content of a claim file, frozen: text already formatted, and pictures.
 
-Every amount, date and measure is TEXT as it will be printed, so a packet made again
+Every amount, date and measure is TEXT as printed, so a claim file made again
 years later does not depend on how money or dates are formatted then. Empty text
 means: not known, and the page says so or leaves the row out.
 """
@@ -26,7 +26,7 @@ FORMAT = 2
 
 @dataclass(frozen=True)
 class Party:
-    """A name and the lines of its address (street, place, e-mail, telephone)."""
+    """A name and the lines of its address (street, place, email, phone)."""
 
     name: str
     lines: tuple[str, ...] = ()
@@ -117,7 +117,7 @@ class Line:
 class Schedule:
     """The lines, then the worksheet that leads from their sum to the demand.
 
-    ``basis`` says which measure of the loss was used and why. ``worksheet`` ends
+    ``basis`` is the measure of the loss and the reason for it. ``worksheet`` ends
     with the amount demanded. ``limits`` are sentences about limits of liability.
     """
 
@@ -129,9 +129,9 @@ class Schedule:
 
 @dataclass(frozen=True)
 class Photo:
-    """A photo with what is known of it, kept apart: our clock, the camera's claim.
+    """A photo with its facts, our clock and the camera's claim separate.
 
-    ``picture`` is None where none can be drawn; the caption then stands alone.
+    ``picture`` is None where none can be drawn; then only the caption is printed.
     ``sha256`` is of the ORIGINAL, which is what the list of evidence names.
     """
 
@@ -145,7 +145,7 @@ class Photo:
 
 @dataclass(frozen=True)
 class FindingEntry:
-    """One thing found wrong: facts apart from opinion, and its photos.
+    """One finding: facts separate from opinion, and its photos.
 
     ``faces`` holds the marked faces of the crate drawing, any of side-1 (label
     side), side-2, side-3, side-4, top, base, inside; clockwise from the label side.
@@ -167,10 +167,10 @@ class FindingEntry:
 
 @dataclass(frozen=True)
 class ReceiptExceptions:
-    """What was written on one delivery's receipt, word for word, and where it stands.
+    """The exceptions written on one delivery's receipt, verbatim, and on whose copies.
 
-    ``words`` is empty where nothing was written; ``stands_on`` says on whose copies,
-    ``carrier_image`` what the carrier's own image of the receipt shows.
+    ``words`` is empty where nothing was written; ``stands_on`` names the copies,
+    ``carrier_image`` what the carrier's POD shows.
     """
 
     delivery: str
@@ -184,7 +184,7 @@ class ReceiptExceptions:
 
 @dataclass(frozen=True)
 class Ruler:
-    """Where safe date, due date and as-of date stand between start and due.
+    """Positions of safe date, due date and as-of date between start and due.
 
     Positions are thousandths of the ruler, 0 to 1000; None leaves the mark out.
     """
@@ -225,7 +225,7 @@ class Reasoning:
 
 @dataclass(frozen=True)
 class ProofPaper:
-    """A paper the claim needs; ``note`` says why missing or not needed."""
+    """A document the claim needs; ``note`` is why it is missing or not needed."""
 
     name: str
     state: PaperState
@@ -256,7 +256,7 @@ class EvidenceEntry:
 
 @dataclass(frozen=True)
 class EventTree:
-    """Size and root of the tree of recorded events that the packet rests on."""
+    """Size and root of the tree of recorded events that the claim file is based on."""
 
     size: str
     root: str
@@ -264,10 +264,10 @@ class EventTree:
 
 @dataclass(frozen=True)
 class PacketContent:
-    """One version of one claim's packet. Building it again gives the same bytes.
+    """One version of one claim file. Making it again gives the same bytes.
 
     ``title`` is the document's own name, such as "Claim RIV-2026-0007". ``checker``
-    is the program attached beside the ``manifest``, frozen with it.
+    is the program attached with the ``manifest``, frozen with it.
     """
 
     title: str
@@ -290,10 +290,10 @@ class PacketContent:
 
 
 def to_json(content: PacketContent) -> str:
-    """Freeze the content as canonical JSON (sorted keys, no spaces, real letters).
+    """Freeze the content as canonical JSON (sorted keys, no spaces, unescaped letters).
 
-    Raises ``frozen.FrozenError`` for a picture whose path is absolute: what is
-    frozen may not depend on a folder of one machine.
+    Raise ``frozen.FrozenError`` for a picture whose path is absolute: frozen content
+    may not depend on a folder of one machine.
     """
     return frozen.to_json(content)
 
@@ -301,13 +301,13 @@ def to_json(content: PacketContent) -> str:
 def from_json(text: str) -> PacketContent:
     """Read what ``to_json`` wrote, in any format; equal content comes back.
 
-    Raises ``frozen.FrozenError``, one line, for anything else.
+    Raise ``frozen.FrozenError``, one line, for anything else.
     """
     return frozen.from_json(PacketContent, _brought_forward(text))
 
 
 def _brought_forward(text: str) -> str:
-    """Give content of format 1 the keys that it did not know, and nothing in them."""
+    """Add to content of format 1 the keys that it did not have, empty."""
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):
@@ -320,7 +320,7 @@ def _brought_forward(text: str) -> str:
 
 
 def manifest_bytes(content: PacketContent) -> bytes:
-    """Return the list of originals as it is attached; empty where there is none."""
+    """Return the list of originals as attached; empty where there is none."""
     if content.manifest is None:
         return b""
     text = manifest_text(

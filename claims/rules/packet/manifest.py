@@ -1,7 +1,7 @@
-"""The list of a packet's originals that a machine can read and the other side check.
+"""The list of a claim file's originals, for a machine to read and the carrier to check.
 
-Each original is named with its SHA-256, the sealed record of its keeping, and the
-path by which that record leads to the root printed in the packet (RFC 6962, 2.1.1).
+Each original is named with its SHA-256, the sealed record of its upload, and the
+path from that record to the root printed in the claim file (RFC 6962, 2.1.1).
 """
 
 import json
@@ -31,9 +31,9 @@ class SealedRecord:
 
 @dataclass(frozen=True)
 class ManifestEntry:
-    """One original: its number in the list of evidence, and what proves it.
+    """One original: its number in the list of evidence, and its proof.
 
-    ``sealed`` is None where it was kept after the tree that the packet states.
+    ``sealed`` is None where it was saved after the tree that the claim file states.
     """
 
     number: str
@@ -46,7 +46,7 @@ class ManifestEntry:
 
 @dataclass(frozen=True)
 class Manifest:
-    """The originals of one packet over one tree of events."""
+    """The originals of one claim file over one tree of events."""
 
     size: int
     root: str
@@ -59,9 +59,9 @@ def original_name(number: int, sha256: str, media_type: str) -> str:
 
 
 def manifest_text(manifest: Manifest, *, title: str, version: str, as_of: str) -> str:
-    """Return the list as canonical JSON: keys sorted, no spaces, letters as they are.
+    """Return the list as canonical JSON: keys sorted, no spaces, unescaped letters.
 
-    It begins with the key ``as_of``, by which it is found in the packet's file.
+    It begins with the key ``as_of``, by which it is found in the claim file's PDF.
     """
     value = {
         "as_of": as_of,
@@ -96,5 +96,5 @@ def _entry(one: ManifestEntry) -> dict[str, object]:
 
 
 def in_groups(text: str, length: int = 4) -> str:
-    """Return a hash in groups that an eye can follow: "5dc9 da79 a706 ..."."""
+    """Return a hash in groups that are easy to read: "5dc9 da79 a706 ..."."""
     return " ".join(text[at : at + length] for at in range(0, len(text), length))

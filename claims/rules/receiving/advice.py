@@ -1,9 +1,9 @@
-"""Accept with exceptions, or refuse: what is advised for one crate, and why.
+"""Advice for one damaged crate: take it with exceptions, or refuse it, and why.
 
-Refused freight leaves our sight while the loss may still be ours, so accepting
-with the exceptions written is the rule. Former 41 CFR 101-40.701 (text seen) told
-federal receivers not to reject a damaged shipment whatever the damage, and to
-protect and keep it; the exceptions to it here are common practice, no source.
+Refused freight leaves our control while the loss may still be ours, so the rule is
+to take it with the exceptions written. Former 41 CFR 101-40.701 (text seen)
+directed federal receivers not to reject a damaged shipment whatever the damage, and
+to protect and keep it; the exceptions to it here are common practice, no source.
 """
 
 from collections.abc import Collection
@@ -12,15 +12,15 @@ from dataclasses import dataclass
 from inventory.rules.core.vocabulary import REFUSAL_REASONS
 
 SUBJECT_TO_INSPECTION = (
-    '"Subject to inspection" or "subject to count" does not help: the receipt then '
-    "still counts as clear. Write what is wrong and where."
+    '"Subject to inspection" and "subject to count" do not help: the receipt still '
+    "counts as clear. Write what is damaged and where."
 )
-"""Why the general words are useless. Former 41 CFR 101-40.701, text seen."""
+"""Why general wording is useless. Former 41 CFR 101-40.701, text seen."""
 
 
 @dataclass(frozen=True)
 class Advice:
-    """``course`` is clear, accept, refuse-by-order or may-refuse; then the reasons."""
+    """The advice, with its reasons; ``course`` is clear, accept, refuse-by-order or may-refuse."""
 
     course: str
     headline: str
@@ -29,14 +29,15 @@ class Advice:
 
 _KEEP = (
     "Keep the crate, blocking, wrap and labels, and leave everything as found until "
-    "the carrier has inspected or has waived it in writing."
+    "the carrier has inspected or has waived inspection in writing."
 )
 _WHY_ACCEPT = (
-    "A refused crate goes out of your sight, may be sold, and can still be your loss."
+    "You lose sight of a refused crate, it may be sold, and the loss can still be "
+    "yours."
 )
 _INDICATOR = (
-    "A tripped indicator alone is no reason to refuse. Write down which one and where, "
-    "photograph it before unpacking, and open this crate first."
+    "A tripped indicator alone is no reason to refuse. Write down which one and "
+    "where, photograph it before unpacking, and open this crate first."
 )
 
 
@@ -44,28 +45,31 @@ def advise(*, damage_kinds: Collection[str], standing_order: str) -> Advice:
     """Return the advice for a crate with these kinds of damage.
 
     ``standing_order`` is none, accept or refuse, as the supplier's terms say. A
-    tripped indicator is not damage: by itself it never leads to refusing.
+    tripped indicator is not damage, so it alone never leads to refusing.
     """
     kinds = frozenset(damage_kinds)
     damage = kinds - {"indicator"}
     if not kinds:
-        return Advice("clear", "Nothing is written against it.", ())
+        return Advice("clear", "No damage found.", ())
     if not damage:
-        return Advice(
-            "accept", "Accept it and write the exception.", (_INDICATOR, _KEEP)
-        )
+        return Advice("accept", "Take it and write the exception.", (_INDICATOR, _KEEP))
     if standing_order == "refuse":
         return Advice(
             "refuse-by-order",
             "The supplier's standing order: refuse damaged crates.",
-            ("Write why on the receipt, and ask in writing what becomes of it.",),
+            (
+                (
+                    "Write the reason on the receipt, and ask in writing what happens "
+                    "to the crate."
+                ),
+            ),
         )
     if "leaking" in damage:
         return Advice(
             "may-refuse",
-            "It leaks: refuse it unless it can be made safe here.",
+            "It is leaking. Refuse it unless it can be made safe here.",
             (
-                "Keep people and flames away, and write down what leaks and from where.",
+                "Keep people and flames away. Write down what leaks and from where.",
                 _KEEP,
             ),
         )
@@ -74,25 +78,28 @@ def advise(*, damage_kinds: Collection[str], standing_order: str) -> Advice:
 
 def _accept_headline(standing_order: str) -> str:
     if standing_order == "accept":
-        return "Accept with the exceptions written; the supplier's standing order too."
+        return (
+            "Take it with the exceptions written. The supplier's standing order "
+            "says so too."
+        )
     return (
-        "Accept with the exceptions written. Refuse only what is worthless, not ours, "
-        "leaking or unsafe to unload."
+        "Take it with the exceptions written. Refuse only what is worthless, not "
+        "ours, leaking or unsafe to unload."
     )
 
 
 def may_refuse(
     *, reason: str, damage_kinds: Collection[str], standing_order: str
 ) -> str:
-    """Return the sentence against refusing for this reason, or nothing.
+    """Return the reason against refusing for this cause, or nothing.
 
-    Raises KeyError for a reason that is not listed.
+    Raise KeyError for a cause that is not listed.
     """
     REFUSAL_REASONS[reason]
     if reason == "standing-order" and standing_order != "refuse":
         return (
-            "There is no standing order to refuse from this supplier. Accept the crate "
-            "with the exception written, or choose another reason."
+            "This supplier has no standing order to refuse. Take the crate with the "
+            "exception written, or choose another reason."
         )
     is_only_indicator = set(damage_kinds) == {"indicator"}
     if is_only_indicator and reason != "not-ours":

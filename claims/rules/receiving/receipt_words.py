@@ -1,7 +1,8 @@
-"""The words for the delivery receipt: piece counts first, then crate by crate.
+"""The exceptions for the delivery receipt: piece counts first, then crate by crate.
 
-A clear signature is evidence that all was well, so the words must be specific:
-which crate, which side, what damage (former 41 CFR 101-40.701, text seen).
+A clear signature is evidence that all was well, so the exceptions must be
+specific: which crate, which side, what damage (former 41 CFR 101-40.701, text
+seen).
 """
 
 from collections.abc import Sequence
@@ -14,7 +15,7 @@ SHORT_LIMIT = 160
 """Characters of the short form. Our own choice, common practice, no source."""
 
 REFUSALS = {
-    "worthless": "nothing can be saved",
+    "worthless": "not worth saving",
     "not-ours": "not ours",
     "leaking": "leaking",
     "unsafe": "unsafe to unload",
@@ -35,7 +36,7 @@ _RANK = {"severe": 0, "moderate": 1, "slight": 2}
 
 @dataclass(frozen=True)
 class Damage:
-    """One thing seen on a crate; words of the vocabulary, and the clerk's own."""
+    """One damage seen on a crate: vocabulary keys, and the clerk's own note."""
 
     kind: str
     severity: str
@@ -45,7 +46,7 @@ class Damage:
 
 @dataclass(frozen=True)
 class CrateLook:
-    """A crate as it was looked at: clear, exception, refused, or empty for not yet."""
+    """A crate as inspected: clear, exception, refused, or empty for not inspected."""
 
     number: int
     mark: str = ""
@@ -56,10 +57,10 @@ class CrateLook:
 
 @dataclass(frozen=True)
 class ReceiptFacts:
-    """What one truck handed over of one freight bill.
+    """The facts of one truck's delivery of one freight bill.
 
     ``counted`` is this truck's count, refused pieces included; ``earlier`` what
-    earlier trucks brought of the bill; ``crates_on_bill`` how many crates it has in
+    earlier trucks delivered of the bill; ``crates_on_bill`` how many crates it has in
     all as far as they are listed. ``ending`` is how it was signed, once it was.
     """
 
@@ -78,7 +79,7 @@ class ReceiptFacts:
 
 @dataclass(frozen=True)
 class ReceiptWords:
-    """The full form to copy, and the short form with what it had to leave out."""
+    """The full text to copy, and the short form with the number of crates left out."""
 
     full: str
     short: str
@@ -87,7 +88,7 @@ class ReceiptWords:
 
 
 def compose_words(facts: ReceiptFacts) -> ReceiptWords:
-    """Return the words for this bill's receipt, as they are to be written."""
+    """Return the text for this bill's receipt, as it is to be written."""
     refused = [crate for crate in facts.crates if crate.look == "refused"]
     noted = [crate for crate in facts.crates if crate.look == "exception"]
     count = _count_words(facts)
@@ -116,19 +117,25 @@ def _difference(facts: ReceiptFacts) -> int:
     return 0 if difference < 0 and facts.rest_to_follow else difference
 
 
+def _verb(facts: ReceiptFacts) -> str:
+    """Return "tendered" where a crate was refused: it was never received."""
+    refused = any(crate.look == "refused" for crate in facts.crates)
+    return "tendered" if refused else "received"
+
+
 def _count_words(facts: ReceiptFacts) -> str:
     unit = facts.unit
     if facts.counted is None:
-        return "pieces not counted at delivery."
-    received = pieces_in_words(facts.counted, unit)
+        return "Not counted at delivery."
+    received = f"{pieces_in_words(facts.counted, unit)} {_verb(facts)}"
     if facts.billed is None:
-        return f"{received} received. Billed pieces not shown to us."
-    earlier = f", {facts.earlier} received before" if facts.earlier else ""
+        return f"{received}. Pieces billed not shown to us."
+    earlier = f", {facts.earlier} received earlier" if facts.earlier else ""
     start = f"{pieces_in_words(facts.billed, unit)} billed{earlier}, "
-    start += f"{received} received"
+    start += received
     rest = facts.billed - facts.counted - facts.earlier
     if rest > 0 and facts.rest_to_follow:
-        return f"{start}. Part delivery, {pieces_in_words(rest, unit)} to follow."
+        return f"{start}. Partial delivery, {pieces_in_words(rest, unit)} to follow."
     difference = _difference(facts)
     if difference:
         word = "OVER" if difference > 0 else "SHORT"
@@ -169,7 +176,7 @@ def damage_in_words(damage: Damage) -> str:
 
 
 def plain_facts(damage: Damage) -> str:
-    """Return the facts of a finding for which the clerk typed no words."""
+    """Return the facts of a finding for which the clerk typed no note."""
     return f"Crate {damage_in_words(damage)}."
 
 
@@ -185,28 +192,28 @@ def _rest_lines(facts: ReceiptFacts) -> list[str]:
     unseen = [crate.number for crate in facts.crates if not crate.look]
     lines = []
     if clear and clear == len(facts.crates):
-        lines.append(f"{pieces_in_words(clear, 'crate')}: no damage visible outside.")
+        lines.append(f"{pieces_in_words(clear, 'crate')}: no visible damage.")
     elif clear:
-        lines.append(f"Other {pieces_in_words(clear, 'crate')}: no damage visible.")
+        lines.append(f"Other {pieces_in_words(clear, 'crate')}: no visible damage.")
     if unseen:
         numbers = join_words([str(number) for number in unseen])
         noun = "Crate" if len(unseen) == 1 else "Crates"
-        lines.append(f"{noun} {numbers} not looked over at delivery.")
+        lines.append(f"{noun} {numbers} not inspected at delivery.")
     return lines
 
 
 def _seal_lines(facts: ReceiptFacts) -> list[str]:
     if facts.seal_number:
-        note = facts.seal_note or "read before it was cut"
+        note = facts.seal_note or "checked before it was cut"
         return [f"Seal {facts.seal_number}: {_stop(note)}"]
     return [f"Seal: {_stop(facts.seal_note)}"] if facts.seal_note else []
 
 
 def _ending_lines(facts: ReceiptFacts) -> list[str]:
     words = {
-        "refused": "Driver would not sign these words.",
-        "dropped": "Trailer dropped. No driver present to count, look and sign.",
-        "unattended": "Left with nobody on the dock to receive it.",
+        "refused": "Driver refused to sign with these exceptions.",
+        "dropped": "Trailer dropped. No driver present to count, inspect and sign.",
+        "unattended": "No driver present. Left with nobody at the dock to receive it.",
     }.get(facts.ending)
     return [words] if words else []
 
@@ -255,9 +262,10 @@ def _short_count(facts: ReceiptFacts) -> str:
     if facts.counted is None:
         return "NOT COUNTED"
     if facts.billed is None:
-        return f"{pieces_in_words(facts.counted, facts.unit)} received"
+        return f"{pieces_in_words(facts.counted, facts.unit)} {_verb(facts)}"
     difference = _difference(facts)
-    tail = f"{facts.counted + facts.earlier} of {facts.billed} {facts.unit}s received"
+    pieces = f"{facts.counted + facts.earlier} of {facts.billed} {facts.unit}s"
+    tail = f"{pieces} {_verb(facts)}"
     if difference:
         word = "OVER" if difference > 0 else "SHORT"
         return f"{word} {pieces_in_words(abs(difference), facts.unit)} ({tail})"

@@ -1,4 +1,4 @@
-"""Reckon the amount of a claim from one JSON object, money as strings."""
+"""Calculating the amount of a claim from one JSON object, money as strings."""
 
 from fractions import Fraction
 from typing import Any
@@ -79,7 +79,7 @@ _MOST_LINES = 2000
 
 
 def reckon_damages(obj: dict[str, Any]) -> dict[str, Any]:
-    """Answer with the worksheet of the lines in ``obj``.
+    """Return the worksheet of the lines in ``obj``.
 
     Raise ReckonError, one clear line, for bad input.
     """
@@ -139,7 +139,7 @@ def _lines(reader: Reader, currency: str) -> list[LossLine]:
         "lines", keys=_LINE_KEYS, required=("label", "outcome", "value")
     )
     if not rows:
-        raise ReckonError('"lines" holds no line.')
+        raise ReckonError('"lines" is empty.')
     if len(rows) > _MOST_LINES:
         raise ReckonError(f'"lines" holds more than {_MOST_LINES:,} lines.')
     return [
@@ -185,7 +185,7 @@ def _terms(reader: Reader, currency: str) -> LimitTerms | None:
     for key in ("per_lb", "per_kg", "per_lb_used", "sdr_rate"):
         figure = inner.decimal(key)
         if figure is not None and (figure < 0 or (key == "sdr_rate" and not figure)):
-            raise ReckonError(f"{named(f'limit.{key}')} is not above zero.")
+            raise ReckonError(f"{named(f'limit.{key}')} must be above zero.")
     return LimitTerms(
         regime=inner.choice("regime", _REGIMES) or "",
         per_lb=inner.decimal("per_lb"),

@@ -1,4 +1,4 @@
-"""Answer what-if questions about deadlines: these facts, these dated duties."""
+"""What-if questions about deadlines: these facts, these dated duties."""
 
 from typing import Any
 
@@ -97,7 +97,7 @@ def _letters(reader: Reader) -> tuple[Letter, ...]:
 
 
 def _terms(reader: Reader) -> dict[Duty, Term]:
-    """Return the contract's terms by duty; a duty we do not know is refused."""
+    """Return the contract's terms by duty; raise ReckonError for an unknown duty."""
     terms = reader.inner("terms", keys=DUTIES)
     if terms is None:
         return {}

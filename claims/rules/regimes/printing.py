@@ -1,4 +1,4 @@
-"""Print a regime's records as a page that a claims lawyer can check line by line."""
+"""A regime's records as a page that a claims lawyer can check line by line."""
 
 from claims.rules.damages.limits_records import LimitRecord, limit_records
 from claims.rules.regimes.records import Reading, Record, Regime, Start
@@ -13,7 +13,7 @@ _TRIGGERS = {
     "arrival": "arrival at destination",
     "refusal": "refusal",
     "discovery": "discovery",
-    "claim-received": "receipt of the claim by the carrier",
+    "claim-received": "the carrier's receipt of the claim",
     "disallowance": "the first written disallowance",
     "disposition": "the last day for the carrier's answer, then each report",
 }
@@ -59,7 +59,7 @@ def _section(record: Record) -> list[str]:
         f"- Period: {_length(record)}",
         f"- Lateness: {record.effect}",
         f"- Authority: {record.authority}",
-        f"- How sure: {record.confidence}",
+        f"- Confidence: {record.confidence}",
     ]
     lines += _options(record)
     lines += [f"- {note}" for note in record.notes]
@@ -79,7 +79,7 @@ def _limit_section(limit: LimitRecord) -> list[str]:
     return [
         *lines,
         f"- Authority: {limit.authority}",
-        f"- How sure we are: {limit.confidence}",
+        f"- Confidence: {limit.confidence}",
     ]
 
 

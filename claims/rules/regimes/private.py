@@ -10,8 +10,8 @@ REGIME = Regime(
     calendar="US",
     notes=(
         (
-            "No carrier's clock runs: the supplier brought the goods itself. "
-            "Tell the supplier, and enter the periods of its terms of sale."
+            "No carrier deadline runs: the supplier delivered the goods itself. "
+            "Notify the supplier, and enter the periods of its terms of sale."
         ),
     ),
 )

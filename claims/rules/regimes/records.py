@@ -1,4 +1,4 @@
-"""What a legal period is made of: frozen records, filled in one module per regime."""
+"""The parts of a legal period: frozen records, filled in one module per regime."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -70,7 +70,7 @@ TRIGGERS: tuple[Trigger, ...] = (
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """Name what starts a clock, and how long after it the clock starts."""
+    """What starts a clock, and how long after it the clock starts."""
 
     trigger: Trigger
     plus: int = 0
@@ -79,7 +79,7 @@ class Start:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """State a second, stricter reading: it moves the safe date, never the due one.
+    """A second, stricter reading: it moves the safe date, never the due one.
 
     What is None is as in the record itself. ``effective_from`` is the first
     bill date to which the reading applies.
@@ -94,7 +94,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """State the shortest period that a contract of common carriage may set."""
+    """The shortest period that a contract of common carriage may set."""
 
     count: int
     unit: Unit

@@ -1,4 +1,4 @@
-"""The one writer of the chain of events."""
+"""The only writer of the chain of events."""
 
 from collections.abc import Iterable
 from datetime import UTC, datetime
@@ -28,13 +28,14 @@ def record_event(
 
     ``data`` fills the kind's sentence. The record also holds the image of every
     sealed row that was written since the transaction's last event. Call it last in
-    a transaction: the chain's lock comes after every other. Raises TransactionManagementError outside a transaction, and
-    UnknownEventKindError for a kind that is not registered.
+    a transaction: the chain's lock comes after every other. Raise
+    TransactionManagementError outside a transaction, and UnknownEventKindError for
+    a kind that is not registered.
     """
     event_kinds.check_kind(kind)
     if not connection.in_atomic_block:
         raise transaction.TransactionManagementError(
-            "An event is recorded in the transaction of the act it tells of."
+            "An event must be recorded in the transaction of its own act."
         )
     _lock_chain()
     last = Event.objects.order_by("-sequence").first()

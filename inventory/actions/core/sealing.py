@@ -1,4 +1,4 @@
-"""Sealing what stood before rows were sealed, once, as it stands."""
+"""Sealing, once, the rows that were stored before rows were sealed."""
 
 import json
 from datetime import datetime
@@ -16,10 +16,10 @@ BATCH = 500
 
 
 def seal_standing_rows(*, at: datetime) -> int:
-    """Seal every row of a house that is older than images; return how many.
+    """Seal every row of a database that is older than images; return how many.
 
-    Events from before hold no image of the rows they tell of. This is done once, at
-    the first migration after; a house whose first event holds images needs none.
+    Earlier events hold no image of their rows. This is done once, at the first
+    migration after; a database whose first event holds images needs none.
     """
     with transaction.atomic():
         if not _is_needed():

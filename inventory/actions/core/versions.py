@@ -1,4 +1,4 @@
-"""Changing a row only if it is still the one that the person saw."""
+"""Changing a row only if it is still the version that the person saw."""
 
 from typing import TypeVar
 
@@ -15,22 +15,21 @@ class StaleRowError(Exception):
 
     def __init__(self) -> None:
         super().__init__(
-            "This was changed since you opened it. Nothing of yours was saved, and "
-            "what you typed is still here. Compare it with the page as it is now, "
-            "then save again."
+            "Someone changed this after you opened it. Nothing was saved; what you "
+            "typed is still here. Compare it with the current page, then save again."
         )
 
 
 class RefusedError(Exception):
-    """The act is not possible as things stand; the message says why."""
+    """The act is not possible; the message says why."""
 
 
 def change_row(row: Row, *, version: int, **changes: object) -> list[str]:
-    """Write the changes if the row still has this version; return what differed.
+    """Write the changes if the row still has this version; return what changed.
 
-    Counts the version up and refreshes ``row``. Runs the model's own constraints
-    first. Raises StaleRowError when the row has moved on, RefusedError with the
-    constraint's sentence when it may not be so.
+    Increments the version and refreshes ``row``. Runs the model's own constraints
+    first. Raise StaleRowError when the row has changed since, RefusedError with the
+    constraint's message where a constraint fails.
     """
     differing = {
         name: value for name, value in changes.items() if getattr(row, name) != value

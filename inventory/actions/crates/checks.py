@@ -1,4 +1,4 @@
-"""Checking an emptied crate against its type's parts list: a check is never edited."""
+"""Checking an empty crate against its type's parts list: a check is never edited."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -31,18 +31,18 @@ def check_crate(
     note: str = "",
     version: int | None = None,
 ) -> CrateCheck:
-    """Check an emptied crate against its type's parts list; a part unnamed is whole.
+    """Check an empty crate against its type's parts list; an unnamed part is complete.
 
-    A new check never changes an old one. Raises RefusedError for a crate of no known
-    type, for a part that is not on its list, and where more is missing and damaged
-    than there should be.
+    A new check never changes an old one. Raise RefusedError for a crate of no known
+    type, for a part that is not on its list, and where more are missing and damaged
+    than required.
     """
     with transaction.atomic():
         row = lock_crate(crate.pk)
         if row.crate_type is None:
             raise RefusedError(
-                "Say which type of crate it is first: its parts list hangs on that. "
-                "Nothing was saved."
+                "Set the crate's type first; it decides the parts list. Nothing was "
+                "saved."
             )
         parts = _parts_found(row.crate_type, found)
         told = tuple(part for _key, part in parts)
@@ -78,14 +78,14 @@ def check_crate(
 def _parts_found(
     crate_type: CrateType, found: Sequence[PartChecked]
 ) -> list[tuple[int, rules.PartFound]]:
-    """Return each part of the list with what was found of it."""
+    """Return each part of the list with its findings."""
     by_part = {one.part: one for one in found}
     parts = list(crate_type.parts.order_by("pk"))
     strange = set(by_part) - {part.pk for part in parts}
     if strange:
         raise RefusedError(
-            "The parts list was changed since you opened this page. Nothing was saved. "
-            "Open it again."
+            "The parts list was changed after you opened this page. Nothing was "
+            "saved. Open the page again."
         )
     whole = PartChecked(0)
     told = [

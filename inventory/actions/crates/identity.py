@@ -23,10 +23,10 @@ def mark_crate(
     sscc: str,
     supplier_code: str,
 ) -> Crate:
-    """Keep what the crate is known by; return the crate as it stands.
+    """Save the crate's mark and keys; return the updated crate.
 
     ``grai`` is 14 digits and the serial, ``sscc`` 18 digits, without their AIs; empty
-    texts take a key away. Raises RefusedError for a key that does not hold, and
+    texts remove a key. Raise RefusedError for a key that is not valid, and
     StaleRowError.
     """
     _check(grai, "8003", "GRAI")
@@ -46,18 +46,18 @@ def mark_crate(
 
 
 def give_marks(*, person: User, at: datetime, shipment: Shipment) -> list[Crate]:
-    """Give each reusable crate of a bill that has no key a mark of the house.
+    """Give each reusable crate of a bill that has no key a mark of our own.
 
-    The mark is the dock's code and a number that no other crate has. Crates kept by
-    count stay without. Raises RefusedError where none is without a key.
+    The mark is the dock's code and a number that no other crate has. Crates tracked by
+    count stay without. Raise RefusedError where none is without a key.
     """
     with transaction.atomic():
         bill = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
         rows = [lock_crate(pk) for pk in unmarked_of(bill)]
         if not rows:
             raise RefusedError(
-                "Every reusable crate of this bill has a mark already, or is kept by "
-                "count. Nothing was changed."
+                "Every reusable crate of this bill already has a mark, or is "
+                "tracked by count. Nothing was changed."
             )
         for row in rows:
             mark = f"{bill.location.code}-{row.pk:05d}"
@@ -67,7 +67,7 @@ def give_marks(*, person: User, at: datetime, shipment: Shipment) -> list[Crate]
 
 
 def unmarked_of(shipment: Shipment) -> list[int]:
-    """Return the keys of the bill's reusable crates that nothing identifies."""
+    """Return the keys of the bill's reusable crates that have no identity."""
     rows = (
         shipment.crates.filter(
             kind="reusable", mark="", grai="", sscc="", supplier_code=""
@@ -86,7 +86,7 @@ def _check(value: str, ai: str, name: str) -> None:
     if not problem and found.value != value:
         problem = "It cannot be read."
     if not problem and name == "GRAI" and not found.serial:
-        problem = "Without a serial it names the type of crate, not this one."
+        problem = "Without a serial it names the type of crate, not this crate."
     if problem:
         raise RefusedError(f"{name}: {problem} Nothing was saved.")
 
@@ -107,7 +107,7 @@ def _tell(row: Crate, person: User, at: datetime) -> None:
         subjects=[row.shipment, row],
         data={
             "number": row.number,
-            "mark": said or "nothing any more",
+            "mark": said or "nothing",
             "after": {
                 "mark": row.mark,
                 "grai": row.grai,

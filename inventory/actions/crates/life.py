@@ -1,4 +1,4 @@
-"""What happens to a crate from full to credited: the one writer of its state."""
+"""What happens to a crate from full to credited: the only writer of its state."""
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
@@ -32,7 +32,7 @@ EVENTS = {
     "scrap": "crate.scrapped",
     "reinstate": "crate.reinstated",
 }
-"""The event each act is told by. Following and leaving off belong to other acts."""
+"""The event of each act. Starting and stopping tracking belong to other acts."""
 
 
 def move_crate(
@@ -47,13 +47,13 @@ def move_crate(
     subjects: Sequence[Model] = (),
     **changes: object,
 ) -> Crate:
-    """Do one act of the crate's life and tell it; return the crate as it stands.
+    """Do one act of the crate's life and record it; return the updated crate.
 
-    The only way in which ``Crate.state`` changes. ``to`` chooses among several ends;
-    an act that undoes one falls back to what the last check said. ``data`` fills the
+    The only way in which ``Crate.state`` changes. ``to`` chooses among several results;
+    an act that undoes another goes back to the last check. ``data`` fills the
     gaps of the event's sentence (the crate's number is given), ``subjects`` are more
-    rows whose story it belongs to, ``changes`` are further fields of the crate.
-    Without ``version`` the row is taken as it stands now. Raises RefusedError with
+    rows whose history it belongs to, ``changes`` are further fields of the crate.
+    Without ``version`` the current row is used. Raise RefusedError with
     the reason, and StaleRowError.
     """
     with transaction.atomic():
@@ -82,7 +82,7 @@ def move_crate(
 
 
 def lock_crate(pk: int) -> Crate:
-    """Return the crate locked against others, with its bill, dock, supplier and type."""
+    """Return the crate, locked, with its bill, dock, supplier and type."""
     rows = Crate.objects.select_for_update(of=("self",))
     joined = rows.select_related(
         "shipment__location", "shipment__supplier", "delivery", "crate_type"
@@ -91,20 +91,20 @@ def lock_crate(pk: int) -> Crate:
 
 
 def is_held(crate: Crate) -> bool:
-    """Say whether this crate's packaging is on hold now."""
+    """Return whether this crate's packaging is on hold now."""
     return PackagingHold.objects.filter(crate=crate, released_at=None).exists()
 
 
 def empty_crate(
     *, person: User, at: datetime, crate: Crate, version: int | None = None
 ) -> Crate:
-    """Record that the machine is out. Raises RefusedError while the crate is closed."""
+    """Record that the crate is empty. Raise RefusedError while the crate is closed."""
     with transaction.atomic():
         row = lock_crate(crate.pk)
         if row.opened_at is None:
             raise RefusedError(
-                f"{row} is not opened yet. Open it first, with photos. "
-                "Nothing was changed."
+                f"{row} has not been opened. Open it first, with photos. Nothing was "
+                "changed."
             )
         return move_crate(crate=row, act="empty", person=person, at=at, version=version)
 
@@ -117,9 +117,9 @@ def scrap_crate(
     reason: str,
     version: int | None = None,
 ) -> Crate:
-    """Scrap a reusable crate with a reason. Its deposit is accounting's to forfeit."""
+    """Scrap a reusable crate with a reason. Accounting forfeits its deposit."""
     if not reason.strip():
-        raise RefusedError("Say why it is scrapped. Nothing was changed.")
+        raise RefusedError("Enter why it is scrapped. Nothing was changed.")
     return move_crate(
         crate=crate,
         act="scrap",
@@ -133,7 +133,7 @@ def scrap_crate(
 def dispose_crate(
     *, person: User, at: datetime, crate: Crate, how: str, version: int | None = None
 ) -> Crate:
-    """Record what became of a one-way crate. Raises RefusedError with the reason."""
+    """Record the disposal of a one-way crate. Raise RefusedError with the reason."""
     with transaction.atomic():
         row = lock_crate(crate.pk)
         against = why_not_dispose(row)
@@ -154,7 +154,7 @@ def dispose_crate(
 
 
 def why_not_dispose(crate: Crate) -> str:
-    """Return the sentence against disposing of this crate now, or the empty text."""
+    """Return the reason against disposing of this crate now, or the empty text."""
     return rules.why_not_dispose(
         rules.DisposalFacts(
             kind=crate.kind,
@@ -174,17 +174,17 @@ def set_crate_type(
     crate_type: CrateType,
     version: int | None = None,
 ) -> Crate:
-    """Say which type of its supplier's crates this is; a check made before is void.
+    """Set the crate's type; an earlier check becomes void.
 
-    Raises RefusedError for a type of another supplier and for a crate that is not
-    followed, or no longer here.
+    Raise RefusedError for a type of another supplier and for a crate that is not
+    tracked, or no longer here.
     """
     with transaction.atomic():
         row = lock_crate(crate.pk)
         if crate_type.supplier_id != row.shipment.supplier_id:
             raise RefusedError(
-                "This type is of another supplier. Nothing was changed. Choose one of "
-                "those listed."
+                "This type belongs to another supplier. Nothing was changed. Choose "
+                "one from the list."
             )
         return move_crate(
             crate=row,
@@ -208,7 +208,7 @@ def decide_act(row: Crate, act: str, to: str) -> str:
 
 
 def _state_before(row: Crate) -> str:
-    """Return what the crate was on the ground: as last checked, emptied, or full."""
+    """Return the crate's state in the yard: as last checked, emptied, or full."""
     last = CrateCheck.objects.filter(crate=row).order_by("-pk").first()
     if last is not None:
         return last.result

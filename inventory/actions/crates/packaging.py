@@ -1,4 +1,4 @@
-"""Holding a crate's packaging for the carrier, asking about it, and letting it go."""
+"""Holding a crate's packaging for the carrier, asking about it, and releasing it."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -20,9 +20,9 @@ ASKED = {"carrier": "the carrier", "supplier": "the supplier"}
 def hold_packaging(
     *, crate: Crate, person: User, at: datetime, reason: str = rules.REASON
 ) -> PackagingHold | None:
-    """Hold this crate's packaging as it is; return the hold that stands.
+    """Hold this crate's packaging as it is; return the hold in force.
 
-    Repeatable: where one stands nothing is written. None for a crate that is gone:
+    Repeatable: where one is in force nothing is written. None for a crate that is gone:
     refused, disposed of, or shipped back.
     """
     with transaction.atomic():
@@ -62,10 +62,10 @@ def _day(at: datetime, row: Crate) -> date:
 def ask_about_hold(
     *, person: User, at: datetime, hold: PackagingHold, version: int, who: str, on: date
 ) -> None:
-    """Record on which day the letter to the carrier or the supplier was sent.
+    """Record the day on which the letter to the carrier or the supplier was sent.
 
-    ``who`` is carrier or supplier. Raises RefusedError once the hold is released, for
-    a day before it or still to come, and StaleRowError.
+    ``who`` is carrier or supplier. Raise RefusedError once the hold is released, for
+    a day before it or in the future, and StaleRowError.
     """
     with transaction.atomic():
         row = _standing(hold)
@@ -79,7 +79,7 @@ def stop_supplier_clock(
 ) -> None:
     """Record that the supplier agreed in writing not to count the held days.
 
-    Raises as ``ask_about_hold`` does.
+    Raise as ``ask_about_hold`` does.
     """
     with transaction.atomic():
         row = _standing(hold)
@@ -99,11 +99,11 @@ def release_packaging(
     panel_kept: str = "",
     evidence: Sequence[Evidence] = (),
 ) -> PackagingHold:
-    """Let the packaging go: inspected, waived in writing, or by the manager.
+    """Release the packaging: inspected, waived in writing, or by the manager.
 
-    ``evidence`` was kept for this release; what is kept of the crate already counts
-    too. ``panel_kept`` names the struck panel that stays. Raises RefusedError where
-    the proof is missing or the hold is released already, and StaleRowError.
+    ``evidence`` was saved for this release; what is already saved for the crate
+    counts too. ``panel_kept`` names the damaged panel that stays. Raise RefusedError
+    where the proof is missing or the hold is already released, and StaleRowError.
     """
     with transaction.atomic():
         row = _standing(hold)
@@ -139,7 +139,7 @@ def release_packaging(
 
 
 def pictures_of(crate: Crate) -> dict[str, int]:
-    """Return how many different pictures of this crate are kept, by their kind."""
+    """Return how many different photos of this crate are saved, by kind."""
     rows = Evidence.objects.filter(
         crate=crate, original__media_type__startswith="image/"
     )
@@ -148,9 +148,9 @@ def pictures_of(crate: Crate) -> dict[str, int]:
 
 
 def has_proof(crate: Crate, how: str, evidence: Sequence[Evidence] = ()) -> bool:
-    """Say whether the carrier's paper for this way of release is kept.
+    """Return whether the carrier's document for this kind of release is saved.
 
-    A paper of the whole freight bill counts, one of another crate or machine not.
+    A document of the whole freight bill counts, one of another crate or machine not.
     """
     kind = rules.PROOF_KINDS.get(how)
     if kind is None:
@@ -173,17 +173,17 @@ def _standing(hold: PackagingHold) -> PackagingHold:
         .get(pk=hold.pk)
     )
     if row.released_at is not None:
-        raise RefusedError("This hold was released before you. Nothing was changed.")
+        raise RefusedError("Someone already released this hold. Nothing was changed.")
     return row
 
 
 def _check_day(row: PackagingHold, on: date, at: datetime) -> None:
     if on > _day(at, row.crate):
-        raise RefusedError("This day is still to come. Nothing was saved.")
+        raise RefusedError("That day is in the future. Nothing was saved.")
     if on < row.placed_on:
         raise RefusedError(
-            f"The hold only began on {row.placed_on:%Y-%m-%d}. Nothing was saved. "
-            "Check the day."
+            f"That is before the hold began, on {row.placed_on:%Y-%m-%d}. Nothing "
+            "was saved. Check the day."
         )
 
 

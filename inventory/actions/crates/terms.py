@@ -31,7 +31,7 @@ class Priced:
 
 @dataclass(frozen=True)
 class TermsTold:
-    """Terms as the supplier tells them, with where it says so.
+    """Terms as the supplier states them, with their source.
 
     ``rates`` are deposits in cents by the key of their crate type, ``deductions``
     prices by the key of their part.
@@ -50,7 +50,7 @@ def add_terms(
 ) -> CrateTerms:
     """Add terms with their steps, deposits and deductions, in one act.
 
-    Raises RefusedError without any deposit, and for a type or a part that is not of
+    Raise RefusedError without any deposit, and for a type or a part that is not of
     this supplier.
     """
     with transaction.atomic():
@@ -99,11 +99,13 @@ def add_terms(
 def _types(supplier: Supplier, rates: Mapping[int, int]) -> Sequence[CrateType]:
     if not rates:
         raise RefusedError(
-            "Write the deposit of at least one crate type. Nothing was saved."
+            "Enter the deposit of at least one crate type. Nothing was saved."
         )
     rows = list(supplier.crate_types.filter(pk__in=rates).order_by("pk"))
     if len(rows) != len(rates):
-        raise RefusedError("A crate type is of another supplier. Nothing was saved.")
+        raise RefusedError(
+            "A crate type belongs to another supplier. Nothing was saved."
+        )
     return rows
 
 
@@ -111,7 +113,7 @@ def _parts(supplier: Supplier, deductions: Mapping[int, Priced]) -> Sequence[Cra
     rows = CratePart.objects.filter(crate_type__supplier=supplier, pk__in=deductions)
     found = list(rows.select_related("crate_type").order_by("pk"))
     if len(found) != len(deductions):
-        raise RefusedError("A part is of another supplier. Nothing was saved.")
+        raise RefusedError("A part belongs to another supplier. Nothing was saved.")
     return found
 
 
@@ -141,7 +143,7 @@ def _image(
     types: Sequence[CrateType],
     parts: Sequence[CratePart],
 ) -> dict[str, object]:
-    """Return the terms as the chain keeps them: text and whole numbers only."""
+    """Return the terms for the chain: text and whole numbers only."""
     columns = {
         name: str(value) if name == "ceiling_percent" and value is not None else value
         for name, value in _columns(told.rule).items()

@@ -1,4 +1,4 @@
-"""Keeping the types of crates a supplier lends, each with its parts list."""
+"""The types of crates a supplier lends, each with its parts list."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,14 +18,14 @@ from inventory.models import (
 )
 
 _TAKEN = (
-    "This supplier has a type of that name already. Nothing was saved; open that one "
-    "instead."
+    "This supplier already has a type with that name. Nothing was saved. Open that "
+    "type instead."
 )
 
 
 @dataclass(frozen=True)
 class PartListed:
-    """One part of the list: what it is called, and how many there should be."""
+    """One part of the list: its name, and how many are required."""
 
     name: str
     count: int
@@ -39,7 +39,7 @@ def add_crate_type(
     parts: Sequence[PartListed],
     **fields: object,
 ) -> CrateType:
-    """Add a type with its parts list. Raises RefusedError for a name taken."""
+    """Add a type with its parts list. Raise RefusedError for a name in use."""
     try:
         with transaction.atomic():
             row = CrateType(supplier=supplier, **fields)
@@ -73,8 +73,8 @@ def change_crate_type(
 ) -> None:
     """Change a type and its parts list.
 
-    Raises StaleRowError, and RefusedError where a part that checks or terms speak of
-    would go.
+    Raise StaleRowError, and RefusedError where a part used in checks or terms
+    would be removed.
     """
     with transaction.atomic():
         changed = change_row(crate_type, version=version, **fields)
@@ -95,7 +95,7 @@ def change_crate_type(
 
 
 def _set_parts(crate_type: CrateType, parts: Sequence[PartListed]) -> bool:
-    """Bring the list to what was typed; say whether anything differed."""
+    """Update the list to what was typed; return whether anything changed."""
     standing = {part.name: part for part in crate_type.parts.order_by("pk")}
     wanted = {part.name: part.count for part in parts}
     if {name: part.count for name, part in standing.items()} == wanted:
@@ -121,8 +121,9 @@ def _drop(part: CratePart) -> None:
     )
     if is_named:
         raise RefusedError(
-            f"“{part.name}” is named in a check or in terms, so it stays on the list "
-            "under that name. Nothing was saved. Write it back, or add a new type."
+            f"“{part.name}” is used in a check or in terms, so it must stay on the "
+            "list under that name. Nothing was saved. Put it back, or add a new "
+            "type."
         )
     part.delete()
 

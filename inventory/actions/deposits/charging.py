@@ -1,4 +1,4 @@
-"""Taking deposits on, from an invoice line or from the books kept before."""
+"""Recording deposits from an invoice line or from earlier books."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -30,7 +30,7 @@ MOST_PIECES = 200
 
 @dataclass(frozen=True)
 class InvoiceLine:
-    """An invoice line as it is charged, or deposits as they are brought in.
+    """An invoice line to charge, or opening deposits to bring in.
 
     ``amount_cents`` is for each crate, ``booked_on`` the day it takes effect.
     """
@@ -67,12 +67,12 @@ def pieces_of(
     *,
     posting_key: str,
 ) -> list[Piece]:
-    """Return the pieces of a line. Raises RefusedError where the lists do not fit."""
+    """Return the pieces of a line. Raise RefusedError where the lists do not fit."""
     _refuse_line(line, count)
     given = [mark for mark in marks if mark]
     known = [crate.pk for crate in crates if crate is not None]
     if len(set(given)) != len(given) or len(set(known)) != len(known):
-        raise RefusedError("A crate stands there twice. Nothing was posted.")
+        raise RefusedError("A crate is listed twice. Nothing was posted.")
     for listed in (marks, crates):
         if listed and len(listed) != count:
             raise RefusedError(
@@ -92,7 +92,7 @@ def pieces_of(
 def take_on(
     line: InvoiceLine, pieces: Sequence[Piece], *, person: User, at: dt.datetime
 ) -> list[Deposit]:
-    """Make and post a deposit for each piece; a repeat gives those made before."""
+    """Make and post a deposit for each piece; a repeat returns those made before."""
     with transaction.atomic():
         lock_book(line.location, line.supplier, line.currency)
         bodies = [_body(line, piece) for piece in pieces]
@@ -114,20 +114,20 @@ def _refuse_line(line: InvoiceLine, count: int) -> None:
             f"One line charges 1 to {MOST_PIECES} crates. Nothing was posted."
         )
     if line.amount_cents < 1:
-        raise RefusedError("A deposit is more than zero. Nothing was posted.")
+        raise RefusedError("A deposit must be more than zero. Nothing was posted.")
     if line.booked_on < line.invoiced_on:
         raise RefusedError(
-            "It cannot be booked before the day of its invoice. Nothing was posted. "
-            "Check both days."
+            "The booking day cannot be before the invoice date. Nothing was posted. "
+            "Check both dates."
         )
     if line.crate_type and line.crate_type.supplier_id != line.supplier.pk:
         raise RefusedError(
-            f"{line.crate_type} is another supplier's crate. Nothing was posted."
+            f"{line.crate_type} belongs to another supplier. Nothing was posted."
         )
 
 
 def _body(line: InvoiceLine, piece: Piece) -> dict[str, object]:
-    """Return what was asked for, which the posting key is held against."""
+    """Return what was asked for, to compare with the posting key."""
     return {
         "location": line.location.pk,
         "supplier": line.supplier.pk,
@@ -164,13 +164,14 @@ def _refuse_charged_line(line: InvoiceLine) -> None:
     )
     if twin.exists():
         raise RefusedError(
-            f"Line {line.line_number} of invoice {line.invoice_number} is charged "
-            "already. Nothing was posted. Take the first charge back if it was wrong."
+            f"Line {line.line_number} of invoice {line.invoice_number} is already "
+            "charged. Nothing was posted. If the first charge was wrong, withdraw "
+            "it."
         )
 
 
 def _crates(line: InvoiceLine, pieces: Sequence[Piece]) -> list[Crate | None]:
-    """Return the crate of each piece, locked: the one given, or the one so marked."""
+    """Return the crate of each piece, locked: the given one, or the one with its mark."""
     keys: list[int | None] = []
     for piece in pieces:
         crate = piece.crate
@@ -211,10 +212,10 @@ def _make(
             charged_by=person,
         )
     except IntegrityError as error:
-        # Another location charged the same line between our look and this write.
+        # Another location charged the same line between our check and this write.
         raise RefusedError(
-            "This line or crate was charged meanwhile. Nothing was posted. Look at "
-            "the deposits, then try again."
+            "Someone else charged this line or crate just now. Nothing was posted. "
+            "Check the deposits, then try again."
         ) from error
 
 

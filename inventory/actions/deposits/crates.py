@@ -1,4 +1,4 @@
-"""Which crate a deposit belongs to, and which crates never carry one."""
+"""Which crate a deposit belongs to, and which crates never have one."""
 
 from collections.abc import Iterable
 
@@ -19,29 +19,30 @@ def lock_crates(keys: Iterable[int]) -> dict[int, Crate]:
 
 
 def refuse_crate(crate: Crate, location: Location, supplier: Supplier) -> None:
-    """Raise RefusedError with the reason unless the crate may carry a deposit."""
+    """Raise RefusedError with the reason unless the crate may have a deposit."""
     bill = crate.shipment
     if bill.location_id != location.pk:
         raise RefusedError(f"{crate} is not at {location}. Nothing was saved.")
     if bill.supplier_id not in {None, supplier.pk}:
         raise RefusedError(
-            f"{crate} came from {bill.supplier}, not from {supplier}. Nothing was "
+            f"{crate} is from {bill.supplier}, not from {supplier}. Nothing was "
             "saved. Choose a crate of this supplier."
         )
     if crate.look == "refused":
         raise RefusedError(
-            f"{crate} was refused at the tailgate, so it never became ours and is not "
-            "charged. Nothing was saved. Ask the supplier to take it off the invoice."
+            f"{crate} was refused at delivery, so it is not ours and cannot be "
+            "charged. Nothing was saved. Ask the supplier to take it off the "
+            "invoice."
         )
     if crate.kind != "reusable":
         raise RefusedError(
-            f"{crate} is one-way and carries no deposit. Nothing was saved. Say first "
-            "on the crate that it is reusable, if it is."
+            f"{crate} is one-way and has no deposit. Nothing was saved. If it is "
+            "reusable, mark it so on the crate first."
         )
     held = Deposit.objects.filter(crate=crate, is_withdrawn=False).first()
     if held is not None:
         raise RefusedError(
-            f"{crate} carries the deposit on invoice {held.invoice_number} already. "
+            f"{crate} already has the deposit on invoice {held.invoice_number}. "
             "Nothing was saved. Choose another crate."
         )
 
@@ -50,8 +51,8 @@ def find_by_mark(location: Location, supplier: Supplier, mark: str) -> Crate | N
     """Return the one crate here that the mark names and that can be charged, or None.
 
     The mark may be any form of a GRAI or SSCC; one that names a whole type names no
-    crate. A crate in the yard goes before one that has left. Raises RefusedError
-    where the only one that bears it was refused.
+    crate. A crate in the yard comes before one that has left. Raise RefusedError
+    where the only crate with that mark was refused.
     """
     named = parse(mark)
     if named.kind == "grai" and not named.serial:

@@ -1,4 +1,4 @@
-"""Deposits from the invoice line that charged them to their end without a return."""
+"""Deposits, from the invoice line that charged them to their end without a return."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -52,12 +52,12 @@ def charge_deposits(  # noqa: PLR0913 - an invoice line has that many columns
     currency: str = "",
     booked_on: dt.date | None = None,
 ) -> list[Deposit]:
-    """Charge one deposit a crate of an invoice line; return them in their order.
+    """Charge one deposit per crate of an invoice line; return them in their order.
 
     ``amount_cents`` is for each. ``marks`` and ``crates`` are empty or as long as
-    ``count``; a mark that only one crate here bears is matched to it. It takes effect
+    ``count``; a mark that only one crate here has is matched to it. It takes effect
     on the invoice's day, or on ``booked_on`` where that day is locked. The same key
-    and line give the same deposits again. Raises RefusedError.
+    and line return the same deposits again. Raise RefusedError.
     """
     terms = terms_for(supplier, invoiced_on)
     line = InvoiceLine(
@@ -93,9 +93,9 @@ def bring_in_opening(  # noqa: PLR0913 - an open deposit has that many columns
     at: dt.datetime,
     currency: str = "",
 ) -> list[Deposit]:
-    """Bring in deposits that stand open in the books kept before, as of a day.
+    """Bring in deposits that are open in earlier books, as of a day.
 
-    As ``charge_deposits``, but against the opening balances. Raises RefusedError.
+    Like ``charge_deposits``, but against the opening balances. Raise RefusedError.
     """
     terms = terms_for(supplier, invoiced_on)
     line = InvoiceLine(
@@ -118,17 +118,17 @@ def bring_in_opening(  # noqa: PLR0913 - an open deposit has that many columns
 def match_deposit(
     *, deposit: Deposit, crate: Crate, version: int, person: User, at: dt.datetime
 ) -> None:
-    """Say which crate a deposit is on. Raises StaleRowError and RefusedError.
+    """Match a deposit to its crate. Raise StaleRowError and RefusedError.
 
-    A refused or one-way crate, one of another supplier, and one that carries a
-    deposit already are refused.
+    A refused or one-way crate, one of another supplier, and one that already has a
+    deposit are refused.
     """
     with transaction.atomic():
         row = lock_deposit(deposit)
         if row.is_withdrawn or row.crate_id is not None:
             raise RefusedError(
-                "This deposit is matched or taken back already. Nothing was saved. "
-                "Look at its story."
+                "This deposit is already matched or withdrawn. Nothing was saved. "
+                "Check its history."
             )
         chosen = lock_crates([crate.pk])[crate.pk]
         refuse_crate(chosen, row.location, row.supplier)
@@ -159,9 +159,9 @@ def withdraw_deposit(
     person: User,
     at: dt.datetime,
 ) -> Entry:
-    """Take a charge back by reversing it: it was wrong, or the supplier dropped it.
+    """Withdraw a charge by reversing it: it was wrong, or the supplier dropped it.
 
-    Raises StaleRowError, and RefusedError where money has moved on it since.
+    Raise StaleRowError, and RefusedError where money has moved on it since.
     """
     with transaction.atomic():
         row = lock_deposit(deposit)
@@ -199,7 +199,7 @@ def withdraw_deposit(
 
 
 def charge_of(deposit: Deposit) -> Entry:
-    """Return the entry that took the deposit on."""
+    """Return the entry that recorded the deposit."""
     rows = Entry.objects.select_related("location", "supplier")
     return (
         rows.filter(legs__deposit=deposit, kind__in=("charge", "opening"))
@@ -210,11 +210,12 @@ def charge_of(deposit: Deposit) -> Entry:
 
 def _refuse_withdrawal(row: Deposit) -> None:
     if row.is_withdrawn:
-        raise RefusedError("This charge is taken back already. Nothing was posted.")
+        raise RefusedError("This charge is already withdrawn. Nothing was posted.")
     if deposit_balance(row, postings.RECEIVABLE) != row.amount_cents:
         raise RefusedError(
             "Money has moved on this deposit since it was charged, so the charge "
-            "cannot be taken back. Nothing was posted. Reverse what came after first."
+            "cannot be withdrawn. Nothing was posted. Reverse the later entries "
+            "first."
         )
 
 
@@ -227,10 +228,10 @@ def forfeit_deposit(
     person: User,
     at: dt.datetime,
 ) -> Entry:
-    """Write down as lost what still stands on a crate that does not go back.
+    """Forfeit what is still open on a crate that does not go back.
 
-    The crate, where one is matched, is forfeited with it. Raises RefusedError where
-    nothing is open, or the crate is on its way.
+    The crate, where one is matched, is forfeited with it. Raise RefusedError where
+    nothing is open, or the crate has been shipped.
     """
     body = {"forfeits": deposit.pk, "on": forfeited_on.isoformat(), "why": reason}
     with transaction.atomic():
@@ -242,8 +243,8 @@ def forfeit_deposit(
         open_cents = deposit_balance(row, postings.RECEIVABLE)
         if not open_cents:
             raise RefusedError(
-                "Nothing is open on this deposit. Nothing was posted. Look at its "
-                "story."
+                "Nothing is open on this deposit. Nothing was posted. Check its "
+                "history."
             )
         _refuse_crate_act(crate)
         entry = post_entry(
@@ -275,7 +276,7 @@ def forfeit_deposit(
 
 
 def _refuse_crate_act(crate: Crate | None) -> None:
-    """Say why the crate cannot be forfeited before anything is posted."""
+    """Raise RefusedError where the crate cannot be forfeited, before anything is posted."""
     if crate is None:
         return
     verdict = life.decide(crate.state, "forfeit")

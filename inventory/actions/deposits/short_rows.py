@@ -1,4 +1,4 @@
-"""The rows of short credits: how they open, and what becomes of money that comes."""
+"""The rows of short-paid credits: how they open, and how payments are applied."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ from inventory.rules.reckoning.money import format_cents
 
 @dataclass(frozen=True)
 class Decided:
-    """What a person decided: on which day, why, and under which posting key."""
+    """A person's decision: the day, the reason, and the posting key."""
 
     on: dt.date
     posting_key: UUID | str
@@ -39,10 +39,10 @@ def open_short(
     explanation: str = "",
     state: str = rules.OPEN,
 ) -> ShortCredit:
-    """Open a difference on a deposit, or give the open one its new cause and sum.
+    """Open a short-paid credit on a deposit, or update the open one's cause and sum.
 
     Call it in the transaction of the act that found it, under the book's lock.
-    ``deposit`` comes with location, supplier and crate joined.
+    ``deposit`` has location, supplier and crate joined.
     """
     found = {"cause": cause, "amount_cents": cents, "explanation": explanation}
     live = ShortCredit.objects.filter(deposit=deposit, state=rules.OPEN)
@@ -86,10 +86,10 @@ def settle_paid(
     person: User,
     at: dt.datetime,
 ) -> None:
-    """Count ``cents`` that came in against the live differences in this state.
+    """Apply ``cents`` received to the live short-paid credits in this state.
 
-    The oldest first; one that is paid in part is split, so that each row says what
-    became of its own sum.
+    The oldest first; one that is paid in part is split, so that each row accounts
+    for its own sum.
     """
     rows = ShortCredit.objects.filter(deposit=deposit, state=state).order_by("pk")
     for row in rows.select_related("location", "supplier", "deposit__crate"):
@@ -101,10 +101,10 @@ def settle_paid(
 
 
 def settle_crate(deposit: Deposit, *, person: User, at: dt.datetime) -> None:
-    """Move the crate on once nothing is open on its deposit any more.
+    """Move the crate on once nothing is open on its deposit.
 
-    One that was credited short becomes credited where the rest was paid too; one
-    that no memo named is credited short.
+    A crate that was short-paid becomes credited where the rest was paid too; one
+    that no memo named is short-paid.
     """
     if deposit.crate_id is None or deposit_balance(deposit):
         return
@@ -128,7 +128,7 @@ def settle_crate(deposit: Deposit, *, person: User, at: dt.datetime) -> None:
 
 
 def credited_words(deposit: Deposit) -> dict[str, object]:
-    """Return the gaps of the sentence that a crate is credited by."""
+    """Return the data of the crate's credit event."""
     rows = deposit.legs.filter(account__kind=postings.SUPPLIER, cents__gt=0)
     paid = sum(rows.values_list("cents", flat=True))
     left = max(0, deposit.amount_cents - paid)
@@ -139,7 +139,7 @@ def credited_words(deposit: Deposit) -> dict[str, object]:
 
 
 def subjects_of(row: ShortCredit) -> list[Model]:
-    """Return the rows whose story a short credit's event belongs to."""
+    """Return the rows whose history a short-paid credit's event belongs to."""
     crate = row.deposit.crate
     return [row, row.deposit, *([crate] if crate else [])]
 
@@ -147,7 +147,7 @@ def subjects_of(row: ShortCredit) -> list[Model]:
 def split_won(
     row: ShortCredit, paid: int, on: dt.date, *, person: User, at: dt.datetime
 ) -> None:
-    """Let the row say what was paid of it; what is left goes on in another row."""
+    """Set the row to what was paid of it; the rest continues in another row."""
     rest = row.amount_cents - paid
     state = row.state
     change_row(
@@ -171,7 +171,7 @@ def split_won(
 
 
 def tell_decided(kind: str, row: ShortCredit, decided: Decided) -> None:
-    """Record what was decided of a difference."""
+    """Record the decision on a short-paid credit."""
     record_event(
         kind=kind,
         at=decided.at,

@@ -1,4 +1,4 @@
-"""Giving up a credit that was paid short: above a limit two people must say so."""
+"""Writing off a short-paid credit: above a limit two people must agree."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -39,10 +39,10 @@ def ask_write_off(
     person: User,
     at: dt.datetime,
 ) -> ShortCredit:
-    """Write a small difference off, or ask a second person for a larger one.
+    """Write off a small short-paid credit, or ask a second person for a larger one.
 
-    Above the location's limit the row only keeps who asked and why. Raises
-    StaleRowError, and RefusedError where it is settled already.
+    Above the location's limit the row only stores who asked and why. Raise
+    StaleRowError, and RefusedError where it is already settled.
     """
     with transaction.atomic():
         row = _locked(short)
@@ -55,8 +55,8 @@ def ask_write_off(
             return _write_off(row, version, said)
         if row.write_off_asked_by_id is not None:
             raise RefusedError(
-                "This write-off is asked for already. Nothing was saved. It waits for "
-                "the manager's word."
+                "A write-off is already requested. Nothing was saved. The manager "
+                "must approve it."
             )
         changes = {"write_off_asked_by": person, "write_off_reason": reason}
         change_row(row, version=version, **changes)
@@ -84,9 +84,9 @@ def approve_write_off(
     person: User,
     at: dt.datetime,
 ) -> ShortCredit:
-    """Write a difference off that another person asked to write off.
+    """Write off a short-paid credit that another person asked to write off.
 
-    Raises RefusedError for the one who asked, and where nobody has asked.
+    Raise RefusedError for the person who asked, and where nobody has asked.
     """
     with transaction.atomic():
         row = _locked(short)
@@ -100,7 +100,7 @@ def approve_write_off(
             )
         if row.write_off_asked_by_id == person.pk:
             raise RefusedError(
-                "You asked for this write-off yourself, so another person approves it. "
+                "You asked for this write-off, so another person must approve it. "
                 "Nothing was posted. Ask the manager."
             )
         reason = row.write_off_reason
@@ -109,7 +109,7 @@ def approve_write_off(
 
 
 def needs_second_person(row: ShortCredit) -> bool:
-    """Say whether this amount needs another person's word at its location."""
+    """Return whether this amount needs a second person's approval at its location."""
     return postings.needs_second_person(
         row.amount_cents,
         currency=row.currency,
@@ -128,8 +128,8 @@ def _locked(short: ShortCredit) -> ShortCredit:
 def _refuse_settled(row: ShortCredit) -> None:
     if row.state not in _OUT_OF:
         raise RefusedError(
-            f"This difference is settled: {row.get_state_display().lower()}. Nothing "
-            "was posted."
+            "This short-paid credit is already settled: "
+            f"{row.get_state_display().lower()}. Nothing was posted."
         )
 
 

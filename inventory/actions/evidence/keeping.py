@@ -1,4 +1,4 @@
-"""Keeping a photo or document: bytes first, durably, then the row, then the answer."""
+"""Saving a photo or document: bytes first, durably, then the row, then the answer."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ from inventory.rules.evidence.remarks import remarks_on
 
 
 class BadUploadError(Exception):
-    """A file that was not kept; the message says why and what to do."""
+    """A file that was not saved; the message says why and what to do."""
 
     def __init__(self, message: str, status: int) -> None:
         super().__init__(message)
@@ -65,11 +65,11 @@ def keep_evidence(
     caption: str = "",
     sha256: str = "",
 ) -> Kept:
-    """Keep one file as evidence and return its row.
+    """Save one file as evidence and return its row.
 
-    Repeatable: the same ``client_id`` with the same bytes gives the same row.
-    ``sha256`` is what the sender says it sent, if it does. Call it outside any
-    transaction. Raises BadUploadError (413 too large, 415 another kind of file, 422
+    Repeatable: the same ``client_id`` with the same bytes returns the same row.
+    ``sha256`` is the hash the sender states, if any. Call it outside any
+    transaction. Raise BadUploadError (413 too large, 415 another kind of file, 422
     empty, damaged, other bytes than named, or the id with other bytes; 507 disk).
     """
     about = About(delivery, shipment, crate_return, crate, unit)
@@ -113,7 +113,7 @@ def keep_evidence(
 
 
 class _SweptError(Exception):
-    """The bytes lay here without a row for a day and were just set aside."""
+    """The bytes had no row for a day and were just set aside."""
 
 
 def _write(
@@ -124,7 +124,7 @@ def _write(
     about: About,
     values: dict[str, Any],
 ) -> tuple[Evidence, bool]:
-    """Write the rows and the event; the bytes must lie in the store by then."""
+    """Write the rows and the event; the bytes must be in the store by then."""
     with transaction.atomic():
         take_turn()
         if not store.exists(stored.sha256):
@@ -146,11 +146,11 @@ def _write(
 
 
 def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
-    """Return what an earlier try kept; refuse its number for anything else."""
+    """Return what an earlier try saved; raise BadUploadError for other bytes."""
     if row.original_id != stored.sha256 or row.location_id != location.pk:
         raise BadUploadError(
-            "Another file was already kept under this upload's number. This one was "
-            "not saved. Open the page again and choose the file again.",
+            "Another file was already saved under this upload's number. This file "
+            "was not saved. Open the page again and choose the file again.",
             422,
         )
     return Kept(row, was_new=False, remarks=list(row.remarks))
@@ -188,8 +188,8 @@ def _store(upload: UploadedFile[bytes], sha256: str) -> store.Stored:
 def _location(about: About) -> Location:
     if about.location is None:
         raise BadUploadError(
-            "A file must belong to a delivery, a freight bill or a return. Nothing "
-            "was saved. Open the page of one of them and send it from there.",
+            "A file must belong to a truck, a freight bill or a return. Nothing was "
+            "saved. Open one of those pages and add the file there.",
             422,
         )
     return about.location
@@ -207,7 +207,7 @@ def _record(evidence: Evidence, about: About) -> None:
             "sha256": evidence.original_id,
             "size": evidence.original.size,
             "media_type": evidence.original.media_type,
-            # What the camera claims is sealed with the row, under a hash: this event
-            # goes out with a packet, and where a phone was is a person's own.
+            # The camera's claims are sealed with the row, under a hash: this event
+            # goes out with a claim file, and a phone's location is private.
         },
     )

@@ -1,4 +1,4 @@
-"""What a photo belongs to, and what is known of it when it is received."""
+"""What a photo belongs to, and the facts known about it when it is received."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -34,12 +34,12 @@ class About:
 
     @property
     def location(self) -> Location | None:
-        """Where it was received; None where it belongs to nothing."""
+        """The location where it was received; None where it belongs to nothing."""
         row = self.delivery or self.shipment or self.crate_return
         return row.location if row else None
 
     def rows(self) -> Iterator[Model]:
-        """Yield the rows whose story the photo belongs to."""
+        """Yield the rows whose history the photo belongs to."""
         mine = (self.delivery, self.shipment, self.crate_return, self.crate, self.unit)
         yield from (row for row in mine if row is not None)
 
@@ -64,7 +64,7 @@ def facts_of(
     client_id: UUID,
     at: datetime,
 ) -> PhotoFacts:
-    """Return what the rules need to remark on one photo received now."""
+    """Return the facts for the remarks on one photo received now."""
     location = about.location
     first, last = _arrivals(about)
     return PhotoFacts(
@@ -86,7 +86,7 @@ def facts_of(
 
 
 def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
-    """Return when the first and the last truck came that it may belong to."""
+    """Return the arrival of the first and the last truck that it may belong to."""
     if about.delivery:
         return about.delivery.arrived_at, about.delivery.arrived_at
     if about.shipment is None:
@@ -98,7 +98,7 @@ def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
 
 
 def _sent_before(sha256: str, client_id: UUID, about: About) -> str:
-    """Say whether the same bytes are here already: of this receipt, or another."""
+    """Return whether the same bytes are already here: of this receipt, or another."""
     others = Evidence.everything.filter(original_id=sha256).exclude(client_id=client_id)
     here = Q()
     for name in ("delivery", "shipment", "crate_return"):

@@ -1,4 +1,4 @@
-"""Hiding a wrong or private photo, and showing it again. Nothing is ever removed."""
+"""Hiding a wrong or private photo, and showing it again. Nothing is ever deleted."""
 
 from datetime import datetime
 
@@ -13,9 +13,9 @@ from inventory.queries.evidence.photos import withheld_by
 def withhold_evidence(
     *, person: User, at: datetime, evidence: Evidence, reason: str
 ) -> Withholding:
-    """Hide a photo or document from people and from packets made from now on.
+    """Hide a photo or document from people and from later claim files.
 
-    Bytes, hash and row stay. Raises RefusedError where it is hidden already.
+    Bytes, hash and row stay. Raise RefusedError where it is already hidden.
     """
     return _say(person, at, evidence, reason=reason, is_withheld=True)
 
@@ -23,7 +23,7 @@ def withhold_evidence(
 def show_evidence_again(
     *, person: User, at: datetime, evidence: Evidence, reason: str
 ) -> Withholding:
-    """Take a withholding back. Raises RefusedError where nothing is withheld."""
+    """Show a hidden photo again. Raise RefusedError where it is not hidden."""
     return _say(person, at, evidence, reason=reason, is_withheld=False)
 
 
@@ -72,10 +72,6 @@ def _say(
 def _check(row: Evidence, *, is_withheld: bool) -> None:
     hidden = withheld_by(row) is not None
     if hidden and is_withheld:
-        raise RefusedError(
-            "This photo is withheld already. Nothing was changed; look at its page."
-        )
+        raise RefusedError("This photo is already hidden. Nothing was changed.")
     if not hidden and not is_withheld:
-        raise RefusedError(
-            "This photo is not withheld. Nothing was changed; look at its page."
-        )
+        raise RefusedError("This photo is not hidden. Nothing was changed.")

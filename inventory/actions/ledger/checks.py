@@ -1,4 +1,4 @@
-"""What the ledger refuses to post, each with the sentence that says why."""
+"""What the ledger refuses to post, each with its reason."""
 
 import datetime as dt
 from collections.abc import Collection, Sequence
@@ -26,7 +26,7 @@ def locked_through(location: Location) -> dt.date | None:
 
 
 def refuse_locked_period(location: Location, effective_on: dt.date) -> None:
-    """Raise RefusedError where this day is locked already."""
+    """Raise RefusedError where this day is locked."""
     through = locked_through(location)
     if through is not None and effective_on <= through:
         open_from = through + dt.timedelta(days=1)
@@ -56,7 +56,7 @@ def refuse_strangers(
 def refuse_negative(
     deposit: Deposit, lines: Sequence[Line], effective_on: dt.date
 ) -> None:
-    """Raise RefusedError where the deposit would stand below zero on any day.
+    """Raise RefusedError where the deposit would be below zero on any day.
 
     Call it under the lock of the book.
     """
@@ -73,9 +73,9 @@ def refuse_negative(
             want = format_cents(-change, deposit.currency, code=True)
             raise RefusedError(
                 f"{deposit} has {have} in {words.ACCOUNTS[kind].lower()} from "
-                f"{effective_on:%Y-%m-%d} on, and this would take {want} out. Nothing "
-                "was posted. It may have been posted already: look at the deposit's "
-                "story."
+                f"{effective_on:%Y-%m-%d} on, and this would take out {want}. "
+                "Nothing was posted. It may already be posted: check the deposit's "
+                "history."
             )
 
 
@@ -91,6 +91,6 @@ def refuse_double_credit(deposit: Deposit, lines: Sequence[Line]) -> None:
         over = format_cents(before + change, deposit.currency, code=True)
         raise RefusedError(
             f"{deposit} would be credited twice: {over} more than was charged. "
-            "Nothing was posted. Look at the deposit's story, and say on the memo "
-            "that the line is not ours or was credited before."
+            "Nothing was posted. Check the deposit's history, and mark the memo "
+            "line as not ours or already credited."
         )

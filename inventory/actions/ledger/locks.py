@@ -20,7 +20,7 @@ BOOK_LOCK = 7_201_372
 def lock_book(location: Location, supplier: Supplier, currency: str) -> None:
     """Hold the accounts of this book, and its period open, until the commit.
 
-    Raises TransactionManagementError outside a transaction.
+    Raise TransactionManagementError outside a transaction.
     """
     _require_transaction()
     _advise("pg_advisory_xact_lock_shared", PERIOD_LOCK, location.pk)
@@ -28,7 +28,7 @@ def lock_book(location: Location, supplier: Supplier, currency: str) -> None:
 
 
 def lock_deposit(deposit: Deposit) -> Deposit:
-    """Hold the deposit's book, then return the deposit as it is now."""
+    """Lock the deposit's book, then return the current deposit."""
     lock_book(deposit.location, deposit.supplier, deposit.currency)
     rows = Deposit.objects.select_for_update(of=("self",))
     return rows.select_related(
@@ -37,7 +37,7 @@ def lock_deposit(deposit: Deposit) -> Deposit:
 
 
 def lock_periods(location: Location) -> None:
-    """Hold all postings of the location off until the commit."""
+    """Hold back all postings of the location until the commit."""
     _require_transaction()
     _advise("pg_advisory_xact_lock", PERIOD_LOCK, location.pk)
 
@@ -51,7 +51,7 @@ def book_key(location: Location, supplier: Supplier, currency: str) -> int:
 def _require_transaction() -> None:
     if not connection.in_atomic_block:
         raise transaction.TransactionManagementError(
-            "A lock of the ledger lasts as long as the transaction of its act."
+            "A lock of the ledger needs the transaction of its act."
         )
 
 

@@ -1,4 +1,4 @@
-"""Closing a period, and the numbers that the dealer's own books give the accounts."""
+"""Locking a period, and the account numbers of the company's own books."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -18,23 +18,23 @@ from inventory.rules.crates.words import ACCOUNTS
 def lock_period(
     *, location: Location, through: dt.date, person: User, at: dt.datetime
 ) -> PeriodLock:
-    """Lock the books of a location through a day that is over, for good.
+    """Lock the books of a location through a past day, for good.
 
-    A day that is locked already gives the lock that stands. Raises RefusedError for
+    A day that is already locked returns the existing lock. Raise RefusedError for
     today and later, and for a day before the last lock.
     """
     with transaction.atomic():
         lock_periods(location)
         if through >= at.astimezone(ZoneInfo(location.time_zone)).date():
             raise RefusedError(
-                "Only days that are over can be locked. Nothing was locked. Choose "
-                "yesterday or an earlier day."
+                "Only past days can be locked. Nothing was locked. Choose yesterday "
+                "or an earlier day."
             )
         last = locked_through(location)
         if last is not None and through < last:
             raise RefusedError(
-                f"The books of {location} are locked through {last:%Y-%m-%d} already. "
-                "Nothing was changed. A lock is never taken back."
+                f"The books of {location} are already locked through "
+                f"{last:%Y-%m-%d}. Nothing was changed. A lock cannot be undone."
             )
         if last == through:
             return PeriodLock.objects.filter(location=location, through=last)[0]
@@ -54,7 +54,7 @@ def lock_period(
 
 @dataclass(frozen=True)
 class Numbered:
-    """One kind of account with its number there, and the version that was seen."""
+    """One kind of account with its number in the company's books, and the version seen."""
 
     kind: str
     number: str
@@ -65,7 +65,7 @@ class Numbered:
 def number_accounts(
     *, location: Location, given: Iterable[Numbered], person: User, at: dt.datetime
 ) -> int:
-    """Keep several numbers at once; return how many differed. Raises StaleRowError."""
+    """Save several numbers at once; return how many changed. Raise StaleRowError."""
     with transaction.atomic():
         return sum(
             number_account(
@@ -92,9 +92,9 @@ def number_account(
     person: User,
     at: dt.datetime,
 ) -> AccountNumber:
-    """Say which account of the dealer's own books one kind of account is.
+    """Set the number that one kind of account has in the company's books.
 
-    ``version`` is None where the kind had no number when the form was opened. Raises
+    ``version`` is None where the kind had no number when the form was opened. Raise
     StaleRowError.
     """
     with transaction.atomic():

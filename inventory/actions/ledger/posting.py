@@ -1,4 +1,4 @@
-"""The one writer of the ledger: legs first, then the entry that seals them."""
+"""The only writer of the ledger: legs first, then the entry that seals them."""
 
 import datetime as dt
 import hashlib
@@ -42,12 +42,13 @@ __all__ = [
 
 
 class ChangedPostingError(RefusedError):
-    """The same posting key came again with another body."""
+    """The same posting key was used again with another body."""
 
     def __init__(self) -> None:
         super().__init__(
-            "This was posted already, with other figures. Nothing was posted a second "
-            "time. Look at what stands, then open the form anew for another posting."
+            "This was already posted, with other figures. Nothing was posted a "
+            "second time. Check the first posting, then open a new form if you need "
+            "another."
         )
 
 
@@ -57,9 +58,9 @@ def body_hash_of(body: Mapping[str, object]) -> str:
 
 
 def find_posted(posting_key: str, body_hash: str) -> Entry | None:
-    """Return the entry that this key made already, or None.
+    """Return the entry that this key already made, or None.
 
-    Raises ChangedPostingError where it was made from another body.
+    Raise ChangedPostingError where it was made from another body.
     """
     rows = Entry.objects.select_related("location", "supplier")
     found = rows.filter(posting_key=posting_key).first()
@@ -86,14 +87,15 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
 ) -> Entry:
     """Post one entry, in the caller's transaction or its own.
 
-    A key that was posted before with the same body gives the same entry again.
-    ``body`` is what was asked for, where the lines alone do not tell it. Raises
+    A key that was posted before with the same body returns the same entry.
+    ``body`` is what was asked for, where the lines alone do not show it. Raise
     ChangedPostingError for another body, and RefusedError for a locked period, for a
-    deposit that would fall below zero or be credited twice, and for crooked lines.
-    An act that changes rows or records events first calls ``lock_book`` before both.
+    deposit that would fall below zero or be credited twice, and for lines that do not
+    sum to zero. An act that changes rows or records events first calls ``lock_book``
+    before both.
     """
     if kind not in words.ENTRY_KINDS:
-        raise LookupError(f"No entry is of the kind {kind}.")
+        raise LookupError(f"{kind} is not a kind of entry.")
     with transaction.atomic():
         lock_book(location, supplier, currency)
         draft = Entry(
@@ -128,10 +130,10 @@ def reverse_entry(
     at: dt.datetime,
     subjects: Iterable[Model] = (),
 ) -> Entry:
-    """Undo an entry by the same legs with the other sign, once and for all.
+    """Reverse an entry by the same legs with the other sign, once.
 
-    Raises RefusedError where it is reversed already, is a reversal itself, or would
-    be undone before its own day.
+    Raise RefusedError where it is already reversed, is a reversal itself, or would
+    be reversed before its own day.
     """
     with transaction.atomic():
         lock_book(entry.location, entry.supplier, entry.currency)
@@ -169,14 +171,15 @@ def lines_of(entry: Entry) -> tuple[Line, ...]:
 def _refuse_reversal(entry: Entry, effective_on: dt.date) -> None:
     if entry.kind == "reversal":
         raise RefusedError(
-            "A reversal is not reversed. Nothing was posted. Post the entry anew."
+            "A reversal cannot be reversed. Nothing was posted. Post the entry again."
         )
     if Entry.objects.filter(reverses_id=entry.pk).exists():
-        raise RefusedError("This entry is reversed already. Nothing was posted.")
+        raise RefusedError("This entry is already reversed. Nothing was posted.")
     if effective_on < entry.effective_on:
         raise RefusedError(
-            f"The entry took effect on {entry.effective_on:%Y-%m-%d}, so it cannot be "
-            "undone before that. Nothing was posted. Choose that day or a later one."
+            f"The entry took effect on {entry.effective_on:%Y-%m-%d}, so it cannot "
+            "be reversed before that day. Nothing was posted. Choose that day or a "
+            "later one."
         )
 
 
@@ -194,7 +197,7 @@ def _body(draft: Entry, lines: Sequence[Line]) -> dict[str, object]:
 
 
 def _checked_deposits(draft: Entry, lines: Sequence[Line]) -> list[Deposit]:
-    """Return the deposits of the lines, once everything that may refuse has spoken."""
+    """Return the deposits of the lines, after every check that may refuse."""
     try:
         check_lines(lines)
     except PostingError as error:
@@ -227,7 +230,7 @@ def _seal(draft: Entry, lines: Sequence[Line]) -> list[Leg]:
     try:
         draft.save(force_insert=True)
     except IntegrityError as error:
-        # Another book took the key between our look and this write.
+        # Another book took the key between our check and this write.
         if "posting_key" in str(error):
             raise ChangedPostingError from error
         raise

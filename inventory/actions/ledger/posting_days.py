@@ -9,8 +9,8 @@ from inventory.models import Location
 def open_day(location: Location, day: date) -> date:
     """Return the day itself, or the first day after the books' lock.
 
-    What comes in late must not wait for the books: it is told with its own day and
-    posted on the first that is open. Call it under the book's lock.
+    A late fact must not wait for the books: it keeps its own day in the history and is
+    posted on the first open day. Call it under the book's lock.
     """
     through = locked_through(location)
     if through is None or day > through:

@@ -1,4 +1,4 @@
-"""Undoing an entry by itself, where no other record hangs on it."""
+"""Reversing a single entry that no other record depends on."""
 
 import datetime as dt
 from uuid import UUID
@@ -12,22 +12,22 @@ from inventory.actions.ledger.posting import reverse_entry
 from inventory.models import Crate, Entry, User
 
 ALONE = ("forfeiture", "return-freight")
-"""Kinds that are undone here; others hang on a return, a memo or a difference."""
+"""Kinds that are reversed here; others depend on a return, a memo or a difference."""
 
 
 def why_not_reverse(entry: Entry) -> str:
-    """Return the sentence against reversing this entry by itself, or nothing."""
+    """Return the reason against reversing this single entry, or nothing."""
     if entry.kind == "reversal":
-        return "A reversal is not reversed. Post the entry anew."
+        return "A reversal cannot be reversed. Post the entry again."
     if Entry.objects.filter(reverses_id=entry.pk).exists():
-        return "This entry is reversed already."
+        return "This entry is already reversed."
     if entry.kind in {"charge", "opening"}:
-        return "A charge is taken back on the page of its deposit."
+        return "Withdraw a charge on the page of its deposit."
     if entry.kind not in ALONE:
         return (
-            "A return, a memo or a difference hangs on this entry, so it stays. What the "
-            "supplier credited wrongly is put right by its next memo, and a difference "
-            "by deciding it."
+            "A return, a memo or a short-paid credit depends on this entry, so it "
+            "cannot be reversed. What the supplier credited wrongly is corrected by "
+            "its next memo; decide a short-paid credit on its own page."
         )
     return ""
 
@@ -41,9 +41,9 @@ def reverse_alone(
     person: User,
     at: dt.datetime,
 ) -> Entry:
-    """Reverse a forfeiture or return freight; a forfeited crate is put back.
+    """Reverse a forfeiture or return freight; a forfeited crate is reset.
 
-    Raises RefusedError with the reason.
+    Raise RefusedError with the reason.
     """
     with transaction.atomic():
         lock_book(entry.location, entry.supplier, entry.currency)

@@ -10,9 +10,9 @@ from inventory.rules.deposits import postings
 
 
 def deposit_by_key(key: int | None) -> Deposit:
-    """Return the deposit a paying line is for. Raises RefusedError for none."""
+    """Return the deposit of a paying line. Raise RefusedError where it has none."""
     if key is None:
-        raise RefusedError("A line that pays names no deposit. Nothing was posted.")
+        raise RefusedError("A paying line has no deposit. Nothing was posted.")
     rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
     return rows.get(pk=key)
 
@@ -32,7 +32,7 @@ def room_on(deposit: Deposit) -> int:
 
 
 def surplus_account(deposit: Deposit) -> str:
-    """Return the cost that a surplus lessens: lateness where that was kept back."""
+    """Return the cost that a surplus reduces: lateness where that was withheld."""
     line = deposit.return_lines.filter(is_taken_off=False).order_by("-pk").first()
     is_late = bool(line and line.late_cents and not line.parts_cents)
     return postings.FORFEITED if is_late else postings.CHARGES

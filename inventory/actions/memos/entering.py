@@ -1,4 +1,4 @@
-"""A supplier's credit memo: its lines as it says them, each matched to a deposit."""
+"""A supplier's credit memo: its lines as stated, each matched to a deposit."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -44,14 +44,14 @@ def enter_memo(
     at: datetime,
     currency: str = "",
 ) -> CreditMemo:
-    """Enter a memo with its lines, each with its fate; nothing is posted yet.
+    """Enter a memo with its lines, each with its result; nothing is posted yet.
 
-    Raises RefusedError where this supplier's number is entered already.
+    Raise RefusedError where this supplier's number is already entered.
     """
     if dated_on > received_on:
         raise RefusedError(
-            "The memo is dated after we received it. Nothing was saved. Check both "
-            "days."
+            "The memo date is after the day we received it. Nothing was saved. "
+            "Check both dates."
         )
     try:
         with transaction.atomic():
@@ -77,8 +77,8 @@ def enter_memo(
             return memo
     except IntegrityError as error:
         raise RefusedError(
-            f"Memo {number} of {supplier} is entered already. Nothing was saved. Open "
-            "that one."
+            f"Memo {number} of {supplier} is already entered. Nothing was saved. "
+            "Open that memo."
         ) from error
 
 
@@ -102,7 +102,7 @@ def add_memo_line(
 
 
 def drop_memo_line(*, line: MemoLine, version: int, person: User, at: datetime) -> None:
-    """Take a line out that was typed wrong, while its memo is not posted."""
+    """Remove a mistyped line, while its memo is not posted."""
     with transaction.atomic():
         row = lock_memo(line.memo)
         refuse_posted(row)
@@ -111,7 +111,7 @@ def drop_memo_line(*, line: MemoLine, version: int, person: User, at: datetime) 
         position = fresh.position
         fresh.delete()
         change_row(row, version=row.version)
-        _tell_change(row, f"line {position} taken out", person=person, at=at)
+        _tell_change(row, f"line {position} removed", person=person, at=at)
 
 
 def match_memo_line(
@@ -122,9 +122,9 @@ def match_memo_line(
     person: User,
     at: datetime,
 ) -> Fate:
-    """Say which deposit a line is for, or with None that it is not ours.
+    """Match a line to a deposit, or with None mark it as not ours.
 
-    Raises StaleRowError, and RefusedError for a deposit of another book or one that
+    Raise StaleRowError, and RefusedError for a deposit of another book or one that
     another line of the memo took.
     """
     with transaction.atomic():
@@ -152,24 +152,24 @@ def match_memo_line(
 
 
 def lock_memo(memo: CreditMemo) -> CreditMemo:
-    """Hold the memo's book, then return the memo as it is now."""
+    """Lock the memo's book, then return the current memo."""
     lock_book(memo.location, memo.supplier, memo.currency)
     rows = CreditMemo.objects.select_for_update(of=("self",))
     return rows.select_related("location", "supplier").get(pk=memo.pk)
 
 
 def refuse_posted(row: CreditMemo) -> None:
-    """Raise RefusedError where the memo is posted: its lines stay as they are."""
+    """Raise RefusedError where the memo is posted: its lines cannot change."""
     if row.is_posted:
         raise RefusedError(
-            f"{row} is posted, so its lines stay as they are. Nothing was saved. "
-            "Decide the differences it left; what the supplier credited wrongly is put "
-            "right by its next memo."
+            f"{row} is posted, so its lines cannot change. Nothing was saved. Decide "
+            "its short-paid credits; what the supplier credited wrongly is "
+            "corrected by its next memo."
         )
 
 
 def keep_fate(line: MemoLine, fate: Fate) -> None:
-    """Write a line's fate where it differs from what stands."""
+    """Write a line's result where it changed."""
     change_row(
         line,
         version=line.version,
@@ -205,11 +205,11 @@ def _fresh(line: MemoLine, version: int) -> MemoLine:
 
 
 def _refuse_paid(line: MemoLine) -> None:
-    """Raise RefusedError for a line of a long memo that is posted already."""
+    """Raise RefusedError for a line of a long memo that is already posted."""
     if line.entry_id is not None or line.short_credits.exists():
         raise RefusedError(
-            f"Line {line.position} is posted already. Nothing was saved. Post the rest "
-            "of the memo."
+            f"Line {line.position} is already posted. Nothing was saved. Post the "
+            "rest of the memo."
         )
 
 
@@ -220,8 +220,8 @@ def _fate_by_hand(memo: CreditMemo, line: MemoLine, deposit: Deposit | None) -> 
     book = (deposit.location_id, deposit.supplier_id, deposit.currency)
     if book != (memo.location_id, memo.supplier_id, memo.currency):
         raise RefusedError(
-            "That deposit is of another location, supplier or currency. Nothing was "
-            "saved. Choose one of those listed."
+            "That deposit belongs to another location, supplier or currency. "
+            "Nothing was saved. Choose one from the list."
         )
     taken = memo.lines.exclude(pk=line.pk).filter(deposit=deposit, fate__in=rules.PAYS)
     if other := taken.first():

@@ -1,4 +1,4 @@
-"""Posting a memo: it pays once, and every difference is opened with its cause."""
+"""Posting a memo: it pays once, and every shortage opens a short-paid credit."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -55,9 +55,9 @@ def post_memo(
 ) -> CreditMemo:
     """Post what a memo pays, line by line; a repeat changes nothing and returns it.
 
-    Lines that are not ours, or for a crate credited before, are left out of the
-    books. A long memo is posted in parts, so that nobody else waits for all of it;
-    where it breaks off, posting again goes on. Raises RefusedError while a line is
+    Lines that are not ours, or for a crate already credited, are not posted. A long
+    memo is posted in parts, so that nobody else waits for all of it; after an
+    interruption, posting again continues. Raise RefusedError while a line is
     not matched, and StaleRowError.
     """
     while True:
@@ -68,7 +68,7 @@ def post_memo(
 
 
 def _post_part(row: CreditMemo, version: int, person: User, at: datetime) -> bool:
-    """Post the next lines of the memo; say whether it is posted whole."""
+    """Post the next lines of the memo; return whether all of it is posted."""
     if row.version != version:
         raise StaleRowError
     lines = list(row.lines.order_by("position"))
@@ -104,7 +104,7 @@ def _crates_of(fates: Iterable[Fate]) -> list[int]:
 
 
 def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
-    """Open what the memo leaves out, close it, and the returns that wait no more."""
+    """Open what the memo leaves out, close it, and close the returns that are settled."""
     _open_left_out(row, fates, act)
     change_row(row, version=row.version, is_posted=True)
     taken = sum(fate.amount - fate.apart for fate in fates)
@@ -137,7 +137,7 @@ def _done(lines: Sequence[MemoLine]) -> frozenset[int]:
 def _fates(
     memo: CreditMemo, lines: Sequence[MemoLine], done: frozenset[int]
 ) -> list[Fate]:
-    """Return each line's fate as things stand now: a person's word on it stays."""
+    """Return each line's current result: a person's decision on it stays."""
     pool = awaited_of(memo.location, memo.supplier, memo.currency)
     by_key = {row.key: row for row in pool}
     found: dict[int, Fate] = {}
@@ -166,7 +166,7 @@ def _stays(line: MemoLine) -> Fate:
 
 
 def _again(line: MemoLine, row: Awaited, currency: str) -> Fate:
-    """Match the line to its deposit anew; its cause stays where the sums are the same."""
+    """Match the line to its deposit again; its cause stays where the sums are the same."""
     fate = rules.match_one(line_of(line), row, currency)
     if line.expected_cents == fate.expected and fate.fate in rules.SHORTER:
         return Fate(fate.position, fate.amount, line.fate, fate.key, fate.expected)
@@ -176,14 +176,14 @@ def _again(line: MemoLine, row: Awaited, currency: str) -> Fate:
 def _refuse_unmatched(fates: Sequence[Fate]) -> None:
     open_ones = [str(fate.position) for fate in fates if not fate.fate]
     if not fates:
-        raise RefusedError("The memo has no line. Nothing was posted. Add its lines.")
+        raise RefusedError("The memo has no lines. Nothing was posted. Add its lines.")
     if open_ones:
         named = ", ".join(open_ones[:_MOST_NAMED])
         more = len(open_ones) - _MOST_NAMED
         rest = f" and {more} more" if more > 0 else ""
         raise RefusedError(
-            f"Line {named}{rest} is not matched yet. Nothing was posted. Say which "
-            "crate it is for, or that it is not ours."
+            f"Line {named}{rest} is not matched. Nothing was posted. Match it to a "
+            "crate, or mark it as not ours."
         )
 
 
@@ -217,7 +217,7 @@ def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: _Act) -> None:
 
 
 def _settle(line: MemoLine, deposit: Deposit, payment: Payment, act: _Act) -> None:
-    """Count what came against the differences, and open the one that is left."""
+    """Apply the payment to the short-paid credits, and open what is left."""
     for state, cents in (
         (shorts.OPEN, payment.to_expected),
         (shorts.DISPUTED, payment.to_disputed),
@@ -268,7 +268,7 @@ def _move_crate(
 
 
 def _open_left_out(memo: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
-    """Open a difference for each crate of the memo's returns that it leaves out."""
+    """Open a short-paid credit for each crate of the memo's returns that it leaves out."""
     pool = awaited_of(memo.location, memo.supplier, memo.currency)
     live = ShortCredit.objects.filter(supplier=memo.supplier, state=shorts.OPEN)
     known = set(live.values_list("deposit_id", flat=True))

@@ -1,4 +1,4 @@
-"""What a person decides of money that a deposit did not bring."""
+"""A person's decisions on short-paid credits."""
 
 from collections.abc import Sequence
 
@@ -22,7 +22,7 @@ from inventory.rules.reckoning.money import format_cents
 
 
 def accept_short(*, short: ShortCredit, version: int, decided: Decided) -> ShortCredit:
-    """Accept that the supplier keeps this. Raises StaleRowError and RefusedError."""
+    """Accept this as a loss. Raise StaleRowError and RefusedError."""
     with transaction.atomic():
         row = _locked(short)
         body = _body(row, "accept", decided)
@@ -44,7 +44,7 @@ def accept_short(*, short: ShortCredit, version: int, decided: Decided) -> Short
 
 
 def dispute_short(*, short: ShortCredit, version: int, decided: Decided) -> ShortCredit:
-    """Dispute this with the supplier: it stands apart until it is decided."""
+    """Dispute this with the supplier; it is listed as disputed until it is decided."""
     with transaction.atomic():
         row = _locked(short)
         body = _body(row, "dispute", decided)
@@ -67,9 +67,9 @@ def dispute_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
 def win_short(
     *, short: ShortCredit, version: int, cents: int, decided: Decided
 ) -> ShortCredit:
-    """Record that the supplier paid this after all, or ``cents`` of it.
+    """Record that the supplier paid this, or ``cents`` of it.
 
-    What is not paid stays as it was, in a row of its own. Raises StaleRowError and
+    What is not paid stays as it was, in a row of its own. Raise StaleRowError and
     RefusedError.
     """
     with transaction.atomic():
@@ -81,7 +81,7 @@ def win_short(
         if not 1 <= cents <= row.amount_cents:
             most = format_cents(row.amount_cents, row.currency, code=True)
             raise RefusedError(
-                f"From 0.01 to {most} can be paid of this. Nothing was posted."
+                f"Enter an amount from 0.01 to {most}. Nothing was posted."
             )
         is_open = row.state == rules.OPEN
         lines = (
@@ -96,9 +96,9 @@ def win_short(
 
 
 def give_up_short(*, short: ShortCredit, version: int, decided: Decided) -> ShortCredit:
-    """Write a difference off, or ask a second person where it is above the limit.
+    """Write off a short-paid credit, or ask a second person above the limit.
 
-    Raises StaleRowError and RefusedError.
+    Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         row = ask_write_off(
@@ -114,7 +114,7 @@ def give_up_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
 
 
 def agree_give_up(*, short: ShortCredit, version: int, decided: Decided) -> ShortCredit:
-    """Agree to what another person asked to write off. Raises RefusedError."""
+    """Approve what another person asked to write off. Raise RefusedError."""
     with transaction.atomic():
         row = approve_write_off(
             short=short,
@@ -134,7 +134,7 @@ def _written_off(row: ShortCredit, decided: Decided) -> ShortCredit:
 
 
 def _settle(row: ShortCredit, decided: Decided) -> None:
-    """Let the crate and its return follow once nothing is open any more."""
+    """Settle the crate and its return once nothing is open."""
     settle_crate(row.deposit, person=decided.person, at=decided.at)
     close_settled([row.deposit_id], person=decided.person, at=decided.at)
 
@@ -191,7 +191,7 @@ def _post(
 
 
 def _said(row: ShortCredit, decided: Decided) -> str:
-    """Return what was said of it so far, and the new words below."""
+    """Return the earlier explanation with the new text below it."""
     return "\n".join(part for part in (row.explanation, decided.reason) if part)[:1000]
 
 

@@ -1,4 +1,4 @@
-"""What a supplier's statement says we have open with it: kept, never changed."""
+"""The open amount on a supplier's statement: stored, never changed."""
 
 from datetime import date, datetime
 
@@ -22,14 +22,13 @@ def state_balance(
     at: datetime,
     today: date,
 ) -> BalanceAssertion:
-    """Keep what the supplier states as open at the end of a day.
+    """Save what the supplier states as open at the end of a day.
 
-    The same words twice are kept once. Raises RefusedError for a day to come.
+    The same statement twice is saved once. Raise RefusedError for a future day.
     """
     if as_of > today:
         raise RefusedError(
-            "That day is still to come, so no statement speaks of it. Nothing was "
-            "saved. Check the day."
+            "That day is in the future. Nothing was saved. Check the day."
         )
     said = {
         "location": location,

@@ -1,4 +1,4 @@
-"""Keeping carriers and suppliers, with the periods they hold us to."""
+"""Carriers and suppliers, with the periods of their own terms."""
 
 from dataclasses import asdict, dataclass
 from datetime import datetime
@@ -10,12 +10,12 @@ from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Carrier, CarrierTerm, Supplier, SupplierPeriod, User
 from inventory.rules.core.changes import changed_words
 
-_TAKEN = "There is one of that name already. Nothing was saved; open that one instead."
+_TAKEN = "That name is already in use. Nothing was saved. Open that entry instead."
 
 
 @dataclass(frozen=True)
 class Period:
-    """A period as typed: for which duty or kind, how long, from what, by whom said."""
+    """A period as typed: for which duty or kind, how long, from what, with its source."""
 
     name: str
     count: int
@@ -27,7 +27,7 @@ class Period:
 def add_carrier(
     *, person: User, at: datetime, periods: list[Period], **fields: object
 ) -> Carrier:
-    """Add a carrier with its contract or tariff periods. Raises RefusedError."""
+    """Add a carrier with its contract or tariff periods. Raise RefusedError."""
     carrier = Carrier(**fields)
     _add(carrier, periods, person=person, at=at)
     return carrier
@@ -42,14 +42,14 @@ def change_carrier(
     periods: list[Period],
     **fields: object,
 ) -> None:
-    """Change a carrier. Raises StaleRowError and RefusedError."""
+    """Change a carrier. Raise StaleRowError and RefusedError."""
     _change(carrier, periods, version=version, fields=fields, person=person, at=at)
 
 
 def add_supplier(
     *, person: User, at: datetime, periods: list[Period], **fields: object
 ) -> Supplier:
-    """Add a supplier with its periods for telling it of trouble. Raises RefusedError."""
+    """Add a supplier with its own notice periods. Raise RefusedError."""
     supplier = Supplier(**fields)
     _add(supplier, periods, person=person, at=at)
     return supplier
@@ -64,7 +64,7 @@ def change_supplier(
     periods: list[Period],
     **fields: object,
 ) -> None:
-    """Change a supplier. Raises StaleRowError and RefusedError."""
+    """Change a supplier. Raise StaleRowError and RefusedError."""
     _change(supplier, periods, version=version, fields=fields, person=person, at=at)
 
 
@@ -115,7 +115,7 @@ def _change(
 
 
 def _set_periods(partner: Carrier | Supplier, periods: list[Period]) -> bool:
-    """Lay down the partner's own periods anew; say whether any differed."""
+    """Replace the partner's own periods; return whether any changed."""
     if isinstance(partner, Carrier):
         return _set_terms(partner, periods)
     return _set_supplier_periods(partner, periods)
@@ -183,7 +183,7 @@ _SUPPLIER_FIELDS = (
 
 
 def _image(partner: Carrier | Supplier, periods: list[Period]) -> dict[str, object]:
-    """Return the row as it stands after the act, for the chain."""
+    """Return the row after the act, for the chain."""
     names = _CARRIER_FIELDS if isinstance(partner, Carrier) else _SUPPLIER_FIELDS
     image: dict[str, object] = {name: getattr(partner, name) for name in names}
     return {**image, "periods": [asdict(period) for period in periods]}

@@ -1,4 +1,4 @@
-"""Keeping people, what they may do where, and locations."""
+"""People, their roles at each location, and the locations."""
 
 from datetime import datetime
 
@@ -12,10 +12,8 @@ from inventory.models import Assignment, Location, User
 from inventory.rules.core.changes import changed_words
 from inventory.rules.core.roles import ROLES
 
-_NAME_TAKEN = (
-    "Someone signs in by that name already. Nothing was saved; choose another."
-)
-_PLACE_TAKEN = "A location has that name or code already. Nothing was saved."
+_NAME_TAKEN = "That sign-in name is already in use. Nothing was saved. Choose another."
+_PLACE_TAKEN = "A location already has that name or code. Nothing was saved."
 
 Roles = set[tuple[int, str]]
 """Pairs of a location's key and a role."""
@@ -31,7 +29,7 @@ def add_person(
     is_administrator: bool,
     assigned: Roles,
 ) -> User:
-    """Add someone who can sign in. Raises RefusedError with every reason."""
+    """Add someone who can sign in. Raise RefusedError with every reason."""
     new = User(
         username=username, full_name=full_name, is_administrator=is_administrator
     )
@@ -68,15 +66,15 @@ def change_person(
     is_active: bool,
     assigned: Roles,
 ) -> None:
-    """Change someone's name, rights or standing; open sessions of theirs end.
+    """Change someone's name, roles or sign-in; end their open sessions.
 
-    Raises RefusedError for taking one's own administration or sign-in away, and
+    Raise RefusedError for removing one's own administrator right or sign-in, and
     StaleRowError.
     """
     if who.pk == person.pk and not (is_administrator and is_active):
         raise RefusedError(
-            "You cannot take your own administration away. Nothing was saved. "
-            "Ask another administrator."
+            "You cannot remove your own administrator right. Nothing was saved. Ask "
+            "another administrator."
         )
     with transaction.atomic():
         changed = change_row(
@@ -103,7 +101,7 @@ def change_person(
 
 
 def add_location(*, person: User | None, at: datetime, **fields: object) -> Location:
-    """Add a location. Raises RefusedError when its name or code is taken."""
+    """Add a location. Raise RefusedError when its name or code is taken."""
     try:
         with transaction.atomic():
             location = Location(**fields)
@@ -124,7 +122,7 @@ def add_location(*, person: User | None, at: datetime, **fields: object) -> Loca
 def change_location(
     *, person: User, at: datetime, location: Location, version: int, **fields: object
 ) -> None:
-    """Change a location. Raises StaleRowError and RefusedError."""
+    """Change a location. Raise StaleRowError and RefusedError."""
     with transaction.atomic():
         changed = change_row(location, version=version, **fields)
         record_event(

@@ -71,15 +71,17 @@ def change_delivery(
 ) -> None:
     """Correct what was logged.
 
-    Raises ClosedTailgateError, StaleRowError and, for the carrier, RefusedError. The carrier stays once a freight bill stands on the truck: a bill's number
-    belongs to its carrier.
+    Raise ClosedTailgateError, StaleRowError and, for the carrier, RefusedError. The
+    carrier cannot change once the truck has a freight bill: a bill's number belongs
+    to its carrier.
     """
     with transaction.atomic():
         locked = lock_open_tailgate(delivery.pk)
         if carrier.pk != locked.carrier_id and locked.handovers.exists():
             raise RefusedError(
-                f"Freight bills of {locked.carrier} stand on this truck, so its carrier "
-                "stays. Nothing was saved. Log another truck if this one was wrong."
+                f"This truck has freight bills of {locked.carrier}, so its carrier "
+                "cannot change. Nothing was saved. If the carrier is wrong, log "
+                "another truck."
             )
         changed = change_row(
             locked,
@@ -100,7 +102,7 @@ def change_delivery(
 
 
 def day_at(location: Location, moment: datetime) -> date:
-    """Return the day that the moment falls on at this location."""
+    """Return the local day of the moment at this location."""
     return moment.astimezone(ZoneInfo(location.time_zone)).date()
 
 

@@ -1,4 +1,4 @@
-"""Counting what one truck handed over of one freight bill."""
+"""Counting what one truck delivered of one freight bill."""
 
 from datetime import datetime
 
@@ -22,7 +22,7 @@ def count_handover(
 ) -> None:
     """Record this truck's count, refused pieces included.
 
-    Raises ClosedTailgateError and StaleRowError.
+    Raise ClosedTailgateError and StaleRowError.
     """
     with transaction.atomic():
         delivery = lock_open_tailgate(handover.delivery_id)

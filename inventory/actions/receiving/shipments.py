@@ -1,4 +1,4 @@
-"""Putting freight bills on a truck, and filling in their papers."""
+"""Adding freight bills to a truck, and completing their paperwork."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -31,12 +31,12 @@ PAPERS = (
     "freight_borne_cents",
     "released_value_cents_per_lb",
 )
-"""The columns that the papers of a freight bill fill in."""
+"""The columns of a freight bill's paperwork."""
 
 
 @dataclass(frozen=True)
 class BillAtDock:
-    """What stands between the driver and his signature: number, count, crates."""
+    """What is needed before the driver can sign: number, count, crates."""
 
     pro_number: str
     pieces_billed: int | None
@@ -51,10 +51,10 @@ class BillAtDock:
 def add_bill(
     *, person: User, at: datetime, delivery: Delivery, bill: BillAtDock
 ) -> Handover:
-    """Put a freight bill on this truck; one that came on an earlier truck is joined.
+    """Add a freight bill to this truck; a bill from an earlier truck is joined.
 
-    Raises ClosedTailgateError, and RefusedError where the number is taken at
-    another location, is on this truck already, or was billed differently before.
+    Raise ClosedTailgateError, and RefusedError where the number is in use at
+    another location, is already on this truck, or was billed differently before.
     """
     with transaction.atomic():
         locked = lock_open_tailgate(delivery.pk)
@@ -118,29 +118,30 @@ def _check_joinable(earlier: Shipment, delivery: Delivery, bill: BillAtDock) -> 
     number = earlier.pro_number
     if earlier.location_id != delivery.location_id:
         raise RefusedError(
-            f"PRO {number} of {delivery.carrier} is in the book at another location. "
+            f"PRO {number} of {delivery.carrier} already exists at another location. "
             "Nothing was saved. Check the number on the bill, or ask your manager."
         )
     if earlier.handovers.filter(delivery=delivery).exists():
         raise RefusedError(
-            f"PRO {number} is on this truck already. Nothing was saved. Change its "
+            f"PRO {number} is already on this truck. Nothing was saved. Change its "
             "count instead, or check the number."
         )
     billed = earlier.pieces_billed
     if billed and bill.pieces_billed and billed != bill.pieces_billed:
         raise RefusedError(
-            f"PRO {number} came before, with {pieces_in_words(billed, earlier.piece_unit)} "
-            "billed. Nothing was saved. Leave the billed pieces empty here, or correct "
-            "them on the freight bill first."
+            f"PRO {number} was added before with "
+            f"{pieces_in_words(billed, earlier.piece_unit)} billed. Nothing was "
+            "saved. Leave the billed pieces empty here, or correct them on the "
+            "freight bill first."
         )
 
 
 def change_shipment(
     *, person: User, at: datetime, shipment: Shipment, version: int, **papers: object
 ) -> list[str]:
-    """Fill in or correct the papers of a freight bill; return what differed.
+    """Complete or correct the paperwork of a freight bill; return what changed.
 
-    Raises StaleRowError, and RefusedError where a constraint forbids it.
+    Raise StaleRowError, and RefusedError where a constraint forbids it.
     """
     with transaction.atomic():
         row = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
@@ -161,7 +162,7 @@ def change_shipment(
 
 
 def papers_image(shipment: Shipment) -> dict[str, object]:
-    """Return the papers as they stand, for the event: strings, whole numbers, none."""
+    """Return the paperwork for the event: strings, whole numbers, none."""
     image: dict[str, object] = {}
     for name in PAPERS:
         value = getattr(shipment, name)
@@ -170,5 +171,5 @@ def papers_image(shipment: Shipment) -> dict[str, object]:
 
 
 def counted_in_words(counted: int | None, unit: str) -> str:
-    """Return "4 crates", or that nobody has counted yet."""
+    """Return "4 crates", or that nothing was counted yet."""
     return "nothing yet" if counted is None else pieces_in_words(counted, unit)

@@ -24,7 +24,7 @@ def list_unit(
 ) -> Unit:
     """List one machine.
 
-    Raises RefusedError for a serial listed on this bill before, or another bill's
+    Raise RefusedError for a serial already listed on this bill, or another bill's
     crate.
     """
     with transaction.atomic():
@@ -60,7 +60,7 @@ def change_unit(
     serial: str,
     **details: object,
 ) -> None:
-    """Correct a machine's line. Raises StaleRowError and RefusedError."""
+    """Correct a machine's line. Raise StaleRowError and RefusedError."""
     with transaction.atomic():
         bill = Shipment.objects.select_for_update(of=("self",)).get(pk=unit.shipment_id)
         row = Unit.objects.get(pk=unit.pk)
@@ -91,14 +91,14 @@ def _check(
 ) -> None:
     if crate and crate.shipment_id != bill.pk:
         raise RefusedError(
-            "That crate belongs to another freight bill. Nothing was saved. Choose a "
-            "crate of this one."
+            "That crate belongs to another freight bill. Nothing was saved. Choose "
+            "a crate of this bill."
         )
     same = bill.units.filter(serial=serial).exclude(pk=but.pk if but else 0)
     if serial and same.exists():
         raise RefusedError(
-            f"Serial {serial} is on this freight bill already. Nothing was saved. Check "
-            "the plate and write it again."
+            f"Serial {serial} is already on this freight bill. Nothing was saved. "
+            "Check the serial plate and enter it again."
         )
 
 

@@ -1,4 +1,4 @@
-"""A return has arrived: by the day of its receipt, credits may be reckoned anew."""
+"""The supplier's receipt of a return: its day may change the expected credits."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -34,8 +34,8 @@ def receive_return(
 ) -> CrateReturn:
     """Record the day on which the supplier received a return.
 
-    Where that day changes a credit by the terms, what was expected is posted anew,
-    unless a memo has paid on it already. Raises StaleRowError and RefusedError.
+    Where that day changes a credit by the terms, the expected credit is posted again,
+    unless a memo has already paid on it. Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
@@ -45,8 +45,8 @@ def receive_return(
             raise StaleRowError
         if received_on < left_on(row):
             raise RefusedError(
-                f"It left on {left_on(row):%Y-%m-%d}, so it was not received before "
-                "that. Nothing was saved. Check the day."
+                f"That is before the return was shipped, on {left_on(row):%Y-%m-%d}. "
+                "Nothing was saved. Check the day."
             )
         change_row(row, version=version, state="received", received_back_on=received_on)
         dues = [_restate(line, person=person, at=at) for line in _lines(row)]
@@ -74,7 +74,7 @@ def _lines(row: CrateReturn) -> Sequence[ReturnLine]:
 
 
 def _restate(line: ReturnLine, *, person: User, at: datetime) -> date | None:
-    """Reckon the line's credit again now that its receipt is known."""
+    """Calculate the line's credit again with the receipt day."""
     if line.deposit is None:
         _settle_nothing(line, "credit", person=person, at=at)
         return None
@@ -94,7 +94,7 @@ def _differs(line: ReturnLine, credit: Expected) -> bool:
 
 
 def _is_untouched(line: ReturnLine, deposit: Deposit) -> bool:
-    """Say whether nothing but this line's own posting stands on the deposit."""
+    """Return whether only this line's own posting is on the deposit."""
     return (
         deposit_balance(deposit, postings.EXPECTED) == line.expected_cents
         and deposit_balance(deposit, postings.DISPUTED) == line.hold_cents
@@ -118,7 +118,7 @@ def _post_anew(
     reverse_entry(
         entry=entry,
         effective_on=open_day(deposit.location, entry.effective_on),
-        reason="The day of its receipt is known now.",
+        reason="The receipt day is now known.",
         posting_key=f"return-line:{line.pk}:undone",
         person=person,
         at=at,
@@ -136,7 +136,7 @@ def _post_anew(
             version=held.version,
             state=shorts.ACCEPTED,
             settled_on=line.crate_return.received_back_on,
-            explanation="By the day of its receipt, the hold cost nothing.",
+            explanation="By the receipt day, the hold cost nothing.",
         )
     elif credit.hold:
         open_short(
@@ -145,14 +145,14 @@ def _post_anew(
             cents=credit.hold,
             opened_on=left_on(line.crate_return),
             state=shorts.DISPUTED,
-            explanation="Lost while the packaging had to stay for the carrier.",
+            explanation="Lost while the packaging was on hold for the carrier.",
             person=person,
             at=at,
         )
 
 
 def _settle_nothing(line: ReturnLine, act: str, *, person: User, at: datetime) -> None:
-    """Let a crate go whose deposit brings nothing, once it has arrived."""
+    """Settle a crate whose deposit earns nothing, once it has arrived."""
     crate = line.crate
     crate.refresh_from_db()
     if crate.state != "shipped":

@@ -14,7 +14,7 @@ from inventory.rules.returns import life as rules
 
 
 def close_settled(deposits: Iterable[int], *, person: User, at: datetime) -> None:
-    """Close the returns of these deposits on which nothing waits any more.
+    """Close the returns of these deposits that have nothing open.
 
     Call it under the book's lock, last in the act.
     """
@@ -28,7 +28,7 @@ def close_settled(deposits: Iterable[int], *, person: User, at: datetime) -> Non
 
 
 def close_return(crate_return: CrateReturn, *, person: User, at: datetime) -> bool:
-    """Close the return if nothing on it waits; say whether it is closed now."""
+    """Close the return if nothing on it is open; return whether it is closed now."""
     row = lock_return(crate_return)
     facts = rules.ReturnFacts(unsettled=unsettled(row))
     decision = rules.decide(row.state, "close", facts)
@@ -47,7 +47,7 @@ def close_return(crate_return: CrateReturn, *, person: User, at: datetime) -> bo
 
 
 def unsettled(row: CrateReturn) -> int:
-    """Return how many crates of the return still wait for money or for a word."""
+    """Return how many crates of the return still have an open or undecided credit."""
     lines = row.lines.filter(is_taken_off=False)
     open_sums = (
         Leg.objects.filter(

@@ -1,4 +1,4 @@
-"""What a truck home costs, kept for the planner."""
+"""The cost of a return truck, saved for the planner."""
 
 from datetime import datetime
 
@@ -19,9 +19,9 @@ def set_return_costs(
     at: datetime,
     **costs: object,
 ) -> ReturnCosts:
-    """Keep the costs of a truck from a location to a supplier.
+    """Save the costs of a truck from a location to a supplier.
 
-    ``version`` is that of the row that was seen, 1 where there was none. Raises
+    ``version`` is that of the row that was seen, 1 where there was none. Raise
     StaleRowError.
     """
     with transaction.atomic():

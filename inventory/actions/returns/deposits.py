@@ -1,4 +1,4 @@
-"""Which deposit a crate on a return stands for, and the day the return left."""
+"""Which deposit a crate on a return has, and the day the return was shipped."""
 
 from datetime import date, datetime
 
@@ -11,16 +11,16 @@ from inventory.queries.deposits.facts import terms_for
 
 
 def left_on(row: CrateReturn) -> date:
-    """Return the day a return left. Raises RefusedError where it has not."""
+    """Return the day a return was shipped. Raise RefusedError where it was not."""
     if row.picked_up_on is None:
-        raise RefusedError(f"{row}: the day it left is not known. Nothing was saved.")
+        raise RefusedError(f"{row}: the ship day is not known. Nothing was saved.")
     return row.picked_up_on
 
 
 def deposit_of(
     row: CrateReturn, line: ReturnLine, *, person: User, at: datetime
 ) -> Deposit | None:
-    """Return the deposit of the crate; for racks kept by count, the next in turn."""
+    """Return the deposit of the crate; for racks tracked by count, the next in turn."""
     rows = Deposit.objects.filter(is_withdrawn=False).select_related(
         "location", "supplier", "crate__shipment"
     )

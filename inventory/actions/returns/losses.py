@@ -1,4 +1,4 @@
-"""A crate was lost on its way back: the carrier that took it is held to the loss."""
+"""A crate lost in return transit: the return carrier owes the loss."""
 
 from datetime import date, datetime
 
@@ -27,9 +27,9 @@ def lose_crate(
     person: User,
     at: datetime,
 ) -> None:
-    """Record that the carrier lost a crate on its way back: the loss is its to pay.
+    """Record that the carrier lost a crate in return transit: the carrier owes the loss.
 
-    Raises RefusedError where the supplier's own truck took it, StaleRowError.
+    Raise RefusedError where the supplier's own truck took it, and StaleRowError.
     """
     with transaction.atomic():
         row = line.crate_return
@@ -60,13 +60,14 @@ def lose_crate(
 def _refuse_own_truck(row: CrateReturn) -> None:
     if row.carrier is None:
         raise RefusedError(
-            f"{row}: no carrier is named, so no one can be held to the loss. Nothing "
-            "was saved."
+            f"{row}: no carrier is named, so nobody can be charged with the loss. "
+            "Nothing was saved. Enter the carrier first."
         )
     if row.carrier.mode == "supplier-truck":
         raise RefusedError(
-            "The supplier's own truck took this crate, so it is no carrier's loss. "
-            "Nothing was saved. Dispute the credit: its driver signed for the count."
+            "The supplier's own truck took this crate, so no carrier owes the loss. "
+            "Nothing was saved. Dispute the credit: the supplier's driver signed "
+            "for the count."
         )
 
 

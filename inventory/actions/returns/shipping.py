@@ -1,4 +1,4 @@
-"""A return leaves: the driver signs, and each crate's credit is expected from now on."""
+"""Shipping a return: the driver signs, and each crate's credit is expected from then on."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -34,7 +34,7 @@ from inventory.rules.returns import life as rules
 
 @dataclass(frozen=True)
 class Departure:
-    """How a return left: its days, who took it, and what the driver signed for."""
+    """How a return was shipped: its days, who took it, and what the driver signed for."""
 
     left_on: date
     billed_on: date
@@ -55,10 +55,10 @@ def ship_return(
     person: User,
     at: datetime,
 ) -> CrateReturn:
-    """Let a return leave; each crate's credit is reckoned, frozen and posted.
+    """Ship a return; each crate's credit is calculated, frozen and posted.
 
-    The driver's count is kept as it was signed; a difference stops nothing. A
-    repeat of the same form finds the return gone. Raises StaleRowError and
+    The driver's count is stored as signed; a difference stops nothing. A
+    repeat of the same form finds the return shipped. Raise StaleRowError and
     RefusedError.
     """
     with transaction.atomic():
@@ -95,7 +95,7 @@ def ship_return(
 
 
 def facts_of_return(row: CrateReturn, crates: int) -> rules.ReturnFacts:
-    """Return what the acts ask about this return, by the terms of its supplier."""
+    """Return the facts of this return for its acts, by its supplier's terms."""
     terms = terms_for(row.supplier, row.planned_on or row.made_at.date())
     wants = row.supplier.needs_return_authorization
     return rules.ReturnFacts(
@@ -111,7 +111,7 @@ def _refuse_days(departure: Departure) -> None:
     if departure.billed_on > departure.left_on:
         raise RefusedError(
             "The bill of lading is dated after the truck left. Nothing was saved. "
-            "Check both days."
+            "Check both dates."
         )
 
 
@@ -124,7 +124,7 @@ def _ship_line(
         change_row(
             line,
             version=line.version,
-            steps=["No deposit was charged on this crate, so no credit is expected."],
+            steps=["This crate has no deposit, so no credit is expected."],
         )
         _move(row, line, "ship", {"expected": "nothing"}, person=person, at=at)
         return None
@@ -140,7 +140,7 @@ def _ship_line(
             cents=credit.hold,
             opened_on=left_on(row),
             state=shorts.DISPUTED,
-            explanation="Lost while the packaging had to stay for the carrier.",
+            explanation="Lost while the packaging was on hold for the carrier.",
             person=person,
             at=at,
         )
@@ -158,7 +158,7 @@ def post_expected(
 ) -> None:
     """Post what is expected of one line and freeze it there, with its steps.
 
-    ``again`` ends the posting key where it takes the place of an earlier one.
+    ``again`` ends the posting key where it replaces an earlier one.
     """
     row = line.crate_return
     entry = None
@@ -189,17 +189,17 @@ def post_expected(
 
 
 def _reckoned(deposit: Deposit, row: CrateReturn) -> tuple[Expected, date | None]:
-    """Return the credit of the deposit for this return; nothing where none is open."""
+    """Return the credit of the deposit for this return; zero where none is open."""
     open_cents = deposit_balance(deposit, postings.RECEIVABLE)
     credit, due = expected_credit(deposit, left_on(row))
     if open_cents == credit.whole:
         return credit, due
     if not open_cents:
-        words = "Nothing is open on this deposit any more, so no credit is expected."
+        words = "Nothing is open on this deposit, so no credit is expected."
         return Expected(0, 0, 0, 0, (words,)), None
     raise RefusedError(
-        f"{deposit}: its balance is not the whole deposit. Nothing was saved. Look at "
-        "the deposit's story first."
+        f"{deposit}: its balance is not the whole deposit. Nothing was saved. Check "
+        "the deposit's history first."
     )
 
 

@@ -1,4 +1,4 @@
-"""Staging empties for a truck home: the return, its crates, and its plan."""
+"""Staging empties for a return: the return, its crates, and its plan."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -43,9 +43,9 @@ def make_return(
     authorization: str = "",
     appointment: str = "",
 ) -> CrateReturn:
-    """Begin a return to a supplier, under the location's next number.
+    """Start a return to a supplier, under the location's next number.
 
-    ``delivery`` is the supplier's own truck where it stands at the dock already.
+    ``delivery`` is the supplier's own truck where it is already at the dock.
     """
     _refuse_other_dock(location, delivery)
     for attempt in range(1, _TRIES + 1):
@@ -74,7 +74,7 @@ def make_return(
                 )
                 return row
         except IntegrityError:
-            # Another person took the number between our look and this write.
+            # Another person took the number between our check and this write.
             if attempt == _TRIES:
                 raise
     raise AssertionError("unreachable")
@@ -88,10 +88,10 @@ def change_return(
     at: datetime,
     **changes: object,
 ) -> CrateReturn:
-    """Change the plan of a return that has not left.
+    """Change a return that has not been shipped.
 
     ``changes`` are carrier, delivery, planned_on, authorization and appointment.
-    Raises StaleRowError and RefusedError.
+    Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         row = lock_return(crate_return)
@@ -119,9 +119,9 @@ def stage_crates(
     person: User,
     at: datetime,
 ) -> list[ReturnLine]:
-    """Stage crates on a return that has not left; all of them or none.
+    """Stage crates on a return that has not been shipped; all of them or none.
 
-    Raises RefusedError for a crate of another place or supplier, one on hold, and
+    Raise RefusedError for a crate of another place or supplier, one on hold, and
     one whose state does not allow it.
     """
     with transaction.atomic():
@@ -130,8 +130,8 @@ def stage_crates(
         on_it = row.lines.filter(is_taken_off=False).count()
         if on_it + len(crates) > MOST_CRATES:
             raise RefusedError(
-                f"A return holds at most {MOST_CRATES} crates. Nothing was changed. "
-                "Begin another return."
+                f"A return has at most {MOST_CRATES} crates. Nothing was changed. "
+                "Start another return."
             )
         locked = lock_crates([crate.pk for crate in crates])
         return [
@@ -142,9 +142,9 @@ def stage_crates(
 def take_off(
     *, line: ReturnLine, version: int, reason: str, person: User, at: datetime
 ) -> None:
-    """Take a crate off a return that has not left; it falls back to its last check.
+    """Take a crate off a return that has not been shipped; it goes back to its last check.
 
-    Raises StaleRowError and RefusedError.
+    Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         row = lock_return(line.crate_return)
@@ -158,7 +158,7 @@ def take_off(
 def cancel_return(
     *, crate_return: CrateReturn, version: int, reason: str, person: User, at: datetime
 ) -> CrateReturn:
-    """Cancel a return that has not left; its crates stand in the yard again."""
+    """Cancel a return that has not been shipped; its crates are in the yard again."""
     with transaction.atomic():
         row = lock_return(crate_return)
         refuse(row, "cancel")
@@ -199,7 +199,7 @@ def refuse(row: CrateReturn, act: str, facts: rules.ReturnFacts | None = None) -
 
 
 def about(row: CrateReturn) -> list[Model]:
-    """Return the rows whose story a return's event belongs to."""
+    """Return the rows whose history a return's event belongs to."""
     return [row, *([row.delivery] if row.delivery else [])]
 
 
@@ -209,8 +209,8 @@ def _stage(row: CrateReturn, crate: Crate, *, person: User, at: datetime) -> Ret
         raise RefusedError(f"{crate} is not at {row.location}. Nothing was changed.")
     if bill.supplier_id != row.supplier_id:
         raise RefusedError(
-            f"{crate} belongs to another supplier than {row.supplier}. Nothing was "
-            "changed. Choose crates of this supplier."
+            f"{crate} does not belong to {row.supplier}. Nothing was changed. Choose "
+            "crates of this supplier."
         )
     decide_act(crate, "stage", "")
     line = ReturnLine.objects.create(
@@ -245,7 +245,7 @@ def _take_off(
 
 def _refuse_other_dock(location: Location, delivery: Delivery | None) -> None:
     if delivery is not None and delivery.location_id != location.pk:
-        raise RefusedError("That truck is at another dock. Nothing was saved.")
+        raise RefusedError("That truck is at another location. Nothing was saved.")
 
 
 def _next_number(location: Location, year: int) -> str:

@@ -25,7 +25,7 @@ class Attachment:
 def with_attachments(pdf: bytes, attachments: Sequence[Attachment]) -> bytes:
     """Return the PDF with these files attached, uncompressed so that they are found.
 
-    Nothing is dated and the file's identifier stays, so the same input gives the
+    Nothing is dated and the file's identifier stays, so the same input returns the
     same bytes.
     """
     if not attachments:

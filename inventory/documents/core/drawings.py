@@ -123,7 +123,7 @@ class RulerDrawing(Flowable):  # type: ignore[misc]
         return width, self.height
 
     def draw(self) -> None:
-        """Draw the scale, then the three marks with their words."""
+        """Draw the scale, then the three marks with their labels."""
         canvas = self.canv
         canvas.setStrokeColor(styles.RULE)
         canvas.setLineWidth(0.6)
@@ -137,7 +137,7 @@ class RulerDrawing(Flowable):  # type: ignore[misc]
             canvas.rect(0, 10, x, 7, stroke=0, fill=1)
             self._mark(x, "as of", above=True)
         safe, due = self._x(self.safe_at), self._x(self.due_at)
-        # Close together, the two words would print over each other.
+        # Close together, the two labels would print over each other.
         near = due - safe < _NEAR
         self._mark(safe, "" if near else "safe", above=False)
         apart = self.safe_at != self.due_at

@@ -23,7 +23,7 @@ _FILES = {
 
 @cache
 def register_fonts() -> None:
-    """Make the three faces known to ReportLab, once a process."""
+    """Register the three faces with ReportLab, once a process."""
     folder = Path(font_source_sans_pro.font_directory)
     for name, file in _FILES.items():
         pdfmetrics.registerFont(TTFont(name, str(folder / file)))
@@ -33,7 +33,7 @@ def register_fonts() -> None:
 
 
 def can_print(mark: str, font: str) -> bool:
-    """Say whether this face holds a drawing of the character."""
+    """Return whether this face has a drawing of the character."""
     register_fonts()
     return ord(mark) in pdfmetrics.getFont(font).face.charToGlyph
 

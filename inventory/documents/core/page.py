@@ -42,7 +42,7 @@ _MOST_TOGETHER = 0.66
 
 @dataclass(frozen=True)
 class PageText:
-    """What stands around every page, and what the file says of itself."""
+    """What is printed around every page, and the file's own metadata."""
 
     title: str
     author: str
@@ -55,7 +55,7 @@ class PageText:
 
 @dataclass
 class Pages:
-    """What the first building learnt: how many pages, and where headings stand."""
+    """The result of the first build: how many pages, and where headings are."""
 
     total: int = 0
     headings: dict[str, int] = field(default_factory=dict)
@@ -65,9 +65,9 @@ Story = Callable[[Pages], list[Flowable]]
 
 
 def build_pdf(story: Story, text: PageText) -> bytes:
-    """Return the document as PDF bytes; the same story gives the same bytes.
+    """Return the document as PDF bytes; the same story returns the same bytes.
 
-    ``story`` is called twice, because flowables cannot be drawn again, and is told
+    ``story`` is called twice, because flowables cannot be drawn again, and gets
     the pages as far as they are known. Only one document is built at a time:
     ReportLab's settings and parser are shared by all threads.
     """
@@ -118,7 +118,7 @@ class Heading(Flowable):  # type: ignore[misc]
     """A spaced capital heading over a rule, entered in the outline."""
 
     def __init__(self, title: str) -> None:
-        """Keep the title as it stands in the outline."""
+        """Store the title for the outline."""
         super().__init__()
         self.title = printable(title, STRONG, 90).text.replace("\n", " ")
 
@@ -128,7 +128,7 @@ class Heading(Flowable):  # type: ignore[misc]
         return width, 25.0
 
     def draw(self) -> None:
-        """Draw the words, the rule and the outline entry."""
+        """Draw the text, the rule and the outline entry."""
         canvas = self.canv
         key = f"section-{len(canvas.house_pages.headings)}-{self.title}"
         canvas.bookmarkHorizontal(key, 0, 26)
@@ -252,7 +252,7 @@ def _draw_pair(
 
 
 def _fitted(words: str, room: float) -> str:
-    """Return the words on one line, shortened with dots where they do not fit."""
+    """Return the text on one line, shortened with dots where it does not fit."""
     shown = printable(words, PLAIN, 300).text.replace("\n", " ")
     if width_of(shown, PLAIN, 8.2) <= room:
         return shown

@@ -18,7 +18,7 @@ _JPEG = b"\xff\xd8\xff"
 
 
 class PictureError(ValueError):
-    """Say which picture is not the one that the document was made with."""
+    """A picture is not the one that the document was made with."""
 
 
 class _NamedPath(str):
@@ -41,8 +41,8 @@ def draw_picture(
 ) -> None:
     """Draw the picture under ``root`` at (x, y), ``width`` points wide.
 
-    Raises PictureError where the file is missing, is no JPEG, or no longer has the
-    SHA-256 that the content names: a document never shows another photo in silence.
+    Raise PictureError where the file is missing, is no JPEG, or no longer has the
+    SHA-256 that the content names: a document never silently shows another photo.
     """
     path = root / picture.path
     try:

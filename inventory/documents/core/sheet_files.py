@@ -30,7 +30,7 @@ FORMULA_MARKS = (
     "\uff0d",
     "\uff20",
 )
-"""What a spreadsheet may read as the beginning of a formula; wide forms too."""
+"""Characters that a spreadsheet may read as the start of a formula; wide forms too."""
 
 WIDTHS: dict[Kind, int] = {"text": 28, "cents": 14, "day": 12, "count": 9}
 
@@ -48,7 +48,7 @@ def csv_bytes(sheet: Sheet) -> bytes:
 
 
 def safe_text(text: str) -> str:
-    """Return text that no spreadsheet runs: an apostrophe before a formula's mark."""
+    """Return text that no spreadsheet runs: an apostrophe before a formula character."""
     plain = clean_text(text)
     return f"'{plain}" if plain.lstrip(" \u00a0").startswith(FORMULA_MARKS) else plain
 
@@ -147,5 +147,5 @@ def _currency_of(total: tuple[Cell, ...]) -> str:
 
 
 def _page_name(title: str) -> str:
-    """Return a name a workbook takes: short, and none of the marks it refuses."""
+    """Return a name a workbook allows: short, without the characters it refuses."""
     return "".join(mark for mark in title if mark not in "[]:*?/\\'")[:31] or "List"

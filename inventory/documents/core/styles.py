@@ -1,4 +1,4 @@
-"""Every size, weight and grey of our documents. Black on white, for any printer."""
+"""Every size, weight and gray of our documents. Black on white, for any printer."""
 
 from reportlab.lib.colors import Color
 from reportlab.lib.enums import TA_RIGHT

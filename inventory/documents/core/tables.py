@@ -33,13 +33,13 @@ class Column:
 
     @property
     def font(self) -> str:
-        """Name the face of this column."""
+        """Return the face of this column."""
         return STRONG if self.strong else PLAIN
 
 
 @dataclass(frozen=True)
 class _Laid:
-    """Rows as ReportLab wants them: cells with line breaks, and their heights."""
+    """Rows in ReportLab's form: cells with line breaks, and their heights."""
 
     cells: list[list[str]]
     heights: list[float]

@@ -1,8 +1,8 @@
-"""The one way from a person's words to a page: cleaned, capped, escaped, split.
+"""The one way from a person's text to a page: cleaned, capped, escaped, split.
 
 Raw text in ReportLab's Paragraph is markup: it raises, loses words or reads local
 files, and one very long text stops the layout for minutes. So nothing else makes a
-Paragraph, and a test looks that nothing does.
+Paragraph, and a test checks that nothing does.
 """
 
 from collections.abc import Iterable
@@ -52,7 +52,7 @@ def P(  # noqa: N802 - short, since every sentence of a document goes through it
 ) -> list[Flowable]:
     """Return the text as paragraphs of at most 2,000 characters, printed literally.
 
-    ``lead`` stands before it in the strong face. A note follows where characters
+    ``lead`` comes before it in bold. A note follows where characters
     could not be printed. Empty text gives an empty list.
     """
     shown = printable(text, style.fontName)
@@ -69,7 +69,7 @@ def P(  # noqa: N802 - short, since every sentence of a document goes through it
 
 
 def lacking_note(lacking: Iterable[str]) -> list[Flowable]:
-    """Return the note that names what a box stands for; nothing where all prints."""
+    """Return the note that names what each box replaces; nothing where all prints."""
     marks = sorted(lacking)
     if not marks:
         return []
@@ -78,7 +78,7 @@ def lacking_note(lacking: Iterable[str]) -> list[Flowable]:
     rest = f" and {more} more" if more > 0 else ""
     return [
         Paragraph(
-            f"{BOX} stands for what this typeface cannot print: {named}{rest}.",
+            f"{BOX} marks what this typeface cannot print: {named}{rest}.",
             styles.REMARK,
         )
     ]
@@ -87,7 +87,7 @@ def lacking_note(lacking: Iterable[str]) -> list[Flowable]:
 def wrapped(text: str, font: str, size: float, width: float) -> list[str]:
     """Return the lines of plain text that fit the width, long words broken.
 
-    For table cells, which are drawn as they stand and know no markup.
+    For table cells, which are drawn as they are, without markup.
     """
     lines: list[str] = []
     for line in text.split("\n"):
@@ -129,7 +129,7 @@ def _capped(text: str, most: int) -> str:
     left = len(text) - len(kept)
     if left <= 0:
         return text
-    return f"{kept} [{left:,} more characters are in the record, not printed here]"
+    return f"{kept} [{left:,} more characters are on record, not printed here]"
 
 
 def _pieces(text: str) -> list[str]:

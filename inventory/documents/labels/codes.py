@@ -64,7 +64,7 @@ def _runs(row: bytes) -> list[tuple[int, int]]:
 def draw_bars(
     canvas: Canvas, bars: str, place: tuple[float, float, float, float]
 ) -> None:
-    """Draw a GS1-128 bar code (Code 128, FNC1 first) centred in (x, y, width, height).
+    """Draw a GS1-128 bar code (Code 128, FNC1 first) centered in (x, y, width, height).
 
     A bar is as wide as there is room for, with ten empty modules at both ends, and
     at most 0.5 mm.

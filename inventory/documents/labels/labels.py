@@ -23,7 +23,7 @@ _MOST = 300
 
 @dataclass(frozen=True)
 class _Box:
-    """Where one label lies, in points from the page's lower left corner."""
+    """The place of one label, in points from the page's lower left corner."""
 
     x: float
     y: float
@@ -69,7 +69,7 @@ def label_sheet_pdf(
     """
     sheet = SHEETS[paper]
     if not labels or not 1 <= start <= sheet.count:
-        raise ValueError("There must be labels, and a start on the sheet.")
+        raise ValueError("There must be labels, and the start must be on the sheet.")
 
     def draw(canvas: Canvas) -> None:
         for number, label in enumerate(labels, start - 1):
@@ -168,7 +168,7 @@ def _write_words(label: CrateLabel, pen: _Pen, scale: float) -> None:
 
 
 def _size_for(name: str, width: float) -> float:
-    """Return the largest size at which the name stands on one line, within reason."""
+    """Return the largest size at which the name fits on one line, within reason."""
     at_ten = width_of(printable(name, STRONG, _MOST).text, STRONG, 10.0)
     fitting = 10.0 * width / at_ten if at_ten else _LARGEST
     return min(max(fitting, _SMALLEST), _LARGEST)

@@ -12,7 +12,7 @@ Paper = Literal["letter", "a4"]
 
 @dataclass(frozen=True)
 class LabelSheet:
-    """A sheet of equal labels, in points: 72 an inch. ``words`` tells what to buy."""
+    """A sheet of equal labels, in points: 72 an inch. ``words`` says what to buy."""
 
     paper: Paper
     words: str

@@ -14,7 +14,7 @@ class FloorDrawing(Flowable):  # type: ignore[misc]
     """The floor to scale, nose at the left, with a letter for each type."""
 
     def __init__(self, floor: Floor) -> None:
-        """Keep the floor; it is scaled to the width it gets."""
+        """Store the floor; it is scaled to the width it gets."""
         super().__init__()
         self.floor = floor
         self.spaceAfter = 8
@@ -26,7 +26,7 @@ class FloorDrawing(Flowable):  # type: ignore[misc]
         return width, self.floor.width_mm * self.scale + _UNDER
 
     def draw(self) -> None:
-        """Draw the blocks, then the trailer's outline and both ends' words."""
+        """Draw the blocks, then the trailer's outline and the labels of both ends."""
         canvas = self.canv
         high = self.floor.width_mm * self.scale
         for place, block in enumerate(self.floor.blocks):

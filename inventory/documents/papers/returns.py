@@ -1,4 +1,4 @@
-"""Bill of lading and packing list of a return, and the letter about a short credit."""
+"""Bill of lading and packing list of a return, and the letter about a short-paid credit."""
 
 from pathlib import Path
 
@@ -27,9 +27,9 @@ _PHOTO_MOST = 250.0
 
 
 def return_paper_pdf(content: ReturnPaper, *, root: Path | str = "") -> bytes:
-    """Return the paper as PDF bytes; the same content gives the same bytes.
+    """Return the document as PDF bytes; the same content returns the same bytes.
 
-    ``root`` is the folder under which its pictures lie.
+    ``root`` is the folder of its pictures.
     """
     around = PageText(
         title=f"{content.title} {content.number}".strip(),
@@ -152,5 +152,5 @@ def _signatures(content: ReturnPaper, width: float) -> list[Flowable]:
     if content.proof:
         listed = ", ".join(part.title.lower() for part in content.proof)
         words = f"{listed}."
-        made += [Spacer(1, 8), *P(words, styles.SMALL, lead="With this letter:")]
+        made += [Spacer(1, 8), *P(words, styles.SMALL, lead="Enclosed:")]
     return [KeepTogether(made)] if made else []

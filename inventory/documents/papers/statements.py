@@ -1,4 +1,4 @@
-"""Our statement of the deposits that are open with one supplier."""
+"""Our statement of the open deposits with one supplier."""
 
 from reportlab.platypus import Flowable, Spacer
 
@@ -14,20 +14,20 @@ _DEPOSITS = (
     Column("Crate", 26, strong=True),
     Column("Invoice", 20),
     Column("Charged", 18),
-    Column("Stands as", 20),
+    Column("State", 20),
     Column("Open", 16, right=True),
 )
 _MOVEMENTS = (
     Column("Day", 18),
-    Column("What", 38),
-    Column("More", 14, right=True),
-    Column("Less", 14, right=True),
-    Column("Open", 16, right=True),
+    Column("Entry", 38),
+    Column("Charges", 14, right=True),
+    Column("Credits", 14, right=True),
+    Column("Balance", 16, right=True),
 )
 
 
 def statement_pdf(content: StatementContent) -> bytes:
-    """Return the statement as PDF bytes; the same content gives the same bytes."""
+    """Return the statement as PDF bytes; the same content returns the same bytes."""
     around = PageText(
         title=f"Crate deposits with {content.supplier}",
         author=content.location,
@@ -53,10 +53,10 @@ def _story(content: StatementContent) -> list[Flowable]:
         ),
         Spacer(1, 4),
         *_party("With", content.supplier, content.supplier_lines),
-        *_party("Kept by", content.location, content.location_lines),
-        *section("What is open", _balances(content, width), content.paper),
-        *section("Which crates", _deposits(content, width), content.paper),
-        *section("How it came to this", _movements(content, width), content.paper),
+        *_party("Prepared by", content.location, content.location_lines),
+        *section("Open amounts", _balances(content, width), content.paper),
+        *section("Open deposits", _deposits(content, width), content.paper),
+        *section("Entries in this period", _movements(content, width), content.paper),
     ]
 
 

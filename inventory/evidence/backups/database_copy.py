@@ -1,4 +1,4 @@
-"""The database as one file of one moment, taken while the site runs, and laid back."""
+"""The database as one file of one moment, taken while the site runs, and restored."""
 
 import os
 import subprocess
@@ -21,7 +21,7 @@ USING = "default"
 
 
 class DatabaseCopyError(Exception):
-    """The database could not be copied or laid back; the message says why."""
+    """The database could not be copied or restored; the message says why."""
 
 
 @contextmanager
@@ -29,7 +29,7 @@ def copied_database(target: Path) -> Iterator[Snapshot]:
     """Copy the live database to this file; give the very moment that was copied.
 
     SQLite is copied in one step by its own backup call, PostgreSQL by ``pg_dump`` on
-    a snapshot that is read beside it. Raises DatabaseCopyError and BusyDatabaseError.
+    a snapshot that is read beside it. Raise DatabaseCopyError and BusyDatabaseError.
     """
     connection = connections[USING]
     if connection.vendor == "sqlite":
@@ -50,12 +50,12 @@ def copied_database(target: Path) -> Iterator[Snapshot]:
 
 
 def has_tables() -> bool:
-    """Say whether anything lies in the database that a restore would meet."""
+    """Return whether the database holds anything."""
     return bool(connections[USING].introspection.table_names())
 
 
 def lay_back(source: Path) -> None:
-    """Make the empty database what this copy holds. Raises DatabaseCopyError."""
+    """Make the empty database what this copy holds. Raise DatabaseCopyError."""
     connection = connections[USING]
     if connection.vendor == "postgresql":
         connection.close()

@@ -1,4 +1,4 @@
-"""Laying a backup back into an empty place. Nothing is ever overwritten."""
+"""Restoring a backup into an empty place. Nothing is ever overwritten."""
 
 from pathlib import Path
 
@@ -19,10 +19,10 @@ from inventory.evidence.store.homes import ChangedOnTheWayError
 
 
 def restore_backup(folder: Path) -> Backup:
-    """Lay the folder's backup back: originals first, the database last.
+    """Restore the folder's backup: originals first, the database last.
 
-    A restore broken off leaves a house without a database, never rows without their
-    files. Raises BackupError before anything is written where the place is not
+    An interrupted restore leaves a site without a database, never rows without their
+    files. Raise BackupError before anything is written where the place is not
     empty or the copy of the database has changed, and OSError.
     """
     backup = read_backup(folder)
@@ -51,7 +51,7 @@ def _require_empty() -> None:
     root = Path(settings.EVIDENCE_ROOT)
     if any(path.is_file() for path in root.rglob("*")):
         raise BackupError(
-            f"There are originals in {root} already. Nothing was restored, because "
+            f"There are already originals in {root}. Nothing was restored, because "
             "nothing is ever overwritten. Name an empty folder in DOCK_DATA_DIR."
         )
 
@@ -64,7 +64,7 @@ def _restore_original(folder: Path, sha256: str) -> None:
         )
     except ChangedOnTheWayError as error:
         raise BackupError(
-            f"Original {sha256} has changed in the backup. The restore was broken off, "
-            "and no database was laid back. Empty the folder of originals and use "
+            f"Original {sha256} has changed in the backup. The restore was stopped, "
+            "and no database was restored. Empty the folder of originals and use "
             "another backup."
         ) from error

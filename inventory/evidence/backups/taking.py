@@ -1,8 +1,8 @@
-"""A backup: the database of one moment, every original it names, and the packets.
+"""A backup: the database of one moment, every original it names, and the claim files.
 
 The originals are copied once and re-hashed each time; the database is always new.
-The list ``backup.json`` is written last and names the database's file, so that a
-backup broken off leaves the one before it whole.
+The list ``backup.json`` is written last and names the database's file, so that an
+interrupted backup leaves the one before it whole.
 """
 
 import json
@@ -51,7 +51,7 @@ class Backup:
 
 @dataclass(frozen=True)
 class Made:
-    """The backup, and how many originals were copied anew this time."""
+    """The backup, and how many originals were newly copied this time."""
 
     backup: Backup
     copied: int
@@ -63,15 +63,15 @@ def original_at(folder: Path, sha256: str) -> Path:
 
 
 def packet_at(folder: Path, sha256: str) -> Path:
-    """Return where a backup keeps this packet."""
+    """Return the path of this claim file in a backup."""
     return folder / "packets" / f"{sha256}.pdf"
 
 
 def make_backup(folder: Path, *, at: datetime) -> Made:
-    """Back the live house up into this folder.
+    """Back up the running site into this folder.
 
-    The folder is empty, or holds an earlier backup of this very house: its tree is
-    then the beginning of ours, and only new originals are copied. Raises BackupError,
+    The folder is empty, or holds an earlier backup of this same site: its tree is
+    then the beginning of ours, and only new originals are copied. Raise BackupError,
     OSError, and the errors of copying the database.
     """
     _require_own(folder)
@@ -98,19 +98,21 @@ def make_backup(folder: Path, *, at: datetime) -> Made:
 
 
 def read_backup(folder: Path) -> Backup:
-    """Return what the folder's list says. Raises BackupError where there is none."""
+    """Return what the folder's list says. Raise BackupError where there is none."""
     try:
         data = json.loads((folder / LIST_NAME).read_text(encoding="utf-8"))
         found = Backup(**data)
     except (OSError, ValueError, TypeError) as error:
-        raise BackupError(f"{folder} holds no backup of ours: {error}") from error
+        raise BackupError(
+            f"{folder} has no backup from this program: {error}"
+        ) from error
     if found.format != FORMAT or Path(found.database).name != found.database:
-        raise BackupError(f"{folder} holds a backup of another make.")
+        raise BackupError(f"{folder} has a backup from another program.")
     return found
 
 
 def _remove_older(folder: Path, name: str) -> None:
-    """Remove earlier copies of the database, and what a broken-off one left."""
+    """Remove earlier copies of the database, and what an interrupted one left."""
     for path in folder.glob("database-*"):
         if path.name != name:
             path.unlink()
@@ -122,13 +124,13 @@ def _require_own(folder: Path) -> None:
         return
     if not (folder / LIST_NAME).exists():
         raise BackupError(
-            f"{folder} is not empty and holds no backup of ours. Nothing was written. "
-            "Name an empty folder."
+            f"{folder} is not empty and has no backup from this program. Nothing was "
+            "written. Name an empty folder."
         )
     found = read_backup(folder)
     if roots_now([found.events]).get(found.events) != found.root:
         raise BackupError(
-            f"{folder} holds the backup of another house, or of events that are no "
+            f"{folder} has the backup of another site, or of events that are no "
             "longer here. Nothing was written. Name an empty folder, and run verify."
         )
 
@@ -150,7 +152,7 @@ def _copy_originals(folder: Path, moment: Snapshot) -> tuple[int, int, int]:
 
 
 def _copy_original(folder: Path, sha256: str) -> bool:
-    """Copy one original unless it lies there unchanged; say whether it was copied."""
+    """Copy one original unless it is already there unchanged; return whether it was copied."""
     target = original_at(folder, sha256)
     if target.exists() and hash_of(target) == sha256:
         return False
@@ -166,13 +168,13 @@ def _copy_original(folder: Path, sha256: str) -> bool:
 
 def _damaged(sha256: str, how: str) -> str:
     return (
-        f"Original {sha256} is {how} in the house itself. The backup was not finished; "
-        "the one before it is whole. Run verify, and bring the file back from a backup."
+        f"Original {sha256} is {how} on this site. The backup was not finished; the "
+        "one before it is whole. Run verify, and restore the file from a backup."
     )
 
 
 def _copy_packets(folder: Path) -> int:
-    """Copy the packets that lie there drawn; any other can be drawn again."""
+    """Copy the claim files already drawn; any other can be drawn again."""
     count = 0
     for sha256, path in packets.kept_packets():
         target = packet_at(folder, sha256)

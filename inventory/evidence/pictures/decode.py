@@ -51,7 +51,7 @@ def main() -> None:
 
 
 def _learn_heic() -> None:
-    """Learn to read HEIC; without the library such photos are kept unseen."""
+    """Learn to read HEIC; without the library such photos are stored without a preview."""
     try:
         import pi_heif  # noqa: PLC0415 - it may be missing
 
@@ -101,7 +101,7 @@ def _turned(image: Image.Image) -> Image.Image:
 
 
 def _moves(image: Image.Image) -> bool:
-    """Say whether it is an animation; a phone's second picture (MPO) is none."""
+    """Return whether it is an animation; a phone's second picture (MPO) is none."""
     return image.format in {"PNG", "WEBP"} and getattr(image, "is_animated", False)
 
 
@@ -139,7 +139,7 @@ def _jpeg(image: Image.Image, quality: int) -> bytes:
 
 
 def _claims(image: Image.Image) -> dict[str, str]:
-    """Return what the camera says of itself, as text, a claim and no more."""
+    """Return the camera data as text: a claim, not a fact."""
     try:
         exif = image.getexif()
         inner = exif.get_ifd(0x8769)

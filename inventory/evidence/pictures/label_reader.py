@@ -1,4 +1,4 @@
-"""Read the codes on a photo of a label. The photo is looked at, never kept."""
+"""Reading the codes on a photo of a label. The photo is never stored."""
 
 import json
 import subprocess
@@ -28,7 +28,7 @@ def read_label(photo: bytes) -> LabelReading:
     """Decode a photo's codes in a child process with limits.
 
     Never raises for a bad photo: ``trouble`` then names what went wrong. One photo is
-    read at a time; the next waits 20 seconds for its turn, then is told BUSY.
+    read at a time; the next waits 20 seconds for its turn, then gets BUSY.
     """
     if not _at_once.acquire(timeout=PATIENCE):
         return LabelReading(trouble=BUSY)

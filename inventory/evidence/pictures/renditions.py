@@ -44,7 +44,7 @@ class Reading:
 
 
 def read_picture(sha256: str) -> Reading:
-    """Decode an original in a child process, keep its renditions, say what it is.
+    """Decode an original in a child process, store its renditions, return what it is.
 
     Never raises for a bad picture: ``trouble`` then names what went wrong.
     """
@@ -72,7 +72,7 @@ def _clean(claims: dict[str, str]) -> dict[str, str]:
 
 
 def rendition_path(sha256: str, size: int) -> Path:
-    """Return where the rendition of this size (1600 or 320 px) lies."""
+    """Return the path of the rendition of this size (1600 or 320 px)."""
     if size not in SIZES:
         raise KeyError(size)
     return Path(settings.RENDITION_ROOT) / sha256[:2] / f"{sha256}-{size}.jpg"

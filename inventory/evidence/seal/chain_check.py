@@ -26,7 +26,7 @@ COLUMNS = (
 )
 SUBJECT_COLUMNS = ("id", "event", "noun", "key")
 FIRST_SEAL = "rows.sealed"
-"""The kind by which rows from before images were sealed as they stood."""
+"""The kind of event that sealed the rows older than images."""
 
 Found = dict[str, Scalar]
 Told = Callable[[int, list[list[object]]], None]
@@ -115,7 +115,7 @@ def _differing(
 
 
 class _Subjects:
-    """The subjects of each event, read beside the chain and never all at once."""
+    """The subjects of each event, read along the chain and never all at once."""
 
     def __init__(self, snapshot: Snapshot) -> None:
         self._faults: list[str] = []

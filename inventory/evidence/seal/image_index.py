@@ -1,4 +1,4 @@
-"""The last image of every row, kept outside the memory while a house is verified."""
+"""The last image of every row, stored outside the memory during a verification."""
 
 import json
 import sqlite3
@@ -29,7 +29,7 @@ class ImageIndex:
         )
 
     def put(self, event: int, rows: list[list[object]]) -> None:
-        """Keep what this event says of rows, over what an earlier one said."""
+        """Store this event's images, over those of earlier events."""
         self._file.executemany(
             "INSERT OR REPLACE INTO last VALUES (?, ?, ?, ?)",
             [(noun, key, event, json.dumps(image)) for noun, key, image in rows],
@@ -46,7 +46,7 @@ class ImageIndex:
         return LastImage(found[0], json.loads(found[1]))
 
     def left_over(self, noun: str) -> Iterator[tuple[str, int]]:
-        """Yield key and event of each row that should stand and was not taken."""
+        """Yield key and event of each row that should exist and was not taken."""
         yield from self._file.execute(
             "SELECT key, event FROM last WHERE noun = ? AND image <> 'null' "
             "ORDER BY event, key",

@@ -29,7 +29,7 @@ def entry_faults(snapshot: Snapshot) -> Iterator[str]:
 
 
 def register() -> None:
-    """Have every verification look at the ledger's balance too."""
+    """Make every verification check the ledger's balance too."""
     register_sealed(Entry, entry_faults)
 
 

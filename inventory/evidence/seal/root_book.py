@@ -1,7 +1,7 @@
 """Roots that were published outside, and whether the tree still begins with them.
 
-A chain cannot show that its tail was cut off, nor that it was made anew from the
-start. A root that lies where the site cannot write it again can.
+A chain cannot show that its tail was cut off, nor that it was rebuilt from the
+start. A root stored where the site cannot rewrite it can.
 """
 
 from collections.abc import Iterable, Iterator
@@ -16,7 +16,7 @@ from inventory.rules.evidence.chain import GrowingTree
 
 
 class UnreadableBookError(Exception):
-    """A line of the book that is no root; the message says which."""
+    """A line of the book is not a root; the message says which."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def published(state: TreeState, at: datetime) -> PublishedRoot:
 
 
 def write_down(path: Path, line: PublishedRoot) -> None:
-    """Add a root to the book for good. Raises OSError where it cannot be written."""
+    """Add a root to the book for good. Raise OSError where it cannot be written."""
     append_line(path, str(line))
 
 
@@ -59,7 +59,9 @@ def read_book(path: Path) -> list[PublishedRoot]:
 def _line(number: int, text: str) -> PublishedRoot:
     words = text.split()
     if len(words) != 3 or not words[1].isdigit() or len(words[2]) != 64:
-        raise UnreadableBookError(f"Line {number} of the book is no root: {text[:60]}")
+        raise UnreadableBookError(
+            f"Line {number} of the book is not a root: {text[:60]}"
+        )
     return PublishedRoot(words[0], int(words[1]), words[2].lower())
 
 
@@ -82,10 +84,10 @@ def book_faults(book: Iterable[PublishedRoot], roots: dict[int, str]) -> Iterato
         if now is None:
             yield (
                 f"On {line.at} there were {line.size} events; now there are fewer. "
-                "The tail of the chain was cut off."
+                "The end of the chain was cut off."
             )
         elif now != line.root:
             yield (
                 f"On {line.at} the first {line.size} events had another root than "
-                "they have now. They were changed."
+                "now. They were changed."
             )

@@ -1,4 +1,4 @@
-"""Every row against the image that its last event left of it."""
+"""Every row compared with its last event's image."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -43,7 +43,7 @@ def row_faults(
         elif last is None:
             yield f"{noun} {_name(key)} is known to no event."
         elif last.image is None:
-            yield f"{noun} {_name(key)} is here, and event {last.event} deleted it."
+            yield f"{noun} {_name(key)} exists, but event {last.event} deleted it."
         else:
             found = dict(zip(names, map(_short, values), strict=True))
             differs = difference(last.image, found)

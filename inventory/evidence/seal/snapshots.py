@@ -37,11 +37,11 @@ class Snapshot(Protocol):
     ) -> Iterator[list[Scalar]]:
         """Yield the columns of each row, in the order the rows were written.
 
-        Raises UnreadableTableError.
+        Raise UnreadableTableError.
         """
 
     def damage(self) -> Iterator[str]:
-        """Yield what the database itself says is damaged."""
+        """Yield what the database itself reports as damaged."""
 
 
 class FileSnapshot:
@@ -115,7 +115,7 @@ def columns_of(
 
 @contextmanager
 def snapshot(using: str = "default") -> Iterator[Snapshot]:
-    """Give the database as it stands at this moment."""
+    """Return the database as of this moment."""
     connection = connections[using]
     if connection.vendor == "postgresql":
         with transaction.atomic(using=using):
@@ -131,7 +131,7 @@ def snapshot(using: str = "default") -> Iterator[Snapshot]:
 
 @contextmanager
 def file_snapshot(path: Path) -> Iterator[FileSnapshot]:
-    """Give a SQLite file that nobody writes to, to be read only."""
+    """Return a SQLite file that nobody writes to, to be read only."""
     address = f"{path.resolve().as_uri()}?mode=ro&immutable=1"
     with closing(sqlite3.connect(address, uri=True)) as file:
         yield FileSnapshot(file)
@@ -158,7 +158,7 @@ def copy_sqlite(source: sqlite3.Connection, target: Path) -> None:
         tries += 1
         if tries > _TRIES:
             raise BusyDatabaseError(
-                "The database was busy for 20 seconds. Nothing was copied; try again."
+                "The database was busy for 20 seconds. Nothing was copied. Try again."
             )
 
     with closing(sqlite3.connect(target)) as file:

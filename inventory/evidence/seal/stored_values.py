@@ -2,7 +2,7 @@
 
 SQLite keeps what it is given, so a damaged cell may still be read as a date or a
 number by a friendly parser. Here each cell must be written precisely as the site
-writes it; anything else is told as what it is, a value that cannot be read.
+writes it; anything else is reported as a value that cannot be read.
 """
 
 import json

@@ -59,7 +59,7 @@ def verify(
     """Compare everything that this snapshot holds and return what was found.
 
     ``read_original`` None leaves the files out. ``sizes`` are sizes of the tree whose
-    root is wanted. Raises nothing for damage: all of it is told in the report.
+    root is wanted. Raises nothing for damage: all of it is in the report.
     """
     report = Report()
     counted = Counted()

@@ -9,7 +9,7 @@ from pathlib import Path
 
 
 def make_folder(path: Path) -> None:
-    """Make a folder; raises FileExistsError when it is there."""
+    """Make a folder; raise FileExistsError when it is there."""
     path.mkdir(mode=0o750)
 
 
@@ -29,7 +29,7 @@ def sync(descriptor: int) -> None:
 
 
 def link(source: Path, target: Path) -> None:
-    """Give the file its final name; never overwrites."""
+    """Return the file its final name; never overwrites."""
     os.link(source, target)
 
 

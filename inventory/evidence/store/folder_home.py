@@ -40,7 +40,7 @@ class FolderHome:
         self.root = Path(settings.EVIDENCE_ROOT)
 
     def path_of(self, sha256: str) -> Path:
-        """Return where the original with this hash lies, whether or not it does."""
+        """Return the path of the original with this hash, whether or not it exists."""
         return self.root / sha256[:2] / sha256
 
     def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
@@ -57,8 +57,8 @@ class FolderHome:
             _link_final(temporary, self.path_of(stored.sha256))
         except OSError as error:
             raise StoreUnavailableError(
-                "The disk could not take the file. It was not saved; keep it on your "
-                "phone and try again, and tell your administrator."
+                "The disk could not take the file. It was not saved. Keep it on "
+                "your phone, call your administrator, and try again later."
             ) from error
         finally:
             with suppress(OSError):
@@ -66,15 +66,15 @@ class FolderHome:
         return stored
 
     def open(self, sha256: str) -> BinaryIO:
-        """Open an original; raises FileNotFoundError where it is missing."""
+        """Open an original; raise FileNotFoundError where it is missing."""
         return self.path_of(sha256).open("rb")
 
     def exists(self, sha256: str) -> bool:
-        """Say whether the original lies here."""
+        """Return whether the original is here."""
         return self.path_of(sha256).is_file()
 
     def names(self, *, older_than: float | None = None) -> Iterator[str]:
-        """Yield the hash of each original, or of each kept before a moment."""
+        """Yield the hash of each original, or of each stored before a moment."""
         if not self.root.is_dir():
             return
         folders = (path for path in self.root.iterdir() if _FOLDER.match(path.name))
@@ -84,7 +84,7 @@ class FolderHome:
                     yield path.name
 
     def set_aside(self, sha256: str) -> None:
-        """Give the file a name in quarantine, durably, then take its own away."""
+        """Return the file a name in quarantine, durably, then take its own away."""
         source, aside = self.path_of(sha256), self.root / QUARANTINE
         _ensure_folder(aside)
         with suppress(FileExistsError):
@@ -127,7 +127,7 @@ def _write_temporary(temporary: Path, chunks: Iterable[bytes], limit: int) -> St
             size += len(chunk)
             if size > limit:
                 raise TooLargeError(
-                    f"The file is larger than {limit // 1_000_000} MB. It was not "
+                    f"The file is larger than {limit // 1000000} MB. It was not "
                     "saved. Take the photo again at a smaller size."
                 )
             digest.update(chunk)
@@ -147,8 +147,8 @@ def _write_all(descriptor: int, data: bytes) -> None:
 def _refuse_other_bytes(stored: Stored, expected: str) -> None:
     if expected and stored.sha256 != expected.lower():
         raise ChangedOnTheWayError(
-            "The photo did not arrive whole. It was not saved; it is still on your "
-            "phone. Send it again."
+            "The upload was incomplete. The photo was not saved; it is still on "
+            "your phone. Send it again."
         )
 
 
@@ -174,6 +174,6 @@ def _ensure_folder(folder: Path) -> None:
 def _refuse_when_nearly_full(root: Path) -> None:
     if share_used(root) > NEARLY_FULL:
         raise StoreUnavailableError(
-            "The disk is nearly full, so no new photo is taken. It was not saved; "
-            "keep it on your phone and tell your administrator. Reading still works."
+            "The disk is nearly full, so no new photo can be saved. Keep it on your "
+            "phone and call your administrator. You can still read pages."
         )

@@ -13,7 +13,7 @@ from django.utils.module_loading import import_string
 
 
 class StoreError(Exception):
-    """Bytes that could not be kept; the message can be shown."""
+    """Bytes that could not be stored; the message can be shown."""
 
 
 class TooLargeError(StoreError):
@@ -21,7 +21,7 @@ class TooLargeError(StoreError):
 
 
 class ChangedOnTheWayError(StoreError):
-    """Other bytes arrived than the sender says it sent."""
+    """The bytes that arrived differ from those the sender named."""
 
 
 class StoreUnavailableError(StoreError):
@@ -40,7 +40,7 @@ class Home(Protocol):
     """A place that keeps bytes under their SHA-256 and never changes them."""
 
     def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
-        """Keep the bytes durably before returning; raises StoreError.
+        """Keep the bytes durably before returning; raise StoreError.
 
         ``limit`` is in bytes. ``expected`` is the SHA-256 that the sender names, or
         empty. The same bytes twice are kept once.
@@ -49,14 +49,14 @@ class Home(Protocol):
     def open(self, sha256: str) -> BinaryIO:
         """Return the bytes as a file that has a descriptor.
 
-        Raises FileNotFoundError where they are missing.
+        Raise FileNotFoundError where they are missing.
         """
 
     def exists(self, sha256: str) -> bool:
-        """Say whether bytes lie under this hash."""
+        """Return whether this hash is stored."""
 
     def names(self, *, older_than: float | None = None) -> Iterator[str]:
-        """Yield the hash of all that is kept, in order.
+        """Yield the hash of all that is stored, in order.
 
         With ``older_than`` (seconds since 1970) only of what was last kept before.
         """

@@ -39,7 +39,7 @@ def store_original(
     """Keep the bytes durably and return their hash and size.
 
     ``limit`` is in bytes; ``expected`` is the SHA-256 that the sender names, if it
-    does. The same bytes twice are one file. Raises TooLargeError over the limit,
+    does. The same bytes twice are one file. Raise TooLargeError over the limit,
     ChangedOnTheWayError for other bytes than expected, and StoreUnavailableError
     when the disk refuses; nothing is kept then.
     """
@@ -47,19 +47,19 @@ def store_original(
 
 
 def open_original(sha256: str) -> BinaryIO:
-    """Open an original; raises FileNotFoundError where it is missing."""
+    """Open an original; raise FileNotFoundError where it is missing."""
     return home().open(sha256)
 
 
 def exists(sha256: str) -> bool:
-    """Say whether the original with this hash is kept."""
+    """Return whether the original with this hash is kept."""
     return home().exists(sha256)
 
 
 def read_original(sha256: str) -> Iterator[bytes]:
     """Yield the bytes of an original, 64 KiB at a time.
 
-    Raises FileNotFoundError where it is missing.
+    Raise FileNotFoundError where it is missing.
     """
     with open_original(sha256) as file:
         while chunk := file.read(65_536):
@@ -72,7 +72,7 @@ def path_of(sha256: str) -> Path:
 
 
 def is_intact(sha256: str) -> bool:
-    """Say whether the stored bytes still have the hash they are named by."""
+    """Return whether the stored bytes still have the hash they are named by."""
     try:
         digest = hashlib.sha256()
         for chunk in read_original(sha256):

@@ -8,7 +8,7 @@ from zipfile import ZIP_STORED, ZipFile, ZipInfo
 from inventory.evidence.store import originals as store
 
 _NO_DATE = (1980, 1, 1, 0, 0, 0)
-"""The archive says nothing of when it was made, so it is the same every time."""
+"""The archive holds no date of its own, so it is the same every time."""
 
 
 class ChangedOriginalError(Exception):
@@ -39,7 +39,7 @@ def zip_pieces(
     """Yield an archive of these texts and originals, each with its name in it.
 
     ``originals`` are names with the SHA-256 of the bytes. Photos are stored as they
-    are: they would not get smaller. Raises ChangedOriginalError in the middle, which
+    are: they would not get smaller. Raise ChangedOriginalError in the middle, which
     leaves the archive visibly broken, and FileNotFoundError for a missing one.
     """
     pieces = _Pieces()
@@ -61,7 +61,7 @@ def _copied(archive: ZipFile, name: str, sha256: str) -> Iterator[None]:
             member.write(chunk)
             yield
     if digest.hexdigest() != sha256:
-        raise ChangedOriginalError(f"Original {sha256} no longer has its hash.")
+        raise ChangedOriginalError(f"Original {sha256} no longer matches its hash.")
 
 
 def _entry(name: str) -> ZipInfo:

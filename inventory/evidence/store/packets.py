@@ -1,4 +1,4 @@
-"""Files of packets already made, kept under the hash of their bytes. Disposable."""
+"""Files of claim files already made, stored under the hash of their bytes. Disposable."""
 
 import hashlib
 import os
@@ -10,12 +10,12 @@ from django.conf import settings
 
 
 def packet_path(sha256: str) -> Path:
-    """Return where the packet with this hash lies, whether or not it does."""
+    """Return the path of the claim file with this hash, whether or not it exists."""
     return Path(settings.PACKET_ROOT) / f"{sha256}.pdf"
 
 
 def keep_packet(data: bytes) -> str:
-    """Keep a packet's bytes, whole or not at all, and return their SHA-256."""
+    """Store a claim file's bytes, whole or not at all, and return their SHA-256."""
     sha256 = hashlib.sha256(data).hexdigest()
     path = packet_path(sha256)
     path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
@@ -26,7 +26,7 @@ def keep_packet(data: bytes) -> str:
 
 
 def read_packet(sha256: str) -> bytes | None:
-    """Return the kept bytes, or None where they are missing or have changed."""
+    """Return the stored bytes, or None where they are missing or have changed."""
     try:
         data = packet_path(sha256).read_bytes()
     except OSError:
@@ -35,7 +35,7 @@ def read_packet(sha256: str) -> bytes | None:
 
 
 def kept_packets() -> Iterator[tuple[str, Path]]:
-    """Yield hash and path of each packet that lies there whole, in order."""
+    """Yield hash and path of each complete claim file, in order."""
     for path in sorted(Path(settings.PACKET_ROOT).glob("*.pdf")):
         data = read_packet(path.stem)
         if data is not None:

@@ -1,7 +1,7 @@
 """What crashes and cut uploads leave behind: drafts go, orphans are set aside.
 
 An orphan is an original that no row names: its upload ended between the disk and
-the database, so nobody was told that it was kept. It is moved, never deleted.
+the database, so nobody was told that it was saved. It is moved, never deleted.
 """
 
 import itertools

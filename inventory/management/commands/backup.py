@@ -1,4 +1,4 @@
-"""Back the house up while it runs."""
+"""Back up the running site."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -13,11 +13,11 @@ from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTable
 
 
 class Command(BaseCommand):
-    """Copy the database of one moment, its originals by hash, and the packets."""
+    """Copies the database of one moment, its originals by hash, and the claim files."""
 
     help = (
-        "Back up into a folder: an empty one, or that of an earlier backup, to which "
-        "only new originals are added. The site may run."
+        "Back up into a folder: an empty one, or that of an earlier backup, to "
+        "which only new originals are added. The site may be running."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -25,7 +25,7 @@ class Command(BaseCommand):
         parser.add_argument("folder", type=Path)
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Make the backup and say what it holds, or why there is none."""
+        """Make the backup and print its content, or the reason why there is none."""
         try:
             made = make_backup(options["folder"], at=timezone.now())
         except (
@@ -40,5 +40,5 @@ class Command(BaseCommand):
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
         self.stdout.write(
             f"{found.originals} originals ({found.original_bytes} bytes), "
-            f"{made.copied} of them copied now; {found.packets} packets."
+            f"{made.copied} of them copied now; {found.packets} claim files."
         )

@@ -1,4 +1,4 @@
-"""Say which suppliers' statements disagree with our books; for a nightly run."""
+"""List the suppliers' statements that disagree with our books; for a nightly run."""
 
 import sys
 from typing import Any
@@ -15,7 +15,7 @@ from inventory.rules.reckoning.money import format_cents
 
 
 class Command(BaseCommand):
-    """Compare each supplier's last statement; leave with 1 if one disagrees."""
+    """Compares each supplier's last statement; exit code 1 if one disagrees."""
 
     help = "Compare each supplier's last statement with our books."
 
@@ -40,11 +40,11 @@ class Command(BaseCommand):
             for cents in (seen.stated, seen.ours, seen.difference)
         )
         self.stdout.write(
-            f"{row.location}: {row.supplier} states {stated} at {row.as_of}, we have "
-            f"{ours}; difference {gap}."
+            f"{row.location}: {row.supplier}'s statement shows {stated} on "
+            f"{row.as_of}, our books {ours}; difference {gap}."
         )
         for reason in seen.explained:
             amount = format_cents(reason.cents, row.currency, code=True)
             self.stdout.write(f"  {reason.kind}: {reason.words}, {amount}.")
         if not seen.is_explained:
-            self.stdout.write("  No known rows add up to it.")
+            self.stdout.write("  No known entries add up to it.")

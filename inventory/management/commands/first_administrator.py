@@ -1,4 +1,4 @@
-"""Make the first administrator of an empty house."""
+"""Add the first administrator to an empty database."""
 
 import getpass
 import sys
@@ -14,7 +14,7 @@ from inventory.models import User
 
 
 class Command(BaseCommand):
-    """Ask for a name and a password; add a person who keeps people and locations."""
+    """Asks for a name and a password; adds a person who manages people and locations."""
 
     help = "Add the first administrator. The password is read from the terminal."
 
@@ -24,11 +24,11 @@ class Command(BaseCommand):
         parser.add_argument("full_name")
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Add the person, or say why not."""
+        """Add the person, or print why not."""
         if User.objects.filter(is_administrator=True).exists():
             raise CommandError(
-                "There is an administrator already. Nothing was changed; they can "
-                "add others on the People page."
+                "There is already an administrator. Nothing was changed. "
+                "Administrators add people on the People page."
             )
         if sys.stdin.isatty():
             password = getpass.getpass("Password (15 characters or more): ")
@@ -46,4 +46,4 @@ class Command(BaseCommand):
             )
         except RefusedError as error:
             raise CommandError(str(error)) from error
-        self.stdout.write(f"{person} can sign in as {person.username}.")
+        self.stdout.write(f"{person} can now sign in as {person.username}.")

@@ -1,4 +1,4 @@
-"""Send the size and root of the tree of events to a place outside."""
+"""Publish the size and root of the event tree outside the site."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -22,17 +22,18 @@ from inventory.evidence.seal.root_book import (
 )
 
 NOWHERE = (
-    "There is no place outside to publish to. Nothing was published. Set ROOT_BOOK to "
-    "a file on another machine's disk, or ROOT_MAIL_TO and EMAIL_HOST to a mailbox."
+    "No outside place is set. Nothing was published. Set ROOT_BOOK to a file on "
+    "another machine's disk, or ROOT_MAIL_TO and EMAIL_HOST to a mailbox."
 )
 
 
 class Command(BaseCommand):
-    """Write the root into the book and mail it; or check the tree against a book."""
+    """Writes the root into the book and mails it; or checks the tree against a book."""
 
     help = (
-        "Publish size and root of the event tree to ROOT_BOOK and ROOT_MAIL_TO. With "
-        "--against FILE only check that the tree begins with every root of that file."
+        "Publish size and root of the event tree to ROOT_BOOK and ROOT_MAIL_TO. "
+        "With --against FILE, only check that the tree begins with every root of "
+        "that file."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -40,7 +41,7 @@ class Command(BaseCommand):
         parser.add_argument("--against", type=Path, metavar="FILE")
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Check, or check and publish. Exit code 1 where a root no longer fits."""
+        """Check, or check and publish. Exit code 1 where a root no longer matches."""
         if options["against"]:
             count = self._check(options["against"])
             self.stdout.write(f"The tree begins with all {count} published roots.")
@@ -63,9 +64,9 @@ class Command(BaseCommand):
             self.stdout.write(fault)
         if faults:
             raise CommandError(
-                f"{len(faults)} of {len(book)} published roots do not fit. Nothing "
-                "was published. Tell whoever keeps the evidence, and compare with a "
-                "backup.",
+                f"{len(faults)} of {len(book)} published roots do not match. Nothing "
+                "was published. Report this to the person responsible for the "
+                "evidence, and compare with a backup.",
                 returncode=1,
             )
         return len(book)
@@ -88,15 +89,15 @@ class Command(BaseCommand):
         try:
             send_mail(
                 subject=f"Root of {line.size} events on {line.at[:10]}",
-                message=f"{line}\n\nKeep this message. It shows later that no event "
-                "up to now was changed or cut off:\nmanage.py publish_root --against "
-                "FILE, with the line above in the file.\n",
+                message=f"{line}\n\nKeep this message. It can show later that no event "
+                "up to now was changed or cut off:\nmanage.py publish_root "
+                "--against FILE, with the line above in the file.\n",
                 from_email=None,
                 recipient_list=mailed,
             )
         except (OSError, SMTPException) as error:
-            kept = "It stands in the book. " if is_written else ""
+            kept = "It is saved in the book. " if is_written else ""
             raise CommandError(
                 f"The root could not be mailed: {error}. {kept}Nobody outside has it "
-                "yet; run this again once the mail server answers."
+                "yet. Run this again once the mail server answers."
             ) from error

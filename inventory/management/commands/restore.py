@@ -1,4 +1,4 @@
-"""Lay a backup back into an empty place, and verify it."""
+"""Restore a backup into an empty place, and verify it."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -17,7 +17,7 @@ from inventory.evidence.store.originals import StoreError
 
 
 class Command(BaseCommand):
-    """Restore originals, packets and database; refuse to overwrite anything."""
+    """Restores originals, claim files and database; refuses to overwrite anything."""
 
     help = "Restore a backup into an empty database and folder, then verify it."
     requires_system_checks = ()  # the place is empty: there is nothing to check yet
@@ -46,8 +46,8 @@ class Command(BaseCommand):
         found = tree_state()
         if (found.size, found.root) != (backup.events, backup.root):
             raise CommandError(
-                f"Restored, but its {found.size} events have root {found.root}, and "
-                f"the backup's list says {backup.events} and {backup.root}.",
+                f"Restored, but its {found.size} events have root {found.root}, "
+                f"while the backup's list has {backup.events} and {backup.root}.",
                 returncode=1,
             )
         self.stdout.write(f"Restored the backup of {backup.made_at}.")

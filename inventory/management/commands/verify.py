@@ -13,15 +13,15 @@ from inventory.triggers import missing_triggers
 
 
 class Command(BaseCommand):
-    """Re-hash the chain and the originals; compare every row with its last image."""
+    """Re-hashes the chain and the originals; compares every row with its last image."""
 
     help = (
-        "Verify that no event, no row and no original was changed. Names the first "
-        "thing that differs. Exit code 1 if one does."
+        "Verify that no event, row or original was changed. Prints the first things "
+        "that differ. Exit code 1 if any differ."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Let the files be left out, for a quick look."""
+        """Add the option that leaves the files out, for a quick check."""
         parser.add_argument(
             "--rows-only",
             action="store_true",
@@ -29,12 +29,12 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
-        """Print the first faults and how many there are; fail if there was one."""
+        """Print the first faults and their number; fail where there is one."""
         reading = None if options["rows_only"] else store.read_original
         with snapshot() as moment:
             report = verify(moment, read_original=reading)
         report.add(
-            f"The database's own guard {name} is missing. Run manage.py migrate."
+            f"The database trigger {name} is missing. Run manage.py migrate."
             for name in missing_triggers(connections["default"])
         )
         self._tell(report)
@@ -45,14 +45,14 @@ class Command(BaseCommand):
         if report.faults > len(report.first):
             self.stdout.write(f"... and {report.faults - len(report.first)} more.")
         if report.faults:
-            raise CommandError(f"{report.faults} found that differ.", returncode=1)
+            raise CommandError(f"{report.faults} faults found.", returncode=1)
         self.stdout.write(f"All well: {report.size} events, root {report.root}")
         self.stdout.write(
-            f"{report.rows} rows are as their last event left them; "
-            f"{report.originals} originals have their hash."
+            f"{report.rows} rows match their last event; {report.originals} "
+            "originals match their hash."
         )
         if report.old_rows:
             self.stdout.write(
-                f"{report.old_rows} of the rows are from before rows were sealed, and "
-                "could not be compared. manage.py migrate seals them as they stand."
+                f"{report.old_rows} of the rows are older than sealing, and could "
+                "not be compared. manage.py migrate seals them as they are."
             )

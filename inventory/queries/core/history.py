@@ -1,4 +1,4 @@
-"""What happened, told from the chain of events, in time order."""
+"""The history: the chain's events as sentences, in time order."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -13,9 +13,9 @@ from inventory.rules.core.event_kinds import sentence, silent_kinds, tone
 
 @dataclass(frozen=True)
 class StoryItem:
-    """One event: ``at`` is the dock's own clock, bare, or a page would turn it.
+    """One event: ``at`` is the dock's own time, naive, so that no page converts it.
 
-    ``state`` is "late", "kept" or "": what colour the stamp has.
+    ``state`` is "late", "kept" or "": the color of the stamp.
     """
 
     sequence: int
@@ -32,8 +32,8 @@ def story_of(
 ) -> list[StoryItem]:
     """Return the events about any of these rows, each once, the earliest first.
 
-    ``leave_out`` are the beginnings of kinds that the reader may not see: no page
-    may forget to say which.
+    ``leave_out`` are prefixes of the kinds that the reader may not see; every page
+    must pass it.
     """
     zone = ZoneInfo(location.time_zone)
     about = Q()
@@ -60,7 +60,7 @@ def _item(event: Event, zone: ZoneInfo) -> StoryItem:
         at=event.recorded_at.astimezone(zone).replace(tzinfo=None),
         kind=event.kind,
         sentence=sentence(event.kind, event.data),
-        who=str(event.actor) if event.actor else "The program",
+        who=str(event.actor) if event.actor else "Automatic",
         state=tone(event.kind),
         detail=f"Proof: {proof}" if proof else "",
     )

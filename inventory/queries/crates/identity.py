@@ -1,4 +1,4 @@
-"""Which crates a text names, what else bears the same key, and what a label says."""
+"""Which crates a text names, which others have the same key, and a label's content."""
 
 from django.db.models import F, Q, QuerySet, Value
 from django.db.models.functions import Replace, Upper
@@ -71,7 +71,7 @@ def _joined(rows: QuerySet[Crate]) -> QuerySet[Crate]:
 
 
 def crates_with_same_key(rows: QuerySet[Crate], crate: Crate) -> list[Crate]:
-    """Return the other crates on hand among ``rows`` that bear one of its keys.
+    """Return the other crates on hand among ``rows`` that have one of its keys.
 
     Marks and codes are each supplier's own, so only that supplier's crates count.
     """
@@ -103,7 +103,7 @@ def crates_to_label(shipment: Shipment) -> list[tuple[Crate, CrateLabel | None]]
 
 
 def label_of(crate: Crate) -> CrateLabel | None:
-    """Return what the crate's label says, or None where it has no key to print."""
+    """Return the crate's label content, or None where it has no key to print."""
     key = label_key(crate.grai, crate.sscc, [crate.mark, crate.supplier_code])
     if key is None:
         return None

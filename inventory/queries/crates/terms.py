@@ -1,4 +1,4 @@
-"""Reads about a supplier's crate types and the terms that bear on them."""
+"""A supplier's crate types and their terms."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -29,7 +29,7 @@ class Priced:
 
 @dataclass(frozen=True)
 class TermsShown:
-    """Terms as their page shows them; ``standing`` is upcoming, current or past."""
+    """Terms for their page; ``standing`` is upcoming, current or past."""
 
     row: CrateTerms
     standing: str

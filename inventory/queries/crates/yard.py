@@ -1,4 +1,4 @@
-"""Reads about the crates of a location: which are here, held, and free to go."""
+"""The crates of a location: which are here, held, and ready to go back."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,23 +13,23 @@ from inventory.rules.crates.life import next_step
 from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
 
 FILTERS = {
-    "here": "Here in the yard",
+    "here": "In the yard",
     "to-do": "To empty, take apart or check",
     "ready": "Ready to go back",
     "held": "Packaging on hold",
     "one-way": "One-way, not disposed of",
     **{key: label for key, label in CRATE_STATES.items() if key not in {"", *READY}},
 }
-"""What the list may be narrowed to, with the label people read."""
+"""The filters of the list, each with its label."""
 
 
 HERE = frozenset({"here", "to-do", "ready", "held", "one-way", *ON_HAND})
-"""The narrowings whose rows all stand in the yard, so that they are few."""
+"""The filters whose rows are all in the yard, so that they are few."""
 
 
 @dataclass(frozen=True)
 class CrateRow:
-    """One crate of the list: its days, whether it is held, and what comes next."""
+    """One crate of the list: its days, whether it is held, and the next thing to do."""
 
     crate: Crate
     is_held: bool
@@ -37,7 +37,7 @@ class CrateRow:
 
     @property
     def next_words(self) -> str:
-        """Return what must happen next with it."""
+        """Return the next thing to do with it."""
         if self.crate.kind == "one-way":
             return _one_way_step(self.crate, is_held=self.is_held)
         return next_step(self.crate.state, is_held=self.is_held)
@@ -45,19 +45,19 @@ class CrateRow:
 
 def _one_way_step(crate: Crate, *, is_held: bool) -> str:
     if crate.disposal:
-        return f"Nothing: {crate.get_disposal_display().lower()}"
+        return f"{crate.get_disposal_display()}. Nothing to do."
     if is_held:
         return next_step("full", is_held=True)
     return "Dispose of it" if crate.opened_at else "Open it"
 
 
 def is_held(crate: Crate) -> bool:
-    """Say whether this crate's packaging is on hold now."""
+    """Return whether this crate's packaging is on hold now."""
     return PackagingHold.objects.filter(crate=crate, released_at=None).exists()
 
 
 def _standing() -> Exists:
-    """Say, inside a query of crates, whether a packaging hold stands on each."""
+    """Return, inside a query of crates, whether a packaging hold is in force on each."""
     rows = PackagingHold.objects.filter(crate=OuterRef("pk"), released_at=None)
     return Exists(rows)
 
@@ -82,7 +82,7 @@ def crates_in(
 ) -> "QuerySet[Crate]":
     """Return the crates of the person's locations, joined, the latest first.
 
-    ``which`` is a key of FILTERS. Refused crates never became ours.
+    ``which`` is a key of FILTERS. Refused crates are left out: they are not ours.
     """
     rows = scoped(Crate.objects.all(), person).filter(_narrowed(which))
     if supplier is not None:
@@ -131,14 +131,14 @@ def _narrowed(which: str) -> Q:
 
 @dataclass(frozen=True)
 class HeldRow:
-    """A packaging hold that stands, with the days of its crate."""
+    """A packaging hold in force, with the days of its crate."""
 
     hold: PackagingHold
     days: CreditDays
 
 
 def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
-    """Return the packaging holds that stand at these places, what lapses first first."""
+    """Return the packaging holds in force at these places, due first first."""
     holds = list(
         scoped(PackagingHold.objects.all(), person)
         .filter(released_at=None, crate__shipment__location__in=list(todays))
@@ -156,6 +156,6 @@ def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
 
 
 def suppliers_with_crates(person: User) -> "QuerySet[Supplier]":
-    """Return the suppliers whose crates came here, by name."""
+    """Return the suppliers of the crates received here, by name."""
     here = scoped(Crate.objects.all(), person).values("shipment__supplier")
     return Supplier.objects.filter(pk__in=here).order_by("name", "pk")

@@ -1,4 +1,4 @@
-"""The ageing of deposits: crates here by days left, credits expected by days late."""
+"""The aging of deposits: crates here by days left, expected credits by days late."""
 
 import datetime as dt
 from collections import defaultdict
@@ -14,7 +14,7 @@ from inventory.rules.deposits.credit import DepositError, days_left_to_full
 
 @dataclass(frozen=True, slots=True)
 class Ageing:
-    """The ageing in one currency. Disputed credits stand apart, undated."""
+    """The aging in one currency. Disputed credits are separate, without a date."""
 
     currency: str
     here: tuple[ageing.Bucket, ...]
@@ -28,7 +28,7 @@ def ageing_of(
     todays: Mapping[int, dt.date],
     as_of: dt.date | None = None,
 ) -> list[Ageing]:
-    """Return the ageing of what is open, one for each currency, in order of codes.
+    """Return the aging of what is open, one for each currency, in order of codes.
 
     ``todays`` gives each location's own date by its key; ``as_of`` is a day whose
     balances are aged instead, counted to that day. What is receivable is aged by

@@ -14,20 +14,21 @@ from inventory.rules.deposits.credit import (
     loss_per_day,
 )
 
-NOT_CHARGED = "No deposit is charged for it yet, so no day is counted."
+NOT_CHARGED = "No deposit is charged on it yet, so no day is counted."
 NO_TERMS = "The deposit has no terms, so no day can be counted. Add the terms first."
-LEFT = "No day runs off on it any more."
-ONE_WAY = "A one-way crate carries no deposit, so no day runs off."
+LEFT = "Nothing is left to lose on it."
+ONE_WAY = "A one-way crate has no deposit, so no day is counted."
 
 
 @dataclass(frozen=True)
 class CreditDays:
-    """The days and amounts of one crate, as seen on one day, in whole cents.
+    """The days and amounts of one crate on one day, in whole cents.
 
     ``last_full_on`` is the last pick-up for full credit and ``days_left`` the days to
-    it, below zero when it is past (both None while the supplier's clock stands still).
-    ``credit_cents`` is what leaving that day brings. ``loss_cents`` is what one day
-    more costs: after the last day for full credit, or after today where it is past. ``problem`` says why nothing is counted.
+    it, below zero when it is past (both None while the supplier's clock is stopped).
+    ``credit_cents`` is the credit for leaving that day. ``loss_cents`` is the cost of
+    one day more: after the last day for full credit, or after today where it is past.
+    ``problem`` is why nothing is counted.
     """
 
     deposit: Deposit | None
@@ -55,7 +56,7 @@ class CreditDays:
 
 
 TWO_WEEKS = 14
-"""From so many days before the last one on, a page presses."""
+"""How many days before the last one a page warns."""
 
 
 def deposits_of(crates: Iterable[Crate]) -> dict[int, Deposit]:

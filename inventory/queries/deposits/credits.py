@@ -1,4 +1,4 @@
-"""The credit of one deposit on one day, read from its rows and reckoned by the rules."""
+"""The credit of one deposit on one day, read from its rows and calculated by the rules."""
 
 import datetime as dt
 
@@ -20,7 +20,7 @@ from inventory.rules.deposits.shipping_credit import (
 def expected_credit(
     deposit: Deposit, leaves_on: dt.date
 ) -> tuple[Expected, dt.date | None]:
-    """Return what is expected for a crate that leaves on a day, and its memo's day.
+    """Return the expected credit of a crate that leaves on a day, and its memo's day.
 
     Without terms, or where a day they need is not known, the whole deposit is
     expected, and the steps say why.
@@ -41,9 +41,9 @@ def expected_credit(
 def days_table(
     deposit: Deposit, left_on: dt.date, *, around: int = 5
 ) -> tuple[tuple[dt.date, int], ...]:
-    """Return the credit in cents for leaving on each day about the one it left on.
+    """Return the credit in cents for leaving on each day around the one it left on.
 
-    Empty where it cannot be reckoned.
+    Empty where it cannot be calculated.
     """
     row = with_facts(Deposit.objects.filter(pk=deposit.pk)).get()
     terms = terms_of(row)

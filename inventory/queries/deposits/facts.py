@@ -1,4 +1,4 @@
-"""The terms and the facts that the credit of a deposit is reckoned from."""
+"""The terms and the facts that the credit of a deposit is calculated from."""
 
 import datetime as dt
 from decimal import Decimal
@@ -30,7 +30,7 @@ from inventory.rules.reckoning.money import Money
 
 
 def terms_for(supplier: Supplier, on: dt.date) -> CrateTerms | None:
-    """Return the terms that hold on a day: the latest begun, the later row first."""
+    """Return the terms in force on a day: the latest start, the later row first."""
     rows = CrateTerms.objects.filter(supplier=supplier, starts_on__lte=on)
     return rows.order_by("-starts_on", "-pk").first()
 
@@ -73,7 +73,7 @@ def terms_of(deposit: Deposit) -> Terms | None:
 
 
 def rule_of(row: CrateTerms) -> Terms:
-    """Return kept terms as the rules reckon with them; join their steps for lists."""
+    """Return stored terms in the form of the rules; join their steps for lists."""
     return Terms(
         clock_starts=cast("Starts", row.clock_starts),
         clock_stops=cast("Stops", row.clock_stops),
@@ -97,7 +97,7 @@ def rule_of(row: CrateTerms) -> Terms:
 
 
 def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
-    """Return what happened to the deposit's crate, if it leaves, or left, on a day.
+    """Return the facts of the deposit's crate, if it leaves, or left, on a day.
 
     Bill and receipt of its return count only for the day it was picked up on. The
     deductions are those of its last check, at the prices of the deposit's terms.
@@ -160,7 +160,7 @@ def _parts(deposit: Deposit, crate: Crate) -> tuple[PartLoss, ...]:
 
 
 def _held(crate: Crate) -> tuple[dt.date | None, dt.date | None, bool]:
-    """Return the packaging holds as one: from, to, and whether the clock stood still.
+    """Return the packaging holds as one: from, to, and whether the clock was stopped.
 
     Two holds count as one that begins so much earlier that the held days are right.
     """

@@ -1,4 +1,4 @@
-"""Deposits whose crates still stand here, by the day their credit begins to fall."""
+"""Deposits whose crates are still here, by the day their credit begins to fall."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
@@ -11,12 +11,12 @@ from inventory.queries.deposits.crate_days import CreditDays, one_day
 from inventory.queries.deposits.facts import with_facts
 from inventory.queries.ledger.balances import open_deposits
 
-WITHOUT_CRATE = "Charged, but matched to no crate yet, so no day is counted."
+WITHOUT_CRATE = "Charged, but not matched to a crate, so no day is counted."
 
 
 @dataclass(frozen=True)
 class Lapsing:
-    """One deposit still receivable: its days, and whether its crate must stay."""
+    """One deposit still receivable: its days, and whether its crate is on hold."""
 
     deposit: Deposit
     days: CreditDays
@@ -26,7 +26,7 @@ class Lapsing:
 def lapsing_deposits(
     locations: Iterable[Location], todays: Mapping[int, dt.date]
 ) -> list[Lapsing]:
-    """Return the deposits still receivable, the one that falls first at the top.
+    """Return the deposits still receivable, the first one due at the top.
 
     ``todays`` gives each location's own date by its key.
     """
@@ -36,7 +36,7 @@ def lapsing_deposits(
 
 
 def at_stake_cents(rows: Iterable[Lapsing]) -> dict[str, int]:
-    """Return what falls within two weeks, in cents by currency."""
+    """Return what is due within 14 days, in cents by currency."""
     sums: dict[str, int] = {}
     for row in rows:
         if row.days.state == "running":
@@ -46,7 +46,7 @@ def at_stake_cents(rows: Iterable[Lapsing]) -> dict[str, int]:
 
 
 def must_stay(crate: Crate) -> bool:
-    """Say whether a packaging hold stands on a crate that came ``with_facts``."""
+    """Return whether a packaging hold is in force on a crate read ``with_facts``."""
     return any(hold.released_at is None for hold in crate.packaging_holds.all())
 
 

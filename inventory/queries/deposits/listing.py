@@ -13,7 +13,7 @@ from inventory.rules.deposits.credit import Credit, DepositError, credit_on
 
 @dataclass(frozen=True, slots=True)
 class DepositPage:
-    """One deposit: what stands on it, its legs, and what its crate would earn today.
+    """One deposit: its balance, its legs, and what its crate would earn today.
 
     ``problem`` says why no credit is counted; ``legs`` carry ``running`` cents.
     """
@@ -28,12 +28,12 @@ class DepositPage:
 
     @property
     def is_open(self) -> bool:
-        """Say whether anything is still owed on it."""
+        """Return whether anything is still owed on it."""
         return bool(self.receivable or self.expected or self.disputed)
 
 
 def deposit_page(key: int, today: dt.date) -> DepositPage:
-    """Return what the page of this deposit shows."""
+    """Return the content of this deposit's page."""
     row = with_facts(with_balances(Deposit.objects.filter(pk=key))).get()
     sums = {
         name: int(getattr(row, name)) for name in ("receivable", "expected", "disputed")
@@ -51,12 +51,18 @@ def deposit_page(key: int, today: dt.date) -> DepositPage:
 def _credit(row: Deposit, today: dt.date) -> tuple[Credit | None, str]:
     terms = terms_of(row)
     if terms is None:
-        return None, "No crate terms of this supplier held on the day of the invoice."
+        return (
+            None,
+            "No crate terms of this supplier were in force on the invoice date.",
+        )
     try:
         return credit_on(terms, facts_of(row, today)), ""
     except DepositError as error:
         if row.crate is None:
-            return None, "The days are counted once it is matched to its crate."
+            return (
+                None,
+                "The days are counted once the deposit is matched to its crate.",
+            )
         return None, str(error)
 
 
@@ -73,7 +79,7 @@ def legs_of(entry: Entry) -> QuerySet[Leg]:
 
 
 def chargeable_crates(locations: QuerySet[Location]) -> QuerySet[Crate]:
-    """Return the reusable crates of these locations that carry no deposit yet."""
+    """Return the reusable crates of these locations that have no deposit yet."""
     live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
     rows = Crate.objects.filter(
         ~Exists(live), shipment__location__in=locations, kind="reusable"

@@ -1,4 +1,4 @@
-"""Charges and crates that do not match: money claimed for nothing, or not yet."""
+"""Charges and crates that do not match: charged without a crate, or not yet charged."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -12,13 +12,13 @@ from inventory.queries.ledger.balances import with_balances
 from inventory.rules.crates.words import ON_HAND
 
 INVOICE_DAYS = 5
-"""So many days an invoice may take to follow its crates before we ask for it."""
+"""How many days an invoice may take after its crates before we ask for it."""
 
 
 def charged_without_crate(locations: Iterable[Location]) -> QuerySet[Deposit]:
-    """Return deposits that are open and on no crate, the oldest first.
+    """Return deposits that are open and matched to no crate, the oldest first.
 
-    Crates that are kept by count and type bear no mark, so none is missed there.
+    Crates tracked by count and type have no mark, so none is missing there.
     """
     rows = Deposit.objects.filter(
         location__in=locations, crate=None, is_withdrawn=False
@@ -32,10 +32,10 @@ def charged_without_crate(locations: Iterable[Location]) -> QuerySet[Deposit]:
 def crates_without_charge(
     locations: Iterable[Location], today: dt.date
 ) -> QuerySet[Crate]:
-    """Return reusable crates here that no invoice charged, once one may be expected.
+    """Return reusable crates here that no invoice charged, once one is overdue.
 
-    They came more than ``INVOICE_DAYS`` ago, were not refused, and are not kept by
-    count and type. The longest here first.
+    They were received more than ``INVOICE_DAYS`` ago, were not refused, and are not
+    tracked by count and type. The longest here first.
     """
     live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
     rows = Crate.objects.filter(
@@ -55,7 +55,7 @@ def crates_without_charge(
 def charged_though_refused(locations: Iterable[Location]) -> QuerySet[Deposit]:
     """Return open deposits on a crate that was refused, by match or by mark.
 
-    A refused crate never became ours: the supplier takes the charge off.
+    A refused crate is not ours: the supplier must take the charge off.
     """
     same_place = {
         "look": "refused",

@@ -1,4 +1,4 @@
-"""What stands in the accounts: of a deposit, of a supplier, on any day.
+"""Account balances: of a deposit, of a supplier, on any day.
 
 An entry counts from the day it takes effect, whenever it was entered.
 """
@@ -21,7 +21,7 @@ from inventory.rules.deposits.postings import (
 
 @dataclass(frozen=True, slots=True)
 class AccountBalance:
-    """What stands in one account, in cents: debit above zero, credit below."""
+    """The balance of one account, in cents: debit above zero, credit below."""
 
     location: str
     location_id: int
@@ -35,7 +35,7 @@ class AccountBalance:
 def deposit_balance(
     deposit: Deposit, kind: str | None = None, as_of: dt.date | None = None
 ) -> int:
-    """Return what stands on a deposit in one kind of account, in cents.
+    """Return a deposit's balance in one kind of account, in cents.
 
     Without a kind it is all that is still owed on it: receivable, expected and
     disputed. Read it under ``lock_deposit`` before acting on it.
@@ -87,7 +87,7 @@ def account_balances(
 
 
 def account_balance(account: Account, as_of: dt.date | None = None) -> int:
-    """Return what stands in one account at the end of a day, in cents."""
+    """Return the balance of one account at the end of a day, in cents."""
     legs = _until(Leg.objects.filter(account=account), as_of)
     return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
 
@@ -133,7 +133,7 @@ def running_rows(legs: QuerySet[Leg]) -> QuerySet[Leg]:
     The running balance is of the legs given: of one account, or of one deposit in
     each kind of account apart.
     """
-    # Of one day, as they were written: two of one moment are told apart too.
+    # Within one day, in the order written: two of the same moment differ too.
     order = ("entry__effective_on", "pk")
     running = Window(
         Sum("cents"),

@@ -1,6 +1,6 @@
 """The journal of a span of days: every entry with its legs, as an accountant reads it.
 
-The account numbers are the dealer's own where they were given.
+The account numbers are the company's own where they were entered.
 """
 
 import datetime as dt
@@ -47,7 +47,7 @@ def journal(
         )
         .select_related("location", "supplier", "entered_by", "reverses")
         .prefetch_related(Prefetch("legs", legs))
-        # Of one day, as they were written: the first leg tells, the key is random.
+        # Within one day, in the order written: by the first leg, as the key is random.
         .annotate(first_leg=Min("legs__pk"))
         .order_by("effective_on", "first_leg")
     )
@@ -60,7 +60,7 @@ def journal(
 
 
 def journal_sheet(entries: Iterable[JournalEntry]) -> Sheet:
-    """Return the journal as a sheet, a row a leg; both sides sum to the same."""
+    """Return the journal as a sheet, a row a leg; debits and credits sum to the same."""
     lines = [line for entry in entries for line in entry.lines]
     return make_sheet(
         "Journal", _COLUMNS, lines, currency_of=lambda line: line.entry.currency

@@ -1,4 +1,4 @@
-"""What stands with each supplier at the end of a day: one row a supplier."""
+"""The balances with each supplier at the end of a day: one row a supplier."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -20,7 +20,7 @@ from inventory.rules.deposits.postings import (
 
 @dataclass
 class SupplierBalance:
-    """What stands with one supplier at one location, in cents by kind of account."""
+    """The balances with one supplier at one location, in cents by kind of account."""
 
     location: str
     location_id: int
@@ -30,7 +30,7 @@ class SupplierBalance:
     cents: dict[str, int] = field(default_factory=dict)
 
     def of(self, kind: str) -> int:
-        """Return what stands in this kind of account."""
+        """Return the balance of this kind of account."""
         return self.cents.get(kind, 0)
 
     @property
@@ -50,12 +50,12 @@ class SupplierBalance:
 
     @property
     def is_open(self) -> int:
-        """Return what we still expect of the supplier, in all."""
+        """Return what we still expect from the supplier, in all."""
         return sum(self.of(kind) for kind in NEVER_NEGATIVE)
 
     @property
     def lost(self) -> int:
-        """Return what was lost to charges and forfeits."""
+        """Return what was lost to charges and forfeitures."""
         return self.of(CHARGES) + self.of(FORFEITED)
 
 
@@ -82,7 +82,7 @@ def _begun(row: AccountBalance) -> SupplierBalance:
 
 @dataclass(frozen=True)
 class CurrencyTotal:
-    """What stands in one currency over all suppliers, in cents."""
+    """The balances in one currency over all suppliers, in cents."""
 
     currency: str
     with_us: int
@@ -91,7 +91,7 @@ class CurrencyTotal:
 
     @property
     def is_open(self) -> int:
-        """Return what is still expected of all suppliers."""
+        """Return what is still expected from all suppliers."""
         return self.with_us + self.expected + self.disputed
 
 

@@ -1,4 +1,4 @@
-"""Which deposits a credit memo may be for, and what tells a difference's cause."""
+"""Which deposits a credit memo may pay, and the facts that show a short line's cause."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -28,13 +28,13 @@ from inventory.rules.memos import matching as memos
 from inventory.rules.memos.matching import Awaited, Fate, Line
 
 LATER_DAYS = 90
-"""How many later days' credits a short line is held against."""
+"""How many later days' credits a short line is compared with."""
 
 _GONE = ("shipped", "lost", "credited", "short-credited")
 
 
 def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Awaited]:
-    """Return every deposit of this book as a memo's line may find it."""
+    """Return every deposit of this book that a memo's line may pay."""
     rows = Deposit.objects.filter(
         location=location, supplier=supplier, currency=currency, is_withdrawn=False
     )
@@ -42,7 +42,7 @@ def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Aw
 
 
 def awaited_one(deposit: Deposit) -> Awaited:
-    """Return one deposit as a memo's line may find it."""
+    """Return one deposit as a memo's line needs it."""
     row = _joined(Deposit.objects.filter(pk=deposit.pk)).get()
     return _with_later(_awaited(row), row)
 
@@ -50,7 +50,7 @@ def awaited_one(deposit: Deposit) -> Awaited:
 def fates_of(
     lines: Sequence[Line], pool: Sequence[Awaited], currency: str
 ) -> tuple[Fate, ...]:
-    """Return the fate of each line; short ones are held against later days too."""
+    """Return the result of each line; short ones are compared with later days too."""
     fates = memos.match_lines(lines, pool, currency)
     short = {fate.key for fate in fates if fate.key and fate.fate in memos.SHORTER}
     if not short:
@@ -72,7 +72,7 @@ def line_of(row: MemoLine) -> Line:
 
 
 def pool_beside(memo: CreditMemo, skip: Sequence[int] = ()) -> list[Awaited]:
-    """Return what this memo's lines may be for, less what its other lines took.
+    """Return what this memo's lines may pay, less what its other lines took.
 
     ``skip`` are the keys of lines that do not count as having taken theirs.
     """
@@ -134,7 +134,7 @@ def _awaited(row: Deposit) -> Awaited:
 
 
 def _with_later(awaited: Awaited, row: Deposit) -> Awaited:
-    """Add the credit of the days after the crate left, where it can be reckoned."""
+    """Add the credit of the days after the crate left, where it can be calculated."""
     terms = terms_of(row)
     line = (
         row.return_lines.filter(is_taken_off=False)

@@ -1,4 +1,4 @@
-"""The letter about a credit that came short, with what proves it."""
+"""The letter that disputes a short-paid credit, with its proof."""
 
 import datetime as dt
 
@@ -36,20 +36,19 @@ _DAYS = (
 )
 
 _CLAIMS = {
-    "late": "By the terms it was charged under, and the day on which it left, it was "
-    "not as late as your memo has it.",
+    "late": "Under the terms it was charged under and the day it left, it was not as "
+    "late as your memo says.",
     "missing-part": "It left with the parts that our check and the photos show.",
-    "price": "The sum is not the one that the terms it was charged under give.",
-    "not-on-memo": "It left with the others of this return, and your memo does not "
-    "name it.",
+    "price": "The amount is not the one in the terms it was charged under.",
+    "not-on-memo": "It left with the others on this return, and your memo does not list it.",
     "hold": "It had to stay here unchanged for the carrier's inspection of transit "
-    "damage. We ask you not to count those days.",
-    "lost": "It was handed over with the others of this return.",
+    "damage. Please do not count those days.",
+    "lost": "It was handed over with the others on this return.",
 }
 
 
 def line_for(short: ShortCredit) -> ReturnLine | None:
-    """Return the return's line that the crate of this difference left on."""
+    """Return the return's line that the crate of this short-paid credit left on."""
     rows = ReturnLine.objects.filter(deposit=short.deposit_id, is_taken_off=False)
     return (
         rows.select_related("crate_return__carrier", "crate__crate_type")
@@ -61,7 +60,7 @@ def line_for(short: ShortCredit) -> ReturnLine | None:
 def proof_photos(short: ShortCredit) -> list[Evidence]:
     """Return the photos that prove it: of its return and of the crate, the last first.
 
-    At most MOST_PHOTOS; documents are none.
+    At most MOST_PHOTOS; documents are left out.
     """
     line = line_for(short)
     own = Evidence.objects.none()
@@ -84,7 +83,7 @@ def letter_for(
     line = line_for(short)
     home = line.crate_return if line else None
     return ReturnPaper(
-        title="Crate credit in dispute:",
+        title="Short-paid crate credit: ",
         number=str(short.deposit.crate or short.deposit),
         date=in_words(today),
         sender=Party(location.name, tuple(location.address.splitlines())),
@@ -154,17 +153,17 @@ def _facts(short: ShortCredit, line: ReturnLine | None) -> tuple[tuple[str, str]
 def _opening(short: ShortCredit) -> tuple[Words, ...]:
     amount = _money(short.amount_cents, short)
     said = short.memo_line.remark if short.memo_line else ""
-    quoted = (Words(f"Your memo says of it: {said}"),) if said else ()
+    quoted = (Words(f"Your memo says: {said}"),) if said else ()
     reason = _own_reason(short)
     return (
-        Words(f"The credit for this crate is {amount} short. {_CLAIMS[short.cause]}"),
+        Words(f"Your credit for this crate is {amount} short. {_CLAIMS[short.cause]}"),
         *quoted,
-        *((Words(reason, lead="We add:"),) if reason else ()),
+        *((Words(reason, lead="In addition: "),) if reason else ()),
     )
 
 
 def _own_reason(short: ShortCredit) -> str:
-    """Return what our people wrote, without what was taken over from the memo."""
+    """Return our people's own text, without what was copied from the memo."""
     said = short.memo_line.remark if short.memo_line else ""
     return short.explanation.removeprefix(said).strip() if said else short.explanation
 
@@ -173,9 +172,9 @@ def _figures(short: ShortCredit, line: ReturnLine | None) -> Grid:
     rows = [("Deposit charged", _money(short.deposit.amount_cents, short))]
     if line is not None and line.expected_cents is not None:
         for words, cents in (
-            ("Less for the days out", line.late_cents),
-            ("Less for parts", line.parts_cents),
-            ("Lost to the packaging hold, in dispute", line.hold_cents),
+            ("Less days out", line.late_cents),
+            ("Less parts", line.parts_cents),
+            ("Lost to the packaging hold, disputed", line.hold_cents),
         ):
             if cents:
                 rows.append((words, _money(-cents, short)))
@@ -192,7 +191,7 @@ def _steps(line: ReturnLine | None) -> tuple[Section, ...]:
     if line is None or not line.steps:
         return ()
     words = tuple(Words(str(step), is_small=True) for step in line.steps)
-    return (Section("How the credit is reckoned", words),)
+    return (Section("How the credit is calculated", words),)
 
 
 def _days(short: ShortCredit, home: CrateReturn | None) -> tuple[Section, ...]:
@@ -205,7 +204,7 @@ def _days(short: ShortCredit, home: CrateReturn | None) -> tuple[Section, ...]:
         (
             in_words(day),
             _money(cents, short),
-            "it left" if day == home.picked_up_on else "",
+            "ship day" if day == home.picked_up_on else "",
         )
         for day, cents in table
     )
@@ -216,7 +215,7 @@ def _count(home: CrateReturn | None) -> tuple[Section, ...]:
     if home is None:
         return ()
     listed = home.lines.filter(is_taken_off=False).count()
-    pieces = [Words(f"The packing list of {home.number} names {listed} crates.")]
+    pieces = [Words(f"The packing list of {home.number} lists {listed} crates.")]
     if home.driver_count is not None:
         who = home.driver_name or "The driver"
         how = HOW_SIGNED_WORDS.get(home.how_signed, "")
@@ -227,7 +226,7 @@ def _count(home: CrateReturn | None) -> tuple[Section, ...]:
 
 
 def _check(short: ShortCredit) -> tuple[Section, ...]:
-    """Return what our last check of the crate came to, part by part."""
+    """Return the result of our last check of the crate, part by part."""
     rows = CrateCheck.objects.filter(crate=short.deposit.crate_id)
     check = rows.prefetch_related("lines__part").order_by("-pk").first()
     if check is None or short.deposit.crate_id is None:
@@ -253,6 +252,6 @@ def _check(short: ShortCredit) -> tuple[Section, ...]:
 def _closing(short: ShortCredit) -> Words:
     return Words(
         f"Please credit {_money(short.amount_cents, short)} by a corrected memo, or "
-        "tell us in writing which of your terms you go by. Until then the amount "
-        "stands open in our books."
+        "tell us in writing which of your terms you apply. Until then the amount "
+        "remains open in our books."
     )

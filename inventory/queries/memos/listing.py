@@ -1,4 +1,4 @@
-"""Reads about credit memos and the differences they left."""
+"""Credit memos and the short-paid credits they left."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -33,7 +33,7 @@ def memo_rows(person: User) -> QuerySet[CreditMemo]:
 
 @dataclass(frozen=True)
 class MemoRow:
-    """One line of a memo's page: the line, its fate's words, its live difference."""
+    """One line of a memo's page: the line, its result, its live short-paid credit."""
 
     line: MemoLine
     sentence: str
@@ -48,9 +48,9 @@ class MemoRow:
 
 
 def rows_of(memo: CreditMemo) -> list[MemoRow]:
-    """Return the memo's lines with what each comes to, in their order.
+    """Return the memo's lines with each one's result, in their order.
 
-    Those not matched say why, as things stand now.
+    Those not matched say why, as of now.
     """
     lines = list(
         memo.lines.select_related("deposit__crate", "entry").order_by("position")
@@ -75,14 +75,14 @@ def _words(memo: CreditMemo, lines: Sequence[MemoLine]) -> dict[int, str]:
 
 def _said(line: MemoLine) -> str:
     if line.fate == rules.NOT_OURS:
-        return "It is for no crate of ours, and stays out of the books."
+        return "Not ours. This line is not posted."
     if line.fate == rules.TWICE:
         return "This crate's credit is settled. Tell the supplier."
     return ""
 
 
 def sums_of(rows: Sequence[MemoRow]) -> dict[str, int]:
-    """Return what a memo comes to in cents: stated, taken, apart, expected, short."""
+    """Return the memo's sums in cents: stated, posted, not posted, expected, short."""
     taken = [row for row in rows if row.line.fate in rules.PAYS]
     stated = sum(row.line.amount_cents for row in rows)
     paid = sum(row.line.amount_cents for row in taken)
@@ -96,7 +96,7 @@ def sums_of(rows: Sequence[MemoRow]) -> dict[str, int]:
 
 
 def candidates_for(memo: CreditMemo) -> QuerySet[Deposit]:
-    """Return the deposits a line of this memo may be said to be for, the oldest first.
+    """Return the deposits that a line of this memo may be matched to, the oldest first.
 
     Those with a credit expected or disputed that no other line took.
     """
@@ -114,7 +114,7 @@ def candidates_for(memo: CreditMemo) -> QuerySet[Deposit]:
 
 
 def short_rows(person: User, which: str = "live") -> QuerySet[ShortCredit]:
-    """Return the differences this person can see, the oldest first."""
+    """Return the short-paid credits this person can see, the oldest first."""
     rows = scoped(ShortCredit.objects.all(), person, ACT)
     if which == "live":
         rows = rows.filter(state__in=LIVE)
@@ -124,7 +124,7 @@ def short_rows(person: User, which: str = "live") -> QuerySet[ShortCredit]:
 
 
 def overdue_words(due: date | None, today: date) -> str:
-    """Return how a memo's due day stands: "due in 4 days", "12 days late", or nothing."""
+    """Return the state of a memo's due day: "due in 4 days", "12 days late", or nothing."""
     if due is None:
         return ""
     days = (today - due).days

@@ -17,9 +17,9 @@ _LAPSING: list[Column[Lapsing]] = [
     Column("On hold", "text", lambda row: "yes" if row.is_held else ""),
     Column("Deposit", "cents", lambda row: row.deposit.amount_cents, is_summed=True),
     Column(
-        "If it leaves today", "cents", lambda row: row.days.credit_cents, is_summed=True
+        "If shipped today", "cents", lambda row: row.days.credit_cents, is_summed=True
     ),
-    Column("A day later costs", "cents", lambda row: row.days.loss_cents),
+    Column("One day later costs", "cents", lambda row: row.days.loss_cents),
     Column("Currency", "text", lambda row: row.deposit.currency),
     Column("Remark", "text", lambda row: row.days.problem),
 ]
@@ -28,8 +28,10 @@ _STATED: list[Column[Stated]] = [
     Column("Supplier", "text", lambda row: row.assertion.supplier.name),
     Column("Location", "text", lambda row: row.assertion.location.name),
     Column("At", "day", lambda row: row.assertion.as_of),
-    Column("Theirs", "cents", lambda row: row.comparison.stated, is_summed=True),
-    Column("Ours", "cents", lambda row: row.comparison.ours, is_summed=True),
+    Column(
+        "On the statement", "cents", lambda row: row.comparison.stated, is_summed=True
+    ),
+    Column("In our books", "cents", lambda row: row.comparison.ours, is_summed=True),
     Column(
         "Difference", "cents", lambda row: row.comparison.difference, is_summed=True
     ),
@@ -45,7 +47,7 @@ def lapsing_sheet(rows: Iterable[Lapsing]) -> Sheet:
 
 
 def stated_sheet(rows: Iterable[Stated]) -> Sheet:
-    """Return the suppliers' statements beside our figures as a sheet."""
+    """Return the suppliers' statements with our figures as a sheet."""
     return make_sheet(
         "Statements", _STATED, rows, currency_of=lambda row: row.assertion.currency
     )

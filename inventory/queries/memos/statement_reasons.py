@@ -32,14 +32,14 @@ MOST_EACH = 40
 
 @dataclass(frozen=True)
 class Stated:
-    """One statement of a supplier beside our own figure."""
+    """One supplier statement with our own figure."""
 
     assertion: BalanceAssertion
     comparison: Comparison
 
 
 def compare_stated(assertion: BalanceAssertion) -> Stated:
-    """Compare one statement with our books as they stood at the end of its day."""
+    """Compare one statement with our books at the end of its day."""
     ours = open_cents(
         assertion.location, assertion.supplier, assertion.currency, assertion.as_of
     )
@@ -48,7 +48,7 @@ def compare_stated(assertion: BalanceAssertion) -> Stated:
 
 
 def compare_all(rows: Sequence[BalanceAssertion]) -> list[Stated]:
-    """Compare statements with our books, without what explains them, in one query."""
+    """Compare statements with our books, without the explanation, in one query."""
     legs = (
         Leg.objects.filter(
             account__location__in={row.location_id for row in rows},
@@ -84,7 +84,7 @@ def _until(
 
 
 def latest_of(rows: Sequence[BalanceAssertion]) -> list[BalanceAssertion]:
-    """Return the last word on each location, supplier and currency.
+    """Return the latest statement of each location, supplier and currency.
 
     The latest day counts, and of one day what was entered last.
     """
@@ -125,7 +125,7 @@ def reasons_for(assertion: BalanceAssertion) -> list[Reason]:
 
 
 def _shorts(row: BalanceAssertion) -> list[Reason]:
-    """Differences not settled by that day: we carry them, the supplier does not."""
+    """Return short-paid credits not settled by that day: we carry them, they do not."""
     live = Q(settled_on=None) | Q(settled_on__gt=row.as_of)
     rows = ShortCredit.objects.filter(
         live,
@@ -140,7 +140,7 @@ def _shorts(row: BalanceAssertion) -> list[Reason]:
             f"{short.get_cause_display().lower()}, "
             f"{short.get_state_display().lower()}",
             short.amount_cents,
-            "Credited short",
+            "Short-paid credit",
             page="short_credit",
             key=short.pk,
             has_letter=True,
@@ -150,7 +150,7 @@ def _shorts(row: BalanceAssertion) -> list[Reason]:
 
 
 def _late_crates(row: BalanceAssertion) -> list[Reason]:
-    """Crates still here after their last day: to the supplier their deposit is gone."""
+    """Return crates still here after their last day: to the supplier their deposit is gone."""
     deposits = Deposit.objects.filter(
         location=row.location,
         supplier=row.supplier,
@@ -184,7 +184,7 @@ def _last_day(deposit: Deposit) -> date | None:
 
 
 def _unposted(row: BalanceAssertion) -> list[Reason]:
-    """Memos dated by that day that we have not posted."""
+    """Return memos dated by that day that we have not posted."""
     memo_rows = CreditMemo.objects.filter(
         location=row.location,
         supplier=row.supplier,
@@ -209,7 +209,7 @@ def _unposted(row: BalanceAssertion) -> list[Reason]:
 
 
 def _apart(row: BalanceAssertion) -> list[Reason]:
-    """Lines that the supplier credited and we did not take: not ours, or twice."""
+    """Return lines the supplier credited and we did not post: not ours, or twice."""
     lines = MemoLine.objects.filter(
         memo__location=row.location,
         memo__supplier=row.supplier,
@@ -223,7 +223,7 @@ def _apart(row: BalanceAssertion) -> list[Reason]:
             f"{line.memo}, line {line.position} {line.mark}: "
             f"{line.get_fate_display().lower()}",
             line.amount_cents,
-            "Not taken",
+            "Not posted",
             page="memo",
             key=line.memo_id,
         )
@@ -232,7 +232,7 @@ def _apart(row: BalanceAssertion) -> list[Reason]:
 
 
 def _reckoned_off(row: BalanceAssertion) -> list[Reason]:
-    """Losses we booked when a crate left; the supplier carries it all until its memo."""
+    """Return losses we booked at shipping; the supplier carries all until its memo."""
     lines = ReturnLine.objects.filter(
         crate_return__location=row.location,
         crate_return__supplier=row.supplier,
@@ -245,7 +245,7 @@ def _reckoned_off(row: BalanceAssertion) -> list[Reason]:
         Reason(
             f"{line.crate} on {line.crate_return}: no memo by that day",
             -((line.late_cents or 0) + (line.parts_cents or 0)),
-            "On its way",
+            "Shipped",
             page="crate_return",
             key=line.crate_return_id,
         )

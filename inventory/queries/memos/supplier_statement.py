@@ -1,6 +1,6 @@
-"""One supplier's open deposits with one location: gathered for a statement.
+"""One supplier's open deposits with one location, for a statement.
 
-Open is what we still expect of the supplier: receivable, expected and disputed.
+Open is what we still expect from the supplier: receivable, expected and disputed.
 """
 
 import datetime as dt

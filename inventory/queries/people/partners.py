@@ -1,4 +1,4 @@
-"""Reads about carriers and suppliers."""
+"""Carriers and suppliers."""
 
 from django.db.models import QuerySet
 from django.http import Http404
@@ -17,7 +17,7 @@ def supplier_rows() -> QuerySet[Supplier]:
 
 
 def one_carrier(pk: int) -> Carrier:
-    """Return one carrier. Raises Http404."""
+    """Return one carrier. Raise Http404."""
     try:
         return carrier_rows().get(pk=pk)
     except (Carrier.DoesNotExist, OverflowError) as error:
@@ -25,7 +25,7 @@ def one_carrier(pk: int) -> Carrier:
 
 
 def one_supplier(pk: int) -> Supplier:
-    """Return one supplier. Raises Http404."""
+    """Return one supplier. Raise Http404."""
     try:
         return supplier_rows().get(pk=pk)
     except (Supplier.DoesNotExist, OverflowError) as error:

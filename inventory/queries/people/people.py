@@ -1,4 +1,4 @@
-"""Reads about people and locations."""
+"""People and locations."""
 
 from django.db.models import QuerySet
 from django.http import Http404
@@ -19,7 +19,7 @@ def place_rows() -> QuerySet[Location]:
 
 
 def one_person(pk: int) -> User:
-    """Return one person. Raises Http404."""
+    """Return one person. Raise Http404."""
     try:
         return people_rows().get(pk=pk)
     except (User.DoesNotExist, OverflowError) as error:
@@ -27,7 +27,7 @@ def one_person(pk: int) -> User:
 
 
 def one_place(pk: int) -> Location:
-    """Return one location. Raises Http404."""
+    """Return one location. Raise Http404."""
     try:
         return place_rows().get(pk=pk)
     except (Location.DoesNotExist, OverflowError) as error:

@@ -1,4 +1,4 @@
-"""What the dock asks: which trucks, which carriers, and what is still to fill."""
+"""What the dock needs: which trucks, which carriers, and what paperwork is missing."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -11,13 +11,13 @@ from inventory.models import Carrier, Delivery, Handover, Location, Shipment, Us
 from inventory.rules.core.paperwork import PaperFacts, missing_papers
 
 IMAGE_AFTER = timedelta(days=2)
-"""How long the carrier's own image of the receipt may be awaited."""
+"""How long to wait for the carrier's POD."""
 
 MOST_SHOWN = 50
 
 
 def carriers_last_used_first(location: Location) -> list[Carrier]:
-    """Return every carrier, those that came to this dock last at the top."""
+    """Return every carrier, the last ones at this dock at the top."""
     last = Max("deliveries__arrived_at", filter=Q(deliveries__location=location))
     rows = Carrier.objects.annotate(last_came=last)
     return list(rows.order_by(F("last_came").desc(nulls_last=True), "name", "pk"))
@@ -59,14 +59,14 @@ def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
 
 @dataclass(frozen=True)
 class ToFill:
-    """A freight bill with the papers it still lacks."""
+    """A freight bill with its missing paperwork."""
 
     shipment: Shipment
     missing: tuple[str, ...]
 
 
 def bills_to_fill(person: User) -> list[ToFill]:
-    """Return the freight bills that lack papers, latest first."""
+    """Return the freight bills with missing paperwork, latest first."""
     lacks = (
         Q(supplier=None)
         | Q(bol_number="")
@@ -94,7 +94,7 @@ def with_paper_counts(rows: QuerySet[Shipment]) -> QuerySet[Shipment]:
 
 
 def lacking(shipment: Shipment) -> tuple[str, ...]:
-    """Return what a bill read by `with_paper_counts` still lacks, in words."""
+    """Return what a bill read by `with_paper_counts` still lacks."""
     counts = vars(shipment)
     return missing_papers(
         PaperFacts(
@@ -114,9 +114,9 @@ def lacking(shipment: Shipment) -> tuple[str, ...]:
 
 
 def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
-    """Return signed receipts whose carrier image is overdue or lacks our words.
+    """Return signed receipts whose POD is overdue or lacks our exceptions.
 
-    Those that lack our words come first, then the longest awaited.
+    Those that lack our exceptions come first, then the longest awaited.
     """
     overdue = Q(carrier_image="awaited", delivery__signed_at__lte=at - IMAGE_AFTER)
     rows = scoped(Handover.objects.all(), person).filter(

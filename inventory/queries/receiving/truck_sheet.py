@@ -22,7 +22,7 @@ def _signed(row: Delivery) -> str:
 
 _COLUMNS: list[Column[Delivery]] = [
     Column("Carrier", "text", lambda row: row.carrier.name),
-    Column("Came on", "day", lambda row: row.arrived_on),
+    Column("Arrived on", "day", lambda row: row.arrived_on),
     Column("At", "text", _clock),
     Column("Location", "text", lambda row: row.location.name),
     Column("Driver", "text", lambda row: row.driver_name),

@@ -1,4 +1,4 @@
-"""Reads about returns: the list, one return with its crates, the trucks they wait for."""
+"""Returns: the list, one return with its crates, and the trucks for it."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -27,12 +27,12 @@ from inventory.rules.returns import life as rules
 from inventory.rules.returns.stacks import Load, StackPlan, Trailer, plan_stacks
 
 FILTERS = {
-    "open": "Not closed yet",
-    "staging": "Being staged",
-    "shipped": "On their way",
+    "open": "Not closed",
+    "staging": "Staging",
+    "shipped": "Shipped",
     "received": "Received, not credited",
-    "closed": "Credited and closed",
-    "cancelled": "Cancelled",
+    "closed": "Closed",
+    "cancelled": "Canceled",
     "all": "All",
 }
 
@@ -74,7 +74,7 @@ def lines_of(crate_return: CrateReturn) -> list[ReturnLine]:
 
 
 def shorts_of(lines: Iterable[ReturnLine]) -> dict[int, list[ShortCredit]]:
-    """Return the differences on these lines' deposits, by deposit."""
+    """Return the short-paid credits on these lines' deposits, by deposit."""
     keys = [line.deposit_id for line in lines if line.deposit_id]
     found: dict[int, list[ShortCredit]] = defaultdict(list)
     for row in ShortCredit.objects.filter(deposit__in=keys).order_by("pk"):
@@ -84,7 +84,7 @@ def shorts_of(lines: Iterable[ReturnLine]) -> dict[int, list[ShortCredit]]:
 
 @dataclass(frozen=True)
 class EmptiesHere:
-    """A return that a truck may take: its crates by type, and how many in all."""
+    """A return for a truck: its crates by type, and how many in all."""
 
     crate_return: CrateReturn
     crates: int
@@ -152,7 +152,7 @@ def sums_of(lines: Sequence[ReturnLine]) -> dict[str, int]:
 
 
 def least_words(row: CrateReturn, crates: int, today: date) -> str:
-    """Return the warning for a load below the supplier's least, or nothing."""
+    """Return the warning for a load below the supplier's minimum, or nothing."""
     if row.state != rules.STAGING or not crates:
         return ""
     terms = terms_for(row.supplier, today)
@@ -160,7 +160,7 @@ def least_words(row: CrateReturn, crates: int, today: date) -> str:
 
 
 def mass_of(kind: CrateType | None) -> Mass | None:
-    """Return the tare of a type as it is kept; None where it is not known."""
+    """Return the stored tare of a type; None where it is not known."""
     if kind is None or not kind.tare_weight:
         return None
     try:

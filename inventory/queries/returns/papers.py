@@ -43,7 +43,7 @@ _CRATES = (
     Head("No.", 8),
     Head("Mark or GRAI", 28, is_strong=True),
     Head("Type", 26),
-    Head("At its check", 22),
+    Head("At last check", 22),
     Head("Weight", 16, is_right=True),
 )
 _STACKS = (
@@ -51,20 +51,20 @@ _STACKS = (
     Head("Type", 26),
     Head("Crates", 11, is_right=True),
     Head("Stacks", 11, is_right=True),
-    Head("In a stack", 12, is_right=True),
+    Head("Per stack", 12, is_right=True),
     Head("Height", 13, is_right=True),
     Head("Rows", 16, is_right=True),
     Head("Floor", 14, is_right=True),
 )
 
 CARRIERS_BILL = (
-    "Laid out for the driver and the dock. Where the carrier issues its own bill, that "
-    "one counts, and its tariff and rules apply."
+    "Prepared for the driver and the dock. Where the carrier issues its own bill of "
+    "lading, that bill, its tariff and its rules govern."
 )
 
 
 def bill_of(crate_return: CrateReturn, today: date) -> ReturnPaper:
-    """Return the bill of lading: counts, weights, who pays, and where to sign."""
+    """Return the bill of lading: counts, weights, payer, and signature lines."""
     lines = lines_of(crate_return)
     noted = count_words(len(lines), crate_return.driver_count)
     noted_words = (Words(noted, lead="Count."),) if noted else ()
@@ -77,14 +77,14 @@ def bill_of(crate_return: CrateReturn, today: date) -> ReturnPaper:
         facts=_facts(crate_return),
         sections=(
             Section(
-                "What is loaded",
+                "Load",
                 (_load(lines), *noted_words, Words(CARRIERS_BILL, is_small=True)),
             ),
             cautions_section(),
         ),
         signatures=(
-            f"For {crate_return.location}, name and day",
-            "Driver, name, day and count of crates taken",
+            f"For {crate_return.location}, name and date",
+            "Driver, name, date and count of crates taken",
         ),
         paper=_paper(crate_return.location),
     )
@@ -145,7 +145,7 @@ def _facts(row: CrateReturn) -> tuple[tuple[str, str], ...]:
         ("Return authorization", row.authorization),
         ("Appointment", row.appointment),
         ("Planned for", in_words(row.planned_on) if row.planned_on else ""),
-        ("Left", in_words(row.picked_up_on) if row.picked_up_on else ""),
+        ("Shipped", in_words(row.picked_up_on) if row.picked_up_on else ""),
         ("Driver", row.driver_name),
         (
             "Driver signed for",
@@ -177,7 +177,7 @@ def _load(lines: Sequence[ReturnLine]) -> Grid:
 
 
 def _conditions(lines: Sequence[ReturnLine]) -> dict[int, str]:
-    """Return what the last check of each crate came to, in words."""
+    """Return the result of each crate's last check."""
     checks = (
         CrateCheck.objects.filter(crate__in=[line.crate_id for line in lines])
         .prefetch_related("lines__part")
@@ -221,8 +221,8 @@ def _weight(mass: Mass | None) -> str:
 def _stack_pieces(plan: StackPlan) -> tuple[Words | Grid | Floor, ...]:
     trailer = plan.trailer
     inside = (
-        f"For a trailer of {trailer.length_mm:,} by {trailer.width_mm:,} mm inside, "
-        f"{trailer.height_mm:,} mm high. Measure the one that comes."
+        f"For a trailer {trailer.length_mm:,} by {trailer.width_mm:,} mm inside, "
+        f"{trailer.height_mm:,} mm high. Measure the trailer that arrives."
     )
     rows: list[tuple[str, ...]] = []
     blocks: list[FloorBlock] = []

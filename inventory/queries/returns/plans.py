@@ -1,4 +1,4 @@
-"""What the planner of trucks home is asked for one supplier at one location."""
+"""The input of the return planner for one supplier at one location."""
 
 import datetime as dt
 from collections.abc import Container, Iterable
@@ -41,7 +41,7 @@ class Asked:
 
 @dataclass(frozen=True)
 class Gathered:
-    """The crates as the planner takes them, and those it cannot: each with why."""
+    """The crates for the planner, and those it cannot plan: each with the reason."""
 
     crates: tuple[PlanCrate, ...]
     deposits: dict[str, Deposit]
@@ -74,14 +74,14 @@ def gathered(asked: Asked) -> Gathered:
 
 
 def costs_row(asked: Asked) -> ReturnCosts | None:
-    """Return what was kept of a truck's costs, or None."""
+    """Return the stored costs of a truck, or None."""
     return ReturnCosts.objects.filter(
         location=asked.location, supplier=asked.supplier
     ).first()
 
 
 def costs_of(asked: Asked, row: ReturnCosts | None, currency: str) -> Costs:
-    """Return the costs; a supplier that pays the freight leaves us the yard alone."""
+    """Return the costs; where the supplier pays the freight, only the yard."""
     terms = terms_for(asked.supplier, asked.today)
     theirs = terms is not None and terms.return_freight == "supplier"
     freight = 0 if row is None or theirs else row.per_crate_cents
@@ -129,7 +129,7 @@ def _plan_crate(key: str, row: Deposit, asked: Asked) -> PlanCrate:
 
 
 def _key(row: Deposit, taken: Container[str]) -> str:
-    """Return what the plan calls a crate: its mark, and its bill where two share it."""
+    """Return the plan's name for a crate: its mark, and its bill where two share it."""
     crate = row.crate
     name = str(crate)
     if crate is not None and name in taken:

@@ -29,17 +29,17 @@ _LINK = re.compile(
 _URN = re.compile(r"urn:", re.IGNORECASE)
 _EPC = re.compile(r"urn:epc:id:(grai|sscc|giai):(.+)", re.IGNORECASE)
 _HEAD = 13
-_NO_KEY = "This link holds no GRAI (8003), GIAI (8004) or SSCC (00)."
-_NO_EPC = "This name is no EPC of a GRAI, GIAI or SSCC."
+_NO_KEY = "This link has no GRAI (8003), GIAI (8004) or SSCC (00)."
+_NO_EPC = "This is not the EPC of a GRAI, GIAI or SSCC."
 
 
 def looks_like_link(text: str) -> bool:
-    """Say whether the text is an address of the web, with or without https://."""
+    """Return whether the text is an address of the web, with or without https://."""
     return bool(_LINK.match(text))
 
 
 def looks_like_urn(text: str) -> bool:
-    """Say whether the text is a URN."""
+    """Return whether the text is a URN."""
     return bool(_URN.match(text))
 
 
@@ -58,24 +58,24 @@ def read_link(text: str) -> Element:
     try:
         parts = urlsplit(address)
     except ValueError:
-        raise ElementError("This is no readable web address.") from None
+        raise ElementError("This is not a readable web address.") from None
     if not parts.netloc:
-        raise ElementError("This is no readable web address.")
+        raise ElementError("This is not a readable web address.")
     steps = parts.path.removesuffix("/").split("/")
     places = [place for place, step in enumerate(steps[:-1]) if step in _KEYS]
     if not places:
         raise ElementError(_NO_KEY)
-    # Behind a key only its value may stand, so the first of two is the path's.
+    # Only the key's value may follow a key, so the first of two belongs to the path.
     place = places[-1] if places[-1] == len(steps) - 2 else places[0]
     if place != len(steps) - 2:
         raise ElementError(
-            "More follows the key in this link. A / inside a serial is written %2F."
+            "Something follows the key in this link. Write a / inside a serial as %2F."
         )
     return _with_zero(Element(steps[place], _decoded(steps[place + 1])))
 
 
 def _with_zero(element: Element) -> Element:
-    """Give a GRAI its leading zero where it plainly lacks it."""
+    """Return a GRAI its leading zero where it plainly lacks it."""
     value = element.value
     head = value[:_HEAD]
     lacks = element.ai == GRAI and (len(value) == _HEAD or value[:1] != "0")
@@ -87,15 +87,15 @@ def _with_zero(element: Element) -> Element:
 
 def _decoded(text: str) -> str:
     if _STRAY_PERCENT.search(text):
-        raise ElementError("A % in a link must be written %25.")
+        raise ElementError("Write a % in a link as %25.")
     try:
         return unquote(text, errors="strict")
     except UnicodeDecodeError:
-        raise ElementError("The link holds bytes that are no text.") from None
+        raise ElementError("The link holds bytes that are not text.") from None
 
 
 def read_urn(text: str) -> Element:
-    """Return the key that an EPC name (urn:epc:id:…) stands for, check digit added.
+    """Return the key that an EPC name (urn:epc:id:…) encodes, check digit added.
 
     After the GS1 EPC Tag Data Standard: company prefix of 6 to 12 digits, then the
     asset type or the serial reference. Raise ElementError for any other URN.
@@ -126,6 +126,6 @@ def _first_part(text: str) -> tuple[str, str]:
 def _checked(body: str, length: int) -> str:
     if len(body) != length or not is_digits(body):
         raise ElementError(
-            f"The digits of this EPC must be {length} together, without check digit."
+            f"This EPC must have {length} digits in all, without the check digit."
         )
     return body + check_digit(body)

@@ -45,12 +45,12 @@ _BRACKETED = re.compile(r"(?<!\\)\(([0-9]{2,4})\)")
 
 
 class ElementError(ValueError):
-    """Say why a text is no element string; the message can be shown."""
+    """The text is not an element string; the message can be shown."""
 
 
 @dataclass(frozen=True)
 class Element:
-    """One application identifier with its value, as it stood."""
+    """One application identifier with its value, as read."""
 
     ai: str
     value: str
@@ -60,11 +60,11 @@ def check_digit(body: str) -> str:
     """Return the mod-10 check digit for the digits left of it.
 
     Weights 3 and 1 alternate from the right, GS1 General Specifications 7.9. One rule
-    for GTIN, GLN, SSCC and the 13 digits of a GRAI. It misses two neighbours swapped
+    for GTIN, GLN, SSCC and the 13 digits of a GRAI. It misses two swapped neighbors
     that differ by five. Raise ValueError for anything but digits 0 to 9.
     """
     if not is_digits(body):
-        raise ValueError("A check digit is reckoned from the digits 0 to 9 only.")
+        raise ValueError("A check digit needs the digits 0 to 9 only.")
     total = sum(
         int(digit) * (3 if place % 2 == 0 else 1)
         for place, digit in enumerate(reversed(body))
@@ -73,17 +73,17 @@ def check_digit(body: str) -> str:
 
 
 def is_digits(text: str) -> bool:
-    """Say whether the text is one or more of the digits 0 to 9, of no other script."""
+    """Return whether the text is one or more of the ASCII digits 0 to 9."""
     return bool(text) and DIGITS.issuperset(text)
 
 
 def is_x_text(text: str) -> bool:
-    """Say whether every character is one of the 82 that a serial may hold."""
+    """Return whether every character is one of the 82 that a serial may hold."""
     return X_CHARACTERS.issuperset(text)
 
 
 def is_ai(text: str) -> bool:
-    """Say whether the digits have the length of an AI that begins so."""
+    """Return whether the digits have the length of an AI that begins with them."""
     return _AI_LENGTHS.get(text[:2]) == len(text)
 
 
@@ -108,7 +108,7 @@ def _next_element(rest: str) -> tuple[Element, str]:
     ai = rest[:length]
     if not is_digits(ai) or len(ai) < length:
         raise ElementError(
-            "Part of this scan begins with no GS1 application identifier."
+            "Part of this scan does not begin with a GS1 application identifier."
         )
     whole = _WHOLE_LENGTHS.get(rest[:2])
     if whole is None:
@@ -116,9 +116,7 @@ def _next_element(rest: str) -> tuple[Element, str]:
         return Element(ai, value), after.lstrip(GS)
     value = rest[length:whole]
     if len(rest) < whole or not is_digits(value):
-        raise ElementError(
-            f"After ({ai}) {whole - length} digits must follow; they do not."
-        )
+        raise ElementError(f"({ai}) needs {whole - length} digits after it.")
     return Element(ai, value), rest[whole:].lstrip(GS)
 
 
@@ -131,7 +129,9 @@ def split_bracketed(text: str) -> tuple[Element, ...]:
     tight = "".join(text.split())
     marks = [mark for mark in _BRACKETED.finditer(tight) if is_ai(mark[1])]
     if not marks or marks[0].start() != 0:
-        raise ElementError("It begins with no GS1 application identifier in brackets.")
+        raise ElementError(
+            "It does not begin with a GS1 application identifier in parentheses."
+        )
     ends = [*(mark.start() for mark in marks[1:]), len(tight)]
     return tuple(
         Element(mark[1], tight[mark.end() : end].replace("\\(", "("))

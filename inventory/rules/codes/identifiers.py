@@ -1,7 +1,7 @@
-"""Which crate a text names: a GS1 key in any of its forms, or a mark of one's own.
+"""Which crate a text names: a GS1 key in any of its forms, or the dealer's own mark.
 
 Nothing here raises for bad text: an invalid identifier is an answer too, with the
-sentence that says what is wrong. The digits 0 to 9 alone count as digits.
+sentence that says what is wrong. Only the ASCII digits 0 to 9 count as digits.
 """
 
 import re
@@ -48,11 +48,11 @@ _PREFERRED = (GRAI, GIAI, SSCC)
 
 @dataclass(frozen=True)
 class Identifier:
-    """What a text names. Empty texts where there is nothing to say.
+    """What a text names. Texts are empty where nothing applies.
 
     ``key`` is the 14 digits of a GRAI with its leading zero, the 18 of an SSCC, a
     whole GIAI, or the mark in capitals with single dashes. ``serial`` is a GRAI's own.
-    ``check_digit`` is the one that the digits call for, even where another stands.
+    ``check_digit`` is the correct one, even where the text has another.
     ``digital_link`` and ``element_string`` are given for a valid GS1 key only;
     ``problem`` is a sentence, and only for an invalid one.
     """
@@ -65,17 +65,17 @@ class Identifier:
 
     @property
     def valid(self) -> bool:
-        """Say whether nothing is wrong with it."""
+        """Return whether the identifier is valid."""
         return not self.problem
 
     @property
     def value(self) -> str:
-        """Return key and serial in one, as it is stored and printed."""
+        """Return key and serial together, as stored and printed."""
         return self.key + self.serial
 
     @property
     def element(self) -> Element | None:
-        """Return the GS1 element; None for a mark of one's own or an invalid key."""
+        """Return the GS1 element; None for an own mark or an invalid key."""
         ai = _AIS.get(self.kind)
         return Element(ai, self.value) if ai and self.valid else None
 
@@ -96,9 +96,9 @@ _AIS = {"grai": GRAI, "giai": GIAI, "sscc": SSCC}
 def parse(text: str) -> Identifier:
     """Return what the text names, whether scanned, typed or followed as a link.
 
-    Read are: element strings in brackets or bare, with or without a scanner's
+    Accepted: element strings with or without parentheses, with or without a scanner's
     symbology prefix and with FNC1 as ASCII 29; 18 digits of an SSCC; GS1 Digital Links
-    of any domain; EPC names. Everything else is a mark of one's own: 13 or 14 bare
+    of any domain; EPC names. Everything else is an own mark: 13 or 14 bare
     digits too, because products and places have numbers of the same shape.
     """
     plain = text.strip(_BLANK)
@@ -120,7 +120,7 @@ def parse(text: str) -> Identifier:
 
 
 def parse_as(text: str, ai: str) -> Identifier:
-    """Read a text written where a key of this AI belongs: bare digits count as one."""
+    """Read a text entered where a key of this AI belongs; bare digits count as the key."""
     found = parse(text)
     if found.kind == "own" and text[:1].isdigit():
         return parse(f"({ai}){text}")
@@ -128,13 +128,13 @@ def parse_as(text: str, ai: str) -> Identifier:
 
 
 def _from_run(text: str) -> Identifier:
-    """Read a scan; some readers put the brackets in that the symbol does not hold."""
+    """Read a scan; some readers add the parentheses that the symbol does not hold."""
     split = split_bracketed if _IN_BRACKETS.match(text) else split_run
     return _read(lambda: split(text))
 
 
 def _read(read: Callable[[], Sequence[Element]]) -> Identifier:
-    """Judge the crate's key among the elements, or say why none can be read."""
+    """Return the crate's key among the elements, or the reason why none can be read."""
     try:
         elements = read()
     except ElementError as error:
@@ -143,13 +143,11 @@ def _read(read: Callable[[], Sequence[Element]]) -> Identifier:
         for element in elements:
             if element.ai == ai:
                 return _judge(element)
-    return Identifier(
-        "own", problem="It holds no GRAI (8003), GIAI (8004) or SSCC (00)."
-    )
+    return Identifier("own", problem="It has no GRAI (8003), GIAI (8004) or SSCC (00).")
 
 
 def _from_bare(text: str) -> Identifier | None:
-    """Read what a person or a scanner without prefix gives; None for another text."""
+    """Read text that a person or a scanner without prefix gives; None for other text."""
     digits = text.replace(" ", "").replace("-", "")
     tight = text.replace(" ", "")
     if is_digits(digits) and len(digits) == _SSCC_LENGTH:
@@ -165,7 +163,7 @@ def _from_bare(text: str) -> Identifier | None:
 
 
 def _eighteen(digits: str) -> Identifier:
-    """Tell an SSCC without its 00 from 8003 or 8004 with fourteen digits."""
+    """Return an SSCC without its 00, told apart from 8003 or 8004 and fourteen digits."""
     as_sscc = _judge(Element(SSCC, digits))
     if digits.startswith(f"{GRAI}0"):
         as_grai = _judge(Element(GRAI, digits[4:]))
@@ -176,7 +174,7 @@ def _eighteen(digits: str) -> Identifier:
 
 
 def _from_start(tight: str) -> Identifier:
-    """Read a bare element string by the key that it begins with."""
+    """Read a bare element string by the key at its start."""
     found = _from_run(tight)
     if found.kind != "own":
         return found
@@ -200,7 +198,7 @@ def _judge(element: Element) -> Identifier:
 def _judge_sscc(value: str) -> Identifier:
     if not is_digits(value) or len(value) != _SSCC_LENGTH:
         return Identifier(
-            "sscc", value, problem=f"An SSCC is 18 digits 0 to 9; {_length(value)}."
+            "sscc", value, problem=f"An SSCC has 18 digits, 0 to 9; {_length(value)}."
         )
     due = check_digit(value[:-1])
     return Identifier(
@@ -211,7 +209,7 @@ def _judge_sscc(value: str) -> Identifier:
 def _judge_grai(value: str) -> Identifier:
     key, serial = value[:_HEAD], value[_HEAD:]
     if len(key) < _HEAD or not is_digits(key):
-        problem = f"A GRAI begins with 14 digits 0 to 9; {_length(value)}."
+        problem = f"A GRAI begins with 14 digits, 0 to 9; {_length(value)}."
         return Identifier("grai", key, serial, problem=problem)
     due = check_digit(key[:-1])
     problem = ""
@@ -256,4 +254,4 @@ def _digit_problem(digits: str, due: str) -> str:
 
 def _character_problem(text: str) -> str:
     bad = next(mark for mark in text if not is_x_text(mark))
-    return f"The character {shown(bad)} cannot stand in a GS1 serial."
+    return f"The character {shown(bad)} is not allowed in a GS1 serial."

@@ -1,4 +1,4 @@
-"""What a crate's label says, frozen, and which of its keys the label carries."""
+"""The content of a crate's label, frozen, and which of its keys the label carries."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,8 +11,8 @@ class CrateLabel:
     """One label. ``code`` is what the QR holds: a Digital Link, or the crate's mark.
 
     ``bars`` is the bare element string of the bar code and ``readable`` the same in
-    brackets; both are empty for a crate without a GS1 key. ``name`` is printed large,
-    ``kicker`` small above it.
+    parentheses; both are empty for a crate without a GS1 key. ``name`` is printed
+    large, ``kicker`` small above it.
     """
 
     name: str
@@ -29,8 +29,8 @@ class CrateLabel:
 def label_key(grai: str, sscc: str, others: Sequence[str]) -> Identifier | None:
     """Return the identifier that a crate's label carries, or None where it has none.
 
-    The GRAI comes first, for it names the crate for life; then a GIAI among the marks,
-    then the SSCC of this trip, then the first mark that can be read.
+    The GRAI comes first, because it names the crate for life; then a GIAI among the
+    marks, then the SSCC of this trip, then the first mark that can be read.
     """
     stored = [f"(8003){grai}" if grai else "", f"(00){sscc}" if sscc else "", *others]
     found = [found for text in stored if text and (found := parse(text)).valid]
@@ -42,7 +42,7 @@ def label_key(grai: str, sscc: str, others: Sequence[str]) -> Identifier | None:
 
 
 def codes_of(identifier: Identifier) -> tuple[str, str, str]:
-    """Return what the QR holds, what the bar code holds, and the bar code in words."""
+    """Return the QR's text, the bar code's text, and the bar code as people read it."""
     element = identifier.element
     if element is None:
         return identifier.key, "", ""

@@ -1,23 +1,23 @@
-"""What changed, in the words of the trade: a story never shows a column's name."""
+"""Names of changed fields in the words of the trade, for the history."""
 
 from collections.abc import Iterable
 
 TRADE_WORDS = {
     "pro_number": "PRO",
-    "bol_number": "bill of lading number",
-    "bol_on": "date of the bill",
+    "bol_number": "BOL number",
+    "bol_on": "BOL date",
     "scac": "SCAC",
-    "arrived_at": "time of arrival",
-    "arrived_on": "day of arrival",
+    "arrived_at": "arrival time",
+    "arrived_on": "arrival day",
     "how_signed": "how it was signed",
     "unloaded_by": "who unloaded",
     "released_value_cents_per_lb": "released value",
-    "freight_borne_cents": "freight we bore",
-    "contract_carriage": "kind of carriage",
+    "freight_borne_cents": "freight we paid",
+    "contract_carriage": "type of carriage",
     "freight_payer": "who pays the freight",
     "pieces_billed": "pieces billed",
-    "regime": "law of the carriage",
-    "is_active": "may sign in",
+    "regime": "regime",
+    "is_active": "sign-in",
     "is_administrator": "administrator",
     "grai": "GRAI",
     "sscc": "SSCC",
@@ -26,7 +26,7 @@ _TAILS = ("_id", "_cents", "_mm")
 
 
 def changed_words(changed: Iterable[str]) -> str:
-    """Return changed columns in trade words: "seal number, date of the bill"."""
+    """Return the names of the changed fields: "seal number, BOL date"."""
     return ", ".join(_word(name) for name in changed) or "nothing"
 
 

@@ -1,4 +1,4 @@
-"""Every kind of event with the sentence a story tells it by.
+"""The kinds of event, each with the sentence shown for it in the history.
 
 A sentence may use the names in the event's data in braces. A kind belongs to the
 floor whose rows it is about; the floor above adds its own once. A kind that has no
@@ -16,82 +16,82 @@ _OWN_SENTENCES = {
     "person.changed": "{name}: {changed}.",
     "person.disabled": "{name} can no longer sign in.",
     "person.enabled": "{name} can sign in again.",
-    "person.assigned": "{name} now works as {roles}.",
+    "person.assigned": "{name} is now {roles}.",
     "password.changed": "Password changed.",
-    "rows.sealed": "{count} earlier rows of {table} sealed as they stood.",
+    "rows.sealed": "{count} earlier rows of {table} sealed as stored.",
     "carrier.added": "Carrier {name} added.",
     "carrier.changed": "Carrier {name} changed: {changed}.",
     "supplier.added": "Supplier {name} added.",
     "supplier.changed": "Supplier {name} changed: {changed}.",
-    "delivery.logged": "Truck of {carrier} logged in at the dock.",
-    "delivery.changed": "Delivery changed: {changed}.",
+    "delivery.logged": "Truck of {carrier} logged at the dock.",
+    "delivery.changed": "Truck changed: {changed}.",
     "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",
-    "shipment.joined": "Freight bill PRO {pro} came again, {counted} counted.",
+    "shipment.joined": "More of freight bill PRO {pro} arrived, {counted} counted.",
     "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
     "handover.counted": "Counted {counted} for PRO {pro}.",
     "crate.added": "{count:crate} listed on PRO {pro}.",
     "crate.changed": "Crate {number} changed: {changed}.",
     "crate.looked": "Crate {number}: {look}.",
-    "crates.cleared": "The rest are clear: {count:crate}.",
+    "crates.cleared": "No visible damage on the other crates: {count:crate}.",
     "crate.disposition": "Refused crate {number}: {disposition}.",
     "crate.opened": "Crate {number} opened.",
     "crate.marked": "Crate {number} marked: {mark}.",
-    "crate.typed": "Crate {number} is a {type}.",
-    "crate.emptied": "Crate {number} emptied.",
+    "crate.typed": "Crate {number} is type {type}.",
+    "crate.emptied": "Crate {number} recorded as empty.",
     "crate.checked": "Crate {number} checked against its parts list: {result}.",
     "crate.staged": "Crate {number} staged for {supplier}.",
     "crate.taken-off": "Crate {number} taken off the return. {reason}",
     "crate.shipped": "Crate {number} shipped back, {expected} expected.",
     "crate.credited": "Crate {number} credited {amount}.",
-    "crate.short-credited": "Crate {number} credited {amount}, {short} short.",
-    "crate.lost": "Crate {number} lost on the way back.",
+    "crate.short-credited": "Crate {number} credited {amount}, short by {short}.",
+    "crate.lost": "Crate {number} lost in return transit.",
     "crate.forfeited": "Deposit on crate {number} forfeited: {amount}.",
-    "crate.reinstated": "Crate {number} put back: {state}. {reason}",
+    "crate.reinstated": "Crate {number} reset to {state}. {reason}",
     "crate.scrapped": "Crate {number} scrapped. {reason}",
-    "crate.disposed": "One-way crate {number}: {how}.",
-    "packaging.held": "Crate {number} must stay: {reason}",
-    "packaging.asked": "Asked {who} about the hold on crate {number}, on {on}.",
-    "packaging.stopped": "The supplier stopped the clock of crate {number}.",
-    "packaging.released": "Hold on crate {number} released: {how}. {reason}",
+    "crate.disposed": "One-way crate {number} disposed of: {how}.",
+    "packaging.held": "Packaging hold on crate {number}: {reason}",
+    "packaging.asked": "{who} asked on {on} about the packaging hold on crate {number}.",
+    "packaging.stopped": "The supplier stopped the clock on crate {number}.",
+    "packaging.released": "Packaging hold on crate {number} released: {how}. {reason}",
     "crate-type.added": "Crate type {name} of {supplier} added.",
     "crate-type.changed": "Crate type {name} changed: {changed}.",
-    "terms.added": "Crate terms of {supplier} from {starts_on} added.",
+    "terms.added": "Crate terms of {supplier} added, in force from {starts_on}.",
     "deposit.charged": "Deposit of {amount} charged on invoice {invoice}.",
     "deposit.matched": "Deposit on invoice {invoice} matched to crate {number}.",
-    "deposit.withdrawn": "Deposit on invoice {invoice} taken back: {reason}",
+    "deposit.withdrawn": "Deposit on invoice {invoice} withdrawn: {reason}",
     "ledger.posted": "Posted: {what}, {amount}.",
     "ledger.reversed": "Reversed: {what}, {amount}.",
     "period.locked": "Books locked through {through}.",
-    "account.numbered": "{kind} is account {number} in the dealer's books.",
-    "return.made": "Return {number} to {supplier} begun.",
+    "account.numbered": "{kind} is account {number} in the company's books.",
+    "return.made": "Return {number} to {supplier} started.",
     "return.changed": "Return {number} changed: {changed}.",
-    "return.shipped": "Return {number} left with {count:crate}.",
-    "return.counted": "{driver} signed for {signed:crate}, {listed} listed.",
+    "return.shipped": "Return {number} shipped with {count:crate}.",
+    "return.counted": "{driver} signed for {signed:crate}; {listed} listed.",
     "return.received": "Return {number} received by the supplier.",
     "return.closed": "Return {number} closed.",
-    "return.cancelled": "Return {number} cancelled. {reason}",
+    "return.cancelled": "Return {number} canceled. {reason}",
     "memo.entered": "Credit memo {number} entered, {count:line}.",
     "memo.changed": "Credit memo {number}: {changed}.",
     "memo.matched": "Line {position} of memo {number}: {fate}.",
     "memo.posted": "Credit memo {number} posted: {amount}.",
-    "short.opened": "{amount} short on {what}: {cause}.",
-    "short.accepted": "{amount} short accepted. {reason}",
-    "short.disputed": "{amount} short disputed. {reason}",
-    "short.won": "{amount} paid after all.",
-    "write-off.asked": "Write-off of {amount} asked for. {reason}",
+    "short.opened": "{amount} short-paid on {what}: {cause}.",
+    "short.accepted": "Short-paid credit of {amount} accepted as a loss. {reason}",
+    "short.disputed": "Short-paid credit of {amount} disputed. {reason}",
+    "short.won": "Short-paid credit of {amount} paid.",
+    "write-off.asked": "Write-off of {amount} requested. {reason}",
     "write-off.approved": "{amount} written off. {reason}",
-    "statement.stated": "{supplier} states {amount} at {as_of}.",
-    "return-costs.set": "Costs of a truck to {supplier} set: {changed}.",
-    "unit.added": "Machine {unit} listed.",
+    "statement.stated": "{supplier}'s statement shows {amount} on {as_of}.",
+    "return-costs.set": "Truck costs to {supplier} set: {changed}.",
+    "unit.added": "Machine {unit} added.",
     "unit.changed": "Machine {unit} changed: {changed}.",
-    "evidence.kept": "Kept: {what}.",
-    "evidence.withheld": "Withheld from people and packets: {what}. {reason}",
+    "evidence.kept": "Added: {what}.",
+    "evidence.withheld": "Hidden from people and claim files: {what}. {reason}",
     "evidence.shown-again": "Shown again: {what}. {reason}",
-    "receipt.signed": "Receipt signed: {how}.",
-    "receipt.noted": "Note laid beside the receipt.",
-    "receipt.image-compared": "Carrier's image of the receipt for PRO {pro}: {result}.",
-    "hold.placed": "Set-up of {unit} stopped: {reason}",
-    "hold.released": "Hold on {unit} released: {how}. {reason}",
+    "receipt.signed": "Delivery receipt: {how}.",
+    "receipt.noted": "Note added to the receipt.",
+    "receipt.image-compared": "Carrier's POD for PRO {pro}: {result}.",
+    "hold.placed": "Setup hold on {unit}: {reason}",
+    "hold.released": "Setup hold on {unit} released: {how}. {reason}",
 }
 
 Tone = Literal["late", "kept", "silent"]
@@ -123,11 +123,11 @@ MONEY_KINDS = (
     "crate.short-credited",
     "crate.forfeited",
 )
-"""Beginnings of the kinds that name amounts of deposits: for who may see those."""
+"""Prefixes of the kinds that name deposit amounts, to decide who may see them."""
 
 
 class UnknownEventKindError(LookupError):
-    """A kind that no floor has registered."""
+    """The event kind is not registered."""
 
 
 def check_kind(kind: str) -> None:
@@ -137,14 +137,14 @@ def check_kind(kind: str) -> None:
 
 
 class _Gaps(dict[str, object]):
-    """Says a dash where an old event lacks a name that a newer sentence uses."""
+    """Event data that gives a dash for a name that an older event does not have."""
 
     def __missing__(self, key: str) -> "_Said":
         return _Said("—")
 
 
 class _Said(str):
-    """A value that takes a noun as its format: "{count:crate}" says "1 crate"."""
+    """A value that takes a noun as its format: "{count:crate}" gives "1 crate"."""
 
     __slots__ = ()
 
@@ -166,7 +166,7 @@ def silent_kinds() -> frozenset[str]:
 
 
 def sentence(kind: str, data: dict[str, object]) -> str:
-    """Return the sentence that tells this event."""
+    """Return the sentence for this event."""
     check_kind(kind)
     return sentences[kind].format_map(
         _Gaps({name: _Said(value) for name, value in data.items()})

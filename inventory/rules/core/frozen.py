@@ -1,8 +1,8 @@
-"""Freeze a tree of dataclasses as canonical JSON, and read it back strictly.
+"""Freezing a tree of dataclasses as canonical JSON, and reading it back strictly.
 
-Understands text, whole numbers, true and false, None, literals, tuples and frozen
+Supports text, whole numbers, true and false, None, literals, tuples and frozen
 dataclasses: what a document's content is made of. Nothing is guessed on the way
-back: a key too many or too few, or a value of another kind, is refused.
+back: an extra or missing key, or a value of another kind, is refused.
 """
 
 import dataclasses
@@ -17,13 +17,13 @@ T = TypeVar("T")
 
 
 class FrozenError(ValueError):
-    """Say in one line why content cannot be frozen or read back."""
+    """Content cannot be frozen or read back; the message is one line."""
 
 
 def to_json(content: object) -> str:
-    """Return canonical JSON: keys sorted, no spaces, letters as themselves.
+    """Return canonical JSON: keys sorted, no spaces, non-ASCII letters unescaped.
 
-    Raises FrozenError for a picture with an absolute path and for a lone surrogate,
+    Raise FrozenError for a picture with an absolute path and for a lone surrogate,
     which UTF-8 cannot hold.
     """
     text = json.dumps(
@@ -75,7 +75,7 @@ def _thaw(kind: Any, data: object, where: str) -> object:  # noqa: ANN401 - any 
 def _thaw_fields(kind: Any, data: object, where: str) -> object:  # noqa: ANN401
     hints = typing.get_type_hints(kind)
     if not isinstance(data, dict) or data.keys() != hints.keys():
-        raise FrozenError(f"{where} has not the keys it should have.")
+        raise FrozenError(f"{where} does not have the expected keys.")
     return kind(**{name: _thaw(hint, data[name], name) for name, hint in hints.items()})
 
 
@@ -92,5 +92,5 @@ def _plain_value(kind: Any, data: object, where: str) -> object:  # noqa: ANN401
     else:
         fits = type(data) is kind
     if not fits:
-        raise FrozenError(f"{where} is not of its kind.")
+        raise FrozenError(f"{where} has the wrong type.")
     return data

@@ -1,11 +1,11 @@
-"""Which papers of a freight bill are still to fill in. Never a block at the dock."""
+"""Which paperwork of a freight bill is missing. It never blocks work at the dock."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
 class PaperFacts:
-    """What is on file of one bill. Words as stored; empty or None is missing."""
+    """The facts on file for one bill, as stored; empty or None is missing."""
 
     supplier: str
     bol_number: str
@@ -21,7 +21,7 @@ class PaperFacts:
 
 
 def missing_papers(facts: PaperFacts) -> tuple[str, ...]:
-    """Return what is still to fill, in the order of the paper, in plain words."""
+    """Return what is missing, in the order of the bill."""
     asked = (
         (not facts.supplier, "supplier"),
         (not facts.bol_number, "BOL number"),

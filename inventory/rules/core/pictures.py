@@ -1,4 +1,4 @@
-"""A picture that a document draws: named by its hash, found by its path."""
+"""A picture that a document draws: named by its hash, read from its path."""
 
 from dataclasses import dataclass
 
@@ -8,7 +8,7 @@ class Picture:
     """One of our own re-encoded JPEG renditions, upright.
 
     ``sha256`` is of the rendition's bytes, 64 hexadecimal digits. ``path`` is
-    relative to the folder that the drawing is told, so that frozen content does not
+    relative to the folder given to the drawing, so that frozen content does not
     depend on where a machine keeps its files. ``width`` and ``height`` are pixels.
     """
 

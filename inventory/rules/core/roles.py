@@ -53,10 +53,10 @@ class Verdict:
 
 
 def decide(held: frozenset[str], act: str) -> Verdict:
-    """Say whether someone holding these roles may do this act.
+    """Return whether someone with these roles may do this act.
 
-    Raises KeyError for an act that is not in the table: an unlisted act is a
-    mistake in the code, never an open door.
+    Raise KeyError for an act that is not in the table: an unlisted act is a
+    mistake in the code, never permission.
     """
     allowed = ACTS[act]
     if held & allowed:
@@ -64,6 +64,6 @@ def decide(held: frozenset[str], act: str) -> Verdict:
     names = " or ".join(ROLES[role].lower() for role in ROLES if role in allowed)
     return Verdict(
         allowed=False,
-        reason=f"This is for the {names}. Nothing was changed. "
-        "Ask a colleague with that role, or your administrator.",
+        reason=f"Only a {names} can do this. Nothing was changed. Ask a colleague with "
+        "that role, or your administrator.",
     )

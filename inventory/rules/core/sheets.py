@@ -1,6 +1,6 @@
 """A list as a sheet of typed cells: what a CSV, a workbook and a page all print.
 
-Money is integer cents beside a currency; a total is summed here, once, so that every
+Money is integer cents with a currency; a total is summed here, once, so that every
 form of the list shows the same.
 """
 
@@ -41,7 +41,7 @@ class Sheet:
 
 
 class SheetError(ValueError):
-    """A cell that is not of its column's kind: a mistake in the code."""
+    """A cell that does not match its column's kind: a mistake in the code."""
 
 
 _TYPES: dict[Kind, type | tuple[type, ...]] = {
@@ -59,9 +59,9 @@ def make_sheet(
     *,
     currency_of: Callable[[Row], str],
 ) -> Sheet:
-    """Fill the columns from the rows and sum them, apart for each currency.
+    """Fill the columns from the rows and sum them, separately for each currency.
 
-    Raises SheetError for a cell of another kind than its column's.
+    Raise SheetError for a cell of another kind than its column's.
     """
     filled: list[tuple[Cell, ...]] = []
     currencies: list[str] = []

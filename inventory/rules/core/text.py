@@ -20,7 +20,7 @@ _PRO_WORD = re.compile(r"^PRO(?:\s*(?:NO\.?|NUMBER))?[\s:#-]+(?=.)")
 
 
 def normal_password(text: str) -> str:
-    """Return the password as it is hashed: one form for what looks the same.
+    """Return the password as it is hashed: one form for what reads the same.
 
     NFKC, as NIST SP 800-63B-4 asks (from memory); spaces stay where they are.
     """
@@ -28,13 +28,13 @@ def normal_password(text: str) -> str:
 
 
 def normal_identifier(text: str) -> str:
-    """Return a serial, PRO or mark as we keep and look for it: one form for all."""
+    """Return a serial, PRO or mark as stored and searched: one form for all."""
     plain = unicodedata.normalize("NFKC", clean_text(text))
     return " ".join(plain.upper().split())
 
 
 def normal_pro(text: str) -> str:
-    """Return a PRO number without the word PRO, which pages put before it."""
+    """Return a PRO number without the word PRO, which bills print before it."""
     return _PRO_WORD.sub("", normal_identifier(text))
 
 

@@ -1,4 +1,4 @@
-"""The words of the ground floor: each stored value with the label people read."""
+"""Labels of the stored values of the ground floor, as people read them."""
 
 PIECE_UNITS = {
     "crate": "crate",
@@ -16,47 +16,47 @@ CARRIER_MODES = {
     "ocean": "Ocean",
     "air": "Air",
     "supplier-truck": "Supplier's own truck",
-    "broker": "Broker (arranges, does not carry)",
+    "broker": "Broker (arranges carriage, does not carry)",
 }
 
 REGIMES = {
     "us-motor": "US motor carriage, 2016 bill",
     "us-motor-older": "US motor carriage, older bill",
     "us-rail": "US rail",
-    "us-intrastate": "US, inside one state",
+    "us-intrastate": "US intrastate",
     "canada-road": "Canada, road",
     "cmr": "CMR, international road",
     "cogsa": "US ocean carriage (COGSA)",
     "hague-visby": "Ocean, Hague-Visby",
     "montreal": "Air, Montreal Convention",
     "cim": "International rail, CIM",
-    "parcel": "Parcel, by its own terms",
+    "parcel": "Parcel carrier's own terms",
     "private": "Supplier's own truck",
 }
 
 DELIVERY_TERMS = {
-    "origin": "FOB origin: the risk is ours once the carrier has it",
-    "destination": "FOB destination: the risk is the supplier's until it is here",
-    "unknown": "Not known yet",
+    "origin": "FOB origin: our risk once the carrier has the goods",
+    "destination": "FOB destination: the supplier's risk until delivered here",
+    "unknown": "Not known",
 }
 
 FREIGHT_PAYERS = {
     "prepaid": "Prepaid by the supplier",
-    "prepaid-billed": "Prepaid by the supplier and billed on to us",
+    "prepaid-billed": "Prepaid by the supplier and billed to us",
     "collect": "Collect: we pay the carrier",
-    "third-party": "A third party pays",
-    "unknown": "Not known yet",
+    "third-party": "Third party pays",
+    "unknown": "Not known",
 }
 
 YES_NO_UNKNOWN = {"yes": "Yes", "no": "No", "unknown": "Not known"}
 
-UNLOADED_BY = {"us": "Our people", "driver": "The driver", "both": "Both together"}
+UNLOADED_BY = {"us": "Our people", "driver": "The driver", "both": "Both"}
 
 HOW_SIGNED = {
-    "signed": "Driver signed with our words",
-    "refused": "Driver would not sign our words",
-    "dropped": "Trailer was dropped, no driver to sign",
-    "unattended": "Left here with nobody on the dock",
+    "signed": "Signed with our exceptions",
+    "refused": "Driver refused to sign our exceptions",
+    "dropped": "No driver present (trailer dropped)",
+    "unattended": "No driver present (left with nobody at the dock)",
 }
 
 WORDS_STAND_ON = {
@@ -67,47 +67,47 @@ WORDS_STAND_ON = {
 }
 
 CARRIER_IMAGE = {
-    "awaited": "Not seen yet",
-    "matches": "Our words are on it",
-    "words-missing": "Our words are missing from it",
+    "awaited": "POD not received",
+    "matches": "Exceptions on the POD",
+    "words-missing": "Exceptions missing from the POD",
 }
 
 CRATE_KINDS = {"reusable": "Reusable, on deposit", "one-way": "One-way"}
 
 LOOKS = {
-    "": "Not looked at yet",
-    "clear": "Clear",
+    "": "Not inspected",
+    "clear": "No visible damage",
     "exception": "Exception",
     "refused": "Refused",
 }
 
 REFUSAL_REASONS = {
-    "worthless": "Nothing in it can be saved",
-    "not-ours": "It is not ours",
-    "leaking": "It is leaking",
-    "unsafe": "It cannot be unloaded safely",
-    "standing-order": "The supplier's standing order says refuse",
+    "worthless": "Nothing in it is worth saving",
+    "not-ours": "Not ours",
+    "leaking": "Leaking",
+    "unsafe": "Unsafe to unload",
+    "standing-order": "Supplier's standing order: refuse",
 }
 
 DISPOSITIONS = {
-    "": "Nobody has said yet",
-    "return": "Goes back to the supplier",
-    "carrier-sells": "The carrier sells it",
-    "reconsigned": "Sent on to someone else",
+    "": "Not decided yet",
+    "return": "Returned to the supplier",
+    "carrier-sells": "Sold by the carrier",
+    "reconsigned": "Reconsigned",
     "destroyed": "Destroyed",
 }
 
 MASS_UNITS = {"lb": "lb", "kg": "kg"}
 
 HOLD_RELEASES = {
-    "inspected": "The carrier has inspected",
-    "waived": "The carrier waived inspection in writing",
+    "inspected": "Inspected by the carrier",
+    "waived": "Inspection waived in writing by the carrier",
     "manager": "Released by the manager",
 }
 
 STANDING_ORDERS = {
     "none": "No standing order",
-    "accept": "Accept with exceptions written",
+    "accept": "Take with exceptions written",
     "refuse": "Refuse damaged crates",
 }
 
@@ -129,34 +129,34 @@ PERIOD_UNITS = {
 
 PERIOD_STARTS = {
     "delivery": "delivery",
-    "bill": "date of the bill",
+    "bill": "bill of lading date",
     "discovery": "discovery",
     "invoice": "invoice",
 }
 
 EVIDENCE_KINDS = {
-    "load": "Load before anything moved",
-    "look": "Crate as it stood",
-    "damage": "Damage, close",
+    "load": "Load before unloading",
+    "look": "Crate as delivered",
+    "damage": "Damage close-up",
     "label": "Label or mark",
-    "face": "Crate, one face",
+    "face": "Crate, one side",
     "inside": "Crate, inside",
     "blocking": "Blocking and bracing",
-    "crate-check": "Crate parts as checked",
-    "opening": "As it was opened",
+    "crate-check": "Crate parts, as checked",
+    "opening": "As opened",
     "receipt": "Signed delivery receipt",
-    "carrier-image": "Carrier's image of the receipt",
+    "carrier-image": "Carrier's POD",
     "bill-of-lading": "Bill of lading",
     "packing-list": "Packing list",
     "freight-bill": "Freight bill",
-    "freight-paid": "Proof that the freight was paid",
+    "freight-paid": "Proof of freight payment",
     "supplier-invoice": "Supplier's invoice",
     "inspection-report": "Carrier's inspection report",
     "inspection-waiver": "Carrier's waiver of inspection",
     "repair-estimate": "Repair estimate",
     "origin-condition": "Condition at origin",
     "non-receipt": "Certificate of non-receipt",
-    "proof-of-receipt": "Proof that they received it",
+    "proof-of-receipt": "Proof of delivery to them",
     "carrier-letter": "Letter from the carrier",
-    "other": "Something else",
+    "other": "Other",
 }

@@ -1,7 +1,7 @@
-"""The life of a reusable crate: which act is possible in which state, and to where.
+"""The life of a reusable crate: which act is possible in which state, and its result.
 
 One table, read by the actions, by the pages and by the tests that walk every cell.
-One-way crates have no life here; their end is a disposal.
+One-way crates have no life here; they end with a disposal.
 """
 
 from collections.abc import Mapping
@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from inventory.rules.crates.words import CRATE_STATES, DISPOSALS
 
 CHECKED = ("complete", "incomplete", "damaged")
-"""What a check against the parts list can come to."""
+"""The possible results of a check against the parts list."""
 
 ON_GROUND = ("emptied", *CHECKED)
-"""Empty, in the yard, on no return: what a crate can fall back to."""
+"""Empty, in the yard, not on a return: the states a crate can go back to."""
 
 
 @dataclass(frozen=True)
@@ -29,29 +29,29 @@ def _from(starts: tuple[str, ...], *ends: str) -> dict[str, tuple[str, ...]]:
 
 
 ACTS: dict[str, Act] = {
-    "follow": Act("Follow as reusable", _from(("",), "full")),
-    "unfollow": Act("Stop following", _from(("full", "emptied"), "")),
+    "follow": Act("Track as reusable", _from(("",), "full")),
+    "unfollow": Act("Stop tracking", _from(("full", "emptied"), "")),
     "retype": Act(
-        "Say which type it is",
+        "Set the crate type",
         _from(("full",), "full") | _from(ON_GROUND, "emptied"),
     ),
-    "empty": Act("Record as emptied", _from(("full",), "emptied")),
+    "empty": Act("Record as empty", _from(("full",), "emptied")),
     "check": Act("Check against the parts list", _from(ON_GROUND, *CHECKED)),
-    "stage": Act("Stage for the truck", _from(CHECKED, "staged")),
+    "stage": Act("Stage", _from(CHECKED, "staged")),
     "unstage": Act("Take off the return", _from(("staged",), *CHECKED)),
     "ship": Act("Ship back", _from(("staged",), "shipped")),
     "credit": Act(
         "Credit in full", _from(("shipped", "lost", "short-credited"), "credited")
     ),
     "credit-short": Act("Credit short", _from(("shipped", "lost"), "short-credited")),
-    "lose": Act("Record as lost on the way back", _from(("shipped",), "lost")),
+    "lose": Act("Record as lost in return transit", _from(("shipped",), "lost")),
     "forfeit": Act(
         "Forfeit the deposit",
         _from(("full", *ON_GROUND), "forfeited") | {"scrapped": ("scrapped",)},
     ),
     "scrap": Act("Scrap", _from((*ON_GROUND, "forfeited"), "scrapped")),
     "reinstate": Act(
-        "Put back after a mistake",
+        "Undo a mistake",
         _from(("credited", "short-credited", "lost"), "shipped")
         | _from(("forfeited",), "full", *ON_GROUND)
         | _from(("scrapped",), *ON_GROUND, "forfeited"),
@@ -59,64 +59,64 @@ ACTS: dict[str, Act] = {
 }
 
 HELD_BACK = frozenset({"check", "stage", "ship", "scrap"})
-"""What a packaging hold forbids: the crate would not stay as it was found."""
+"""Acts that a packaging hold forbids, because they would change the evidence."""
 
 HELD = (
-    "The packaging is on hold: it stays as it was found until the carrier has "
-    "inspected or waived in writing, or the manager releases it."
+    "The packaging is on hold. Leave it as found until the carrier has inspected it "
+    "or waived inspection in writing, or the manager releases it."
 )
 
 _STATE_WORDS = {
-    "": "This crate is not followed: it is one-way, or it was refused.",
-    "full": "The machine is still in it. Empty it first.",
-    "emptied": "It was not checked against its parts list yet. Check it first.",
-    "complete": "It stands here checked and complete.",
-    "incomplete": "It stands here checked, with parts missing.",
-    "damaged": "It stands here checked, with damage.",
-    "staged": "It is staged for a truck. Take it off the return first.",
-    "shipped": "It was shipped back and waits for its credit.",
-    "credited": "It is credited already.",
-    "short-credited": "It is credited already, less than expected.",
-    "lost": "It was lost on the way back.",
-    "forfeited": "Its deposit is forfeited.",
+    "": "This crate is not tracked: it is one-way, or it was refused.",
+    "full": "The machine is still in it. Record the crate as empty first.",
+    "emptied": "It has not been checked against its parts list. Check it first.",
+    "complete": "It is in the yard, checked and complete.",
+    "incomplete": "It is in the yard, checked, with parts missing.",
+    "damaged": "It is in the yard, checked and damaged.",
+    "staged": "It is staged on a return. Take it off the return first.",
+    "shipped": "It was shipped back and its credit is still open.",
+    "credited": "It is already credited.",
+    "short-credited": "It is already credited, short of what was expected.",
+    "lost": "It was lost in return transit.",
+    "forfeited": "Its deposit was forfeited.",
     "scrapped": "It was scrapped.",
 }
 
 _UNFIT = {
-    ("full", "unstage"): "It is on no return.",
-    ("full", "credit"): "It was not shipped back.",
-    ("full", "credit-short"): "It was not shipped back.",
-    ("full", "lose"): "It was not shipped back.",
-    ("full", "follow"): "It is followed already.",
-    ("full", "reinstate"): "There is nothing to put back.",
-    ("emptied", "empty"): "It was emptied before.",
-    ("staged", "stage"): "It is staged already.",
-    ("staged", "credit"): "It was not shipped back yet.",
-    ("staged", "credit-short"): "It was not shipped back yet.",
-    ("staged", "lose"): "It was not shipped back yet.",
+    ("full", "unstage"): "It is not on a return.",
+    ("full", "credit"): "It has not been shipped back.",
+    ("full", "credit-short"): "It has not been shipped back.",
+    ("full", "lose"): "It has not been shipped back.",
+    ("full", "follow"): "It is already tracked.",
+    ("full", "reinstate"): "There is nothing to undo.",
+    ("emptied", "empty"): "It is already empty.",
+    ("staged", "stage"): "It is already staged.",
+    ("staged", "credit"): "It has not been shipped back yet.",
+    ("staged", "credit-short"): "It has not been shipped back yet.",
+    ("staged", "lose"): "It has not been shipped back yet.",
 }
-"""A sharper sentence than the state's own, where the act has missed the mark."""
+"""A more specific reason than the state's own, for the cells that need one."""
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """Where the act leads, or the one reason against it. Exactly one is given."""
+    """The new state, or the one reason against the act. Exactly one is given."""
 
     new_state: str | None
     reason: str = ""
 
     @property
     def allowed(self) -> bool:
-        """Say whether the act is possible."""
+        """Return whether the act is possible."""
         return self.new_state is not None
 
 
 def decide(state: str, act: str, *, to: str = "", is_held: bool = False) -> Verdict:
-    """Say where ``act`` leads a crate in ``state``, or what stands against it.
+    """Return the state that ``act`` leads to from ``state``, or the reason against it.
 
-    ``to`` chooses among several ends, as the result of a check does. ``is_held``
-    says whether the packaging is on hold. Raises KeyError for a state or an act that
-    is not in the table, and ValueError for an end that the cell does not offer.
+    ``to`` chooses among several results, such as those of a check. ``is_held`` is
+    True while the packaging is on hold. Raise KeyError for a state or an act that is
+    not in the table, and ValueError for a result that the cell does not offer.
     """
     ends = ACTS[act].ends.get(state)
     if ends is None:
@@ -142,7 +142,7 @@ def acts_from(state: str, *, is_held: bool = False) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class PartFound:
-    """How many pieces of one part should be there, are missing, and are damaged."""
+    """One part of a crate: how many are required, missing and damaged."""
 
     name: str
     count: int
@@ -151,16 +151,16 @@ class PartFound:
 
 
 def result_of(parts: tuple[PartFound, ...]) -> str:
-    """Return what a check comes to: incomplete goes before damaged.
+    """Return the result of a check: incomplete outranks damaged.
 
-    A crate without a parts list is complete as it stands. Raises ValueError where
-    more is missing and damaged than there should be pieces.
+    A crate without a parts list is complete. Raise ValueError where more are missing
+    and damaged than required.
     """
     for part in parts:
         if part.missing + part.damaged > part.count:
             raise ValueError(
-                f"{part.name}: {part.missing} missing and {part.damaged} damaged are "
-                f"more than the {part.count} there should be."
+                f"{part.name}: {part.count} required, but {part.missing} missing and "
+                f"{part.damaged} damaged entered."
             )
     if any(part.missing for part in parts):
         return "incomplete"
@@ -180,7 +180,7 @@ def found_in_words(parts: tuple[PartFound, ...]) -> str:
 
 @dataclass(frozen=True)
 class DisposalFacts:
-    """What the disposal of a one-way crate asks about it."""
+    """The facts needed to decide whether a one-way crate can be disposed of."""
 
     kind: str
     is_opened: bool
@@ -190,17 +190,18 @@ class DisposalFacts:
 
 
 def why_not_dispose(facts: DisposalFacts) -> str:
-    """Return the sentence against disposing of this crate, or the empty text."""
+    """Return the reason against disposing of this crate, or the empty text."""
     if facts.kind != "one-way":
         against = (
-            "A reusable crate is scrapped, not disposed of: its deposit is at stake."
+            "This crate is reusable and on deposit. Scrap it instead of disposing "
+            "of it."
         )
     elif facts.is_refused:
-        against = "It was refused: it is not ours to dispose of."
+        against = "It was refused, so it is not ours to dispose of."
     elif not facts.is_opened:
-        against = "It was not opened yet. Open it and take the machine out first."
+        against = "It has not been opened. Open it and take the machine out first."
     elif facts.disposal:
-        against = f"It was disposed of before: {DISPOSALS[facts.disposal].lower()}."
+        against = f"It was already disposed of: {DISPOSALS[facts.disposal].lower()}."
     elif facts.is_held:
         against = HELD
     else:
@@ -209,23 +210,23 @@ def why_not_dispose(facts: DisposalFacts) -> str:
 
 
 def next_step(state: str, *, is_held: bool = False) -> str:
-    """Return the one sentence that says what must happen next with the crate."""
+    """Return the next thing to do with the crate, as one sentence."""
     if is_held and state in ("full", *ON_GROUND):
-        return "Keep it as it is until the carrier has inspected or waived"
+        return "Leave it as found until the carrier inspects or waives"
     return {
-        "": "Nothing: it is not followed",
-        "full": "Take the machine out, then record it as emptied",
+        "": "Not tracked. Nothing to do.",
+        "full": "Take the machine out, then record the crate as empty",
         "emptied": "Check it against its parts list",
-        "complete": "Stage it for the next truck back",
-        "incomplete": "Find the missing parts and check again, or send it as it is",
-        "damaged": "Mend it and check again, or send it as it is",
-        "staged": "Load it when the truck comes",
+        "complete": "Stage it for the next return",
+        "incomplete": "Find the missing parts and check again, or return it as it is",
+        "damaged": "Repair it and check again, or return it as it is",
+        "staged": "Load it when the truck arrives",
         "shipped": "Wait for the supplier's credit memo",
-        "credited": "Nothing: credited",
-        "short-credited": "Explain or dispute what is missing from the credit",
-        "lost": "Claim the loss from the carrier that took it",
-        "forfeited": "It is ours: use it or scrap it",
-        "scrapped": "Nothing: scrapped",
+        "credited": "Credited. Nothing to do.",
+        "short-credited": "Accept or dispute the short-paid credit",
+        "lost": "Claim the loss from the return carrier",
+        "forfeited": "Use it or scrap it; it is ours now",
+        "scrapped": "Scrapped. Nothing to do.",
     }[state]
 
 
@@ -238,7 +239,7 @@ def life_table() -> str:
             if state in act.ends:
                 by_ends.setdefault(act.ends[state], []).append(state)
         for ends, starts in by_ends.items():
-            left = ", ".join(state or "not followed" for state in starts)
-            right = " or ".join(state or "not followed" for state in ends)
+            left = ", ".join(state or "not tracked" for state in starts)
+            right = " or ".join(state or "not tracked" for state in ends)
             rows.append(f"| {act.label} | {left} | {right} |")
     return "\n".join(rows)

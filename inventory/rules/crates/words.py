@@ -1,4 +1,4 @@
-"""The words of crates and their money: each stored value with its label."""
+"""Labels of the stored values of crates and their deposits."""
 
 CRATE_BUILDS = {
     "wood": "Wooden crate",
@@ -9,27 +9,27 @@ CRATE_BUILDS = {
 
 KEPT_BY = {
     "mark": "Crate by crate, by its mark",
-    "count": "By count and type: they have no mark",
+    "count": "By count and type, without marks",
 }
 
 CRATE_STATES = {
-    "": "Not followed",
-    "full": "On hand, full",
-    "emptied": "Emptied, not checked yet",
+    "": "Not tracked",
+    "full": "Full",
+    "emptied": "Empty, not checked",
     "complete": "Complete",
     "incomplete": "Parts missing",
     "damaged": "Damaged",
-    "staged": "Staged for the truck",
+    "staged": "Staged",
     "shipped": "Shipped back",
     "credited": "Credited",
-    "short-credited": "Credited short",
-    "lost": "Lost on the way back",
+    "short-credited": "Short-paid",
+    "lost": "Lost in return transit",
     "forfeited": "Deposit forfeited",
     "scrapped": "Scrapped",
 }
 
 ON_HAND = ("full", "emptied", "complete", "incomplete", "damaged", "staged")
-"""The states of a crate that still stands in the yard."""
+"""The states of a crate that is still in the yard."""
 
 READY = ("complete", "incomplete", "damaged")
 """The states from which a crate can be staged."""
@@ -43,20 +43,20 @@ DISPOSALS = {
 
 CLOCK_STARTS = {
     "invoice": "date of the supplier's invoice",
-    "shipment": "date it was shipped to us",
-    "receipt": "day we received it",
+    "shipment": "date the supplier shipped it",
+    "receipt": "date we received it",
 }
 
 CLOCK_STOPS = {
-    "pick-up": "day it is picked up here",
+    "pick-up": "date it is picked up here",
     "bill-date": "date of the return's bill of lading",
-    "receipt": "day the supplier receives it",
+    "receipt": "date the supplier receives it",
 }
 
 DECLINES = {
     "none": "Nothing after the last full day",
     "steps": "In steps",
-    "straight": "Straight down to nothing",
+    "straight": "Evenly, day by day",
 }
 
 RETURN_FREIGHT = {"us": "We pay", "supplier": "The supplier pays"}
@@ -91,62 +91,62 @@ ENTRY_KINDS = {
     "opening": "Opening balance",
     "credit-expected": "Credit expected",
     "memo": "Credit memo",
-    "short-credit": "Credited short",
-    "dispute": "Difference disputed",
+    "short-credit": "Short-paid",
+    "dispute": "Short-paid credit disputed",
     "dispute-won": "Dispute won",
     "forfeiture": "Deposit forfeited",
     "write-off": "Written off",
     "return-freight": "Return freight",
-    "carrier-loss": "Lost on the way back",
+    "carrier-loss": "Lost in return transit",
     "reversal": "Reversal",
 }
 
 RETURN_STATES = {
-    "staging": "Being staged",
-    "shipped": "On its way",
+    "staging": "Staging",
+    "shipped": "Shipped",
     "received": "Received by the supplier",
-    "closed": "Credited and closed",
-    "cancelled": "Cancelled",
+    "closed": "Closed",
+    "cancelled": "Canceled",
 }
 
 MEMO_FATES = {
-    "": "Not matched yet",
+    "": "Not matched",
     "as-expected": "As expected",
-    "late": "Less: returned late",
-    "missing-part": "Less: part missing or damaged",
-    "price": "Less: another price",
+    "late": "Short: returned late",
+    "missing-part": "Short: part missing or damaged",
+    "price": "Short: other price",
     "more": "More than expected",
     "not-ours": "Not ours",
-    "twice": "Credited before",
+    "twice": "Already credited",
 }
 
 SHORT_CAUSES = {
     "late": "Returned late",
     "missing-part": "Part missing or damaged",
-    "price": "Another price",
+    "price": "Other price",
     "not-on-memo": "Not on the memo",
-    "hold": "Lost to a packaging hold",
-    "lost": "Lost on the way back",
+    "hold": "Held for inspection",
+    "lost": "Lost in return transit",
 }
 
 SHORT_STATES = {
-    "open": "To be explained",
+    "open": "Open",
     "disputed": "Disputed",
-    "won": "Paid after all",
-    "accepted": "Accepted",
+    "won": "Paid",
+    "accepted": "Loss accepted",
     "written-off": "Written off",
 }
 
 PACKAGING_RELEASES = {
-    "inspected": "The carrier has inspected",
-    "waived": "The carrier waived inspection in writing",
-    "manager": "Released by the manager after photos",
+    "inspected": "Inspected by the carrier",
+    "waived": "Inspection waived in writing by the carrier",
+    "manager": "Released by the manager, with photos",
 }
 
 HOW_SIGNED_WORDS = {
     "signed": "The driver signed for the count.",
-    "refused": "The driver would not sign.",
-    "dropped": "There was no driver to sign.",
-    "unattended": "Nobody was there to sign.",
+    "refused": "The driver refused to sign.",
+    "dropped": "No driver present (trailer dropped).",
+    "unattended": "No driver present.",
 }
-"""How the count of a return was signed for; the keys are those of ``HOW_SIGNED``."""
+"""How the driver's count of a return was signed; keys as in ``HOW_SIGNED``."""

@@ -1,4 +1,4 @@
-"""How old money is: days past the day it was due, and days left to a loss.
+"""How old an open amount is: days past its due date, and days left to a loss.
 
 The buckets of overdue days are those usual in the trade; day 30 is in the first,
 day 31 in the second. What is not due yet is current.
@@ -22,7 +22,7 @@ LEFT = {
     "8-14": "8 to 14 days",
     "15-30": "15 to 30 days",
     "over-30": "More than 30 days",
-    "no-day": "No last day counted",
+    "no-day": "No last day",
 }
 
 _OVERDUE_TO = ((0, "current"), (30, "1-30"), (60, "31-60"), (90, "61-90"))
@@ -30,14 +30,14 @@ _LEFT_TO = ((-1, "past"), (7, "0-7"), (14, "8-14"), (30, "15-30"))
 
 
 def overdue_bucket(due_on: dt.date | None, today: dt.date) -> str:
-    """Return the bucket of what was due on a day; without one nothing is overdue."""
+    """Return the bucket for a due date; without a date nothing is overdue."""
     if due_on is None:
         return "current"
     return _first((today - due_on).days, _OVERDUE_TO, "over-90")
 
 
 def left_bucket(days_left: int | None) -> str:
-    """Return the bucket of a crate by its days left to full credit; 0 is the last."""
+    """Return a crate's bucket by its days left to full credit; 0 is the last day."""
     return "no-day" if days_left is None else _first(days_left, _LEFT_TO, "over-30")
 
 
@@ -47,7 +47,7 @@ def _first(days: int, bounds: Iterable[tuple[int, str]], beyond: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Bucket:
-    """One column of an ageing: how many deposits, and how much, in cents."""
+    """One column of an aging: how many deposits, and how much, in cents."""
 
     key: str
     label: str

@@ -1,4 +1,4 @@
-"""How many days a crate is out by its supplier's terms, and the days that matter."""
+"""How many days a crate is out under its supplier's terms, and the days that matter."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -10,18 +10,18 @@ from inventory.rules.reckoning.calendars import in_words
 _STARTED = {
     "invoice": "the supplier's invoice",
     "shipment": "the supplier's shipment",
-    "receipt": "our receipt",
+    "receipt": "our receipt of the crate",
 }
 _STOPPED = {
     "pick-up": "the pick-up",
     "bill-date": "the date of the bill of lading",
-    "receipt": "the supplier's receipt",
+    "receipt": "the supplier's receipt of the crate",
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Clock:
-    """The days of one crate: from, to, held in between, and what counts as out."""
+    """The days of one crate: start, stop, held in between, and days that count."""
 
     started_on: dt.date
     stopped_on: dt.date
@@ -31,7 +31,7 @@ class Clock:
 
 
 def started_on(terms: Terms, facts: Facts) -> dt.date:
-    """Return day 0; raise DepositError where its date is not known yet."""
+    """Return day 0; raise DepositError where its date is not known."""
     days = {
         "invoice": facts.invoiced_on,
         "shipment": facts.shipped_on,
@@ -40,32 +40,34 @@ def started_on(terms: Terms, facts: Facts) -> dt.date:
     start = days[terms.clock_starts]
     if start is None:
         raise DepositError(
-            f"The clock starts with {_STARTED[terms.clock_starts]}, and its date is "
+            f"The clock starts with {_STARTED[terms.clock_starts]}, but that date is "
             "not known. Enter it first."
         )
     return start
 
 
 def start_words(terms: Terms) -> str:
-    """Return what starts the clock, in words."""
+    """Return what starts the clock, as text."""
     return _STARTED[terms.clock_starts]
 
 
 def stop_words(terms: Terms) -> str:
-    """Return what stops the clock, in words."""
+    """Return what stops the clock, as text."""
     return _STOPPED[terms.clock_stops]
 
 
 def read_clock(terms: Terms, facts: Facts) -> Clock:
     """Return the days of a crate that leaves, or left, on ``facts.leaves_on``.
 
-    Raise DepositError where a day is missing, where the crate came back before it
+    Raise DepositError where a date is missing, where the crate arrived before it
     left, and where the clock would stop before it started.
     """
     start = started_on(terms, facts)
     leaves = facts.leaves_on
     if leaves is None:
-        raise DepositError("The day of the pick-up is not known. Enter or plan it.")
+        raise DepositError(
+            "The pick-up date is not known. Enter it, or plan a pick-up."
+        )
     back = facts.received_back_on or shifted(
         leaves, terms.transit_days + terms.unloading_days
     )
@@ -92,7 +94,7 @@ def shifted(day: dt.date, days: int) -> dt.date:
     try:
         return day + dt.timedelta(days=days)
     except OverflowError:
-        raise DepositError("A date lies beyond the calendar.") from None
+        raise DepositError("A date is outside the calendar.") from None
 
 
 def _held_days(facts: Facts, start: dt.date, end: dt.date) -> int:
@@ -129,7 +131,7 @@ def _straight_share(terms: Terms, days_out: int) -> Fraction:
 
 
 def last_credit_count(terms: Terms) -> int | None:
-    """Return the most days out that earn any credit; None where it never ends."""
+    """Return the most days out that earn any credit; None where credit never ends."""
     if terms.decline == "none":
         return terms.last_full_count
     if terms.decline == "straight":
@@ -144,7 +146,8 @@ def last_pickup(terms: Terms, facts: Facts, count: int) -> dt.date | None:
     """Return the last pick-up that keeps the crate out ``count`` days or fewer.
 
     None where the supplier stopped the clock and the crate is still held: there is
-    no such day until it is released. The bill is taken to be dated on the pick-up.
+    no such day until it is released. The bill of lading is assumed to be dated on
+    the pick-up day.
     """
     start = started_on(terms, facts)
     plain = shifted(start, count - terms.days_on_the_way)

@@ -2,7 +2,7 @@
 
 The credit of any crate on any day is one pure function of terms and facts. The
 percent is taken of the deposit and rounded half up to the cent, once; deductions
-come off after, up to the ceiling and never beyond the credit that is left. So
+come off after, up to the ceiling and never more than the remaining credit. So
 credit, late loss and deductions add up to the deposit to the cent.
 """
 
@@ -57,11 +57,11 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Credit:
-    """What is credited for a crate that leaves on a day, and why not more.
+    """The credit for a crate that leaves on a given day, and why it is not more.
 
     ``credited`` + ``late_loss`` + ``deductions`` is the deposit. ``hold_loss`` is the
-    part of the late loss that would not have arisen without the held days: a line of
-    its own, to be disputed, never added again. ``percent`` is the part of the deposit
+    part of the late loss that the held days caused: shown and disputed separately,
+    never added again. ``percent`` is the part of the deposit
     credited for the days out, to two places, before deductions. ``last_full_day`` and
     ``last_day`` are the last pick-ups for full and for any credit (None: no such day,
     see their functions).
@@ -90,7 +90,7 @@ class Credit:
 def credit_on(terms: Terms, facts: Facts) -> Credit:
     """Return the credit of the crate that leaves, or left, on ``facts.leaves_on``.
 
-    Raise DepositError where a day is missing or the days cannot be in that order.
+    Raise DepositError where a date is missing or the dates cannot be in that order.
     """
     clock = read_clock(terms, facts)
     sums = _sums(terms, facts, clock)
@@ -139,7 +139,7 @@ def _sums(terms: Terms, facts: Facts, clock: Clock) -> Sums:
 
 
 def _left_on(terms: Terms, facts: Facts, on: dt.date) -> Money:
-    """Return the credit had the crate left on ``on``, bill and receipt as expected."""
+    """Return the credit if the crate had left on ``on``, bill and receipt as expected."""
     supposed = replace(facts, leaves_on=on, bill_on=None, received_back_on=None)
     return _sums(terms, supposed, read_clock(terms, supposed)).credited
 
@@ -154,7 +154,7 @@ def credit_by_day(
     clock starts, or for more than MOST_DAYS days.
     """
     if (last - first).days >= MOST_DAYS:
-        raise DepositError(f"A table of days holds at most {MOST_DAYS:,} of them.")
+        raise DepositError(f"A table of days holds at most {MOST_DAYS:,} days.")
     return tuple(
         _left_on(terms, facts, first + dt.timedelta(days=number))
         for number in range((last - first).days + 1)
@@ -169,8 +169,8 @@ def loss_per_day(terms: Terms, facts: Facts, on: dt.date) -> Money:
 def last_full_day(terms: Terms, facts: Facts) -> dt.date | None:
     """Return the last pick-up day for full credit, before any deduction.
 
-    It may lie before the clock starts where the terms leave no day. None: the crate
-    is held and the supplier's clock stands still, so there is no last day yet.
+    It may be before the clock starts where the terms leave no day. None: the crate
+    is held and the supplier's clock is stopped, so there is no last day yet.
     """
     return last_pickup(terms, facts, terms.last_full_count)
 
@@ -178,7 +178,7 @@ def last_full_day(terms: Terms, facts: Facts) -> dt.date | None:
 def last_day(terms: Terms, facts: Facts) -> dt.date | None:
     """Return the last pick-up day for any credit, before any deduction.
 
-    None where credit never ends, or where the supplier's clock stands still.
+    None where credit never ends, or where the supplier's clock is stopped.
     """
     count = last_credit_count(terms)
     return None if count is None else last_pickup(terms, facts, count)

@@ -1,7 +1,7 @@
-"""What each fact of a crate's money does to the accounts: lines that sum to zero.
+"""What each fact of a crate's deposit does to the accounts: lines that sum to zero.
 
 Whole cents; debits above zero, credits below. A line that concerns one crate's
-deposit names it, so that the balance of every deposit can be told apart.
+deposit names it, so that the balance of every deposit is known.
 """
 
 import datetime as dt
@@ -20,7 +20,7 @@ CARRIER = "carrier-losses"
 OPENING = "opening-balances"
 
 NEVER_NEGATIVE = (RECEIVABLE, EXPECTED, DISPUTED)
-"""Kinds of account in which no single deposit may stand below zero, on any day."""
+"""Kinds of account in which no single deposit may be below zero, on any day."""
 
 LARGEST = 10**15
 """The largest amount of one line, in cents."""
@@ -35,19 +35,19 @@ _ACCEPTED_INTO = {
 
 
 class PostingError(ValueError):
-    """Say in one sentence why these lines are no entry."""
+    """The lines are not a valid entry; the message is one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """So many cents into one kind of account, for one deposit where it is known."""
+    """Cents posted to one kind of account, for one deposit where it is known."""
 
     account: str
     cents: int
     deposit: int | None = None
 
     def reversed(self) -> "Line":
-        """Return the line that undoes this one."""
+        """Return the line that reverses this one."""
         return Line(self.account, -self.cents, self.deposit)
 
 
@@ -57,9 +57,9 @@ Lines = tuple[Line, ...]
 def check_lines(lines: Sequence[Line]) -> None:
     """Raise PostingError unless there are two lines or more that sum to zero."""
     if len(lines) < 2:
-        raise PostingError("An entry has at least two lines.")
+        raise PostingError("An entry needs at least two lines.")
     if any(type(line.cents) is not int or not line.cents for line in lines):
-        raise PostingError("Every line is a whole amount other than zero.")
+        raise PostingError("Every line must be a whole amount other than zero.")
     if any(abs(line.cents) > LARGEST for line in lines):
         raise PostingError("That amount is too large. Check the number of digits.")
     if sum(line.cents for line in lines):
@@ -79,7 +79,7 @@ def _entry(deposit: int | None, *sides: tuple[str, int]) -> Lines:
 
 def _not_negative(*amounts: int) -> None:
     if any(cents < 0 for cents in amounts):
-        raise PostingError("An amount here is not less than zero.")
+        raise PostingError("An amount cannot be less than zero.")
 
 
 def charged(deposit: int, cents: int) -> Lines:
@@ -100,7 +100,7 @@ def credit_expected(
     """Return the lines of a crate that ships back; the four amounts are its deposit.
 
     ``late`` is the late loss without the part that a packaging hold caused, which
-    is ``hold``: it can be disputed, so it stays an asset of its own.
+    is ``hold``: that part can be disputed, so it stays an asset.
     """
     _not_negative(expected, late, parts, hold)
     return _entry(
@@ -118,46 +118,46 @@ def memo_paid(
 ) -> Lines:
     """Return the lines of a memo line that pays ``paid`` where ``expected`` is open.
 
-    What is paid beyond that lessens the cost it was kept back for; what is paid
-    less stays in credits expected.
+    A surplus reduces the cost it was withheld for; an underpayment stays in
+    credits expected.
     """
     _not_negative(paid, expected)
     if surplus_to not in {CHARGES, FORFEITED}:
-        raise PostingError("A surplus lessens crate charges or forfeited deposits.")
+        raise PostingError("A surplus reduces crate charges or forfeited deposits.")
     met = min(paid, expected)
     return _entry(deposit, (SUPPLIER, paid), (EXPECTED, -met), (surplus_to, met - paid))
 
 
 def short_accepted(deposit: int, cents: int, cause: str) -> Lines:
-    """Return the lines of a short credit that we accept, by its cause."""
+    """Return the lines of a short-paid credit accepted as a loss, by its cause."""
     _not_negative(cents)
     if cause not in _ACCEPTED_INTO:
-        raise PostingError("A crate lost on the way back is the carrier's to pay.")
+        raise PostingError("A crate lost in return transit is owed by the carrier.")
     return _entry(deposit, (_ACCEPTED_INTO[cause], cents), (EXPECTED, -cents))
 
 
 def short_disputed(deposit: int, cents: int) -> Lines:
-    """Return the lines of a short credit that we dispute."""
+    """Return the lines of a short-paid credit that we dispute."""
     _not_negative(cents)
     return _entry(deposit, (DISPUTED, cents), (EXPECTED, -cents))
 
 
 def dispute_won(deposit: int, cents: int) -> Lines:
-    """Return the lines of a disputed credit that the supplier pays after all."""
+    """Return the lines of a disputed credit that the supplier pays."""
     _not_negative(cents)
     return _entry(deposit, (SUPPLIER, cents), (DISPUTED, -cents))
 
 
 def written_off(deposit: int, cents: int, *, out_of: str = DISPUTED) -> Lines:
-    """Return the lines of a credit given up, out of the account it stands in."""
+    """Return the lines of a written-off credit, out of the account that holds it."""
     _not_negative(cents)
     if out_of not in {DISPUTED, EXPECTED}:
-        raise PostingError("Only a credit expected or disputed is written off.")
+        raise PostingError("Only an expected or disputed credit can be written off.")
     return _entry(deposit, (FORFEITED, cents), (out_of, -cents))
 
 
 def lost_by_carrier(deposit: int, *, expected: int, disputed: int = 0) -> Lines:
-    """Return the lines of a crate that a carrier lost: all that was open on it."""
+    """Return the lines of a crate lost by a carrier: all that was open on it."""
     _not_negative(expected, disputed)
     return _entry(
         deposit,
@@ -168,7 +168,7 @@ def lost_by_carrier(deposit: int, *, expected: int, disputed: int = 0) -> Lines:
 
 
 def forfeited(deposit: int, cents: int) -> Lines:
-    """Return the lines of a deposit lost: not returned in time, or scrapped."""
+    """Return the lines of a forfeited deposit: not returned in time, or scrapped."""
     _not_negative(cents)
     return _entry(deposit, (FORFEITED, cents), (RECEIVABLE, -cents))
 
@@ -198,7 +198,7 @@ def lowest_from(dated: Iterable[tuple[dt.date, int]], first: dt.date) -> int:
 def needs_second_person(
     cents: int, *, currency: str, limit: int, limit_currency: str
 ) -> bool:
-    """Say whether a write-off needs another person's word.
+    """Return whether a write-off needs a second person's approval.
 
     A limit says nothing about another currency, so there it always does.
     """

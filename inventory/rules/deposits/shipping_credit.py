@@ -1,4 +1,4 @@
-"""What a deposit becomes when its crate ships back: four sums that are the deposit."""
+"""How a deposit is split when its crate ships back: four sums that add up to it."""
 
 from dataclasses import dataclass
 
@@ -6,7 +6,7 @@ from inventory.rules.deposits.credit import Credit
 from inventory.rules.deposits.postings import Line, credit_expected
 
 NO_TERMS = (
-    "No crate terms were kept for this charge, so the whole deposit is expected back."
+    "No crate terms are on file for this charge, so the whole deposit is expected back."
 )
 
 
@@ -42,7 +42,7 @@ class Expected:
 def expected_of(credit: Credit) -> Expected:
     """Return the four sums of a credit. They add up to its deposit, to the cent.
 
-    A hold's part of the loss is told apart from what deductions would have taken
+    A hold's part of the loss excludes what deductions would have taken
     anyway, so it is never more than the late loss.
     """
     hold = min(credit.hold_loss.cents, credit.late_loss.cents)
@@ -56,5 +56,5 @@ def expected_of(credit: Credit) -> Expected:
 
 
 def whole_deposit(cents: int) -> Expected:
-    """Return what is expected where no terms are known: all of it."""
+    """Return what is expected where no terms are known: the whole deposit."""
     return Expected(cents, 0, 0, 0, (NO_TERMS,))

@@ -1,7 +1,7 @@
-"""What a supplier says about crate deposits, and what happened to one crate.
+"""A supplier's deposit terms for crates, and the facts of one crate.
 
 Every number here comes from the supplier's own crate terms, never from law. One
-flag, ``includes_last_day``, rules every day bound alike: where it is false, "to
+flag, ``includes_last_day``, decides every day limit alike: where it is False, "to
 day 90" ends with day 89 and "after day 120" begins with day 120.
 """
 
@@ -25,18 +25,18 @@ PAYERS: tuple[Payer, ...] = ("us", "supplier")
 PART_PROBLEMS: tuple[Problem, ...] = ("missing", "damaged")
 
 MOST_DAYS = 36_500
-"""The longest count of days accepted: a hundred years stands for no end."""
+"""The longest count of days allowed; a hundred years means no end."""
 
 _HUNDRED = Decimal(100)
 
 
 class DepositError(ValueError):
-    """Say in one sentence, fit to be shown, why a credit cannot be reckoned."""
+    """A credit cannot be calculated; the message can be shown."""
 
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """A supplier's crate terms, as they stood when the crate was charged.
+    """A supplier's crate terms, as they were when the crate was charged.
 
     ``clock_starts`` names the day that is day 0: the invoice's, the supplier's
     shipment's, or our receipt's. ``clock_stops`` names the day up to which days are
@@ -45,10 +45,10 @@ class Terms:
 
     Credit is full to day ``full_days``. After it, by ``decline``: "none", nothing;
     "steps", each (after day, percent of the deposit) until the next, the first
-    after ``full_days``, nothing after ``ends_day`` (None: the last step stays);
+    after ``full_days``, nothing after ``ends_day`` (None: the last step remains);
     "straight", in equal parts a day from the last full day to nothing on
     ``ends_day``. ``ceiling`` caps deductions at a percent of the deposit.
-    A credit memo is due ``memo_days`` after the supplier's receipt (None: unsaid).
+    A credit memo is due ``memo_days`` after the supplier's receipt (None: not stated).
     Raise DepositError where the terms contradict themselves.
     """
 
@@ -70,20 +70,20 @@ class Terms:
     memo_days: int | None = None
 
     def __post_init__(self) -> None:
-        """Refuse what no supplier can mean."""
+        """Raise DepositError for terms that no supplier can mean."""
         _check_words(self)
         _check_counts(self)
         _check_ceiling(self)
         if self.decline == "steps":
             _check_steps(self)
         elif self.steps:
-            raise DepositError('Steps need the decline "steps".')
+            raise DepositError('Steps need the decline "in steps".')
         if self.decline == "straight":
             _check_straight(self)
         if self.decline == "none" and self.ends_day not in {None, self.full_days}:
             raise DepositError(
-                "Without a decline nothing is credited after day "
-                f"{self.full_days}: leave the day it ends empty, or choose a decline."
+                f"Without a decline nothing is credited after day {self.full_days}. "
+                "Leave the day credit ends empty, or choose a decline."
             )
 
     @property
@@ -101,13 +101,13 @@ class Terms:
 
 def _check_words(terms: Terms) -> None:
     for value, allowed, what in (
-        (terms.clock_starts, STARTS, "The clock starts at"),
-        (terms.clock_stops, STOPS, "The clock stops at"),
-        (terms.decline, DECLINES, "The decline is"),
-        (terms.return_freight, PAYERS, "The return freight is paid by"),
+        (terms.clock_starts, STARTS, "The clock start"),
+        (terms.clock_stops, STOPS, "The clock stop"),
+        (terms.decline, DECLINES, "The decline"),
+        (terms.return_freight, PAYERS, "The payer of return freight"),
     ):
         if value not in allowed:
-            raise DepositError(f"{what} one of {', '.join(allowed)}.")
+            raise DepositError(f"{what} must be one of {', '.join(allowed)}.")
 
 
 def _check_counts(terms: Terms) -> None:
@@ -120,12 +120,12 @@ def _check_counts(terms: Terms) -> None:
         (terms.memo_days, "days to the credit memo"),
     ):
         if count is not None and not 0 <= count <= MOST_DAYS:
-            raise DepositError(f"The {what} are from 0 to {MOST_DAYS:,}.")
+            raise DepositError(f"The {what} must be from 0 to {MOST_DAYS:,}.")
 
 
 def _check_ceiling(terms: Terms) -> None:
     if terms.ceiling is not None and not _is_percent(terms.ceiling):
-        raise DepositError("The ceiling on deductions is from 0 to 100 percent.")
+        raise DepositError("The ceiling on deductions must be from 0 to 100 percent.")
 
 
 def _is_percent(value: Decimal) -> bool:
@@ -138,13 +138,13 @@ def _check_steps(terms: Terms) -> None:
     if terms.steps[0][0] != terms.full_days:
         raise DepositError(
             f"The first step begins after day {terms.steps[0][0]}, but full credit "
-            f"ends with day {terms.full_days}: the two days must be the same."
+            f"ends with day {terms.full_days}. Use the same day for both."
         )
     _check_order(terms.steps)
     last_day = terms.steps[-1][0]
     if terms.ends_day is not None and not last_day < terms.ends_day:
         raise DepositError(
-            f"Credit ends after day {terms.ends_day}, but the last step only begins "
+            f"Credit ends after day {terms.ends_day}, but the last step begins only "
             f"after day {last_day}."
         )
 
@@ -153,9 +153,9 @@ def _check_order(steps: tuple[tuple[int, Decimal], ...]) -> None:
     earlier_day, earlier_percent = -1, _HUNDRED
     for day, percent in steps:
         if not earlier_day < day <= MOST_DAYS:
-            raise DepositError("Steps stand in order of their days, each day once.")
+            raise DepositError("List the steps in order of days, each day once.")
         if not _is_percent(percent) or percent == _HUNDRED:
-            raise DepositError("The percent of a step is from 0 to less than 100.")
+            raise DepositError("The percent of a step must be from 0 to less than 100.")
         if percent > earlier_percent:
             raise DepositError(
                 f"The step after day {day} credits more than the step before it."
@@ -165,17 +165,19 @@ def _check_order(steps: tuple[tuple[int, Decimal], ...]) -> None:
 
 def _check_straight(terms: Terms) -> None:
     if terms.ends_day is None:
-        raise DepositError("A straight decline needs the day it reaches nothing.")
+        raise DepositError(
+            "An even decline needs the day on which credit reaches zero."
+        )
     if terms.ends_day <= terms.last_full_count or not terms.ends_day:
         raise DepositError(
-            f"A straight decline reaches nothing on day {terms.ends_day}, which is "
-            f"not after the last day for full credit."
+            f"An even decline reaches zero on day {terms.ends_day}, which is not "
+            "after the last day of full credit."
         )
 
 
 @dataclass(frozen=True, slots=True)
 class PartLoss:
-    """So many parts of one kind, missing or damaged, at a deduction for each."""
+    """A number of equal parts, missing or damaged, with the deduction for each."""
 
     part: str
     problem: Problem
@@ -183,11 +185,13 @@ class PartLoss:
     count: int = 1
 
     def __post_init__(self) -> None:
-        """Refuse an unknown problem and figures below zero."""
+        """Raise DepositError for an unknown problem and for figures below zero."""
         if self.problem not in PART_PROBLEMS:
-            raise DepositError("A part is missing or damaged.")
+            raise DepositError("A part must be missing or damaged.")
         if self.each.cents < 0 or self.count < 0:
-            raise DepositError(f"The deduction for {self.part} is less than zero.")
+            raise DepositError(
+                f"The deduction for {self.part} cannot be less than zero."
+            )
 
     @property
     def total(self) -> Money:
@@ -197,13 +201,13 @@ class PartLoss:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What happened to one crate, or is planned.
+    """The facts or the plan of one crate.
 
     ``leaves_on`` is the pick-up, planned or actual. ``bill_on`` left empty means
     the bill is dated on the pick-up day; ``received_back_on`` left empty means it is
     expected after transit and unloading. The packaging hold lasts from ``held_from``
     to the day of release ``held_to``, which is no longer held; None: still held.
-    ``is_clock_stopped`` says that the supplier agreed in writing not to count held
+    ``is_clock_stopped`` means that the supplier agreed in writing not to count held
     days. Raise DepositError for amounts below zero or a hold that ends too early.
     """
 
@@ -220,16 +224,16 @@ class Facts:
     is_clock_stopped: bool = False
 
     def __post_init__(self) -> None:
-        """Refuse what cannot have happened."""
+        """Raise DepositError for facts that cannot be."""
         if self.deposit.cents < 0:
-            raise DepositError("A deposit is not less than zero.")
+            raise DepositError("A deposit cannot be less than zero.")
         for part in self.parts:
             if part.each.currency != self.deposit.currency:
                 raise DepositError(
-                    f"The deduction for {part.part} is in {part.each.currency}, the "
-                    f"deposit in {self.deposit.currency}."
+                    f"The deduction for {part.part} is in {part.each.currency}, but "
+                    f"the deposit is in {self.deposit.currency}."
                 )
         if self.held_to is not None and self.held_from is None:
-            raise DepositError("The hold has a last day but no first day.")
+            raise DepositError("The hold has an end but no start.")
         if self.held_from and self.held_to and self.held_to < self.held_from:
             raise DepositError("The hold was released before it began.")

@@ -1,4 +1,4 @@
-"""A supplier's crate terms in plain words, a sentence for each thing they say."""
+"""A supplier's crate terms in sentences, one for each term."""
 
 from fractions import Fraction
 
@@ -9,7 +9,7 @@ from inventory.rules.reckoning.periods import counted_words
 
 
 def terms_in_words(terms: Terms) -> tuple[str, ...]:
-    """Return the terms as sentences, in the order in which they bear on a crate."""
+    """Return the terms as sentences, in the order in which they apply to a crate."""
     return (
         (
             f"The clock starts on the {CLOCK_STARTS[terms.clock_starts]} and stops on the "
@@ -24,7 +24,7 @@ def terms_in_words(terms: Terms) -> tuple[str, ...]:
 
 
 def percent_words(percent: object) -> str:
-    """Return a percentage without idle zeros: 62.50 is 62.5 %."""
+    """Return a percentage without trailing zeros: 62.50 is 62.5 %."""
     return f"{format_exact(Fraction(str(percent)), 2)} %"
 
 
@@ -32,12 +32,9 @@ def _credit(terms: Terms) -> str:
     bound = "included" if terms.includes_last_day else "not included"
     full = f"Full credit to day {terms.full_days}, that day {bound}"
     if terms.decline == "straight":
-        return (
-            f"{full}; then it falls by the same amount each day to nothing on day "
-            f"{terms.ends_day}."
-        )
+        return f"{full}; then it declines evenly to zero on day {terms.ends_day}."
     if terms.decline == "none":
-        return f"{full}; nothing after it."
+        return f"{full}; nothing after that."
     steps = [
         f"{percent_words(percent)} after day {day}"
         for day, percent in terms.steps
@@ -51,7 +48,7 @@ def _credit(terms: Terms) -> str:
 
 def _deductions(terms: Terms) -> str:
     if terms.ceiling is None:
-        return "Missing and damaged parts are deducted without a ceiling."
+        return "Missing and damaged parts are deducted without a limit."
     return (
         "Missing and damaged parts are deducted up to "
         f"{percent_words(terms.ceiling)} of the deposit."
@@ -62,7 +59,7 @@ def _return(terms: Terms) -> str:
     payer = "We pay" if terms.return_freight == "us" else "The supplier pays"
     parts = [f"{payer} the return freight"]
     if terms.minimum_per_pickup > 1:
-        parts.append(f"at least {terms.minimum_per_pickup} crates for a pick-up")
+        parts.append(f"at least {terms.minimum_per_pickup} crates per pick-up")
     needs = [
         word
         for needed, word in (
@@ -72,13 +69,13 @@ def _return(terms: Terms) -> str:
         if needed
     ]
     if needs:
-        parts.append(f"{' and '.join(needs)} needed first")
+        parts.append(f"{' and '.join(needs)} required first")
     return f"{', '.join(parts)}."
 
 
 def _way(terms: Terms) -> str:
     return (
-        f"Reckon with {counted_words(terms.transit_days, 'days')} on the road and "
+        f"Allow {counted_words(terms.transit_days, 'days')} in transit and "
         f"{counted_words(terms.unloading_days, 'days')} to unload."
     )
 
@@ -90,6 +87,8 @@ def _memo(terms: Terms) -> str:
         else ""
     )
     if terms.memo_days is None:
-        return f"When the credit memo comes is not said.{order}"
+        return f"No due date for the credit memo is stated.{order}"
     days = counted_words(terms.memo_days, "days")
-    return f"The credit memo is due {days} after the supplier's receipt.{order}"
+    return (
+        f"The credit memo is due {days} after the supplier receives the crate.{order}"
+    )

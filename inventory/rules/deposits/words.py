@@ -1,4 +1,4 @@
-"""Say in plain sentences, each with its numbers, how a crate's credit came about."""
+"""The calculation of a crate's credit in sentences, each with its numbers."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -38,7 +38,7 @@ def credit_steps(
     *,
     last_days: tuple[dt.date | None, dt.date | None],
 ) -> tuple[str, ...]:
-    """Return the sentences in the order in which a person would reckon.
+    """Return the sentences in the order of the calculation.
 
     ``last_days`` are the last pick-ups for full and for any credit.
     """
@@ -56,20 +56,23 @@ def credit_steps(
 
 def _clock_words(terms: Terms, facts: Facts, clock: Clock) -> list[str]:
     words = [
-        f"Day 0 is {start_words(terms)} on {in_words(clock.started_on)}.",
-        f"The clock stops with {stop_words(terms)} on {in_words(clock.stopped_on)}.",
+        f"Day 0 is {in_words(clock.started_on)}, the day of {start_words(terms)}.",
+        (
+            f"The clock stops on {in_words(clock.stopped_on)}, the day of "
+            f"{stop_words(terms)}."
+        ),
     ]
     if terms.clock_stops == "receipt" and facts.received_back_on is None:
         words.append(
-            f"That receipt is expected: the pick-up, {_days(terms.transit_days)} on "
-            f"the road and {_days(terms.unloading_days)} to unload."
+            f"That day is an estimate: the pick-up, plus {_days(terms.transit_days)} "
+            f"in transit and {_days(terms.unloading_days)} to unload."
         )
     if clock.held_days and facts.is_clock_stopped:
         words.append(
-            f"{_days(clock.held_days)} of hold are not counted: the supplier stopped "
-            "the clock."
+            f"{_days(clock.held_days)} on hold not counted: the supplier stopped the "
+            "clock."
         )
-    return [*words, f"The crate is out {_days(clock.days_out)}."]
+    return [*words, f"The crate is out for {_days(clock.days_out)}."]
 
 
 def _days(count: int) -> str:
@@ -78,11 +81,11 @@ def _days(count: int) -> str:
 
 def _terms_words(terms: Terms) -> str:
     bound = "included" if terms.includes_last_day else "not included"
-    full = f"Credit is full to day {terms.full_days}, day {terms.full_days} {bound}"
+    full = f"Full credit to day {terms.full_days}, that day {bound}"
     if terms.decline == "straight":
         return (
-            f"{full}; then it falls in equal parts a day from day "
-            f"{terms.last_full_count} to nothing on day {terms.ends_day}."
+            f"{full}; then it declines evenly from day {terms.last_full_count} to "
+            f"zero on day {terms.ends_day}."
         )
     parts = [full]
     parts += [
@@ -93,7 +96,7 @@ def _terms_words(terms: Terms) -> str:
     if ends is not None:
         parts.append(f"nothing after day {ends}")
     if terms.steps and not terms.includes_last_day:
-        parts.append("a day named is not included in what stands before it")
+        parts.append("a day named here is not included in the step before it")
     return f"{'; '.join(parts)}."
 
 
@@ -105,7 +108,7 @@ def _time_words(terms: Terms, facts: Facts, clock: Clock, sums: Sums) -> list[st
     )
     if not sums.late_loss.cents:
         return [first]
-    return [first, f"Lost by lateness: {sums.late_loss}."]
+    return [first, f"Lost by returning late: {sums.late_loss}."]
 
 
 def _part_words(terms: Terms, facts: Facts, sums: Sums) -> list[str]:
@@ -116,37 +119,40 @@ def _part_words(terms: Terms, facts: Facts, sums: Sums) -> list[str]:
     if not words:
         return []
     if sums.deductions == sums.parts:
-        return [*words, f"Deductions come to {sums.deductions}."]
+        return [*words, f"Deductions total {sums.deductions}."]
     if sums.deductions == sums.by_time:
         why = "no more than the credit that is left"
     else:
-        why = f"the ceiling of {terms.ceiling} percent of the deposit"
+        why = f"the ceiling is {terms.ceiling} percent of the deposit"
     return [
         *words,
-        f"Deductions come to {sums.parts}, cut to {sums.deductions}: {why}.",
+        f"Deductions total {sums.parts}, reduced to {sums.deductions}: {why}.",
     ]
 
 
 def _hold_words(terms: Terms, facts: Facts, clock: Clock, sums: Sums) -> list[str]:
     if not clock.held_days or facts.is_clock_stopped:
         return []
-    held = f"The crate was held {_days(clock.held_days)} while the clock ran"
+    held = f"The crate was on hold for {_days(clock.held_days)} while the clock ran"
     if not sums.hold_loss.cents:
         return [f"{held}; that cost no credit."]
     without = clock.days_out - clock.held_days
     percent = format_exact(share_after(terms, without) * 100, 4)
     return [
-        f"{held}. After {_days(without)} it would have been {percent} percent.",
-        f"{sums.hold_loss} of the late loss is due to the hold, to dispute apart.",
+        (
+            f"{held}. Without the hold, {_days(without)} would have earned "
+            f"{percent} percent."
+        ),
+        f"{sums.hold_loss} of the late loss is due to the hold. Dispute it separately.",
     ]
 
 
 def _last_words(
     terms: Terms, full: dt.date | None, last: dt.date | None
 ) -> tuple[str, str]:
-    never = "no last day while the supplier's clock stands still"
+    never = "no last day while the supplier's clock is stopped"
     if last is None and full is not None and terms.decline == "steps":
-        never = "no last day: the last step stays"
+        never = "no last day: the last step remains"
     return (
         f"Last pick-up for full credit: {in_words(full) if full else never}.",
         f"Last pick-up for any credit: {in_words(last) if last else never}.",
@@ -159,6 +165,9 @@ def _memo_words(terms: Terms, facts: Facts, clock: Clock) -> list[str]:
     due = in_words(shifted(clock.back_on, terms.memo_days))
     received = "received" if facts.received_back_on else "expected"
     return [
-        f"The supplier's receipt is {received} on {in_words(clock.back_on)}.",
-        f"The credit memo is due {_days(terms.memo_days)} later: {due}.",
+        (
+            f"The supplier's receipt of the crate: {received} on "
+            f"{in_words(clock.back_on)}."
+        ),
+        f"The credit memo is due {_days(terms.memo_days)} later, on {due}.",
     ]

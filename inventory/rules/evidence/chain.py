@@ -18,7 +18,7 @@ type_names = (dict, list, str, int, bool, type(None))
 def canonical_json(value: object) -> str:
     """Return the one text form of a JSON value: sorted keys, no spaces, UTF-8.
 
-    Raises TypeError for anything JSON cannot hold, floats included: a float has
+    Raise TypeError for anything JSON cannot hold, floats included: a float has
     no one text form.
     """
     _refuse_floats(value)

@@ -1,7 +1,7 @@
 """Proofs over the Merkle tree: that a leaf is in it, and that it only grew.
 
 RFC 6962 sections 2.1.1 and 2.1.2 define both proofs; checking them follows RFC 9162
-sections 2.1.3.2 and 2.1.4.2 (from memory), which are the same trees.
+sections 2.1.3.2 and 2.1.4.2 (from memory), which describe the same trees.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,7 +15,7 @@ def audit_paths(
     """Return the audit path of each place (from 0) in the tree over all leaves.
 
     Works level by level: an odd node at a level's end is carried up unchanged, which
-    is the same tree as splitting at the largest power of two. Raises IndexError for
+    is the same tree as splitting at the largest power of two. Raise IndexError for
     a place outside the tree.
     """
     level = [leaf_hash(data) for data in leaves]
@@ -65,14 +65,14 @@ def root_from_path(
 def is_included(
     data: bytes, *, place: int, size: int, path: Sequence[bytes], root: bytes
 ) -> bool:
-    """Say whether the leaf stands at this place of the tree with this root."""
+    """Return whether the leaf is at this place of the tree with this root."""
     return root_from_path(data, place, size, path) == root
 
 
 def consistency_path(leaves: Sequence[bytes], earlier: int) -> tuple[bytes, ...]:
     """Return the proof that the tree over the first ``earlier`` leaves only grew.
 
-    Raises IndexError unless 0 < earlier <= all leaves.
+    Raise IndexError unless 0 < earlier <= all leaves.
     """
     if not 0 < earlier <= len(leaves):
         raise IndexError("The earlier tree must have leaves, and no more than now.")
@@ -104,7 +104,7 @@ def _subtree(leaves: Sequence[bytes]) -> bytes:
 def is_consistent(
     path: Sequence[bytes], *, earlier: int, earlier_root: bytes, size: int, root: bytes
 ) -> bool:
-    """Say whether the later tree begins with every leaf of the earlier one."""
+    """Return whether the later tree begins with every leaf of the earlier one."""
     if not 0 < earlier <= size:
         return False
     if earlier == size:

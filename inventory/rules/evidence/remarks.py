@@ -1,4 +1,4 @@
-"""What can be said at once about a photo and what its camera claims. Never a block.
+"""Remarks on a photo and its camera data at upload. They never block.
 
 The thresholds are our own, common practice, no source.
 """
@@ -20,11 +20,10 @@ CLOCK_UNSET = timedelta(days=5 * 365)
 FAR_KM = 50
 
 MADE_ELSEWHERE = frozenset({"origin-condition"})
-"""Kinds of photo that are not taken at our dock, and rightly so."""
+"""Kinds of photo that are rightly not taken at our dock."""
 
 UNREADABLE = (
-    "The picture could not be opened, so there is no preview. It is kept; take it "
-    "again if you can."
+    "The picture cannot be previewed. The file is saved; take it again if you can."
 )
 
 _FORMAT = "%Y:%m:%d %H:%M:%S"
@@ -32,10 +31,10 @@ _FORMAT = "%Y:%m:%d %H:%M:%S"
 
 @dataclass(frozen=True)
 class PhotoFacts:
-    """What is known of one photo when it is received.
+    """The facts known about one photo when it is received.
 
     ``width`` and ``height`` in pixels, ``brightness`` 0 to 255, ``sharpness`` the
-    variance of the Laplacian in the sharpest part; None where nothing could be measured.
+    variance of the Laplacian in the sharpest part; None where it was not measured.
     ``first_truck`` and ``last_truck`` are the arrivals it may belong to.
     ``sent_before`` is "here", "elsewhere" or empty.
     """
@@ -57,9 +56,9 @@ class PhotoFacts:
 
 
 def camera_time(claims: dict[str, str], zone: tzinfo | None = None) -> datetime | None:
-    """Return the camera's time, or None where it is not usable.
+    """Return the camera's time, or None where it cannot be used.
 
-    A camera that states no offset is read by the clock of ``zone``, if one is given.
+    A camera time without an offset is read in ``zone``, where one is given.
     """
     taken = claims.get("taken", "")
     offset = claims.get("offset", "").replace(":", "")
@@ -73,7 +72,7 @@ def camera_time(claims: dict[str, str], zone: tzinfo | None = None) -> datetime 
 
 
 def remarks_on(photo: PhotoFacts) -> list[str]:
-    """Return the plain remarks on one photo, worst first."""
+    """Return the remarks on one photo, worst first."""
     return [
         *_picture_remarks(photo),
         *_resent_remarks(photo),
@@ -93,15 +92,17 @@ def _picture_remarks(photo: PhotoFacts) -> list[str]:
     elif photo.sharpness is not None and photo.sharpness < BLURRED:
         found.append("The picture looks blurred. Take it again if you can.")
     if photo.moves:
-        found.append("It is an animation. Only its first picture is shown.")
+        found.append("It is an animation. Only its first frame is shown.")
     return found
 
 
 def _resent_remarks(photo: PhotoFacts) -> list[str]:
     if photo.sent_before == "here":
-        return ["The same picture is already here. It is kept once and listed twice."]
+        return [
+            "This picture is already here. The file is saved once and listed twice."
+        ]
     if photo.sent_before == "elsewhere":
-        return ["The same picture was sent before for another truck or freight bill."]
+        return ["This picture was already added to another truck or freight bill."]
     return []
 
 
@@ -110,11 +111,11 @@ def _time_remarks(photo: PhotoFacts) -> list[str]:
         return []
     taken = camera_time(photo.claims, photo.zone)
     if taken is None:
-        return ["The photo carries no time that can be read."]
+        return ["The photo has no readable time."]
     if taken > photo.received_at + CLOCK_SLACK:
-        return ["The camera's clock is ahead of ours."]
+        return ["The camera's clock is ahead of our clock."]
     if taken < photo.received_at - CLOCK_UNSET:
-        return ["The camera's clock is years behind ours."]
+        return ["The camera's clock is years behind our clock."]
     return _truck_remarks(photo, taken)
 
 
@@ -122,9 +123,9 @@ def _truck_remarks(photo: PhotoFacts, taken: datetime) -> list[str]:
     if photo.kind in MADE_ELSEWHERE:
         return []
     if photo.first_truck and taken < photo.first_truck - BEFORE:
-        return ["By the camera's clock it was taken before the truck came."]
+        return ["Taken before the truck arrived, by the camera's clock."]
     if photo.last_truck and taken > photo.last_truck + LONG_AFTER:
-        return ["By the camera's clock it was taken long after the truck came."]
+        return ["Taken long after the truck arrived, by the camera's clock."]
     return []
 
 
@@ -137,4 +138,4 @@ def _place_remarks(photo: PhotoFacts) -> list[str]:
     distance = great_circle_km(where, photo.dock)
     if distance <= FAR_KM:
         return []
-    return [f"By the phone's position it was taken about {distance} km from here."]
+    return [f"Taken about {distance} km from here, by the phone's location."]

@@ -1,6 +1,6 @@
-"""The image of a row: every stored value as a sealed record can hold it.
+"""The image of a row: every stored value in the form a sealed record can hold.
 
-A record in the chain holds no float and no endless text, so each value has one
+A record in the chain holds no float and no unlimited text, so each value has one
 short form: whole numbers, text, true, false and none as they are; moments in UTC;
 long text by its SHA-256.
 """
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import UTC, date, datetime
 
 LONGEST = 300
-"""Text longer than this stands in an image by its hash."""
+"""Text longer than this is in an image by its hash."""
 
 Scalar = str | int | bool | None | dict[str, str]
 Image = Mapping[str, Scalar]
@@ -45,8 +45,8 @@ def short_text(text: str) -> Scalar:
 def veil(image: Image, names: Iterable[str]) -> Image:
     """Return the image under one hash, for a record that others get to read.
 
-    The names of the columns stay, so that one added later does not disturb it. Hides
-    what it holds as long as one of the columns cannot be guessed.
+    The names of the columns stay, so that a column added later does not matter. It
+    hides the values as long as one of the columns cannot be guessed.
     """
     kept = sorted(names)
     text = json.dumps([image.get(name) for name in kept], ensure_ascii=False)
@@ -56,9 +56,9 @@ def veil(image: Image, names: Iterable[str]) -> Image:
 
 
 def difference(sealed: Image, found: Image) -> str:
-    """Return in words the first column that differs, or nothing.
+    """Return the first column that differs, as text, or nothing.
 
-    A column younger than the image is not compared: the image does not know it.
+    A column younger than the image is not compared: the image does not contain it.
     """
     if "veiled" in sealed:
         under = veil(found, str(sealed["columns"]).split(","))
@@ -77,7 +77,7 @@ def _is_same(one: Scalar, other: Scalar) -> bool:
 
 
 def in_words(value: Scalar) -> str:
-    """Return a value as a sentence can hold it."""
+    """Return a value in the form used in a sentence."""
     if isinstance(value, dict):
         return f"a text with SHA-256 {value.get('sha256', '')[:12]}"
     text = json.dumps(value, ensure_ascii=True)

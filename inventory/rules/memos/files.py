@@ -1,6 +1,6 @@
-"""Reading a supplier's memo from rows of text: every line, or every reason against.
+"""Reading a supplier's memo from rows of text: every line, or every problem.
 
-A file is taken whole or not at all. The first row names the columns.
+A file is imported whole or not at all. The first row names the columns.
 """
 
 import csv
@@ -37,18 +37,18 @@ COLUMNS = ("mark", "type", "count", "amount", "remark")
 _MOST = {"mark": 60, "type": 60, "remark": 200}
 
 HEADER_HELP = (
-    "The first row must name the columns: amount, and mark or type; count and remark "
-    "if there are any."
+    "The first row must name the columns: amount, and mark or type; count and "
+    "remark are optional."
 )
 
 
 class SheetError(ValueError):
-    """Say in one sentence why a file cannot be read as a sheet at all."""
+    """A file cannot be read as a sheet at all; the message is one sentence."""
 
 
 @dataclass(frozen=True)
 class Problem:
-    """What is wrong with one row of the file; row 1 is the header."""
+    """One problem in one row of the file; row 1 is the header."""
 
     row: int
     reason: str
@@ -56,7 +56,7 @@ class Problem:
 
 @dataclass(frozen=True)
 class Reading:
-    """All lines of a file, or all that stands against it; never both."""
+    """All lines of a file, or all its problems; never both."""
 
     lines: tuple[Line, ...] = ()
     problems: tuple[Problem, ...] = ()
@@ -75,13 +75,13 @@ def decode_text(data: bytes) -> str:
         text = data.decode(encoding)
     except UnicodeDecodeError:
         raise SheetError(
-            "The file is neither UTF-8 nor UTF-16. Nothing was read. Save it as "
+            "The file is neither UTF-8 nor UTF-16. Nothing was imported. Save it as "
             '"CSV UTF-8" or as XLSX and choose it again.'
         ) from None
     if "\0" in text:
         raise SheetError(
-            "The file holds bytes that are no text. Nothing was read. Save it as "
-            '"CSV UTF-8" or as XLSX and choose it again.'
+            "The file holds bytes that are not text. Nothing was imported. Save it "
+            'as "CSV UTF-8" or as XLSX and choose it again.'
         )
     return text
 
@@ -105,8 +105,8 @@ def split_rows(text: str) -> tuple[list[list[str]], str]:
                 break
     except csv.Error:
         raise SheetError(
-            f"Row {len(rows) + 1} has a quotation mark that is never closed, or a cell "
-            "too long. Nothing was read."
+            f"Row {len(rows) + 1} has a quotation mark that is never closed, or a "
+            "cell that is too long. Nothing was imported."
         ) from None
     return rows, separator
 
@@ -126,7 +126,8 @@ def read_lines(
             problems=(
                 Problem(
                     MOST_LINES + 2,
-                    f"The file has more than {MOST_LINES:,} lines. Split it in two.",
+                    f"The file has more than {MOST_LINES:,} lines. Split it into two "
+                    "files.",
                 ),
             )
         )
@@ -138,11 +139,11 @@ def _header(cells: Sequence[str]) -> tuple[dict[str, int], str]:
     for place, cell in enumerate(cells):
         name = _NAMES.get(" ".join(cell.casefold().split()))
         if name in places:
-            return {}, f"Two columns say {name}. {HEADER_HELP}"
+            return {}, f"Two columns are named {name}. {HEADER_HELP}"
         if name:
             places[name] = place
     if "amount" not in places or not {"mark", "type"} & places.keys():
-        return {}, f"These are not the columns of a memo. {HEADER_HELP}"
+        return {}, f"The columns do not match a memo. {HEADER_HELP}"
     return places, ""
 
 
@@ -165,10 +166,10 @@ def _body(
             problems.append(Problem(number, against))
         lines += made
     if not lines and not problems:
-        problems.append(Problem(2, "There is no line below the header."))
+        problems.append(Problem(2, "There are no lines below the header."))
     if len(lines) > MOST_LINES:
         problems.append(
-            Problem(2, f"The counts come to more than {MOST_LINES:,} crates.")
+            Problem(2, f"The counts add up to more than {MOST_LINES:,} crates.")
         )
     if problems:
         return Reading(
@@ -186,8 +187,8 @@ def _repeated(mark: str, number: int, first_seen: dict[str, int]) -> str:
     if earlier == number:
         return ""
     return (
-        f"It has the same mark as row {earlier}. If the supplier did credit it twice, "
-        "leave it out here and type it on the memo afterwards."
+        f"It has the same mark as row {earlier}. If the supplier did credit it "
+        "twice, delete this row and enter it on the memo by hand."
     )
 
 
@@ -196,13 +197,13 @@ def _row(
 ) -> tuple[list[Line], str]:
     mark, type_name = cells.get("mark", ""), cells.get("type", "")
     if not mark and not type_name:
-        return [], "It names neither a mark nor a type."
+        return [], "It has neither a mark nor a type."
     for name, most in _MOST.items():
         if len(cells.get(name, "")) > most:
             return [], f"Its {name} is longer than {most} characters."
     amount = cells["amount"]
     if separator == ";" and "," in amount:
-        return [], "Write the amount with a point and no comma, like 1250.00."
+        return [], "Enter the amount with a point and no comma, like 1250.00."
     try:
         cents = parse_amount(amount, currency)
     except MoneyError as error:
@@ -222,10 +223,10 @@ def _count(text: str, mark: str) -> tuple[int, str]:
         return 1, ""
     plain = text.removesuffix(".0")
     if not (plain.isascii() and plain.isdigit() and len(plain) <= 4):
-        return 0, f"Its count {text[:20]} is no whole number."
+        return 0, f"Its count, {text[:20]}, is not a whole number."
     count = int(plain)
     if not 1 <= count <= MOST_COUNT:
-        return 0, f"Its count is from 1 to {MOST_COUNT}."
+        return 0, f"Its count must be from 1 to {MOST_COUNT}."
     if mark and count != 1:
         return 0, "A line with a mark is one crate; its count must be 1."
     return count, ""

@@ -1,8 +1,8 @@
-"""Matching a supplier's credit memo to the crates that wait for a credit.
+"""Matching a supplier's credit memo to the crates that have credits open.
 
 Crate by crate by its mark or GRAI; by type where racks carry no mark, the oldest
-charge first unless the terms say otherwise. Each line has one fate, and every
-difference a cause: the supplier's own words first, then what the figures show.
+charge first unless the terms say otherwise. Each line has one result, and every
+short line a cause: the supplier's own remark first, then what the figures show.
 """
 
 from collections.abc import Iterable, Sequence
@@ -50,13 +50,13 @@ __all__ = [
 ]
 
 SPENT = "spent"
-"""Every crate that the line could be for has its credit already."""
+"""Every crate that this line could pay for is already credited."""
 
 
 def mark_key(text: str) -> str:
-    """Return a mark as it is compared: a GRAI in any form, else without its dashes.
+    """Return a mark in its form for comparing: a GRAI in any form, else without dashes.
 
-    The empty text where nothing is written.
+    Return the empty text for no mark.
     """
     if not text.strip():
         return ""
@@ -69,7 +69,7 @@ def mark_key(text: str) -> str:
 def match_lines(
     lines: Sequence[Line], awaited: Iterable[Awaited], currency: str = "USD"
 ) -> tuple[Fate, ...]:
-    """Return the fate of every line, in their order; no deposit is used twice.
+    """Return the result of every line, in their order; no deposit is used twice.
 
     Lines with a mark choose first, so that a line by type cannot take their crate.
     """
@@ -85,7 +85,7 @@ def match_lines(
 
 
 def match_one(line: Line, awaited: Awaited, currency: str = "USD") -> Fate:
-    """Return the fate of a line that a person says is for this deposit."""
+    """Return the result of a line that a person matched to this deposit."""
     if not awaited.is_shipped:
         return _unshipped(line)
     if not awaited.open_cents:
@@ -96,12 +96,12 @@ def match_one(line: Line, awaited: Awaited, currency: str = "USD") -> Fate:
 
 
 def not_ours(line: Line) -> Fate:
-    """Return the fate of a line that a person says is for no crate of ours."""
+    """Return the result of a line that a person marked as not ours."""
     return Fate(
         line.position,
         line.amount,
         NOT_OURS,
-        sentence="It is for no crate of ours. It is not taken into the books.",
+        sentence="Not ours. This line is not posted.",
     )
 
 
@@ -136,13 +136,13 @@ class _Pool:
 
     def by_type(self, line: Line) -> "tuple[Awaited | None, str]":
         if not line.type_name.strip():
-            return None, "The line names neither a mark nor a type."
+            return None, "The line has neither a mark nor a type."
         named = self._by_type.get(loose_key(line.type_name), [])
         counted = [row for row in named if row.by_count]
         if named and not counted:
             return None, (
-                "Crates of this type are kept by their marks, and the line names "
-                "none. Choose the crate."
+                "Crates of this type are tracked by mark, and the line has no mark. "
+                "Choose the crate."
             )
         chosen, word = self._choose(counted, "")
         return (None if word == SPENT else chosen), word
@@ -182,8 +182,8 @@ def _unshipped(line: Line) -> Fate:
         line.position,
         line.amount,
         UNMATCHED,
-        sentence="This crate was not shipped back by our books. Ship it first, or say "
-        "that the line is not ours.",
+        sentence="Our books do not show this crate as shipped back. Ship it first, or "
+        "mark the line as not ours.",
     )
 
 
@@ -194,8 +194,8 @@ def _closed(line: Line, key: int | None) -> Fate:
         TWICE,
         key=key,
         expected=0,
-        sentence="This crate's credit is settled. The line is not taken into the "
-        "books; tell the supplier.",
+        sentence="This crate's credit is settled. The line is not posted; tell the "
+        "supplier.",
     )
 
 
@@ -206,9 +206,9 @@ def _again(line: Line, row: Awaited, currency: str) -> Fate:
         TWICE,
         key=row.key,
         expected=row.open_cents,
-        sentence=f"{format_cents(row.paid_cents, currency)} was credited for this crate before, "
-        f"and only {format_cents(row.open_cents, currency)} is still open. The line is not taken "
-        "into the books; ask the supplier what it is for.",
+        sentence=f"{format_cents(row.paid_cents, currency)} was already credited for this "
+        f"crate, and only {format_cents(row.open_cents, currency)} is still "
+        "open. The line is not posted; ask the supplier what it is for.",
     )
 
 
@@ -222,14 +222,14 @@ def _paying(line: Line, row: Awaited, currency: str) -> Fate:
     elif gap:
         fate, cause = cause_of(line, row, currency)
         why = (
-            f"{format_cents(gap, currency)} less than the {format_cents(expected, currency)} expected: "
-            f"{cause}."
+            f"{format_cents(gap, currency)} short of the "
+            f"{format_cents(expected, currency)} expected: {cause}."
         )
     return Fate(line.position, line.amount, fate, row.key, expected, why)
 
 
 def sums_by_fate(fates: Iterable[Fate]) -> dict[str, tuple[int, int]]:
-    """Return for each fate how many lines have it and their amount in cents."""
+    """Return for each result how many lines have it and their amount in cents."""
     found: dict[str, tuple[int, int]] = {}
     for fate in fates:
         count, cents = found.get(fate.fate, (0, 0))

@@ -1,4 +1,4 @@
-"""How one payment on a deposit is spread: expected first, then disputed, then more."""
+"""How one payment on a deposit is applied: expected first, then disputed, then extra."""
 
 from dataclasses import dataclass
 
@@ -14,10 +14,10 @@ from inventory.rules.deposits.postings import (
 
 @dataclass(frozen=True)
 class Payment:
-    """Cents of one payment by what they meet.
+    """Cents of one payment, by what they pay.
 
     ``surplus`` is more than was open, within what was charged; ``beyond`` is more
-    than was ever charged, so it belongs to no deposit. ``rest`` stays expected.
+    than was ever charged, so it belongs to no deposit. ``rest`` remains expected.
     """
 
     amount: int
@@ -28,7 +28,7 @@ class Payment:
     rest: int
 
     def lines(self, deposit: int, *, surplus_to: str = CHARGES) -> tuple[Line, ...]:
-        """Return the lines that post it. Raises PostingError for no amount."""
+        """Return the lines that post it. Raise PostingError for no amount."""
         own = self.amount - self.beyond
         sides = [
             Line(SUPPLIER, own, deposit),
@@ -44,7 +44,7 @@ class Payment:
 
 
 def payment_of(amount: int, *, expected: int, disputed: int, room: int) -> Payment:
-    """Return how ``amount`` is spread over what is open; all in cents, none negative.
+    """Return how ``amount`` is applied to what is open; all in cents, none negative.
 
     ``room`` is what was charged and not paid back yet.
     """

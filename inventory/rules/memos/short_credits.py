@@ -1,7 +1,7 @@
-"""The life of a short credit: money a deposit did not bring, until it is decided.
+"""The life of a short-paid credit: open until a person decides it.
 
-A short credit is open until a person explains it. Above the location's limit no
-one gives it up alone: accepting is refused and a write-off needs a second person.
+Above the location's limit no one accepts a loss alone: accepting is refused and a
+write-off needs a second person.
 """
 
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ LIVE = frozenset({OPEN, DISPUTED})
 
 @dataclass(frozen=True)
 class Act:
-    """One act: where it may start, where it ends (None: stays), its need of words."""
+    """One act: where it may start, where it ends (None: no change), whether it needs a reason."""
 
     label: str
     starts: frozenset[str]
@@ -29,25 +29,27 @@ class Act:
 
 
 ACTS: dict[str, Act] = {
-    "accept": Act("Accept it", frozenset({OPEN}), ACCEPTED),
-    "dispute": Act("Dispute it", frozenset({OPEN}), DISPUTED),
-    "win": Act("Record that it was paid", LIVE, WON, needs_reason=False),
-    "ask-write-off": Act("Ask to write it off", LIVE, None),
-    "approve-write-off": Act("Write it off", LIVE, WRITTEN_OFF, needs_reason=False),
+    "accept": Act("Accept the loss", frozenset({OPEN}), ACCEPTED),
+    "dispute": Act("Dispute", frozenset({OPEN}), DISPUTED),
+    "win": Act("Record the payment", LIVE, WON, needs_reason=False),
+    "ask-write-off": Act("Ask for a write-off", LIVE, None),
+    "approve-write-off": Act(
+        "Approve the write-off", LIVE, WRITTEN_OFF, needs_reason=False
+    ),
 }
 
 _STATE_WORDS = {
-    OPEN: "This difference is still to be explained.",
-    DISPUTED: "This difference is disputed already.",
-    WON: "The supplier has paid this difference.",
-    ACCEPTED: "This difference was accepted.",
-    WRITTEN_OFF: "This difference was written off.",
+    OPEN: "This short-paid credit is still open.",
+    DISPUTED: "This short-paid credit is already disputed.",
+    WON: "The supplier has already paid this short-paid credit.",
+    ACCEPTED: "The loss was already accepted.",
+    WRITTEN_OFF: "This short-paid credit was already written off.",
 }
 
 
 @dataclass(frozen=True)
 class ShortFacts:
-    """What the acts ask about a short credit beside its state.
+    """The facts that the acts need about a short-paid credit, besides its state.
 
     ``asked_by`` and ``person`` are the keys of people; money is in cents.
     """
@@ -62,7 +64,7 @@ class ShortFacts:
 
     @property
     def needs_two(self) -> bool:
-        """Say whether one person may not give this amount up alone."""
+        """Return whether this amount needs a second person."""
         return needs_second_person(
             self.cents,
             currency=self.currency,
@@ -73,27 +75,27 @@ class ShortFacts:
 
 @dataclass(frozen=True)
 class Decision:
-    """Where the act leads, or the one reason against it. Exactly one is given."""
+    """The new state, or the one reason against the act. Exactly one is given."""
 
     new_state: str | None
     reason: str = ""
 
     @property
     def allowed(self) -> bool:
-        """Say whether the act is possible."""
+        """Return whether the act is possible."""
         return self.new_state is not None
 
 
 def decide(state: str, act: str, facts: ShortFacts) -> Decision:
-    """Say where ``act`` leads a short credit, or what stands against it.
+    """Return the state that ``act`` leads to from ``state``, or the reason against it.
 
-    Raises KeyError for a state or an act that is not in the table.
+    Raise KeyError for a state or an act that is not in the table.
     """
     rule = ACTS[act]
     if state not in rule.starts:
         return Decision(None, f"{_STATE_WORDS[state]} Nothing was changed.")
     if rule.needs_reason and not facts.reason.strip():
-        return Decision(None, "Say why in a few words. Nothing was changed.")
+        return Decision(None, "Enter a short reason. Nothing was changed.")
     if against := _needs(act, facts):
         return Decision(None, f"{against} Nothing was changed.")
     return Decision(rule.ends or state)
@@ -102,15 +104,15 @@ def decide(state: str, act: str, facts: ShortFacts) -> Decision:
 def _needs(act: str, facts: ShortFacts) -> str:
     if act == "accept" and facts.needs_two:
         return (
-            "This is more than one person may give up here. Ask to write it off, "
-            "and a second person agrees."
+            "This is more than one person may write off alone. Ask for a write-off; "
+            "a second person must approve it."
         )
     if act != "approve-write-off":
         return ""
     if facts.asked_by is None:
-        return "Nobody has asked to write this off."
+        return "Nobody has asked for this write-off."
     if facts.asked_by == facts.person:
-        return "You asked for this write-off, so another person must agree to it."
+        return "You asked for this write-off. Another person must approve it."
     return ""
 
 
@@ -120,7 +122,7 @@ def acts_from(state: str) -> tuple[str, ...]:
 
 
 def life_table() -> str:
-    """Return the table of a short credit's life as Markdown."""
+    """Return the table of a short-paid credit's life as Markdown."""
     rows = ["| act | from | to |", "|---|---|---|"]
     for act in ACTS.values():
         starts = ", ".join(state for state in STATES if state in act.starts)

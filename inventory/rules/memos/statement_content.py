@@ -1,4 +1,4 @@
-"""What our statement of one supplier's deposits says, as it will be printed."""
+"""The content of our statement of one supplier's deposits, as printed."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -17,7 +17,7 @@ class OpenDeposit:
 
 @dataclass(frozen=True)
 class Movement:
-    """One entry's effect on what is open: more, or less, and what then stands."""
+    """One entry's effect on what is open: more, or less, and the balance after it."""
 
     day: str
     what: str

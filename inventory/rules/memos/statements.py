@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 MOST_TRIED = 14
-"""How many rows are tried against each other: 16,384 sums at most."""
+"""How many rows are tried in combination: 16,384 sums at most."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Comparison:
     """Our figure against the supplier's, in cents, and what explains the difference.
 
     ``explained`` are the fewest rows that add up to it, to the cent; ``others`` the
-    rest that may have a part in it.
+    remaining rows that may have a part in it.
     """
 
     ours: int
@@ -39,17 +39,17 @@ class Comparison:
 
     @property
     def difference(self) -> int:
-        """Return what we count more than the supplier, in cents."""
+        """Return how much our figure exceeds the supplier's, in cents."""
         return self.ours - self.stated
 
     @property
     def agrees(self) -> bool:
-        """Say whether both figures are the same."""
+        """Return whether both figures are the same."""
         return not self.difference
 
     @property
     def is_explained(self) -> bool:
-        """Say whether known rows add up to the difference."""
+        """Return whether known rows add up to the difference."""
         return self.agrees or bool(self.explained)
 
 

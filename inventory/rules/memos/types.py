@@ -1,4 +1,4 @@
-"""What a memo's line says, what it may be for, and what becomes of it."""
+"""The lines of a credit memo, the deposits they may pay, and the result of each."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -13,10 +13,10 @@ TWICE = "twice"
 UNMATCHED = ""
 
 PAYS = frozenset({AS_EXPECTED, LATE, MISSING_PART, PRICE, MORE})
-"""Fates of lines that pay for a crate."""
+"""Results of lines that pay for a crate."""
 
 SHORTER = frozenset({LATE, MISSING_PART, PRICE})
-"""Fates of lines that pay less than expected; each is the cause too."""
+"""Results of lines that pay less than expected; each is also the cause."""
 
 
 @dataclass(frozen=True)
@@ -32,11 +32,12 @@ class Line:
 
 @dataclass(frozen=True)
 class Awaited:
-    """One deposit of ours that a line may be for.
+    """One deposit that a line may pay.
 
     ``open_cents`` is what is still expected or disputed, ``paid_cents`` what earlier
-    memos paid; ``is_shipped`` whether its crate has gone back. ``part_prices`` are what single parts may cost,
-    ``later_credits`` the credit on later days: they tell a short line's cause.
+    memos paid; ``is_shipped`` whether its crate was shipped back. ``part_prices`` are
+    what single parts may cost, ``later_credits`` the credit on later days: they
+    show a short line's cause.
     """
 
     key: int
@@ -55,7 +56,7 @@ class Awaited:
 
 @dataclass(frozen=True)
 class Fate:
-    """What becomes of one line: its deposit, what was expected, and why it differs."""
+    """The result of one line: its deposit, the amount expected, and the difference."""
 
     position: int
     amount: int
@@ -76,10 +77,10 @@ class Fate:
 
     @property
     def apart(self) -> int:
-        """Return how much of the line is not taken into the books, in cents."""
+        """Return how much of the line is not posted, in cents."""
         return 0 if self.fate in PAYS else self.amount
 
     @property
     def short(self) -> int:
-        """Return what the line leaves unpaid of what was expected, in cents."""
+        """Return how much of the expected amount the line leaves unpaid, in cents."""
         return (self.expected or 0) - self.met if self.fate in PAYS else 0

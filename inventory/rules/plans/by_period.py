@@ -39,7 +39,7 @@ MOST_CRATES = 10**9
 
 @dataclass(frozen=True, slots=True)
 class PeriodDispatch:
-    """So many crates leave on so many trucks at the end of a period, from 1."""
+    """The crates that leave at the end of a period (from 1), and on how many trucks."""
 
     period: int
     crates: int
@@ -69,11 +69,11 @@ def plan_periods(
 ) -> PeriodPlan:
     """Return the cheapest plan that ships all crates by the last period.
 
-    ``dispatch_costs`` are for one truck, a period each. ``holding_costs`` are for
-    keeping one crate from a period to the next, a period each; the last is not
+    ``dispatch_costs`` are for one truck, one figure a period. ``holding_costs`` are for
+    keeping one crate from a period to the next, one figure a period; the last is not
     used and may be left out. A crate shipped in its own period costs no keeping.
     Raise PlanError for lists that do not fit, figures below zero, and for a
-    capacity with more crates and periods than can be looked at.
+    capacity with too many crates and periods to search.
     """
     problem = _problem(arrivals, dispatch_costs, holding_costs, capacity)
     if capacity is None or capacity >= sum(arrivals):
@@ -98,11 +98,11 @@ def _problem(
         raise PlanError(f"Give a holding cost for each of the {count} periods.")
     figures = [*arrivals, *dispatch_costs, *holding_costs]
     if any(figure < 0 for figure in figures):
-        raise PlanError("Crates and costs are not less than zero.")
+        raise PlanError("Crates and costs cannot be less than zero.")
     if sum(arrivals) > MOST_CRATES:
         raise PlanError(f"A plan has at most {MOST_CRATES:,} crates.")
     if capacity is not None and capacity < 1:
-        raise PlanError("A truck takes at least one crate.")
+        raise PlanError("A truck must take at least one crate.")
     truck = [Fraction(each) for each in dispatch_costs]
     keep = [Fraction(each) for each in holding_costs]
     scale = lcm(*(each.denominator for each in (*truck, *keep)))
@@ -116,10 +116,10 @@ def _problem(
 
 
 def _plan_whole(problem: Problem) -> list[int]:
-    """Return the trucks by period, 0 or 1, where one truck takes all there is.
+    """Return the trucks by period, 0 or 1, where one truck takes everything.
 
-    A dispatch then takes all crates, so the state is the last period shipped. Best
-    from behind: the key is cost, dispatches, and the first dispatch at its latest.
+    A dispatch then takes all crates, so the state is the last period shipped. Solved
+    backward: the key is cost, dispatches, and the first dispatch as late as possible.
     """
     count = len(problem.arrivals)
     come = [0, *accumulate(problem.arrivals)]
@@ -186,17 +186,18 @@ def _dispatch_words(
     crates = "1 crate leaves" if sent.crates == 1 else f"{sent.crates} crates leave"
     trucks = "1 truck" if sent.trucks == 1 else f"{sent.trucks} trucks"
     return (
-        f"Period {sent.period}: {crates} on {trucks} for {_two(problem.cost(price))}; "
-        f"keeping crates up to then cost {_two(problem.cost(kept))}."
+        f"Period {sent.period}: {crates} on {trucks} for "
+        f"{_two(problem.cost(price))}; holding crates until then costs "
+        f"{_two(problem.cost(kept))}."
     )
 
 
 def _total_words(plan: PeriodPlan) -> str:
     if not plan.dispatches:
-        return "No crate comes, so no truck goes: the cost is 0.00."
+        return "No crates arrive, so no truck goes: the cost is 0.00."
     return (
-        f"Trucks {_two(plan.trucks_cost)} and keeping {_two(plan.keeping_cost)} come to "
-        f"{_two(plan.cost)}, rounded half up to the cent; no plan costs less."
+        f"Trucks {_two(plan.trucks_cost)} and holding {_two(plan.keeping_cost)} "
+        f"total {_two(plan.cost)}, rounded half up to the cent; no plan costs less."
     )
 
 

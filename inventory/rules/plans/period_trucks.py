@@ -1,7 +1,7 @@
-"""Plan periods exactly where a truck takes only so many crates.
+"""Exact plans by period where a truck takes a limited number of crates.
 
 Between two moments with an empty yard all trucks but the last are full, so it is
-enough to look at one more truck now, which takes all it can, or none. The state is
+enough to try one more truck now, which takes all it can, or none. The state is
 the period and the crates on hand.
 """
 
@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 MOST_STATES = 1_500_000
-"""The most (period, crates on hand) pairs looked at: some seconds of work."""
+"""The most (period, crates on hand) pairs searched: some seconds of work."""
 
 
 class PlanError(ValueError):
-    """Say in one sentence, fit to be shown, why no plan can be made."""
+    """No plan can be made; the message is one sentence and can be shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +60,10 @@ def plan_by_truck(problem: Problem, capacity: int) -> list[int]:
 
 
 def _on_hand(problem: Problem, capacity: int) -> list[list[int]]:
-    """Return, for each period, the numbers of crates that may be here, rising.
+    """Return, for each period, the possible numbers of crates on hand, rising.
 
-    Trucks are full or empty the yard, so of each remainder by ``capacity`` every
-    number up to the highest can be, and nothing else.
+    Trucks are full or empty the yard, so for each remainder by ``capacity`` every
+    number up to the highest is possible, and no other.
     """
     layers: list[list[int]] = []
     states, highest = 0, {0: 0}
@@ -75,7 +75,7 @@ def _on_hand(problem: Problem, capacity: int) -> list[list[int]]:
         states += sum(most // capacity + 1 for most in highest.values())
         if states > MOST_STATES:
             raise PlanError(
-                "That is too much for an exact plan with a capacity: take fewer "
+                "That is too much for an exact plan with a capacity. Use fewer "
                 "periods or fewer crates."
             )
         layers.append(

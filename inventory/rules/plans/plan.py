@@ -1,14 +1,14 @@
 """On which days to send one supplier's empties back, at the least cost.
 
-The cost is freight, yard, and credit that lapses by waiting. Crates of different
-suppliers go on different trucks, so each supplier is planned apart.
+The cost is freight, yard, and credit lost by waiting. Crates of different
+suppliers go on different trucks, so each supplier is planned separately.
 
 Exact: without a capacity and a minimum by dynamic programming over the days on
 which some crate first can leave; with them by branch and bound over the trucks of
 those days, each choice filled by a least-cost assignment. Where a very large
-question stops the search, the plan says so and gives a cost that none goes below.
-Of plans of equal cost that it meets it keeps the one with fewer trucks; then each
-truck is put off as long as that costs nothing.
+question stops the search, the plan says so and gives a lower bound of the cost.
+Of the plans of equal cost that it meets it takes the one with fewer trucks; then
+each truck is put off as long as that costs nothing.
 """
 
 import datetime as dt

@@ -16,7 +16,7 @@ from inventory.rules.plans.days import (
 from inventory.rules.plans.filling import fill_trucks
 
 MOST_LOOKS = 3_000_000
-"""Crates looked at before the search is stopped: two or three seconds."""
+"""Crates searched before the search is stopped: two or three seconds."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What the dated planner is asked, and what it answers."""
+"""The input and output of the dated planner."""
 
 import datetime as dt
 from dataclasses import dataclass
@@ -121,11 +121,11 @@ class Schedule:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The cheapest schedule beside two habits, and what must not wait.
+    """The cheapest schedule, two habits to compare with it, and what must not wait.
 
-    ``is_proved`` says that no schedule costs less; otherwise none costs less than
+    ``is_proved`` means that no schedule costs less; otherwise none costs less than
     ``at_least``. ``must_go`` are crates of the first dispatch that lose credit if
-    they miss it, with the loss up to the next one (or a week), dearest first.
+    they miss it, with the loss up to the next one (or a week), largest first.
     ``held`` and ``later`` crates are not planned: held, or not here in time.
     """
 
@@ -156,16 +156,16 @@ def check_question(
 ) -> None:
     """Raise PlanError, in one sentence, for what cannot be planned."""
     if not 0 <= (horizon.last - horizon.first).days < MOST_DAYS:
-        raise PlanError(f"A plan looks from 1 to {MOST_DAYS} days ahead.")
+        raise PlanError(f"A plan must cover from 1 to {MOST_DAYS} days.")
     if len(crates) > MOST_CRATES:
         raise PlanError(f"A plan has at most {MOST_CRATES:,} crates.")
     if len({crate.key for crate in crates}) != len(crates):
-        raise PlanError("A crate stands in the plan twice.")
+        raise PlanError("A crate is in the plan twice.")
     if costs.capacity is not None and costs.capacity < 1:
-        raise PlanError("A truck takes at least one crate.")
+        raise PlanError("A truck must take at least one crate.")
     amounts = (costs.per_pickup, costs.freight_per_crate, costs.yard_per_day)
     if min(*(each.cents for each in amounts), costs.minimum) < 0:
-        raise PlanError("Costs and the minimum are not less than zero.")
+        raise PlanError("Costs and the minimum cannot be less than zero.")
     for crate in crates:
         _check_crate(crate, costs, horizon)
 
@@ -181,8 +181,8 @@ def _check_crate(crate: PlanCrate, costs: Costs, horizon: Horizon) -> None:
     for credit in crate.credits:
         if credit.currency != costs.per_pickup.currency:
             raise PlanError(
-                f"Crate {crate.key} is credited in {credit.currency}, costs are in "
-                f"{costs.per_pickup.currency}."
+                f"Crate {crate.key} is credited in {credit.currency}, but costs are "
+                f"in {costs.per_pickup.currency}."
             )
         if not 0 <= credit.cents <= earlier.cents:
             raise PlanError(f"The credit of crate {crate.key} rises, or is below zero.")

@@ -1,4 +1,4 @@
-"""Tell a return plan in plain sentences, each with its numbers."""
+"""A return plan in sentences, each with its numbers."""
 
 from dataclasses import replace
 
@@ -21,7 +21,7 @@ def plan_steps(plan: Plan, horizon: Horizon) -> Plan:
     if plan.when_full is not None:
         steps.append(_habit_words("when a truck is full", plan.when_full, best))
     steps += [
-        f"{key} must not miss the first truck: it would lose {loss}."
+        f"{key} must be on the first truck; missing it loses {loss}."
         for key, loss in plan.must_go
     ]
     return replace(plan, steps=tuple(steps))
@@ -40,7 +40,7 @@ def _opening(plan: Plan, horizon: Horizon) -> str:
     if plan.held:
         words += f"; {_crates(len(plan.held))} held, not planned"
     if plan.later:
-        words += f"; {_crates(len(plan.later))} not here by then"
+        words += f"; {_crates(len(plan.later))} not here in time"
     return f"{words}."
 
 
@@ -56,8 +56,8 @@ def _staying_words(best: Schedule) -> list[str]:
     if not best.stays:
         return []
     why = (
-        "a truck would cost more than their credit of "
-        f"{best.stays_credit_lost}, or too few are here for a pick-up"
+        f"a truck would cost more than their credit of {best.stays_credit_lost}, or "
+        "there are too few for a pick-up"
     )
     return [f"{_crates(len(best.stays))} not sent: {why}."]
 
@@ -65,16 +65,18 @@ def _staying_words(best: Schedule) -> list[str]:
 def _sum_words(best: Schedule) -> str:
     return (
         f"Freight {best.freight}, yard {best.yard} and lost credit "
-        f"{best.credit_lost} come to {best.cost}."
+        f"{best.credit_lost} total {best.cost}."
     )
 
 
 def _proof_words(plan: Plan) -> str:
     if plan.is_proved:
-        return "No plan costs less. Each truck goes as late as costs nothing."
+        return (
+            "No plan costs less. Each truck leaves as late as it can at no extra cost."
+        )
     return (
-        "The search was stopped before every plan was ruled out: none costs less than "
-        f"{plan.at_least}."
+        "The search stopped before every plan was ruled out. No plan costs less "
+        f"than {plan.at_least}."
     )
 
 
@@ -82,4 +84,4 @@ def _habit_words(habit: str, schedule: Schedule, best: Schedule) -> str:
     more = schedule.cost - best.cost
     if not more.cents:
         return f"Shipping {habit} costs the same."
-    return f"Shipping {habit} costs {schedule.cost}: {more} more."
+    return f"Shipping {habit} costs {schedule.cost}, {more} more."

@@ -1,4 +1,4 @@
-"""Reckon what a supplier credits for one crate, from its terms and the crate's dates.
+"""What a supplier credits for one crate, from its terms and the crate's dates.
 
 In (only ``deposit``, ``terms`` with the three keys marked *, ``leaves_on`` and the
 day that starts the clock are needed)::
@@ -73,7 +73,7 @@ _MOST_ROWS = 1000
 
 
 def reckon_credit(obj: dict[str, Any]) -> dict[str, Any]:
-    """Answer with the credit of one crate, the days that matter, and the steps.
+    """Return the credit of one crate, the days that matter, and the steps.
 
     Raise ReckonError, one clear line, for bad input.
     """

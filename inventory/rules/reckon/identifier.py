@@ -1,4 +1,4 @@
-"""Answer what a crate's identifier is: which key, whether it holds, its other forms."""
+"""What a crate's identifier is: which key, whether it is valid, its other forms."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from inventory.rules.reckon.reading import Reader, ReckonError
 
 
 def reckon_identifier(obj: dict[str, Any]) -> dict[str, Any]:
-    """Return what ``text`` names; null stands where there is nothing to say.
+    """Return what ``text`` names; null where nothing applies.
 
     An invalid identifier is an answer with ``valid`` false and its ``problem``, however
     long or strange the text. Raise ReckonError only for a question without a text.
@@ -15,7 +15,7 @@ def reckon_identifier(obj: dict[str, Any]) -> dict[str, Any]:
     reader = Reader(obj, keys=("text",), required=("text",))
     text = reader.raw("text")
     if not isinstance(text, str):
-        raise ReckonError('"text" is not a text.')
+        raise ReckonError('"text" must be a text.')
     found = parse(text)
     return {
         "kind": found.kind,

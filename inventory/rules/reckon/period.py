@@ -1,4 +1,4 @@
-"""Answer what-if questions about a period: from this day, count that far."""
+"""What-if questions about a period: from this day, count that far."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Read one strict JSON object: every key known, every value of its kind.
+"""Reading one strict JSON object: every key known, every value of its kind.
 
 Numbers are read as decimals, never as binary fractions. What cannot be read
 is refused with one line that names the key.
@@ -25,7 +25,7 @@ _LONGEST_TEXT = 2000
 
 
 class ReckonError(ValueError):
-    """Say in one line why the question cannot be answered."""
+    """The question cannot be answered; the message is one line."""
 
 
 def named(key: str) -> str:
@@ -65,8 +65,8 @@ def parse_date(text: str, where: str = "the date") -> dt.date:
 def parse_object(text: str) -> dict[str, Any]:
     """Return the one JSON object in ``text``; numbers as int or Decimal.
 
-    Raise ReckonError for anything that is not one JSON object, for a key that
-    stands twice, and for NaN or Infinity.
+    Raise ReckonError for anything that is not one JSON object, for a repeated key,
+    and for NaN or Infinity.
     """
     try:
         found = json.loads(
@@ -89,22 +89,22 @@ def parse_object(text: str) -> dict[str, Any]:
 
 
 def _refuse_constant(name: str) -> None:
-    raise ReckonError(f"{name} is not a number we can count with.")
+    raise ReckonError(f"{name} is not a number.")
 
 
 def _object_without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise ReckonError(f"The key {named(key)} stands twice.")
+            raise ReckonError(f"The key {named(key)} is given twice.")
         found[key] = value
     return found
 
 
 class Reader:
-    """Take values of a stated kind out of one JSON object.
+    """Reads values of a stated kind from one JSON object.
 
-    A key left out, or given as null, reads as None; ``need`` insists. The
+    A key left out, or given as null, reads as None; ``need`` requires it. The
     object may hold only the ``keys`` named; others are refused by name.
     """
 
@@ -140,7 +140,7 @@ class Reader:
         return self._data.get(key) is not None
 
     def need(self, getter: Callable[[str], T | None], key: str) -> T:
-        """Return ``getter(key)``, or refuse because the key is missing."""
+        """Return ``getter(key)``; raise ReckonError where the key is missing."""
         value = getter(key)
         if value is None:
             raise ReckonError(f"The key {self._named(key)} is missing.")

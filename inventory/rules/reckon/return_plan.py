@@ -1,4 +1,4 @@
-"""Reckon in which periods to ship empties back, from one JSON object.
+"""In which periods to ship empties back, from one JSON object.
 
 In::
 
@@ -36,7 +36,7 @@ _REQUIRED = ("arrivals", "dispatch_cost", "holding_cost")
 
 
 def reckon_return_plan(obj: dict[str, Any]) -> dict[str, Any]:
-    """Answer with the cheapest dispatches; raise ReckonError for bad input."""
+    """Return the cheapest dispatches; raise ReckonError for bad input."""
     reader = Reader(obj, keys=(*_REQUIRED, "capacity"), required=_REQUIRED)
     arrivals = _arrivals(reader)
     try:

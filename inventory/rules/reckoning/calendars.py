@@ -1,10 +1,10 @@
 """Holidays by country and subdivision, and what a business day is.
 
-A business day is Monday to Friday and no holiday. The day on which a holiday
-that falls on a weekend is kept instead ("observed") is a holiday too, and can
-be told apart from the actual one. Source of the dates: the ``holidays``
-library, reached through one function; a table that ends (most end in 2100)
-gives no holidays beyond its end, and ``is_covered`` says so.
+A business day is Monday to Friday and not a holiday. The day on which a holiday
+that falls on a weekend is observed is a holiday too, and is marked as observed.
+Source of the dates: the ``holidays`` library, called in one function; a table that
+ends (most end in 2100) gives no holidays after its end, and ``is_covered`` is
+False there.
 """
 
 import datetime as dt
@@ -26,12 +26,12 @@ MONTHS = (
 
 
 class CalendarError(ValueError):
-    """Say that a calendar is not known."""
+    """The calendar code is not known."""
 
 
 @dataclass(frozen=True, slots=True)
 class Holiday:
-    """One holiday: its day, its name, and whether it is only observed then."""
+    """One holiday: its day, its name, and whether it is only observed on that day."""
 
     on: dt.date
     name: str
@@ -40,7 +40,7 @@ class Holiday:
 
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """Name the holidays that count: a table by code, and days added by hand.
+    """The holidays that count: a table by code, and days added by hand.
 
     ``code`` is a country ("US") or a subdivision ("CA-ON", "DE-BY"); the
     empty code has weekends and the added days only.
@@ -58,7 +58,8 @@ def calendar_named(code: str, added: Iterable[dt.date] = ()) -> Calendar:
     if code:
         if not _CODE.fullmatch(code):
             raise CalendarError(
-                f"{code[:20]!r} is not a calendar: write US, CA-ON, DE-BY and so on."
+                f"{code[:20]!r} is not a calendar. Use a code such as US, CA-ON or "
+                "DE-BY."
             )
         _table(code, 2024)
     return Calendar(code=code, added=frozenset(added))
@@ -80,7 +81,8 @@ def _table(code: str, year: int) -> Mapping[dt.date, Holiday] | None:
         )
     except NotImplementedError:
         raise CalendarError(
-            f"There is no holiday table for {code}: write US, CA-ON, DE-BY and so on."
+            f"There is no holiday table for {code}. Use a code such as US, CA-ON or "
+            "DE-BY."
         ) from None
     if not kept.start_year <= year <= kept.end_year:
         return None
@@ -100,7 +102,7 @@ def is_covered(day: dt.date, calendar: Calendar) -> bool:
 
 
 def holiday_on(day: dt.date, calendar: Calendar) -> Holiday | None:
-    """Return the holiday kept on ``day``, observed ones included, or None."""
+    """Return the name of the holiday on ``day``, observed ones included, or None."""
     table = _table(calendar.code, day.year) if calendar.code else None
     found = table.get(day) if table else None
     if found is None and day in calendar.added:
@@ -153,7 +155,7 @@ def previous_business_day(day: dt.date, calendar: Calendar) -> dt.date:
 
 
 def why_not_business_day(day: dt.date, calendar: Calendar) -> str:
-    """Return why ``day`` is no business day, in words; empty if it is one."""
+    """Return why ``day`` is not a business day; empty where it is one."""
     holiday = holiday_on(day, calendar)
     if holiday is not None:
         return holiday.name

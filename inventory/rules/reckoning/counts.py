@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class TruckCount:
-    """What one truck handed over of a bill; None where nobody has counted yet.
+    """What one truck delivered of a freight bill; None where it was not counted.
 
-    Refused pieces were tendered: they are in ``pieces``.
+    Refused pieces were tendered, so ``pieces`` includes them.
     """
 
     pieces: int | None
@@ -17,10 +17,10 @@ class TruckCount:
 
 @dataclass(frozen=True)
 class Count:
-    """How a bill stands: ``state`` is agrees, over, short, part or unknown.
+    """A bill's count: ``state`` is agrees, over, short, part or unknown.
 
     ``counted`` sums the trucks that were counted. ``difference`` is counted less
-    billed where both are known. ``sentence`` says all of it in words.
+    billed where both are known. ``sentence`` says all of it.
     """
 
     state: str
@@ -31,22 +31,22 @@ class Count:
 
     @property
     def is_wrong(self) -> bool:
-        """Say whether the count is an exception for the receipt."""
+        """Return whether the count is an exception to write on the receipt."""
         return self.state in {"over", "short"}
 
 
 def pieces_in_words(number: int, unit: str) -> str:
-    """Return "1 crate", "4 skids": the number with the bill's own unit."""
+    """Return "1 crate", "4 skids": the number with the bill's piece unit."""
     return f"{number} {unit}" if number == 1 else f"{number} {unit}s"
 
 
 def compare_count(
     *, billed: int | None, unit: str, trucks: Sequence[TruckCount]
 ) -> Count:
-    """Return how counted stands against billed.
+    """Return the count compared with what was billed.
 
-    A bill is short only when every truck was counted and the last one left no rest
-    to follow; it is over as soon as the counted pieces pass the billed ones.
+    A bill is short only when every truck was counted and the last one left nothing
+    to follow; it is over as soon as more pieces are counted than billed.
     """
     known = [truck.pieces for truck in trucks if truck.pieces is not None]
     counted = sum(known)
@@ -62,7 +62,7 @@ def compare_count(
         return Count("agrees", counted, billed, 0, f"{both}: the count agrees.")
     missing = pieces_in_words(-difference, unit)
     if trucks[-1].rest_to_follow:
-        words = f"{both}: part delivery, {missing} to follow."
+        words = f"{both}: partial delivery, {missing} to follow."
         return Count("part", counted, billed, difference, words)
     return Count("short", counted, billed, difference, f"{both}: {missing} short.")
 
@@ -70,15 +70,14 @@ def compare_count(
 def _unknown(billed: int | None, counted: int, unit: str, *, has_any: bool) -> Count:
     if billed is None and has_any:
         words = (
-            f"{pieces_in_words(counted, unit)} counted. How many were billed is not "
-            "known yet."
+            f"{pieces_in_words(counted, unit)} counted. Pieces billed not known yet."
         )
     elif billed is None:
-        words = "Not counted, and how many were billed is not known yet."
+        words = "Not counted. Pieces billed not known yet."
     elif has_any:
         words = (
             f"{pieces_in_words(billed, unit)} billed, {counted} counted so far; one "
-            "truck is not counted yet."
+            "truck not counted yet."
         )
     else:
         words = f"{pieces_in_words(billed, unit)} billed, not counted yet."

@@ -1,6 +1,6 @@
-"""Mass as it is stated, and lengths in inches and fractions of an inch.
+"""Mass as stated, and lengths in inches and fractions of an inch.
 
-Mass keeps the figure and unit of the paper it came from: turned into grams,
+Mass keeps the figure and unit of its source document: converted to grams,
 limits by the pound would lose cents.
 """
 
@@ -24,7 +24,7 @@ _INCHES = re.compile(
 
 
 class MeasureError(ValueError):
-    """Say in one sentence why a text is no measure."""
+    """A text is not a measure; the message is one sentence."""
 
 
 @dataclass(frozen=True)
@@ -35,11 +35,11 @@ class Mass:
     unit: str
 
     def __post_init__(self) -> None:
-        """Refuse an unknown unit, a figure below zero and what is no number."""
+        """Raise MeasureError for an unknown unit, a figure below zero or a non-number."""
         if self.unit not in MASS_UNITS:
-            raise MeasureError("A weight is in lb or kg.")
+            raise MeasureError("A weight must be in lb or kg.")
         if not self.amount.is_finite() or self.amount < 0:
-            raise MeasureError("A weight is not less than zero.")
+            raise MeasureError("A weight cannot be less than zero.")
 
     @property
     def kilograms(self) -> Fraction:
@@ -68,17 +68,17 @@ def parse_mass(text: str, unit: str) -> Mass:
             bare, unit = bare.removesuffix(mark).strip(), own
             break
     if not bare:
-        raise MeasureError("Write a weight, like 1,240 lb.")
+        raise MeasureError("Enter a weight, such as 1,240 lb.")
     if len(bare) > 16 or not _NUMBER.fullmatch(bare):
-        raise MeasureError("That is not a weight. Write it like 1,240 or 562.5.")
+        raise MeasureError("That is not a weight. Enter it like 1,240 or 562.5.")
     amount = Decimal(bare.replace(",", ""))
     if amount > HEAVIEST:
-        raise MeasureError("That is heavier than any truck. Check the digits.")
+        raise MeasureError("That is too heavy for a truck. Check the digits.")
     return Mass(amount, unit)
 
 
 def format_figure(amount: Decimal) -> str:
-    """Return a figure with commas and without idle zeros: 1240.50 is 1,240.5."""
+    """Return a figure with commas and without trailing zeros: 1240.50 is 1,240.5."""
     figure = f"{amount:,f}"
     return figure.rstrip("0").rstrip(".") if "." in figure else figure
 
@@ -100,12 +100,12 @@ def parse_inches(text: str) -> Fraction:
         return Fraction(bare.replace(",", ""))
     found = _INCHES.fullmatch(bare) if bare else None
     if found is None or found["top"] is None or int(found["bottom"]) == 0:
-        raise MeasureError("That is not a length. Write inches like 3 1/2 or 3.25.")
+        raise MeasureError("That is not a length. Enter inches like 3 1/2 or 3.25.")
     return int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"]))
 
 
 MM_PER_INCH = Fraction(127, 5)
-"""Millimetres in one inch, exact: international yard and pound agreement, 1959."""
+"""Millimeters in one inch, exact: international yard and pound agreement, 1959."""
 
 LONGEST_MM = 20_000
 
@@ -122,7 +122,7 @@ _UNIT_MARKS = (
 
 
 def parse_length_mm(text: str, unit: str) -> int:
-    """Return a length to the nearest millimetre; inches may hold fractions.
+    """Return a length to the nearest millimeter; inches may hold fractions.
 
     The text is in ``unit``, "in" or "mm", unless it names its own: 48 1/2", 1232 mm.
     Raise MeasureError with a sentence that can be shown.
@@ -134,18 +134,18 @@ def parse_length_mm(text: str, unit: str) -> int:
             break
     if unit == "mm":
         if not _MILLIMETRES.fullmatch(bare):
-            raise MeasureError("That is not a length. Write millimetres like 1232.")
+            raise MeasureError("That is not a length. Enter millimeters like 1232.")
         exact = Fraction(bare.replace(",", ""))
     else:
         exact = parse_inches(bare) * MM_PER_INCH
     millimetres = (exact.numerator * 2 + exact.denominator) // (exact.denominator * 2)
     if not 0 < millimetres <= LONGEST_MM:
-        raise MeasureError("Write a length above 0, up to 787 inches or 20,000 mm.")
+        raise MeasureError("Enter a length above 0, up to 787 inches or 20,000 mm.")
     return millimetres
 
 
 def format_length(millimetres: int) -> str:
-    """Return a length in inches to the sixteenth, and in millimetres beside it."""
+    """Return a length in inches to the sixteenth, with millimeters in parentheses."""
     inches = format_inches(Fraction(millimetres) / MM_PER_INCH)
     return f"{inches} ({millimetres:,} mm)"
 

@@ -1,7 +1,7 @@
-"""Money: whole minor units of one currency; decimals only while reckoning.
+"""Money: whole minor units of one currency; decimals only while calculating.
 
-Amounts are kept as integers ("cents", whatever the currency calls them) with a
-currency code beside them. Rounding is half up, once, where an amount is posted.
+Amounts are integers ("cents", whatever the currency calls them) with a
+currency code. Rounding is half up, once, where an amount is posted.
 """
 
 import re
@@ -27,16 +27,16 @@ MINOR_UNITS = {
 """Digits after the point where they are not two (ISO 4217, from memory)."""
 
 LARGEST = 10**15
-"""The largest amount accepted, in minor units: enough for any claim."""
+"""The largest amount allowed, in minor units: enough for any claim."""
 
 _CODE = re.compile(r"[A-Z]{3}")
 _AMOUNT = re.compile(r"(-?)((?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?)(?:\.([0-9]+))?")
 _WIDE = Context(prec=60)
-_EXAMPLE = "Write it like 1,234.50."
+_EXAMPLE = "Enter it like 1,234.50."
 
 
 class MoneyError(ValueError):
-    """Say in one sentence why a text or a number is no amount of money."""
+    """A text or a number is not an amount of money; the message is one sentence."""
 
 
 def check_currency(code: str) -> str:
@@ -45,12 +45,12 @@ def check_currency(code: str) -> str:
     Raise MoneyError otherwise.
     """
     if not _CODE.fullmatch(code):
-        raise MoneyError("A currency is three capital letters, like USD.")
+        raise MoneyError("A currency is three capital letters, such as USD.")
     return code
 
 
 def minor_digits(currency: str) -> int:
-    """Return how many digits stand after the point in ``currency``."""
+    """Return the number of digits after the point in ``currency``."""
     return MINOR_UNITS.get(check_currency(currency), 2)
 
 
@@ -62,8 +62,8 @@ def to_decimal(cents: int, currency: str = "USD") -> Decimal:
 def to_cents(amount: Decimal, currency: str = "USD") -> int:
     """Return an amount in major units as whole minor units, exactly.
 
-    Raise MoneyError for parts of a cent, for what is no number, and for sizes
-    beyond all sense.
+    Raise MoneyError for fractions of a cent, for what is not a number, and for
+    amounts that are too large.
     """
     if not amount.is_finite():
         raise MoneyError(f"That is not an amount. {_EXAMPLE}")
@@ -80,10 +80,10 @@ def to_cents(amount: Decimal, currency: str = "USD") -> int:
 def _too_fine(currency: str) -> str:
     digits = minor_digits(currency)
     if digits == 0:
-        return f"{currency} has no decimals. Write a whole amount."
+        return f"{currency} has no decimals. Enter a whole amount."
     if digits == 2:
-        return "That has parts of a cent. Write two digits after the point."
-    return f"{currency} has {digits} digits after the point. Write no more."
+        return "That has fractions of a cent. Enter two digits after the point."
+    return f"{currency} has {digits} digits after the point. Enter no more than that."
 
 
 def round_half_up(amount: Decimal | Fraction, currency: str = "USD") -> int:
@@ -109,7 +109,7 @@ def parse_amount(
     """
     bare = _without_code(text.strip(), check_currency(currency))
     if not bare:
-        raise MoneyError(f"Write an amount. {_EXAMPLE}")
+        raise MoneyError(f"Enter an amount. {_EXAMPLE}")
     if len(bare) > 24:
         raise MoneyError("That amount is too long. Check the number of digits.")
     found = _AMOUNT.fullmatch(bare)
@@ -117,7 +117,7 @@ def parse_amount(
         raise MoneyError(f"That is not an amount. {_EXAMPLE}")
     cents = to_cents(Decimal(bare.replace(",", "")), currency)
     if cents < 0 and not may_be_negative:
-        raise MoneyError("An amount here is not less than zero.")
+        raise MoneyError("The amount cannot be less than zero.")
     return cents
 
 
@@ -140,7 +140,7 @@ def plain_cents(cents: int, currency: str = "USD") -> str:
 
 
 def format_rate(rate: Decimal) -> str:
-    """Return a rate with at least two places and no idle zeros beyond them."""
+    """Return a rate with at least two places and no trailing zeros beyond them."""
     exact = rate.normalize(_WIDE)
     exponent = exact.as_tuple().exponent
     places = max(2, -exponent) if isinstance(exponent, int) else 2
@@ -179,10 +179,10 @@ class Money:
     currency: str = "USD"
 
     def __post_init__(self) -> None:
-        """Refuse what is not a whole number of cents of a named currency."""
+        """Raise MoneyError for anything but whole cents of a named currency."""
         check_currency(self.currency)
         if type(self.cents) is not int:
-            raise MoneyError("Money is kept in whole cents.")
+            raise MoneyError("Money must be in whole cents.")
 
     @classmethod
     def of(cls, amount: Decimal, currency: str = "USD") -> "Money":
@@ -202,7 +202,7 @@ class Money:
     def _same(self, other: "Money") -> int:
         if other.currency != self.currency:
             raise MoneyError(
-                f"{self.currency} and {other.currency} are never added or compared."
+                f"{self.currency} and {other.currency} cannot be added or compared."
             )
         return other.cents
 

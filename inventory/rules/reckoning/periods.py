@@ -1,4 +1,4 @@
-"""Add a period to a day, forward or backward, and say how it was counted.
+"""Adding a period to a day, forward or backward, with the steps of the count.
 
 The day that starts the clock is not counted unless the rule says so. Months
 and years end on the same-numbered day, or on the month's last day where it has
@@ -37,12 +37,12 @@ _SINGULAR = {
 
 
 class PeriodError(ValueError):
-    """Say why a period cannot be counted."""
+    """A period cannot be counted."""
 
 
 @dataclass(frozen=True, slots=True)
 class Period:
-    """State a period and how it is counted."""
+    """A period and how it is counted."""
 
     count: int
     unit: Unit
@@ -54,7 +54,7 @@ class Period:
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """Hold the last day of a period and the steps that led to it."""
+    """The last day of a period and the steps that led to it."""
 
     due: dt.date
     steps: tuple[str, ...]
@@ -62,7 +62,7 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class CountedMoment:
-    """Hold the moment at which a period of hours ends, and the steps."""
+    """The moment at which a period of hours ends, and the steps."""
 
     due: dt.datetime
     steps: tuple[str, ...]
@@ -92,21 +92,21 @@ def add_period(
     except (OverflowError, ValueError) as error:
         if isinstance(error, calendars.CalendarError | PeriodError):
             raise
-        raise PeriodError("The period leaves the calendar.") from None
+        raise PeriodError("The period runs past the calendar.") from None
 
 
 def _check(period: Period) -> None:
     if not 0 <= period.count <= MOST:
-        raise PeriodError(f"A period has from 0 to {MOST} units.")
+        raise PeriodError(f"A period must have from 0 to {MOST} units.")
     if period.excepted != "none" and period.unit in {"months", "years"}:
         raise PeriodError(
-            "Sundays and holidays can be left out of days and weeks only, "
-            "not of months or years."
+            "Sundays and holidays can be left out of days and weeks only, not of "
+            "months or years."
         )
 
 
 def _opening(start: dt.date, period: Period) -> str:
-    counted = "counted as the first" if period.is_start_counted else "not counted"
+    counted = "counted as the first day" if period.is_start_counted else "not counted"
     way = "forward" if period.direction == "forward" else "backward"
     return (
         f"Start from {in_words(start)}; that day is {counted}. "
@@ -124,7 +124,7 @@ def _jump(start: dt.date, period: Period) -> Counted:
         if due.day != start.day:
             steps.append(
                 f"{calendars.MONTHS[due.month - 1]} {due.year} has no day "
-                f"{start.day}: its last day stands for it."
+                f"{start.day}, so its last day is used."
             )
         else:
             steps.append("It ends on the day with the same number.")
@@ -137,7 +137,7 @@ def _jump(start: dt.date, period: Period) -> Counted:
             steps.append("It ends on the same day of the week.")
     if period.is_start_counted and period.count:
         due -= sign * _ONE_DAY
-        steps.append("One day less, because the first day was counted.")
+        steps.append("One day less, because the first day counts.")
     steps.append(f"The last day is {in_words(due)}.")
     return Counted(due=due, steps=tuple(steps))
 
@@ -153,7 +153,7 @@ def add_months(start: dt.date, months: int) -> dt.date:
 
 
 def _why_skipped(day: dt.date, period: Period, calendar: Calendar) -> str:
-    """Return why the day is left out of the count; empty if it counts."""
+    """Return why the day is left out of the count; empty where it counts."""
     if period.unit == "business-days":
         return calendars.why_not_business_day(day, calendar)
     holiday = calendars.holiday_on(day, calendar)
@@ -163,7 +163,7 @@ def _why_skipped(day: dt.date, period: Period, calendar: Calendar) -> str:
 
 
 def _walk(start: dt.date, period: Period, calendar: Calendar) -> Counted:
-    """Count day by day, leaving out the days that the rule leaves out."""
+    """Count day by day, skipping the days that the rule leaves out."""
     step = _ONE_DAY if period.direction == "forward" else -_ONE_DAY
     left = period.count * (7 if period.unit == "weeks" else 1)
     day = start - step if period.is_start_counted and left else start
@@ -180,15 +180,16 @@ def _walk(start: dt.date, period: Period, calendar: Calendar) -> Counted:
         calendars.is_covered(start, calendar) and calendars.is_covered(day, calendar)
     ):
         steps.append(
-            f"The holiday table for {calendar.code} does not reach all these years: "
-            "where it does not, only weekends and added days were left out."
+            f"The holiday table for {calendar.code} does not cover all these years. "
+            "In the years without a table only weekends and added days were left "
+            "out."
         )
     steps.append(f"The last day is {in_words(day)}.")
     return Counted(due=day, steps=tuple(steps))
 
 
 def _skipped_words(skipped: list[tuple[dt.date, str]], period: Period) -> list[str]:
-    """Say which days were left out: weekends in one line, holidays by name."""
+    """Return which days were left out: weekends in one line, holidays by name."""
     plain = "a weekend" if period.unit == "business-days" else "a Sunday"
     holidays = [(day, why) for day, why in skipped if why != plain]
     words = []
@@ -215,9 +216,9 @@ def _rolled(counted: Counted, period: Period, calendar: Calendar) -> Counted:
     move = calendars.on_or_after if is_later else calendars.on_or_before
     due = move(counted.due, calendar)
     step = (
-        f"{in_words(counted.due)} is no business day "
-        f"({calendars.why_not_business_day(counted.due, calendar)}): "
-        f"it moves {'on' if is_later else 'back'} to {in_words(due)}."
+        f"{in_words(counted.due)} is not a business day "
+        f"({calendars.why_not_business_day(counted.due, calendar)}): it moves "
+        f"{('forward' if is_later else 'back')} to {in_words(due)}."
     )
     return Counted(due=due, steps=(*counted.steps, step))
 
@@ -228,26 +229,26 @@ def add_hours(
     """Return the moment ``hours`` after or before ``start``, with steps.
 
     Hours run at once and are never rounded (Fed. R. Civ. P. 6(a)(2)). Elapsed
-    time counts, so the clock's face may shift when clocks change. Raise
+    time counts, so the time of day may shift when clocks change. Raise
     PeriodError when ``start`` has no time zone.
     """
     if start.tzinfo is None:
-        raise PeriodError("Hours can be counted only from a time in a time zone.")
+        raise PeriodError("Hours can be counted only from a time with a time zone.")
     if not 0 <= hours <= MOST:
-        raise PeriodError(f"A period has from 0 to {MOST} units.")
+        raise PeriodError(f"A period must have from 0 to {MOST} units.")
     sign = 1 if direction == "forward" else -1
     try:
         elapsed = start.astimezone(dt.UTC) + sign * dt.timedelta(hours=hours)
         due = elapsed.astimezone(start.tzinfo)
     except OverflowError:
-        raise PeriodError("The period leaves the calendar.") from None
+        raise PeriodError("The period runs past the calendar.") from None
     steps = [
         f"Start from {_moment_words(start)}; hours run at once.",
         f"Count {hours} hours {direction}.",
     ]
     if due.utcoffset() != start.utcoffset():
-        steps.append("The clocks change in between; hours that passed are counted.")
-    steps.append(f"The time is up at {_moment_words(due)}.")
+        steps.append("The clocks change in between; elapsed hours are counted.")
+    steps.append(f"Time is up at {_moment_words(due)}.")
     return CountedMoment(due=due, steps=tuple(steps))
 
 

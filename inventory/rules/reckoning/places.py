@@ -1,7 +1,7 @@
-"""Positions on the earth and how far apart they are, without floats.
+"""Positions on the earth and the distance between them, without floats.
 
 The earth is taken as a sphere of its mean radius, 6371 km (IUGG, from memory): a
-distance is at most 0.6 % off, which a remark on a photo can bear.
+distance is off by at most 0.6 %, accurate enough for a remark on a photo.
 """
 
 from bisect import bisect_right
@@ -22,9 +22,9 @@ class Position:
 
 
 def read_position(latitude: str, longitude: str) -> Position | None:
-    """Return the position that two texts in degrees give, None where they give none.
+    """Return the position given by two texts in degrees, or None.
 
-    0, 0 is what a receiver without a fix writes, and counts as none.
+    0, 0 is what a receiver without a fix writes, and counts as None.
     """
     north, east = _degrees(latitude, 90), _degrees(longitude, 180)
     if north is None or east is None or (north == 0 and east == 0):

@@ -1,7 +1,7 @@
-"""The ruler of days: where start, today, the safe date and the due date stand.
+"""The ruler of days: positions of start, today, the safe date and the due date.
 
-Pure geometry. Positions are per cent of the ruler's width, so that the picture
-fits any screen or page; the words beside it are written elsewhere.
+Pure geometry. Positions are percent of the ruler's width, so that the picture
+fits any screen or page; the labels are written elsewhere.
 """
 
 from dataclasses import dataclass
@@ -16,18 +16,18 @@ _NEAR_END = Decimal(22)
 
 @dataclass(frozen=True)
 class Spot:
-    """One place on the ruler, in per cent from its left end."""
+    """One place on the ruler, in percent from its left end."""
 
     percent: Decimal
 
     @property
     def x(self) -> str:
-        """Give the place as an SVG length, such as "37.50%"."""
+        """Return the place as an SVG length, such as "37.50%"."""
         return f"{self.percent}%"
 
     @property
     def anchor(self) -> str:
-        """Say how text at this place is anchored: start, middle or end."""
+        """Return how text at this place is anchored: start, middle or end."""
         if self.percent < _NEAR_END:
             return "start"
         return "end" if self.percent > WHOLE - _NEAR_END else "middle"
@@ -44,7 +44,7 @@ class Tick:
 
 @dataclass(frozen=True)
 class Ruler:
-    """The whole picture. `today` is None where the duty is already kept."""
+    """The whole picture. `today` is None where the deadline is already met."""
 
     starts_on: date
     ends_on: date
@@ -58,7 +58,7 @@ class Ruler:
 
     @property
     def is_late(self) -> bool:
-        """Say whether the ruler runs on past the due date."""
+        """Return whether the ruler runs on past the due date."""
         return self.over != "0.00%"
 
 
@@ -71,8 +71,8 @@ def lay_ruler(
 ) -> Ruler | None:
     """Lay out the days from start to due, or to today when that is later.
 
-    Give None where due lies on or before the start: there is no length to draw.
-    A day outside the ruler is set at its nearer end.
+    Return None where due is on or before the start: there is no length to draw.
+    A day outside the ruler is placed at its nearer end.
     """
     if due <= starts_on:
         return None
@@ -113,7 +113,7 @@ def _ticks(days: int, reached: int) -> tuple[Tick, ...]:
 
 
 def _scale(days: int) -> tuple[int, int]:
-    """Give days per tick and days per long tick: never more than about forty."""
+    """Return days per tick and days per long tick: never more than about forty."""
     if days <= 40:
         return 1, 5
     if days <= 280:

@@ -23,7 +23,7 @@ FINAL = frozenset({CLOSED, CANCELLED})
 
 @dataclass(frozen=True)
 class Act:
-    """One act: where it may start, and where it ends (None: stays)."""
+    """One act: where it may start, and where it ends (None: no change)."""
 
     label: str
     starts: frozenset[str]
@@ -33,45 +33,45 @@ class Act:
 _BEGUN = frozenset({STAGING})
 
 ACTS: dict[str, Act] = {
-    "change": Act("Change the plan", _BEGUN, None),
+    "change": Act("Change the return", _BEGUN, None),
     "stage": Act("Stage crates", _BEGUN, None),
-    "take-off": Act("Take a crate off", _BEGUN, None),
-    "ship": Act("Ship it", _BEGUN, SHIPPED),
-    "receive": Act("Record its receipt", frozenset({SHIPPED}), RECEIVED),
-    "lose": Act("Record a crate as lost", UNDER_WAY, None),
-    "close": Act("Close it", UNDER_WAY, CLOSED),
-    "cancel": Act("Cancel it", _BEGUN, CANCELLED),
+    "take-off": Act("Take off a crate", _BEGUN, None),
+    "ship": Act("Ship return", _BEGUN, SHIPPED),
+    "receive": Act("Record supplier receipt", frozenset({SHIPPED}), RECEIVED),
+    "lose": Act("Record a lost crate", UNDER_WAY, None),
+    "close": Act("Close return", UNDER_WAY, CLOSED),
+    "cancel": Act("Cancel return", _BEGUN, CANCELLED),
 }
 
 _STATE_WORDS = {
-    STAGING: "This return has not left yet.",
-    SHIPPED: "This return has left already.",
-    RECEIVED: "The supplier has received this return already.",
-    CLOSED: "This return is credited and closed.",
-    CANCELLED: "This return was cancelled.",
+    STAGING: "This return has not been shipped yet.",
+    SHIPPED: "This return has already been shipped.",
+    RECEIVED: "The supplier has already received this return.",
+    CLOSED: "This return is closed.",
+    CANCELLED: "This return was canceled.",
 }
 
 
 @dataclass(frozen=True)
 class Decision:
-    """Where the act leads, or the one reason against it. Exactly one is given."""
+    """The new state, or the one reason against the act. Exactly one is given."""
 
     new_state: str | None
     reason: str = ""
 
     @property
     def allowed(self) -> bool:
-        """Say whether the act is possible."""
+        """Return whether the act is possible."""
         return self.new_state is not None
 
 
 @dataclass(frozen=True)
 class ReturnFacts:
-    """What the acts ask about a return beside its state.
+    """The facts that the acts need about a return, besides its state.
 
     ``crates`` are those staged on it and not taken off; ``unsettled`` those whose
     credit is neither paid, decided nor lost. The supplier's terms say whether it
-    wants an authorization, an appointment and a least number of crates.
+    needs an authorization, an appointment and a minimum number of crates.
     """
 
     crates: int = 0
@@ -83,9 +83,9 @@ class ReturnFacts:
 
 
 def decide(state: str, act: str, facts: ReturnFacts) -> Decision:
-    """Say where ``act`` leads a return in ``state``, or what stands against it.
+    """Return the state that ``act`` leads to from ``state``, or the reason against it.
 
-    Raises KeyError for a state or an act that is not in the table.
+    Raise KeyError for a state or an act that is not in the table.
     """
     rule = ACTS[act]
     if state not in rule.starts:
@@ -97,20 +97,20 @@ def decide(state: str, act: str, facts: ReturnFacts) -> Decision:
 
 def _needs(act: str, facts: ReturnFacts) -> str:
     if act == "close" and facts.unsettled:
-        return f"{facts.unsettled} of its crates still wait for their credit."
+        return f"{facts.unsettled} of its crates still have an open credit."
     if act != "ship":
         return ""
     if not facts.crates:
         return "No crate is staged on it. Stage crates first."
     if facts.needs_authorization and not facts.authorization:
         return (
-            "The supplier takes nothing back without its authorization. "
-            "Write its number on the return first."
+            "The supplier takes nothing back without a return authorization. Enter "
+            "its number on the return first."
         )
     if facts.needs_appointment and not facts.appointment:
         return (
-            "The supplier takes nothing back without an appointment. "
-            "Write it on the return first."
+            "The supplier takes nothing back without an appointment. Enter it on "
+            "the return first."
         )
     return ""
 
@@ -121,40 +121,40 @@ def acts_from(state: str) -> tuple[str, ...]:
 
 
 def next_step(state: str, *, crates: int = 0, waiting: int = 0) -> str:
-    """Return the one sentence that says what must happen next.
+    """Return the next thing to do, as one sentence.
 
     ``waiting`` are the crates that no credit memo has named yet.
     """
     if state == STAGING:
-        return "Load it when the truck comes" if crates else "Stage crates on it"
+        return "Load it when the truck arrives" if crates else "Stage crates on it"
     if state in UNDER_WAY and not waiting:
-        return "Decide the differences that its memo left"
+        return "Decide its short-paid credits"
     return {
         SHIPPED: "Wait for the supplier's receipt and its credit memo",
         RECEIVED: "Wait for the supplier's credit memo",
-        CLOSED: "Nothing: credited",
-        CANCELLED: "Nothing: cancelled",
+        CLOSED: "Credited. Nothing to do.",
+        CANCELLED: "Canceled. Nothing to do.",
     }[state]
 
 
 def minimum_words(crates: int, minimum: int) -> str:
-    """Return the warning for a load below the supplier's least, or nothing."""
+    """Return the warning for a load below the supplier's minimum, or nothing."""
     if crates >= minimum:
         return ""
     return (
-        f"The supplier fetches no fewer than {minimum} crates; "
-        f"{crates} {'is' if crates == 1 else 'are'} on this return."
+        f"The supplier picks up no fewer than {minimum} crates; this return has "
+        f"{crates}."
     )
 
 
 def count_words(listed: int, signed: int | None) -> str:
-    """Return how the driver's count stands against ours; nothing where they agree.
+    """Return the driver's count against ours; nothing where they agree.
 
-    A difference is recorded and never stops a truck.
+    The difference is recorded and never stops a truck.
     """
     if signed is None or signed == listed:
         return ""
-    return f"The driver signed for {signed}, we list {listed}."
+    return f"The driver signed for {signed}; we list {listed}."
 
 
 @dataclass(frozen=True)
@@ -176,7 +176,7 @@ class Weights:
 def total_weight(masses: Iterable[Mass | None]) -> Weights:
     """Add the masses of the crates; None is a crate whose weight is not known.
 
-    One unit stays as it is stated. Mixed units are added exactly, in pounds, and
+    One unit is kept as stated. Mixed units are added exactly, in pounds, and
     printed to a tenth.
     """
     rows = list(masses)

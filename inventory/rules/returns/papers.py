@@ -1,7 +1,7 @@
-"""What the papers of a return say, frozen: text as it will be printed, and a floor.
+"""The content of a return's documents, frozen: text as printed, and a floor plan.
 
 A bill of lading and a packing list go with the driver; a letter goes to a supplier
-that credited less, with its proof. All three are drawn from the same pieces.
+that short-paid a credit, with its proof. All three use the same parts.
 """
 
 from dataclasses import dataclass
@@ -12,48 +12,48 @@ from inventory.rules.core.pictures import Picture
 Paper = Literal["letter", "a4"]
 
 DEFERS = (
-    "The carrier's rules for loading and securing, and the maker's sheet for its "
-    "crates, go before these. If they differ, follow them."
+    "The carrier's loading and securing rules and the maker's sheet for its crates "
+    "take precedence. Where they differ, follow them."
 )
 
 CAUTIONS = (
     (
         "Trailer",
         (
-            "Wheels chocked and brakes set before anyone goes in, and the floor looked at "
-            "first. Nobody stands in a trailer while a truck drives in it."
+            "Chock the wheels and set the brakes before anyone enters, and inspect "
+            "the floor first. Nobody stands in a trailer while a truck backs to it."
         ),
     ),
     (
         "Lifting",
         (
-            "Lift stacks by the base only, with forks through their whole depth, within "
-            "what the lift is rated for, and with nobody under or beside the load."
+            "Lift stacks by the base only, with the forks all the way under, within "
+            "the lift's rated load, and with nobody under or next to the load."
         ),
     ),
     (
         "Stacking",
         (
-            "No more on each other than the plan says, the heaviest lowest, each one "
-            "seated in the one below. A stack that leans comes down again."
+            "Stack no higher than the plan shows, heaviest at the bottom, each "
+            "crate seated in the one below. Take down any stack that leans."
         ),
     ),
     (
         "Panels",
         (
-            "Loose panels, lids and the bag of hardware are strapped to their own base; "
-            "nails are pulled or bent flat."
+            "Strap loose panels, lids and the hardware bag to their own base. Pull "
+            "nails or bend them flat."
         ),
     ),
     (
         "Strapping",
         (
-            "Eyes and hands covered, others out of the line of the strap. The driver "
-            "blocks the last row and says when the load is secured."
+            "Cover eyes and hands, and keep others out of the line of the strap. "
+            "The driver blocks the last row and decides when the load is secured."
         ),
     ),
 )
-"""The usual cautions of loading empties: common practice, no instruction of ours."""
+"""The usual cautions of loading empties: common practice, not our instructions."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Party:
 
 @dataclass(frozen=True)
 class Words:
-    """A paragraph; ``lead`` stands before it in the strong face."""
+    """A paragraph; ``lead`` comes before it in bold."""
 
     text: str
     lead: str = ""
@@ -75,7 +75,7 @@ class Words:
 
 @dataclass(frozen=True)
 class Head:
-    """The head of one column: its words, its share of the width, figures right."""
+    """The head of one column: its text, its share of the width, figures right."""
 
     words: str
     share: int
@@ -114,7 +114,7 @@ class Floor:
 
 @dataclass(frozen=True)
 class Shot:
-    """One photo with what it shows and when it was received."""
+    """One photo with its caption and when it was received."""
 
     picture: Picture
     caption: str
@@ -125,7 +125,7 @@ Piece = Words | Grid | Floor | Shot
 
 @dataclass(frozen=True)
 class Section:
-    """A heading with what stands below it; without words there is no heading."""
+    """A heading with its content; without content the heading is omitted."""
 
     title: str
     pieces: tuple[Piece, ...]
@@ -133,7 +133,7 @@ class Section:
 
 @dataclass(frozen=True)
 class ReturnPaper:
-    """One paper: who, to whom, about what, and its sections.
+    """One document: from, to, subject, and its sections.
 
     ``signatures`` are the lines to sign on: who signs each. ``proof`` are the
     sections that follow them.

@@ -1,9 +1,9 @@
-"""Which empties stand on a trailer's floor, in what stacks: whole millimetres.
+"""Which empties go where on a trailer's floor, in what stacks: whole millimeters.
 
-Crates of one type stand on each other: the lowest at its full height, each further
-one adds its nested height. Stacks of one type stand in rows across the trailer, all
+Crates of one type are stacked: the lowest at its full height, each further
+one adds its nested height. Stacks of one type are in rows across the trailer, all
 turned the same way; types follow each other from the nose. It is a plan by measures
-alone: weight, axles and securing are the carrier's to judge.
+alone: weight, axles and securing are the carrier's to decide.
 """
 
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ MOST_MM = 1_000_000
 
 @dataclass(frozen=True)
 class Trailer:
-    """A trailer's inside: length, width and height in millimetres."""
+    """A trailer's inside: length, width and height in millimeters."""
 
     length_mm: int
     width_mm: int
@@ -22,12 +22,12 @@ class Trailer:
 
 
 LONG_VAN = Trailer(16_000, 2_500, 2_700)
-"""The inside of a 53 foot dry van, about (from memory): measure the one that comes."""
+"""The inside of a 53 foot dry van, about (from memory): measure the trailer that arrives."""
 
 
 @dataclass(frozen=True)
 class Load:
-    """So many crates of one type. None: that measure is not known."""
+    """A number of crates of one type. None: that measure is not known."""
 
     name: str
     count: int
@@ -40,9 +40,9 @@ class Load:
 
 @dataclass(frozen=True)
 class Stacking:
-    """How one type stands: its stacks, its rows, and what stays behind.
+    """How one type is loaded: its stacks, its rows, and what stays behind.
 
-    ``fits`` + ``left`` is the count. ``problem`` says why nothing of it is planned.
+    ``fits`` + ``left`` is the count. ``problem`` says why none of it is planned.
     """
 
     name: str
@@ -59,7 +59,7 @@ class Stacking:
 
     @property
     def left(self) -> int:
-        """Return how many crates find no place."""
+        """Return how many crates do not fit."""
         return self.count - self.fits
 
 
@@ -77,12 +77,12 @@ class StackPlan:
 
     @property
     def fits(self) -> int:
-        """Return how many crates find a place."""
+        """Return how many crates fit."""
         return sum(row.fits for row in self.stackings)
 
     @property
     def left(self) -> int:
-        """Return how many crates find none, those without measures among them."""
+        """Return how many do not fit, those without measures included."""
         return sum(row.left for row in self.stackings)
 
     @property
@@ -91,21 +91,21 @@ class StackPlan:
         metres = _metres(self.floor_mm)
         whole = _metres(self.trailer.length_mm)
         if not self.left:
-            return f"All {self.fits} fit on {metres} m of a floor of {whole} m."
+            return f"All {self.fits} fit on {metres} m of the {whole} m floor."
         return (
-            f"{self.fits} fit on {metres} m of a floor of {whole} m; "
-            f"{self.left} find no place in this plan."
+            f"{self.fits} fit on {metres} m of the {whole} m floor; {self.left} do "
+            "not fit."
         )
 
 
 def plan_stacks(loads: Iterable[Load], trailer: Trailer) -> StackPlan:
     """Return the stacks of these loads on this trailer's floor.
 
-    The longest footprints stand first, types of the same footprint by name. Raises
+    The longest footprints come first, types of the same footprint by name. Raise
     ValueError for a trailer without length, width or height.
     """
     if min(trailer.length_mm, trailer.width_mm, trailer.height_mm) < 1:
-        raise ValueError("A trailer has a length, a width and a height.")
+        raise ValueError("A trailer needs a length, a width and a height.")
     free = trailer.length_mm
     made = []
     for load in sorted(loads, key=_order):
