@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations demo-packet lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -25,6 +25,7 @@ help:
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
+	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make lock         pin the packages anew (needs uv)"
 
@@ -111,6 +112,11 @@ bench-plan: $(VENV)/.dev
 # The same test as every run's, with fifty times as many.
 test-mutations: $(VENV)/.dev
 	MUTATIONS=100000 $(PY) -m pytest -s tests/inventory/evidence/pictures/test_mutations.py
+
+# Seeded: the same number tries the same files.
+test-hostile: $(VENV)/.dev
+	HOSTILE=$${HOSTILE:-20000} $(PY) -m pytest -s -p no:randomly \
+		tests/inventory/bad_inputs/test_crooked_readers.py
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \

@@ -102,7 +102,7 @@ def scoped(rows: QuerySet[Row], person: User, act: str = "see") -> QuerySet[Row]
 
 def location_id_of(row: Model) -> int | None:
     """Return the location of this row; None for one that belongs to no location."""
-    return _location_id(row) if type(row) in _location_paths else None
+    return _location_id(row) if type(row) in location_paths else None
 
 
 def _location_id(row: Model) -> int:

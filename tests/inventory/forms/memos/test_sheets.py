@@ -6,7 +6,7 @@ from functools import cache
 from io import BytesIO
 
 from django.core.files.uploadedfile import SimpleUploadedFile
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
@@ -89,6 +89,7 @@ def test_any_text_below_a_header_is_told(text):
     read(f"mark,amount,remark\n{text}".encode(errors="replace"))
 
 
+@settings(max_examples=12, deadline=None)  # a process each
 @given(st.integers(0, 5_000), st.binary(min_size=1, max_size=8))
 def test_a_damaged_workbook_is_told(place, bytes_over):
     good = workbook(HEADER, ("HT-1", 5, None))
@@ -96,6 +97,7 @@ def test_a_damaged_workbook_is_told(place, bytes_over):
     read(good[:place] + bytes_over + good[place + len(bytes_over) :])
 
 
+@settings(max_examples=12, deadline=None)  # a process each
 @given(st.integers(1, 5_000))
 def test_a_workbook_cut_short_is_told(length):
     good = workbook(HEADER, ("HT-1", 5, None))
