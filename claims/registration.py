@@ -3,7 +3,7 @@
 from claims.access import LOCATION_PATHS
 from claims.models import DeadlineOverride, FindingPhoto, Packet, PaperDecision
 from claims.rules.core.event_kinds import SENTENCES, TONES
-from claims.rules.roles import ACTS
+from claims.rules.core.roles import ACTS
 from inventory.upper_floor import UpperFloor
 
 FLOOR = UpperFloor(

@@ -13,7 +13,7 @@ from django.db.models import Model
 
 from inventory import access, triggers
 from inventory.rules.core import event_kinds, roles
-from inventory.rules.registry import RegistrationError
+from inventory.rules.core.registry import RegistrationError
 
 
 @dataclass(frozen=True, kw_only=True)

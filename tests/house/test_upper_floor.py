@@ -13,7 +13,7 @@ from django.apps import apps
 from claims.registration import FLOOR
 from inventory import access, triggers, upper_floor
 from inventory.rules.core import event_kinds, roles
-from inventory.rules.registry import RegistrationError
+from inventory.rules.core.registry import RegistrationError
 from tests.house.running import ROOT
 
 SOURCES = sorted(
