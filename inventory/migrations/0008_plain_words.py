@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0006_photos_of_a_crate_name_its_faces'),
+        ('inventory', '0007_forms_count_once'),
     ]
 
     operations = [

@@ -23,7 +23,7 @@ from inventory.forms.returns.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, Location, User
 from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import overdue_words
-from inventory.queries.return_sheets import return_sheet
+from inventory.queries.returns.sheets import return_sheet
 from inventory.queries.returns.listing import (
     FILTERS,
     least_words,
