@@ -8,7 +8,6 @@ from django.db import transaction
 
 from claims.actions.claim.steps import Step, locked, require_act
 from claims.documents.checker import checker_text
-from claims.documents.packet import packet_pdf
 from claims.models import Claim, Packet
 from claims.queries.packet.gathering import packet_content
 from claims.rules.damages.facts import DamagesError
@@ -16,7 +15,6 @@ from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
-from inventory.documents.core.pictures import PictureError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
 from inventory.evidence.store import packets
@@ -101,6 +99,8 @@ def _joined(claim: Claim) -> Claim:
 
 def draw(content: PacketContent) -> bytes:
     """Return the packet as PDF bytes, its renditions made again where missing."""
+    from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
+
     photos = [
         *(photo for entry in content.findings for photo in entry.photos),
         *(photo for receipt in content.exceptions for photo in receipt.photos),
@@ -116,6 +116,8 @@ def packet_bytes(packet: Packet) -> bytes:
 
     Raises ChangedPacketError where the same bytes cannot be made any more.
     """
+    from inventory.documents.core.pictures import PictureError  # noqa: PLC0415 - slow to import
+
     kept = packets.read_packet(packet.sha256)
     if kept is not None:
         return kept

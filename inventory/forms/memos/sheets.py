@@ -8,8 +8,6 @@ from io import BytesIO
 from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
-from openpyxl import load_workbook
-from openpyxl.utils.exceptions import InvalidFileException
 
 from inventory.rules.memos.files import (
     MOST_BYTES,
@@ -58,6 +56,9 @@ def read_memo_file(upload: "UploadedFile[bytes]", currency: str) -> Reading:
 
 def _workbook_rows(data: bytes) -> list[list[str]]:
     """Return the first sheet's rows, as stored: formulas give their last result."""
+    from openpyxl import load_workbook  # noqa: PLC0415 - slow to import
+    from openpyxl.utils.exceptions import InvalidFileException  # noqa: PLC0415 - slow to import
+
     _check_size(data)
     try:
         book = load_workbook(BytesIO(data), read_only=True, data_only=True)
@@ -66,12 +67,11 @@ def _workbook_rows(data: bytes) -> list[list[str]]:
             return _rows(sheet.iter_rows(max_col=MOST_COLUMNS, values_only=True))
         finally:
             book.close()
-    except _TROUBLE as error:
+    except (InvalidFileException, *_TROUBLE) as error:
         raise SheetError(_BROKEN) from error
 
 
 _TROUBLE = (
-    InvalidFileException,
     zipfile.BadZipFile,
     AttributeError,
     EOFError,
@@ -86,7 +86,7 @@ _TROUBLE = (
     zipfile.LargeZipFile,
     zlib.error,
 )
-"""What the reader raises on a crooked workbook.
+"""What the reader raises on a crooked workbook, besides its own error.
 
 XML that is broken is a SyntaxError; what defusedxml refuses in it, a ValueError.
 """
