@@ -38,35 +38,6 @@ class FindingWords:
     seen_reason: str = ""
 
 
-def image_of(finding: Finding) -> dict[str, object]:
-    """Return the finding as an event keeps it: every word that may change."""
-    return {
-        "part": finding.part,
-        "faces": finding.faces,
-        "damage_kind": finding.damage_kind,
-        "severity": finding.severity,
-        "pieces": finding.pieces,
-        "facts": finding.facts,
-        "could_be_seen": finding.could_be_seen,
-        "could_be_seen_derived": finding.could_be_seen_derived,
-        "could_be_seen_reason": finding.could_be_seen_reason,
-        "cause": finding.cause,
-        "opinion": finding.opinion,
-        "is_safety_part": finding.is_safety_part,
-        "repair_minutes": finding.repair_minutes,
-        "parts": [
-            {
-                "description": part.description,
-                "part_number": part.part_number,
-                "quantity": part.quantity,
-                "price_cents": part.price_cents,
-            }
-            for part in finding.parts.order_by("pk")
-        ],
-        "version": finding.version,
-    }
-
-
 def lay_parts(finding: Finding, parts: Sequence[PartNeeded]) -> bool:
     """Write the parts of a finding; say whether anything changed.
 

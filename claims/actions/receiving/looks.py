@@ -249,11 +249,5 @@ def _record(
             "look": words,
             "no_photo_reason": look.no_photo_reason,
             "findings": [finding.number for finding in findings],
-            "after": {
-                "look": crate.look,
-                "refused_for": crate.refused_for,
-                "deposit_cents": crate.deposit_cents,
-                "state": crate.state,
-            },
         },
     )

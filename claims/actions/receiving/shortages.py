@@ -121,6 +121,5 @@ def _correct(
         data={
             "number": finding.number,
             "changed": count.sentence,
-            "after": {"pieces": short, "route": finding.route},
         },
     )

@@ -10,7 +10,6 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Assignment, Location, User
 from inventory.rules.core.changes import changed_words
-from inventory.rules.core.roles import ROLES
 
 _NAME_TAKEN = (
     "Someone signs in by that name already. Nothing was saved; choose another."
@@ -50,7 +49,7 @@ def add_person(
                 actor=person,
                 location=None,
                 subjects=[new],
-                data={"name": str(new), "after": _image(new, assigned)},
+                data={"name": str(new)},
             )
             return new
     except IntegrityError as error:
@@ -97,7 +96,6 @@ def change_person(
             data={
                 "name": str(who),
                 "changed": changed_words(changed),
-                "after": _image(who, assigned),
             },
         )
 
@@ -114,7 +112,7 @@ def add_location(*, person: User | None, at: datetime, **fields: object) -> Loca
                 actor=person,
                 location=location,
                 subjects=[location],
-                data={"name": location.name, "after": _place_image(location)},
+                data={"name": location.name},
             )
             return location
     except IntegrityError as error:
@@ -136,7 +134,6 @@ def change_location(
             data={
                 "name": location.name,
                 "changed": changed_words(changed),
-                "after": _place_image(location),
             },
         )
 
@@ -151,39 +148,3 @@ def _assign(who: User, assigned: Roles) -> bool:
         for place, role in sorted(assigned)
     )
     return True
-
-
-def _image(who: User, assigned: Roles) -> dict[str, object]:
-    order = list(ROLES)
-    return {
-        "username": who.username,
-        "full_name": who.full_name,
-        "is_administrator": who.is_administrator,
-        "is_active": who.is_active,
-        "version": who.version,
-        "roles": [
-            [place, role]
-            for place, role in sorted(assigned, key=lambda p: (p[0], order.index(p[1])))
-        ],
-    }
-
-
-def _place_image(location: Location) -> dict[str, object]:
-    return {
-        name: getattr(location, name)
-        for name in (
-            "code",
-            "name",
-            "address",
-            "time_zone",
-            "country",
-            "subdivision",
-            "paper",
-            "currency",
-            "shop_rate_cents",
-            "shop_rate_source",
-            "latitude",
-            "longitude",
-            "version",
-        )
-    }
