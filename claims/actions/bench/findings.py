@@ -8,8 +8,7 @@ from django.db.models import Model
 
 from claims.actions.bench.holds import hold_for
 from claims.actions.bench.inspections import Subject, record_inspection
-from claims.actions.bench.numbers import next_number
-from claims.actions.bench.words import FindingWords, lay_parts
+from claims.actions.bench.words import FindingWords, lay_parts, next_number
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Finding, FindingPhoto
 from claims.queries.bench.looks import condition_known, last_look

@@ -1,9 +1,12 @@
-"""What a person says of one thing wrong, before it is a row."""
+"""What a person says of one thing wrong, and what its row gets besides."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import Max
+
 from claims.models import Finding, FindingPart
+from inventory.models import Shipment
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,12 @@ class FindingWords:
     parts: tuple[PartNeeded, ...] = ()
     could_be_seen: bool | None = None
     seen_reason: str = ""
+
+
+def next_number(shipment: Shipment) -> int:
+    """Return the next finding's number; the caller has locked the freight bill."""
+    rows = Finding.objects.filter(shipment=shipment)
+    return int(rows.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
 def lay_parts(finding: Finding, parts: Sequence[PartNeeded]) -> bool:

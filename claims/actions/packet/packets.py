@@ -7,7 +7,6 @@ from django.conf import settings
 from django.db import transaction
 
 from claims.actions.claim.steps import Step, locked, require_act
-from claims.documents.checker import checker_text
 from claims.models import Claim, Packet
 from claims.queries.packet.gathering import packet_content
 from claims.rules.damages.facts import DamagesError
@@ -32,6 +31,8 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
     own event lies after that state. Drawing takes seconds, so it is done before
     the transaction. Raises RefusedError with every reason against.
     """
+    from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
+
     row = _joined(claim)
     step = Step(person=person, at=at, today=today, version=row.version)
     require_act(row, "build-packet", step)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from claims.actions.bench.numbers import next_number
+from claims.actions.bench.words import next_number
 from claims.models import Finding, FindingPhoto, Inspection
 from claims.rules.receiving.advice import may_refuse
 from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_facts
