@@ -58,7 +58,6 @@ INSTALLED_APPS = [
     "axes",
     "crispy_forms",
     "csp",
-    "django_htmx",
 ]
 
 MIDDLEWARE = [
@@ -75,7 +74,6 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

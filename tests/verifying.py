@@ -1,11 +1,14 @@
 """What a verification finds in the tests' own database."""
 
+import json
+
 from django.db import connection
 
 from inventory.evidence.seal.chain_check import Walk, walk_chain
 from inventory.evidence.seal.snapshots import snapshot
 from inventory.evidence.seal.verification import verify
 from inventory.evidence.store import originals as store
+from inventory.models import Event
 from inventory.triggers import drop_triggers, make_triggers
 
 
@@ -28,3 +31,13 @@ def behind_the_back(sql, *values):
     with connection.cursor() as cursor:
         cursor.execute(sql, values)
     make_triggers(connection)
+
+
+def last_image_of(row):
+    """Return what the chain last sealed of this row."""
+    noun_and_key = [row._meta.model_name, str(row.pk)]
+    for event in Event.objects.order_by("-sequence"):
+        for *about, image in json.loads(event.body)["rows"]:
+            if about == noun_and_key:
+                return image
+    raise AssertionError(f"No event sealed {row!r}.")

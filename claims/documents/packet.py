@@ -1,5 +1,6 @@
 """The claim file: one PDF from one frozen content, the same bytes every time."""
 
+from functools import cache
 from pathlib import Path
 
 from reportlab.platypus import CondPageBreak, Flowable
@@ -12,6 +13,12 @@ from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core import styles
 from inventory.documents.core.attachments import Attachment, with_attachments
 from inventory.documents.core.page import Pages, PageText, build_pdf, section
+
+
+@cache
+def checker_text() -> str:
+    """Return the program by which the other side checks a packet without ours."""
+    return Path(__file__).with_name("check_packet.py").read_text(encoding="utf-8")
 
 
 def packet_pdf(content: PacketContent, *, root: Path | str = "") -> bytes:

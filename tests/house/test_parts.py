@@ -116,14 +116,6 @@ def test_the_frame_offers_a_way_past_the_masthead_and_no_way_out_to_a_stranger()
     assert "Menu" not in html
 
 
-def test_htmx_may_neither_style_nor_eval_and_swaps_a_422():
-    html = render_to_string("base.html")
-
-    assert '"includeIndicatorStyles": false' in html
-    assert '"allowEval": false' in html
-    assert '{"code": "422", "swap": true}' in html
-
-
 def test_a_wrong_form_says_so_in_the_title():
     html = render_to_string(
         "base.html", {"form": SimpleNamespace(errors={"pro": ["x"]})}

@@ -7,7 +7,6 @@ from datetime import datetime
 from django.db import transaction
 
 from claims.actions.bench.findings import subjects_of
-from claims.actions.bench.words import image_of
 from claims.models import ClaimLine, Finding, FindingPart
 from claims.queries.core.facts import estimate_of
 from claims.rules.bench.causes import HANDLING_ANSWERS, cause_of
@@ -66,7 +65,6 @@ def price_finding(
                 "rate_source": location.shop_rate_source,
                 "safety_basis": row.safety_basis,
                 "safety_reference": row.safety_reference,
-                "after": image_of(row),
             },
         )
         return row
@@ -105,7 +103,6 @@ def answer_handling(
                 "number": row.number,
                 "answer": HANDLING_ANSWERS[answer].lower(),
                 "reason": reason,
-                "after": {"handling_answer": answer, "version": row.version},
             },
         )
         return row
@@ -140,7 +137,6 @@ def route_finding(
                 "number": row.number,
                 "route": ROUTES[route].lower(),
                 "reason": reason,
-                "after": {"route": route, "version": row.version},
             },
         )
         return row

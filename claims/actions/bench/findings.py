@@ -8,8 +8,7 @@ from django.db.models import Model
 
 from claims.actions.bench.holds import hold_for
 from claims.actions.bench.inspections import Subject, record_inspection
-from claims.actions.bench.numbers import next_number
-from claims.actions.bench.words import FindingWords, image_of, lay_parts
+from claims.actions.bench.words import FindingWords, lay_parts, next_number
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Finding, FindingPhoto
 from claims.queries.bench.looks import condition_known, last_look
@@ -85,7 +84,6 @@ def record_finding(
                 "number": finding.number,
                 "what": what_of(finding),
                 "photos": [str(photo.pk) for photo in photos],
-                "after": image_of(finding),
             },
         )
         return finding
@@ -135,7 +133,6 @@ def change_finding(
                 "number": row.number,
                 "changed": changed_words(changed),
                 "photos": [str(photo.pk) for photo in photos],
-                "after": image_of(row),
             },
         )
         return row

@@ -1,9 +1,12 @@
-"""The input of a finding, before it is a row."""
+"""The input of a finding before it is a row, and the number its row gets."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.db.models import Max
+
 from claims.models import Finding, FindingPart
+from inventory.models import Shipment
 
 
 @dataclass(frozen=True)
@@ -38,33 +41,10 @@ class FindingWords:
     seen_reason: str = ""
 
 
-def image_of(finding: Finding) -> dict[str, object]:
-    """Return the finding for the event: every field that may change."""
-    return {
-        "part": finding.part,
-        "faces": finding.faces,
-        "damage_kind": finding.damage_kind,
-        "severity": finding.severity,
-        "pieces": finding.pieces,
-        "facts": finding.facts,
-        "could_be_seen": finding.could_be_seen,
-        "could_be_seen_derived": finding.could_be_seen_derived,
-        "could_be_seen_reason": finding.could_be_seen_reason,
-        "cause": finding.cause,
-        "opinion": finding.opinion,
-        "is_safety_part": finding.is_safety_part,
-        "repair_minutes": finding.repair_minutes,
-        "parts": [
-            {
-                "description": part.description,
-                "part_number": part.part_number,
-                "quantity": part.quantity,
-                "price_cents": part.price_cents,
-            }
-            for part in finding.parts.order_by("pk")
-        ],
-        "version": finding.version,
-    }
+def next_number(shipment: Shipment) -> int:
+    """Return the next finding's number; the caller has locked the freight bill."""
+    rows = Finding.objects.filter(shipment=shipment)
+    return int(rows.aggregate(last=Max("number"))["last"] or 0) + 1
 
 
 def lay_parts(finding: Finding, parts: Sequence[PartNeeded]) -> bool:

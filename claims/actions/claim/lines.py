@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
-from claims.actions.claim.steps import Step, image, locked, require_act
+from claims.actions.claim.steps import Step, locked, require_act
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, ClaimLine
 from claims.queries.claim.worksheet import counted_lines, worksheet_of
@@ -75,7 +75,7 @@ def adjust_line(*, line: ClaimLine, change: LineChange, step: Step) -> ClaimLine
         work_lines(claim)
         row.refresh_from_db()
         amount = row.worked_cents if row.adjusted_cents is None else row.adjusted_cents
-        _tell(claim, row, step, amount=amount, changes=changes)
+        _tell(claim, row, step, amount=amount)
     return row
 
 
@@ -89,7 +89,7 @@ def strike_line(*, line: ClaimLine, step: Step) -> ClaimLine:
             raise RefusedError("This line is already removed. Nothing was changed.")
         change_row(row, version=step.version, struck_reason=step.reason)
         work_lines(claim)
-        _tell(claim, row, step, amount=0, changes={"struck_reason": step.reason})
+        _tell(claim, row, step, amount=0)
     return row
 
 
@@ -123,7 +123,6 @@ def _tell(
     step: Step,
     *,
     amount: int,
-    changes: dict[str, object],
 ) -> None:
     count_deadlines(shipment=claim.shipment, at=step.at, person=step.person)
     about = [claim.shipment, claim]
@@ -138,6 +137,5 @@ def _tell(
             "line": line.number,
             "amount": format_cents(amount, claim.currency, code=True),
             "reason": step.reason,
-            "after": image(changes),
         },
     )

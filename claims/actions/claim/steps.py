@@ -94,19 +94,10 @@ def _take(
                 "number": row.number,
                 "on": step.on.isoformat() if step.on else "",
                 "reason": step.reason,
-                "after": image({"state": state, **write.changes}),
                 **write.data,
             },
         )
     return row
-
-
-def image(changes: dict[str, object]) -> dict[str, object]:
-    """Return changed values in the form of a sealed record."""
-    return {
-        name: value if isinstance(value, int | str) or value is None else str(value)
-        for name, value in changes.items()
-    }
 
 
 def send_claim(*, claim: Claim, how: str, step: Step) -> Claim:

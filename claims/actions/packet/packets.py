@@ -7,8 +7,6 @@ from django.conf import settings
 from django.db import transaction
 
 from claims.actions.claim.steps import Step, locked, require_act
-from claims.documents.checker import checker_text
-from claims.documents.packet import packet_pdf
 from claims.models import Claim, Packet
 from claims.queries.packet.gathering import packet_content
 from claims.rules.damages.facts import DamagesError
@@ -16,7 +14,6 @@ from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
-from inventory.documents.core.pictures import PictureError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
 from inventory.evidence.store import packets
@@ -34,6 +31,8 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
     own event comes after that state. Drawing takes seconds, so it is done before
     the transaction. Raise RefusedError with every reason against it.
     """
+    from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
+
     row = _joined(claim)
     step = Step(person=person, at=at, today=today, version=row.version)
     require_act(row, "build-packet", step)
@@ -102,6 +101,8 @@ def _joined(claim: Claim) -> Claim:
 
 def draw(content: PacketContent) -> bytes:
     """Return the claim file as PDF bytes, its renditions made again where missing."""
+    from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
+
     photos = [
         *(photo for entry in content.findings for photo in entry.photos),
         *(photo for receipt in content.exceptions for photo in receipt.photos),
@@ -117,6 +118,8 @@ def packet_bytes(packet: Packet) -> bytes:
 
     Raise ChangedPacketError where the same bytes cannot be made.
     """
+    from inventory.documents.core.pictures import PictureError  # noqa: PLC0415 - slow to import
+
     kept = packets.read_packet(packet.sha256)
     if kept is not None:
         return kept

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from claims.actions.bench.numbers import next_number
+from claims.actions.bench.words import next_number
 from claims.models import Finding, FindingPhoto, Inspection
 from claims.rules.receiving.advice import may_refuse
 from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_facts
@@ -250,11 +250,5 @@ def _record(
             "look": words,
             "no_photo_reason": look.no_photo_reason,
             "findings": [finding.number for finding in findings],
-            "after": {
-                "look": crate.look,
-                "refused_for": crate.refused_for,
-                "deposit_cents": crate.deposit_cents,
-                "state": crate.state,
-            },
         },
     )

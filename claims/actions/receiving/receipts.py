@@ -203,7 +203,6 @@ def compare_image(
             data={
                 "pro": row.shipment.pro_number,
                 "result": CARRIER_IMAGE[result].lower(),
-                "after": {"carrier_image": result},
             },
         )
 
@@ -234,6 +233,5 @@ def record_disposition(
             data={
                 "number": row.number,
                 "disposition": DISPOSITIONS[disposition].lower(),
-                "after": {"disposition": disposition},
             },
         )

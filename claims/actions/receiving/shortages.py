@@ -3,7 +3,7 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from claims.actions.bench.numbers import next_number
+from claims.actions.bench.words import next_number
 from claims.models import Finding, Inspection
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import change_row
@@ -121,6 +121,5 @@ def _correct(
         data={
             "number": finding.number,
             "changed": count.sentence,
-            "after": {"pieces": short, "route": finding.route},
         },
     )

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from claims.access import may, obtain, person_of
-from claims.documents.letters import letter_pdf
 from claims.forms.crates.packaging import (
     ClockStoppedForm,
     DayForm,
@@ -67,6 +66,8 @@ def supplier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _letter(request: HttpRequest, pk: int, who: str) -> HttpResponse:
+    from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
+
     person = person_of(request)
     hold = obtain(holds_joined(), person, pk, "release-packaging")
     _check_addressee(hold, who)

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_safe
 from claims.access import may, obtain, person_of
 from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
-from claims.documents.letters import letter_pdf
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
 from claims.models import Notice
 from claims.queries.letters.notices import letter_of, notice_facts
@@ -139,6 +138,8 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def notice_letter(request: HttpRequest, pk: int) -> HttpResponse:
     """Give the notice as a letter in PDF."""
+    from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
+
     row = obtain(_notices(), person_of(request), pk, "see-claims")
     answer = HttpResponse(letter_pdf(letter_of(row)), content_type="application/pdf")
     name = f"notice-{row.pk}.pdf"

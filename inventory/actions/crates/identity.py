@@ -108,11 +108,5 @@ def _tell(row: Crate, person: User, at: datetime) -> None:
         data={
             "number": row.number,
             "mark": said or "nothing",
-            "after": {
-                "mark": row.mark,
-                "grai": row.grai,
-                "sscc": row.sscc,
-                "supplier_code": row.supplier_code,
-            },
         },
     )

@@ -90,7 +90,6 @@ def add_terms(
             data={
                 "supplier": supplier.name,
                 "starts_on": told.starts_on.isoformat(),
-                "terms": _image(row, told, types, parts),
             },
         )
         return row
@@ -134,34 +133,4 @@ def _columns(rule: Terms) -> dict[str, object]:
         "transit_days": rule.transit_days,
         "unloading_days": rule.unloading_days,
         "memo_days": rule.memo_days,
-    }
-
-
-def _image(
-    row: CrateTerms,
-    told: TermsTold,
-    types: Sequence[CrateType],
-    parts: Sequence[CratePart],
-) -> dict[str, object]:
-    """Return the terms for the chain: text and whole numbers only."""
-    columns = {
-        name: str(value) if name == "ceiling_percent" and value is not None else value
-        for name, value in _columns(told.rule).items()
-    }
-    return {
-        **columns,
-        "key": row.pk,
-        "currency": told.currency,
-        "source": told.source,
-        "steps": [[day, str(percent)] for day, percent in told.rule.steps],
-        "deposits": [[one.name, told.rates[one.pk]] for one in types],
-        "deductions": [
-            [
-                part.crate_type.name,
-                part.name,
-                told.deductions[part.pk].missing_cents,
-                told.deductions[part.pk].damaged_cents,
-            ]
-            for part in parts
-        ],
     }

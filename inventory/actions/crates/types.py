@@ -54,7 +54,6 @@ def add_crate_type(
                 data={
                     "name": row.name,
                     "supplier": supplier.name,
-                    "parts": _image(parts),
                 },
             )
             return row
@@ -89,7 +88,6 @@ def change_crate_type(
             data={
                 "name": crate_type.name,
                 "changed": ", ".join(changed).replace("_", " ") or "nothing",
-                "parts": _image(parts),
             },
         )
 
@@ -126,7 +124,3 @@ def _drop(part: CratePart) -> None:
             "type."
         )
     part.delete()
-
-
-def _image(parts: Sequence[PartListed]) -> list[list[object]]:
-    return [[part.name, part.count] for part in parts]

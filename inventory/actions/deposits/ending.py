@@ -144,7 +144,6 @@ def match_deposit(
                 "invoice": row.invoice_number,
                 "number": chosen.number,
                 "mark": chosen.mark,
-                "after": {"crate": chosen.pk},
             },
         )
 
@@ -192,7 +191,6 @@ def withdraw_deposit(
             data={
                 "invoice": row.invoice_number,
                 "reason": reason,
-                "after": {"is_withdrawn": True},
             },
         )
         return entry

@@ -58,8 +58,12 @@ def ask_write_off(
                 "A write-off is already requested. Nothing was saved. The manager "
                 "must approve it."
             )
-        changes = {"write_off_asked_by": person, "write_off_reason": reason}
-        change_row(row, version=version, **changes)
+        change_row(
+            row,
+            version=version,
+            write_off_asked_by=person,
+            write_off_reason=reason,
+        )
         record_event(
             kind="write-off.asked",
             at=at,
@@ -69,7 +73,6 @@ def ask_write_off(
             data={
                 "amount": format_cents(row.amount_cents, row.currency, code=True),
                 "reason": reason,
-                "after": {"write_off_asked_by": person.pk, "write_off_reason": reason},
             },
         )
         return row
@@ -151,8 +154,13 @@ def _write_off(row: ShortCredit, version: int, said: _Said) -> ShortCredit:
         subjects=[row],
         body=_body(row, said.on, said.reason),
     )
-    after = {"state": "written-off", "write_off_reason": said.reason}
-    change_row(row, version=version, settled_on=said.on, **after)
+    change_row(
+        row,
+        version=version,
+        state="written-off",
+        write_off_reason=said.reason,
+        settled_on=said.on,
+    )
     record_event(
         kind="write-off.approved",
         at=said.at,
@@ -162,7 +170,6 @@ def _write_off(row: ShortCredit, version: int, said: _Said) -> ShortCredit:
         data={
             "amount": format_cents(row.amount_cents, row.currency, code=True),
             "reason": said.reason,
-            "after": {**after, "settled_on": said.on.isoformat()},
         },
     )
     return row

@@ -25,6 +25,18 @@ def locked_through(location: Location) -> dt.date | None:
     return last
 
 
+def open_day(location: Location, day: dt.date) -> dt.date:
+    """Return the day itself, or the first day after the books' lock.
+
+    A late fact does not wait for the books: its event keeps its own day, and it is
+    posted on the first day that is open. Call it under the book's lock.
+    """
+    through = locked_through(location)
+    if through is None or day > through:
+        return day
+    return through + dt.timedelta(days=1)
+
+
 def refuse_locked_period(location: Location, effective_on: dt.date) -> None:
     """Raise RefusedError where this day is locked."""
     through = locked_through(location)

@@ -117,7 +117,6 @@ def number_account(
             data={
                 "kind": ACCOUNTS[kind],
                 "number": number,
-                "after": {"number": number, "name": name},
             },
         )
         return row

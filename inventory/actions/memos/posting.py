@@ -15,8 +15,8 @@ from inventory.actions.deposits.short_rows import (
     open_short,
     settle_paid,
 )
+from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import post_entry
-from inventory.actions.ledger.posting_days import open_day
 from inventory.actions.memos.deposits import (
     deposit_by_key,
     expected_since,

@@ -1,6 +1,6 @@
 """Carriers and suppliers, with the periods of their own terms."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
@@ -81,7 +81,7 @@ def _add(
                 actor=person,
                 location=None,
                 subjects=[partner],
-                data={"name": partner.name, "after": _image(partner, periods)},
+                data={"name": partner.name},
             )
     except IntegrityError as error:
         raise RefusedError(_TAKEN) from error
@@ -109,7 +109,6 @@ def _change(
             data={
                 "name": partner.name,
                 "changed": changed_words(changed),
-                "after": _image(partner, periods),
             },
         )
 
@@ -156,34 +155,3 @@ def _set_supplier_periods(supplier: Supplier, periods: list[Period]) -> bool:
         for p in periods
     )
     return True
-
-
-_CARRIER_FIELDS = (
-    "name",
-    "scac",
-    "mode",
-    "claims_address",
-    "claims_email",
-    "claims_phone",
-    "mail_days",
-    "version",
-)
-_SUPPLIER_FIELDS = (
-    "name",
-    "address",
-    "claims_contact",
-    "claims_email",
-    "returns_email",
-    "files_when_prepaid",
-    "standing_order",
-    "needs_return_authorization",
-    "crate_terms",
-    "version",
-)
-
-
-def _image(partner: Carrier | Supplier, periods: list[Period]) -> dict[str, object]:
-    """Return the row after the act, for the chain."""
-    names = _CARRIER_FIELDS if isinstance(partner, Carrier) else _SUPPLIER_FIELDS
-    image: dict[str, object] = {name: getattr(partner, name) for name in names}
-    return {**image, "periods": [asdict(period) for period in periods]}

@@ -10,7 +10,6 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Assignment, Location, User
 from inventory.rules.core.changes import changed_words
-from inventory.rules.core.roles import ROLES
 
 _NAME_TAKEN = "That sign-in name is already in use. Nothing was saved. Choose another."
 _PLACE_TAKEN = "A location already has that name or code. Nothing was saved."
@@ -48,7 +47,7 @@ def add_person(
                 actor=person,
                 location=None,
                 subjects=[new],
-                data={"name": str(new), "after": _image(new, assigned)},
+                data={"name": str(new)},
             )
             return new
     except IntegrityError as error:
@@ -95,7 +94,6 @@ def change_person(
             data={
                 "name": str(who),
                 "changed": changed_words(changed),
-                "after": _image(who, assigned),
             },
         )
 
@@ -112,7 +110,7 @@ def add_location(*, person: User | None, at: datetime, **fields: object) -> Loca
                 actor=person,
                 location=location,
                 subjects=[location],
-                data={"name": location.name, "after": _place_image(location)},
+                data={"name": location.name},
             )
             return location
     except IntegrityError as error:
@@ -134,7 +132,6 @@ def change_location(
             data={
                 "name": location.name,
                 "changed": changed_words(changed),
-                "after": _place_image(location),
             },
         )
 
@@ -149,39 +146,3 @@ def _assign(who: User, assigned: Roles) -> bool:
         for place, role in sorted(assigned)
     )
     return True
-
-
-def _image(who: User, assigned: Roles) -> dict[str, object]:
-    order = list(ROLES)
-    return {
-        "username": who.username,
-        "full_name": who.full_name,
-        "is_administrator": who.is_administrator,
-        "is_active": who.is_active,
-        "version": who.version,
-        "roles": [
-            [place, role]
-            for place, role in sorted(assigned, key=lambda p: (p[0], order.index(p[1])))
-        ],
-    }
-
-
-def _place_image(location: Location) -> dict[str, object]:
-    return {
-        name: getattr(location, name)
-        for name in (
-            "code",
-            "name",
-            "address",
-            "time_zone",
-            "country",
-            "subdivision",
-            "paper",
-            "currency",
-            "shop_rate_cents",
-            "shop_rate_source",
-            "latitude",
-            "longitude",
-            "version",
-        )
-    }

@@ -69,11 +69,5 @@ def change_crate(
             data={
                 "number": row.number,
                 "changed": changed_words(changed),
-                "after": {
-                    "mark": mark,
-                    "kind": kind,
-                    "deposit_cents": deposit_cents,
-                    "state": row.state,
-                },
             },
         )

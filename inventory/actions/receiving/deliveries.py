@@ -11,15 +11,6 @@ from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Carrier, Delivery, Location, User
 from inventory.rules.core.changes import changed_words
 
-IMAGE = (
-    "driver_name",
-    "trailer_number",
-    "seal_number",
-    "seal_note",
-    "unloaded_by",
-)
-"""The columns that a person may change before the receipt is signed."""
-
 
 def log_delivery(
     *,
@@ -33,7 +24,8 @@ def log_delivery(
 ) -> Delivery:
     """Log one truck. A carrier that is not listed yet is added by its name.
 
-    ``arrived_at`` is aware; ``details`` are those of IMAGE.
+    ``arrived_at`` is aware; ``details`` are its columns for
+    the driver, the trailer, the seal and who unloaded it.
     """
     with transaction.atomic():
         row = carrier or _carrier_named(carrier_name, person=person, at=at)
@@ -53,7 +45,6 @@ def log_delivery(
             data={
                 "carrier": row.name,
                 "arrived_at": arrived_at.isoformat(),
-                "after": _image(delivery),
             },
         )
     return delivery
@@ -97,21 +88,13 @@ def change_delivery(
             actor=person,
             location=locked.location,
             subjects=[locked],
-            data={"changed": changed_words(changed), "after": _image(locked)},
+            data={"changed": changed_words(changed)},
         )
 
 
 def day_at(location: Location, moment: datetime) -> date:
     """Return the local day of the moment at this location."""
     return moment.astimezone(ZoneInfo(location.time_zone)).date()
-
-
-def _image(delivery: Delivery) -> dict[str, str]:
-    image = {name: str(getattr(delivery, name)) for name in IMAGE}
-    return image | {
-        "carrier": delivery.carrier.name,
-        "arrived_at": delivery.arrived_at.isoformat(),
-    }
 
 
 def _carrier_named(name: str, *, person: User, at: datetime) -> Carrier:
@@ -125,6 +108,6 @@ def _carrier_named(name: str, *, person: User, at: datetime) -> Carrier:
         actor=person,
         location=None,
         subjects=[carrier],
-        data={"name": name, "after": {"name": name}},
+        data={"name": name},
     )
     return carrier

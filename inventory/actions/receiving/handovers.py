@@ -43,9 +43,5 @@ def count_handover(
                 "pro": row.shipment.pro_number,
                 "counted": counted_in_words(pieces_counted, row.shipment.piece_unit),
                 "changed": changed,
-                "after": {
-                    "pieces_counted": pieces_counted,
-                    "rest_to_follow": rest_to_follow,
-                },
             },
         )

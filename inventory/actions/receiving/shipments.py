@@ -77,7 +77,6 @@ def add_bill(
                 "counted": counted_in_words(bill.pieces_counted, shipment.piece_unit),
                 "rest_to_follow": bill.rest_to_follow,
                 "crates": [crate.number for crate in crates],
-                "after": papers_image(shipment),
             },
         )
     return handover
@@ -155,19 +154,9 @@ def change_shipment(
             data={
                 "pro": row.pro_number,
                 "changed": changed_words(changed),
-                "after": papers_image(row),
             },
         )
     return changed
-
-
-def papers_image(shipment: Shipment) -> dict[str, object]:
-    """Return the paperwork for the event: strings, whole numbers, none."""
-    image: dict[str, object] = {}
-    for name in PAPERS:
-        value = getattr(shipment, name)
-        image[name] = value if value is None or isinstance(value, int) else str(value)
-    return image
 
 
 def counted_in_words(counted: int | None, unit: str) -> str:

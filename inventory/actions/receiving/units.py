@@ -45,7 +45,7 @@ def list_unit(
             actor=person,
             location=bill.location,
             subjects=[bill, unit, *([crate] if crate else [])],
-            data={"unit": str(unit), "after": _image(unit)},
+            data={"unit": str(unit)},
         )
     return unit
 
@@ -81,7 +81,6 @@ def change_unit(
             data={
                 "unit": str(row),
                 "changed": changed_words(changed),
-                "after": _image(row),
             },
         )
 
@@ -100,14 +99,3 @@ def _check(
             f"Serial {serial} is already on this freight bill. Nothing was saved. "
             "Check the serial plate and enter it again."
         )
-
-
-def _image(unit: Unit) -> dict[str, object]:
-    return {
-        "model": unit.model,
-        "serial": unit.serial,
-        "crate": unit.crate_id,
-        "invoice_cents": unit.invoice_cents,
-        "weight": unit.weight,
-        "weight_unit": unit.weight_unit,
-    }

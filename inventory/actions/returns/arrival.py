@@ -9,8 +9,8 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.short_rows import open_short
+from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import lock_book, reverse_entry
-from inventory.actions.ledger.posting_days import open_day
 from inventory.actions.returns.closing import close_return
 from inventory.actions.returns.deposits import joined_deposit, left_on
 from inventory.actions.returns.shipping import post_expected

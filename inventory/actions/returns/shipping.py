@@ -10,8 +10,8 @@ from inventory.actions.core.versions import RefusedError, StaleRowError, change_
 from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.crates import lock_crates
 from inventory.actions.deposits.short_rows import open_short
+from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import lock_book, post_entry
-from inventory.actions.ledger.posting_days import open_day
 from inventory.actions.returns.deposits import deposit_of, left_on
 from inventory.actions.returns.staging import about, live_lines, lock_return, refuse
 from inventory.models import (

@@ -8,14 +8,16 @@ touched: a credit of -12.50 stays a number.
 import csv
 import io
 from datetime import date, datetime
-
-import xlsxwriter
-from xlsxwriter.format import Format
-from xlsxwriter.worksheet import Worksheet
+from typing import TYPE_CHECKING
 
 from inventory.rules.core.sheets import Cell, Kind, Sheet
 from inventory.rules.core.text import clean_text
 from inventory.rules.reckoning.money import minor_digits, plain_cents, to_decimal
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+    from xlsxwriter.format import Format
+    from xlsxwriter.worksheet import Worksheet
 
 FORMULA_MARKS = (
     "=",
@@ -55,8 +57,10 @@ def safe_text(text: str) -> str:
 
 def xlsx_bytes(sheet: Sheet, *, made_on: date) -> bytes:
     """Return the sheet as a workbook of one page; the same sheet, the same bytes."""
+    from xlsxwriter import Workbook  # noqa: PLC0415 - slow to import
+
     out = io.BytesIO()
-    book = xlsxwriter.Workbook(out, _NOTHING_GUESSED)
+    book = Workbook(out, _NOTHING_GUESSED)
     moment = datetime(made_on.year, made_on.month, made_on.day)  # noqa: DTZ001 - a day
     book.set_properties({"title": sheet.title, "created": moment})
     page = _Page(book, sheet)
@@ -79,7 +83,7 @@ _NOTHING_GUESSED = {
 class _Page:
     """One page of a workbook, filled from the top, a row at a time."""
 
-    def __init__(self, book: xlsxwriter.Workbook, sheet: Sheet) -> None:
+    def __init__(self, book: "Workbook", sheet: Sheet) -> None:
         self._book = book
         self._kinds = sheet.kinds
         self._line = 1
@@ -115,7 +119,7 @@ class _Page:
         else:
             self._page.write_number(*at, cell, self._count)
 
-    def _money_format(self, currency: str) -> Format:
+    def _money_format(self, currency: str) -> "Format":
         digits = max(2, minor_digits(currency))
         if digits not in self._money:
             shape = "#,##0." + "0" * digits

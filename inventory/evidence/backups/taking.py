@@ -17,12 +17,8 @@ from inventory.evidence.seal.root_book import roots_now
 from inventory.evidence.seal.snapshots import Snapshot, columns_of
 from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
-from inventory.evidence.store.durable import (
-    hash_of,
-    pieces_of,
-    sync_folder,
-    write_whole,
-)
+from inventory.evidence.store.calls import sync_folder
+from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
 from inventory.models import Event, Original
 from inventory.rules.evidence.chain import GrowingTree
 

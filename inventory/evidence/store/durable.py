@@ -6,16 +6,9 @@ import secrets
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from inventory.evidence.store.calls import sync_folder
+
 PIECE = 1 << 20
-
-
-def sync_folder(folder: Path) -> None:
-    """Force a folder's entries to the disk."""
-    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
 
 
 def sync_file(path: Path) -> None:

@@ -134,7 +134,5 @@ document.addEventListener("input", (event) => {
 document.addEventListener("submit", sendOnce);
 // Coming back with the browser's own button finds the form usable again.
 addEventListener("pageshow", () => forget(document));
-document.addEventListener("htmx:afterRequest", () => forget(document));
-document.addEventListener("htmx:load", (event) => furnish(event.detail.elt));
 furnish(document);
 EACH(document, "button[data-print]", (button) => { button.hidden = false; });

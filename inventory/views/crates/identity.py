@@ -14,7 +14,6 @@ from django.views.decorators.http import (
 from inventory.access import may, obtain, person_of, scoped
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.crates import identity as acts
-from inventory.documents.labels.labels import label_sheet_pdf, single_labels_pdf
 from inventory.documents.labels.sheets import SHEETS, SINGLES, Paper
 from inventory.forms.crates.identity import CrateIdentityForm
 from inventory.models import Crate, Shipment, User
@@ -91,6 +90,8 @@ def crate_labels(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def crate_labels_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """Give the chosen labels as PDF: on sheets of labels, or one a page."""
+    from inventory.documents.labels import labels as drawing  # noqa: PLC0415 - slow to import
+
     person = person_of(request)
     row = obtain(_bills(), person, pk, "see")
     paper: Paper = "a4" if row.location.paper == "a4" else "letter"
@@ -105,9 +106,9 @@ def crate_labels_pdf(request: HttpRequest, pk: int) -> HttpResponse:
         return _choose(request, person, row, problem)
     title = f"Crate labels, {row}"
     if request.GET.get("layout") == "single":
-        pdf = single_labels_pdf(labels, paper=paper, title=title)
+        pdf = drawing.single_labels_pdf(labels, paper=paper, title=title)
     else:
-        pdf = label_sheet_pdf(labels, paper=paper, start=start, title=title)
+        pdf = drawing.label_sheet_pdf(labels, paper=paper, start=start, title=title)
     answer = HttpResponse(pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="crate-labels-{row.pk}.pdf"'
     answer["Cache-Control"] = "private, no-store"

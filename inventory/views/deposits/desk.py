@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
-from inventory.documents.papers.statements import statement_pdf
 from inventory.forms.core.asking import DayForm
 from inventory.forms.core.day_fields import read_day
 from inventory.models import Location, Supplier
@@ -132,6 +131,8 @@ def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpRespons
 
     It covers the year up to ``?last=``, or up to today.
     """
+    from inventory.documents.papers.statements import statement_pdf  # noqa: PLC0415 - slow to import
+
     person = person_of(request)
     location = obtain(Location.objects.all(), person, place, ACT)
     supplier = one_supplier(pk)

@@ -16,9 +16,9 @@ from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
 from inventory.models import Evidence, ShortCredit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.deposits.credits import days_table
-from inventory.queries.memos.memo_sheets import shorts_sheet
 from inventory.queries.memos.dispute_letters import letter_for, line_for, proof_photos
 from inventory.queries.memos.listing import short_rows
+from inventory.queries.memos.memo_sheets import shorts_sheet
 from inventory.rules.memos.short_credits import ShortFacts, acts_from
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns.papers import Shot

@@ -12,7 +12,6 @@ from inventory.actions.returns import arrival as return_receipts
 from inventory.actions.returns import losses as return_losses
 from inventory.actions.returns.shipping import Departure
 from inventory.actions.returns.shipping import ship_return as let_leave
-from inventory.documents.papers.returns import return_paper_pdf
 from inventory.forms.returns.returns import (
     LoseCrateForm,
     ReceiveReturnForm,
@@ -174,6 +173,8 @@ def return_packing_list(request: HttpRequest, pk: int) -> HttpResponse:
 
 def answer_paper(content: ReturnPaper, name: str) -> HttpResponse:
     """Return a paper as a PDF that opens in the browser."""
+    from inventory.documents.papers.returns import return_paper_pdf  # noqa: PLC0415 - slow to import
+
     data = return_paper_pdf(content, root=settings.RENDITION_ROOT)
     answer = HttpResponse(data, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{name}"'

@@ -23,7 +23,6 @@ from inventory.forms.returns.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, Location, User
 from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import overdue_words
-from inventory.queries.returns.sheets import return_sheet
 from inventory.queries.returns.listing import (
     FILTERS,
     least_words,
@@ -34,6 +33,7 @@ from inventory.queries.returns.listing import (
     shorts_of,
     sums_of,
 )
+from inventory.queries.returns.sheets import return_sheet
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.returns import life as rules
 from inventory.rules.returns.papers import CAUTIONS, DEFERS

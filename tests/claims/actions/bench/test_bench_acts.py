@@ -21,6 +21,7 @@ from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import Event, Hold
 from tests import making
 from tests.people import cast
+from tests.verifying import last_image_of
 
 pytestmark = pytest.mark.database
 
@@ -235,7 +236,7 @@ class FindingTests(BenchCase):
         row = self.find(words=words(part="deck shell", repair_minutes=90))
         event = Event.objects.get(kind="finding.recorded")
         assert event.data["what"] == "deck shell, cracked"
-        assert event.data["after"]["repair_minutes"] == 90
+        assert last_image_of(row)["repair_minutes"] == 90
         assert ("finding", str(row.pk)) in event.subjects.values_list("noun", "key")
 
     def test_a_short_count_stands_on_the_bill(self):

@@ -8,7 +8,7 @@ import zipfile
 import pytest
 from django.urls import reverse
 
-from claims.documents.checker import checker_text
+from claims.documents.packet import checker_text
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.originals_zip import ChangedOriginalError
 from inventory.models import Evidence, Withholding

@@ -16,7 +16,7 @@ from django.test import TestCase
 from pypdf import PdfReader
 
 from claims.actions.packet.packets import build_packet, packet_bytes
-from claims.documents.checker import checker_text
+from claims.documents.packet import checker_text
 from claims.rules.packet import content as packet_content
 from claims.rules.packet.content import manifest_bytes
 from inventory.actions.evidence.keeping import keep_evidence

@@ -15,6 +15,7 @@ from tests import making
 from tests.label_photos import label_photo
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.verifying import last_image_of
 
 pytestmark = pytest.mark.database
 
@@ -61,7 +62,7 @@ class TestIdentity(CrateCase):
         assert event.data["mark"] == (
             f"mark RK 0042, GRAI (8003){GRAI}, SSCC (00){SSCC}, supplier's code Bx-7"
         )
-        assert event.data["after"]["grai"] == GRAI
+        assert last_image_of(self.crate)["grai"] == GRAI
 
     def test_a_key_that_does_not_hold_comes_back_with_the_reason(self):
         wrong = {

@@ -1,0 +1,43 @@
+"""A command that draws nothing and reads no sheet loads no library for it."""
+
+import json
+
+from tests.house.running import run_python
+
+SLOW = {
+    "PIL",
+    "font_source_sans_pro",
+    "holidays",
+    "numpy",
+    "openpyxl",
+    "pi_heif",
+    "pypdf",
+    "reportlab",
+    "segno",
+    "xlsxwriter",
+    "zxingcpp",
+}
+LOAD_EVERYTHING = """
+import django, json, sys
+django.setup()
+import config.urls, config.checks
+from django.core.management import get_commands, load_command_class
+for name, app in get_commands().items():
+    if app in ("inventory", "claims"):
+        load_command_class(app, name)
+print(json.dumps(sorted({name.partition(".")[0] for name in sys.modules})))
+"""
+
+
+def test_every_page_and_command_is_known_before_a_slow_library_is_loaded(tmp_path):
+    done = run_python(
+        "-c",
+        LOAD_EVERYTHING,
+        data_dir=tmp_path,
+        DJANGO_SETTINGS_MODULE="config.settings",
+    )
+
+    assert done.returncode == 0, done.stderr
+    loaded = set(json.loads(done.stdout))
+    assert loaded & SLOW == set()
+    assert {"inventory", "claims", "django"} <= loaded
