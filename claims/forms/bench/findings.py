@@ -16,8 +16,8 @@ from claims.rules.core import vocabulary as words
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.number_fields import CountField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
-from inventory.forms.photos import PhotosField
 
 PART_ROWS = 4
 

@@ -10,8 +10,8 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
-from inventory.forms.photos import PhotosField
 
 _PHOTO_HELP = "A photo or PDF of it, if there is one."
 

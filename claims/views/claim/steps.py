@@ -15,7 +15,7 @@ from claims.forms.claim.steps import (
     SettlementForm,
 )
 from claims.models import Claim
-from claims.views.claim_act import ClaimAct, DatedAct, ProofAct
+from claims.views.core.claim_act import ClaimAct, DatedAct, ProofAct
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Shipment

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from claims.actions.claim import supplements
 from claims.forms.claim.steps import ReceiptForm, SendForm
 from claims.models import Claim, Supplement
-from claims.views.claim_act import ClaimAct, DatedAct, ProofAct
+from claims.views.core.claim_act import ClaimAct, DatedAct, ProofAct
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Shipment

@@ -18,7 +18,7 @@ from claims.models import Notice
 from claims.queries.letters.notices import letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import NoticeFacts, compose, missing_for
-from claims.views.claim_act import DatedAct, ProofAct
+from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Delivery, Location, Shipment

@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.actions.core.once import Answer
-from inventory.actions.core.uploads import content_hash
+from inventory.actions.evidence.uploads import content_hash
 from inventory.rules.core.text import clean_text
 
 _NOT_BODY = frozenset({"csrfmiddlewaretoken", "once", "version"})

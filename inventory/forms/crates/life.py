@@ -9,8 +9,8 @@ from inventory.actions.crates.checks import PartChecked
 from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.number_fields import CountField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import TextField
-from inventory.forms.photos import PhotosField
 from inventory.models import CratePart, CrateType, Supplier
 from inventory.rules.crates.words import DISPOSALS
 

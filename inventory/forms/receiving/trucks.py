@@ -12,8 +12,8 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import MomentField
 from inventory.forms.core.number_fields import CountField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, ProField
-from inventory.forms.photos import PhotosField
 from inventory.models import Carrier, Supplier
 from inventory.rules.core import vocabulary as words
 

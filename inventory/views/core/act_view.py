@@ -21,16 +21,16 @@ from inventory.actions.core.once import (
     answer_before,
     save_once,
 )
-from inventory.actions.core.uploads import Uploads, keep_uploads
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
+from inventory.actions.evidence.uploads import Uploads, keep_uploads
 from inventory.forms.core.base import HouseForm, StaleForm
-from inventory.forms.photos import BoundPhotos, photos_of
+from inventory.forms.core.photos import BoundPhotos, photos_of
 from inventory.models import Evidence
 from inventory.views.core.clock import now
 from inventory.views.core.refusals import put_refusal, status_of
-from inventory.views.row_view import Row, RowView
+from inventory.views.core.row_view import Row, RowView
 
 Form = TypeVar("Form", bound=HouseForm)
 

@@ -4,7 +4,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.actions.evidence.keeping import BadUploadError
-from inventory.forms.photos import NO_ROOM
+from inventory.forms.core.photos import NO_ROOM
 
 
 def put_refusal(

@@ -22,7 +22,7 @@ from inventory.models import Crate, CratePart
 from inventory.rules.crates.takedown import CAUTIONS, DEFERS, FOR_THE_CREDIT
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.row_view import ButtonAct, RowView
+from inventory.views.core.row_view import ButtonAct, RowView
 
 Form = TypeVar("Form", bound=HouseForm)
 

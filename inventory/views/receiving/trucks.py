@@ -19,7 +19,7 @@ from inventory.actions.receiving import shipments
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
 from inventory.forms.core.base import HouseForm
-from inventory.forms.photos import photo_field
+from inventory.forms.core.photos import photo_field
 from inventory.forms.receiving.trucks import (
     BillForm,
     EditDeliveryForm,

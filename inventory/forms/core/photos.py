@@ -14,7 +14,7 @@ from django.db.models import QuerySet
 from django.utils.datastructures import MultiValueDict
 from django.utils.functional import cached_property
 
-from inventory.actions.core.uploads import Uploads
+from inventory.actions.evidence.uploads import Uploads
 from inventory.forms.evidence.photos import ACCEPT
 from inventory.models import Evidence
 
