@@ -1,0 +1,149 @@
+"""A form that creates is saved once, however often it is sent."""
+
+import re
+import uuid
+
+import pytest
+from django.db import DatabaseError, transaction
+from django.test import Client
+from django.urls import get_resolver
+
+from inventory.forms.core.base import HouseForm
+from inventory.models import Assignment, Once
+from tests.creating import CREATING
+from tests.people import cast, make_person
+
+pytestmark = [pytest.mark.database, pytest.mark.django_db]
+
+
+class Sender:
+    """A person who has the form open."""
+
+    def __init__(self, creating):
+        self.who = cast()
+        self.creating = creating
+        self.person = getattr(self.who, creating.sender)
+        self.address = creating.prepare(self.who)
+        self.browser = Client()
+        self.browser.force_login(self.person)
+        self.once = str(uuid.uuid4())
+        self.before = self.rows()
+
+    def rows(self):
+        return self.creating.counts.objects.count()
+
+    def made(self):
+        return self.rows() - self.before
+
+    def send(self, browser=None, **over):
+        data = {"once": self.once} | self.creating.data | over
+        return (browser or self.browser).post(self.address, data)
+
+    def send_another_body(self, **over):
+        name, value = self.creating.other
+        return self.send(**{name: value}, **over)
+
+
+@pytest.fixture(params=CREATING, ids=lambda one: one.name)
+def sender(request):
+    return Sender(request.param)
+
+
+def ids_in(answer):
+    """Return the ids that the form may be sent with next: its own, then another."""
+    found = re.findall(r'name="once"[^>]*?value="([^"]+)"', answer.content.decode())
+    return [str(uuid.UUID(one)) for one in found]
+
+
+def test_it_is_shown_with_an_id_of_its_own(sender):
+    first, second = (ids_in(sender.browser.get(sender.address)) for _ in range(2))
+
+    assert len(first) == len(second) == 1
+    assert first != second
+
+
+def test_the_same_sending_again_makes_nothing_and_leads_to_the_same_page(sender):
+    first, again = sender.send(), sender.send()
+
+    assert (first.status_code, again.status_code) == (302, 302)
+    assert first["Location"] == again["Location"]
+    assert sender.made() == 1
+
+
+def test_another_body_under_the_same_id_is_refused_with_what_was_saved(sender):
+    saved = sender.send()["Location"]
+    answer = sender.send_another_body()
+    page = answer.content.decode()
+
+    assert answer.status_code == 422
+    assert "Already saved as " in page
+    assert f'href="{saved}"' in page
+    assert (
+        sender.creating.other[1]
+        in answer.context["form"].body()[sender.creating.other[0]]
+    )
+    assert sender.made() == 1
+
+
+def test_the_refused_form_can_be_saved_as_another(sender):
+    sender.send()
+    own, another = ids_in(sender.send_another_body())
+    assert own == sender.once
+
+    # A browser sends the hidden id first, and then the button that was pressed.
+    answer = sender.send_another_body(once=[own, another])
+
+    assert "Already saved" not in answer.content.decode()
+    assert set(Once.objects.values_list("client_id", flat=True)) <= {
+        uuid.UUID(own),
+        uuid.UUID(another),
+    }
+
+
+def test_the_id_stays_when_the_form_comes_back_with_a_mistake(sender):
+    answer = sender.send(**{sender.creating.needed: ""})
+
+    assert answer.status_code == 422
+    assert ids_in(answer) == [sender.once]
+    assert sender.send().status_code == 302
+    assert sender.made() == 1
+
+
+def test_an_id_of_another_person_is_unknown(sender):
+    other = make_person("other", "Olga Other")
+    for row in Assignment.objects.filter(person=sender.person):
+        Assignment.objects.create(person=other, location=row.location, role=row.role)
+    theirs = Client()
+    theirs.force_login(other)
+    sender.send(theirs)
+    answer = sender.send_another_body()
+
+    assert "Already saved" not in answer.content.decode()
+
+
+def test_without_a_readable_id_it_is_saved_all_the_same(sender):
+    assert sender.send(once="not an id").status_code == 302
+    assert sender.made() == 1
+
+
+def test_the_answer_that_was_given_never_changes(sender):
+    sender.send()
+
+    for change in (
+        lambda: Once.objects.update(page="/elsewhere/"),
+        lambda: Once.objects.all().delete(),
+    ):
+        with pytest.raises(DatabaseError, match="append-only"), transaction.atomic():
+            change()
+
+
+def test_every_creating_form_is_in_the_table():
+    assert get_resolver().url_patterns  # every page, and so every form, is loaded
+    waiting, found = [HouseForm], set()
+    while waiting:
+        form = waiting.pop()
+        waiting += form.__subclasses__()
+        if form.creates:
+            found.add(form)
+
+    assert found == {one.form for one in CREATING}

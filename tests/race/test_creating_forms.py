@@ -1,0 +1,85 @@
+"""Twenty at once of the same form: one row, and twenty times the same answer.
+
+The lines of ``tests/creating.py`` are tried one after another, in one process of
+twenty threads, each with a connection to the database of its own.
+"""
+
+import json
+
+import pytest
+
+from tests.creating import CREATING
+from tests.sites import copied_site
+
+pytestmark = [pytest.mark.database, pytest.mark.processes]
+
+AT_ONCE = 20
+
+RACE = """
+import json, logging, sys, threading, uuid
+from django.db import connection, transaction
+from django.test import Client
+from django.test.utils import setup_test_environment
+from inventory.actions.core.events import record_event
+from tests.creating import CREATING
+from tests.making import ARRIVED
+from tests.people import cast
+
+setup_test_environment()
+logging.disable()
+made = []
+with transaction.atomic():  # the event seals the rows that no act made
+    who = cast()
+    for creating in CREATING:
+        made.append((creating, getattr(who, creating.sender), creating.prepare(who)))
+    record_event(kind="password.changed", at=ARRIVED, actor=None, location=None,
+                 subjects=[], data={})
+
+def race(creating, person, address, count):
+    before, answers = creating.counts.objects.count(), []
+    start = threading.Barrier(count)
+    data = creating.data | {"once": str(uuid.uuid4())}
+
+    def send():
+        browser = Client(raise_request_exception=False)
+        browser.force_login(person)
+        start.wait()
+        answer = browser.post(address, data)
+        answers.append([answer.status_code, answer.get("Location", "")])
+        connection.close()
+
+    threads = [threading.Thread(target=send) for _ in range(count)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return {"answers": answers, "rows": creating.counts.objects.count() - before}
+
+print(json.dumps({one[0].name: race(*one, int(sys.argv[1])) for one in made}))
+"""
+
+
+@pytest.fixture(scope="module")
+def raced(template, tmp_path_factory):
+    """Race every form of the table once, in a copied house that is verified after."""
+    with copied_site(template, tmp_path_factory.mktemp("race") / "site") as site:
+        out, err = site.python(RACE, str(AT_ONCE)).communicate(timeout=600)
+        assert out, err
+        yield json.loads(out.splitlines()[-1]) | {
+            "verified": site.manage("verify").stdout
+        }
+
+
+@pytest.mark.parametrize("name", [one.name for one in CREATING])
+def test_twenty_at_once_make_one_row_and_get_one_answer(raced, name):
+    told = raced[name]
+
+    assert {tuple(answer) for answer in told["answers"]} == {
+        (302, told["answers"][0][1])
+    }
+    assert len(told["answers"]) == AT_ONCE
+    assert told["rows"] == 1
+
+
+def test_nothing_is_left_crooked(raced):
+    assert "All well" in raced["verified"]
