@@ -41,7 +41,7 @@ from inventory.models import (
     User,
 )
 from inventory.rules.core import roles
-from inventory.rules.registry import Registry
+from inventory.rules.core.registry import Registry
 
 Row = TypeVar("Row", bound=Model)
 

@@ -16,7 +16,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Model
 
 from inventory import ledger_triggers
-from inventory.rules.registry import Registry
+from inventory.rules.core.registry import Registry
 
 _OWN = (
     "inventory_event",

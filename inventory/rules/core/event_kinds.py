@@ -7,7 +7,7 @@ sentence cannot be recorded.
 
 from typing import Literal
 
-from inventory.rules.registry import Registry
+from inventory.rules.core.registry import Registry
 
 _OWN_SENTENCES = {
     "location.added": "Location {name} added.",

@@ -7,7 +7,7 @@ An act is refused by default. A person may hold several roles at one location.
 
 from dataclasses import dataclass
 
-from inventory.rules.registry import Registry
+from inventory.rules.core.registry import Registry
 
 CLERK = "clerk"
 TECHNICIAN = "technician"

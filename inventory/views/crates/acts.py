@@ -2,7 +2,6 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -11,6 +10,7 @@ from inventory.actions.core.versions import RefusedError
 from inventory.actions.crates import life as crate_life
 from inventory.actions.crates.checks import check_crate as act_check
 from inventory.actions.crates.life import decide_act, why_not_dispose
+from inventory.addresses import address_of
 from inventory.forms.crates.life import (
     CheckCrateForm,
     CrateTypeOfForm,
@@ -22,6 +22,7 @@ from inventory.rules.crates.takedown import CAUTIONS, DEFERS, FOR_THE_CREDIT
 from inventory.views.core.clock import now
 from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.photos import keep_photos
+from inventory.views.ways import go_to
 
 
 def _crate(person: User, pk: int, act: str) -> Crate:
@@ -52,7 +53,7 @@ def set_crate_type(request: HttpRequest, pk: int) -> HttpResponse:
             version=form.cleaned_data["version"],
         )
         messages.success(request, f"{row} is a {chosen}.")
-        return redirect("crate", row.pk)
+        return go_to(address_of(row))
 
     lead = _type_lead(row)
     return answer_act(request, form, _page(row, "Which type it is", lead), act)
@@ -84,7 +85,7 @@ def empty_crate(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(error))
     else:
         messages.success(request, f"{row} is recorded as emptied. Check it next.")
-    return redirect("crate", row.pk)
+    return go_to(address_of(row))
 
 
 @require_http_methods(["GET", "POST"])
@@ -121,12 +122,12 @@ def check_crate(request: HttpRequest, pk: int) -> HttpResponse:
         kept = f" {len(photos)} photos kept." if photos else ""
         words = check.get_result_display().lower()
         messages.success(request, f"{row} is checked: {words}.{kept}")
-        return redirect("crate", row.pk)
+        return go_to(address_of(row))
 
     page = ActPage(
         title=f"Take apart and check {str(row).lower() if not row.mark else row}",
         kicker=str(row.crate_type or "Type not known yet"),
-        back=reverse("crate", args=[row.pk]),
+        back=address_of(row),
         back_words="Back to the crate without a check",
         row=row,
         template="inventory/crates/check_crate.html",
@@ -172,7 +173,7 @@ def scrap_crate(request: HttpRequest, pk: int) -> HttpResponse:
             version=form.cleaned_data["version"],
         )
         messages.success(request, f"{row} is scrapped. Accounting sees to its deposit.")
-        return redirect("crate", row.pk)
+        return go_to(address_of(row))
 
     lead = (
         "A scrapped crate earns nothing: accounting forfeits its deposit. Where only "
@@ -198,7 +199,7 @@ def dispose_crate(request: HttpRequest, pk: int) -> HttpResponse:
         )
         words = done.get_disposal_display().lower()
         messages.success(request, f"{row} is recorded: {words}.")
-        return redirect("crate", row.pk)
+        return go_to(address_of(row))
 
     lead = why_not_dispose(row).removesuffix(" Nothing was changed.")
     return answer_act(request, form, _page(row, "What became of it", lead), act)
@@ -209,7 +210,7 @@ def _page(row: Crate, title: str, lead: str) -> ActPage:
         title=title,
         kicker=str(row),
         lead=lead,
-        back=reverse("crate", args=[row.pk]),
+        back=address_of(row),
         back_words="Back to the crate without saving",
         row=row,
         crumbs=_crumbs(row, title),
@@ -219,6 +220,6 @@ def _page(row: Crate, title: str, lead: str) -> ActPage:
 def _crumbs(row: Crate, last: str) -> list[tuple[str, str]]:
     return [
         ("Crates", reverse("crates")),
-        (str(row), reverse("crate", args=[row.pk])),
+        (str(row), address_of(row)),
         (last, ""),
     ]

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
@@ -14,6 +13,7 @@ from inventory.actions.receiving.deliveries import log_delivery as log_truck
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
 from inventory.actions.receiving.shipments import add_bill as put_bill
+from inventory.addresses import DOCK, TAILGATE, address_at, address_of
 from inventory.forms.receiving.trucks import (
     BillForm,
     EditDeliveryForm,
@@ -35,6 +35,7 @@ from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
 from inventory.views.core.photos import keep_photos
 from inventory.views.core.sheets import asked_as_file
+from inventory.views.ways import go_to
 
 DETAILS = (
     "driver_name",
@@ -61,7 +62,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "may_log": locations_of(person, "log-delivery").exists(),
-        "crumbs": [("Dock", reverse("dock")), ("All trucks", "")],
+        "crumbs": [("Dock", address_at(DOCK)), ("All trucks", "")],
     }
     return render(request, "inventory/receiving/deliveries.html", context)
 
@@ -103,16 +104,16 @@ def log_delivery(request: HttpRequest) -> HttpResponse:
         if waiting := sum(one.crates for one in empties_for(delivery)):
             some = "1 empty crate is" if waiting == 1 else f"{waiting} empty crates are"
             messages.info(request, f"{some} staged for this truck.")
-            return redirect("tailgate", delivery.pk)
+            return go_to(address_at(TAILGATE, delivery.pk))
         return redirect("add_bill", delivery.pk)
 
     page = ActPage(
         title="Log a truck",
         kicker=location.name,
-        back=reverse("dock"),
+        back=address_at(DOCK),
         back_words="Back to the dock",
         template="inventory/receiving/log_delivery.html",
-        crumbs=[("Dock", reverse("dock")), ("Log a truck", "")],
+        crumbs=[("Dock", address_at(DOCK)), ("Log a truck", "")],
         more={"others": [row for row in choices if row.pk != location.pk]},
     )
     return answer_act(request, form, page, act)
@@ -176,7 +177,7 @@ def edit_delivery(request: HttpRequest, pk: int) -> HttpResponse:
             **{key: cleaned[key] for key in DETAILS},
         )
         messages.success(request, "The truck is corrected.")
-        return redirect("delivery", row.pk)
+        return go_to(address_of(row))
 
     return answer_act(request, form, _page(row, "Correct this truck"), act)
 
@@ -199,7 +200,7 @@ def add_bill(request: HttpRequest, pk: int) -> HttpResponse:
             bill=BillAtDock(**form.cleaned_data),
         )
         messages.success(request, f"{handover.shipment} is on this truck.")
-        return redirect("tailgate", row.pk)
+        return go_to(address_at(TAILGATE, row.pk))
 
     return answer_act(request, form, _page(row, "Add a freight bill"), act)
 
@@ -220,7 +221,7 @@ def edit_handover(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> HttpResponse:
         count_handover(person=person, at=now(), handover=row, **form.cleaned_data)
         messages.success(request, f"{row.shipment} is counted.")
-        return redirect("tailgate", row.delivery_id)
+        return go_to(address_at(TAILGATE, row.delivery_id))
 
     page = _page(row.delivery, f"Count {row.shipment}", row=row)
     return answer_act(request, form, page, act)
@@ -230,11 +231,11 @@ def _page(
     delivery: Delivery, title: str, row: Delivery | Handover | None = None
 ) -> ActPage:
     truck = f"Truck of {delivery.carrier}, {delivery.arrived_on:%Y-%m-%d}"
-    back = reverse("tailgate", args=[delivery.pk])
+    back = address_at(TAILGATE, delivery.pk)
     return ActPage(
         title=title,
         back=back,
         back_words="Back to the tailgate",
         row=row or delivery,
-        crumbs=[("Dock", reverse("dock")), (truck, back), (title, "")],
+        crumbs=[("Dock", address_at(DOCK)), (truck, back), (title, "")],
     )

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.rules.registry import RegistrationError, Registry
+from inventory.rules.core.registry import RegistrationError, Registry
 
 
 def test_it_reads_as_both_floors_together():
