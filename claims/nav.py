@@ -18,10 +18,10 @@ DESKS = (
 
 
 def nav(request: HttpRequest) -> dict[str, object]:
-    """Return the bar's context: nothing for someone not signed in."""
+    """Return the context of masthead and footer: no desks for someone signed out."""
     person = getattr(request, "user", None)
     if not isinstance(person, User):
-        return {"nav": [], "person": None}
+        return {"nav": [], "person": None, "cautions_url": reverse("cautions")}
     rows = list(
         Assignment.objects.filter(person=person)
         .select_related("location")
@@ -34,6 +34,8 @@ def nav(request: HttpRequest) -> dict[str, object]:
     ways = [(reverse(name), label) for name, label in desks]
     return {
         "person": person,
+        "search_url": reverse("search"),
+        "cautions_url": reverse("cautions"),
         "location_names": sorted({row.location.name for row in rows}),
         "role_names": [ROLES[role] for role in ROLES if role in held],
         "nav": [

@@ -1,12 +1,33 @@
 """What this floor tells the ground floor of itself; ``ClaimsConfig.ready`` hands it in."""
 
 from claims.access import LOCATION_PATHS
-from claims.models import DeadlineOverride, FindingPhoto, Packet, PaperDecision
+from claims.models import (
+    Claim,
+    DeadlineOverride,
+    Finding,
+    FindingPhoto,
+    Notice,
+    Packet,
+    PaperDecision,
+)
 from claims.rules.core.event_kinds import SENTENCES, TONES
 from claims.rules.core.roles import ACTS
+from inventory.addresses import DOCK, HOME, TAILGATE
+from inventory.models import Crate, Delivery, PackagingHold, Shipment, Unit
 from inventory.upper_floor import UpperFloor
 
 FLOOR = UpperFloor(
+    pages={
+        Claim: "claim",
+        Crate: "crate",
+        Delivery: "delivery",
+        Finding: "finding",
+        Notice: "notice",
+        PackagingHold: "packaging_hold",
+        Shipment: "shipment",
+        Unit: "unit",
+    },
+    places={DOCK: "dock", HOME: "home", TAILGATE: "tailgate"},
     location_paths=LOCATION_PATHS,
     append_only=(Packet, FindingPhoto, DeadlineOverride, PaperDecision),
     acts=ACTS,

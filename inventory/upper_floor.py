@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from django.apps import apps
 from django.db.models import Model
 
-from inventory import access, triggers
+from inventory import access, addresses, triggers
 from inventory.rules.core import event_kinds, roles
 from inventory.rules.core.registry import RegistrationError
 
@@ -20,11 +20,14 @@ from inventory.rules.core.registry import RegistrationError
 class UpperFloor:
     """Everything that the ground floor must know of the floor above.
 
-    ``location_paths`` say how a row leads to its location, ``append_only`` the
+    ``pages`` are the URL names of the pages that show a kind of row, ``places`` those
+    of the places that ``inventory/addresses.py`` names. ``location_paths`` say how a row leads to its location, ``append_only`` the
     tables that triggers guard, ``acts`` who may do what, ``sentences`` and ``tones``
     how its events read.
     """
 
+    pages: Mapping[type[Model], str]
+    places: Mapping[str, str]
     location_paths: Mapping[type[Model], str]
     append_only: tuple[type[Model], ...]
     acts: Mapping[str, frozenset[str]]
@@ -41,6 +44,8 @@ def register(floor: UpperFloor) -> None:
         raise RegistrationError(
             "Django has started: the upper floor registers in AppConfig.ready only."
         )
+    addresses.pages.complete(floor.pages)
+    addresses.places.complete(floor.places)
     access.location_paths.complete(floor.location_paths)
     triggers.APPEND_ONLY.complete(triggers.tables_of(floor.append_only))
     roles.ACTS.complete(floor.acts)

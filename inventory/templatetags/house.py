@@ -8,8 +8,10 @@ from datetime import date, datetime
 from typing import Any
 
 from django import forms, template
+from django.db.models import Model
 from django.utils.html import format_html
 
+from inventory.addresses import address_of
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 
 register = template.Library()
@@ -91,6 +93,17 @@ def clock(deadline: object, level: int = 3) -> dict[str, object]:
 def status(state: str, word: str = "") -> dict[str, object]:
     """Draw a state as a mark and a word; the word defaults to the state's own."""
     return {"state": state, "word": word or _STATES.get(state, state)}
+
+
+@register.simple_block_tag
+def link(content: str, row: Model | None, css: str = "") -> str:
+    """Link what stands inside to the page of a row; plain text where it has none."""
+    address = address_of(row)
+    if not address:
+        return content
+    if not css:
+        return format_html('<a href="{}">{}</a>', address, content)
+    return format_html('<a class="{}" href="{}">{}</a>', css, address, content)
 
 
 @register.inclusion_tag("parts/crate_picker.html")

@@ -19,7 +19,7 @@ from tests.house.access_table import (
     POST_ONLY,
     SHARED,
 )
-from tests.house.addresses import names_of_the_house, undone
+from tests.house.addresses import address_for, names_of_the_house, undone
 from tests.people import cast
 
 pytestmark = pytest.mark.database
@@ -117,15 +117,10 @@ class TestAccess(TestCase):
         """Return the address of this row: its keys, or words after them, or both."""
         rows = {
             **self.rows,
-            None: [],
             "person": [self.who.rosa.pk],
             "location": [self.who.riverside.pk],
         }
-        keys = rows[kind]
-        if isinstance(keys, str):
-            return reverse(name) + keys
-        keys, words = keys if isinstance(keys, tuple) else (keys, "")
-        return reverse(name, args=keys) + words
+        return address_for(rows, name, kind)
 
 
 class TestTheTable:

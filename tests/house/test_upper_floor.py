@@ -11,7 +11,7 @@ import pytest
 from django.apps import apps
 
 from claims.registration import FLOOR
-from inventory import access, triggers, upper_floor
+from inventory import access, addresses, triggers, upper_floor
 from inventory.rules.core import event_kinds, roles
 from inventory.rules.core.registry import RegistrationError
 from tests.house.running import ROOT
@@ -112,6 +112,8 @@ class TestRegistration:
     def test_every_table_is_complete(self):
         tables = {model._meta.db_table for model in FLOOR.append_only}
 
+        assert set(FLOOR.pages) <= set(addresses.pages)
+        assert set(FLOOR.places) <= set(addresses.places)
         assert set(FLOOR.location_paths) <= set(access.location_paths)
         assert tables <= set(triggers.APPEND_ONLY)
         assert set(FLOOR.acts) <= set(roles.ACTS)
@@ -135,6 +137,8 @@ class TestRegistration:
     @pytest.mark.parametrize(
         "table",
         [
+            addresses.pages,
+            addresses.places,
             access.location_paths,
             triggers.APPEND_ONLY,
             roles.ACTS,

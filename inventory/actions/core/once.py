@@ -91,7 +91,7 @@ def save_once(sending: Sending, *, at: datetime, make: Callable[[], Answer]) -> 
     with transaction.atomic():
         _write_id(sending, at)
         row = _rows_of(sending).get()
-        if row.page:  # others' rows are seen only once they are completed
+        if row.page or row.message:  # others' rows are seen only once completed
             return _same_answer(row, sending)
         answer = make()
         Once.objects.filter(pk=row.pk).update(**asdict(answer))

@@ -5,13 +5,13 @@ from typing import Any, Generic, TypeVar, cast
 from django.contrib import messages
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import redirect
 from django.views.generic import View
 
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import User
+from inventory.views.core.ways import go_to
 
 Row = TypeVar("Row")
 """The row that the page is about; None for a page that is about no row yet."""
@@ -66,7 +66,7 @@ class RowView(View, Generic[Row]):
         """Say that it is done, and go on."""
         if answer.message:
             messages.success(self.request, answer.message)
-        return redirect(answer.page)
+        return go_to(answer.page)
 
 
 class ButtonAct(RowView[Row]):
@@ -86,4 +86,4 @@ class ButtonAct(RowView[Row]):
             return self.answer(self.act())
         except (RefusedError, StaleRowError) as error:
             messages.error(request, str(error))
-            return redirect(self.get_back())
+            return go_to(self.get_back())

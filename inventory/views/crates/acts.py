@@ -11,6 +11,7 @@ from inventory.actions.crates import checks as crate_checks
 from inventory.actions.crates import life as crate_life
 from inventory.actions.crates.life import decide_act, why_not_dispose
 from inventory.actions.evidence.photo_facts import About
+from inventory.addresses import address_of
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import (
     CheckCrateForm,
@@ -38,7 +39,7 @@ class _OneCrate(RowView[Crate]):
         )
 
     def get_back(self) -> str:
-        return reverse("crate", args=[self.row.pk])
+        return address_of(self.row)
 
 
 class _CrateAct(_OneCrate, ActView[Crate, Form]):

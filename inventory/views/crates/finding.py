@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import person_of, require_somewhere, scoped
+from inventory.addresses import DOCK, address_at, address_of
 from inventory.evidence.pictures.label_reader import BUSY, read_label
 from inventory.evidence.store.kinds import HEAD, NotAllowedError, media_type_of
 from inventory.forms.crates.finding import LabelPhotoForm
@@ -17,6 +18,7 @@ from inventory.models import Crate, User
 from inventory.queries.crates.identity import crates_named
 from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse
 from inventory.views.core.one_act import posted
+from inventory.views.core.ways import go_to
 
 _NO_CODE = (
     "No code could be read on this photo. It was not kept. Come closer, hold the phone "
@@ -46,7 +48,7 @@ def find_crate(request: HttpRequest) -> HttpResponse:
     found = parse(code)
     crates = _crates(person, found)
     if len(crates) == 1:
-        return redirect("crate", crates[0].pk)
+        return go_to(address_of(crates[0]))
     shown = found.element_string or found.key or code
     return _page(request, form, found=found, crates=crates, code=code, shown=shown)
 
@@ -108,6 +110,6 @@ def _page(
         "crates": crates or [],
         "code": code,
         "shown": shown,
-        "crumbs": [("Dock", reverse("dock")), ("Find a crate", "")],
+        "crumbs": [("Dock", address_at(DOCK)), ("Find a crate", "")],
     }
     return render(request, "inventory/crates/find_crate.html", context, status=status)

@@ -4,7 +4,6 @@ from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.http import (
     require_http_methods,
     require_POST,
@@ -14,6 +13,7 @@ from django.views.decorators.http import (
 from inventory.access import may, obtain, person_of, scoped
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.crates import identity as acts
+from inventory.addresses import DOCK, address_at, address_of
 from inventory.documents.labels.sheets import SHEETS, SINGLES, Paper
 from inventory.forms.crates.identity import CrateIdentityForm
 from inventory.models import Crate, Shipment, User
@@ -21,6 +21,7 @@ from inventory.queries.crates.identity import crates_to_label, crates_with_same_
 from inventory.rules.codes.label_content import CrateLabel
 from inventory.views.core.clock import now
 from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.ways import go_to
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,12 +39,12 @@ def set_crate_identity(request: HttpRequest, pk: int) -> HttpResponse:
         crate = acts.mark_crate(person=person, at=now(), crate=row, **form.cleaned_data)
         messages.success(request, f"{crate} is saved.")
         _warn_of_others(request, person, crate)
-        return redirect("crate", crate.pk)
+        return go_to(address_of(crate))
 
     page = ActPage(
         kicker=str(row.shipment),
         title=f"Crate {row.number}: mark and codes",
-        back=reverse("crate", args=[row.pk]),
+        back=address_of(row),
         back_words=f"Back to {row}",
         lead="Write what stands on it. A scanner's text and a link are read too.",
         row=row,
@@ -173,5 +174,5 @@ def _usual(offered: list[tuple[Crate, CrateLabel | None]]) -> set[str]:
 
 
 def _crumbs(shipment: Shipment, last: str) -> list[tuple[str, str]]:
-    bill = reverse("shipment", args=[shipment.pk])
-    return [("Dock", reverse("dock")), (str(shipment), bill), (last, "")]
+    bill = address_of(shipment)
+    return [("Dock", address_at(DOCK)), (str(shipment), bill), (last, "")]

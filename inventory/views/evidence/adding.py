@@ -8,18 +8,19 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
+from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import obtain, person_of
 from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_evidence
+from inventory.addresses import HOME, address_at, address_of
 from inventory.evidence.store.folder_home import share_used
 from inventory.forms.evidence.photos import EvidenceForm
 from inventory.models import Crate, CrateReturn, Delivery, Shipment, Unit, User
 from inventory.rules.core import vocabulary
 from inventory.views.core.clock import now
+from inventory.views.core.ways import go_to
 
 About = dict[str, Delivery | Shipment | Crate | Unit | CrateReturn | None]
 """What a photo belongs to, by noun."""
@@ -108,7 +109,7 @@ def _done(
     short = ", ".join(one.evidence.original_id[:12] for one in kept)
     what = f"{len(kept)} are kept" if len(kept) > 1 else "It is kept"
     messages.success(request, f"{what}. SHA-256 begins {short}.")
-    return _with_hashes(redirect(_next(request, about)), kept)
+    return _with_hashes(go_to(_next(request, about)), kept)
 
 
 def _with_hashes(answer: HttpResponse, kept: list[Kept]) -> HttpResponse:
@@ -193,5 +194,5 @@ def _next(request: HttpRequest, about: About) -> str:
     for name in ("unit", "shipment", "delivery", "crate_return"):
         row = about[name]
         if row is not None:
-            return reverse(name, args=[row.pk])
-    return reverse("home")
+            return address_of(row)
+    return address_at(HOME)

@@ -51,7 +51,7 @@ def add_carrier(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{carrier} is kept.")
         return redirect("carriers")
 
-    return answer_act(request, form, _page("Add a carrier", "carriers"), act)
+    return answer_act(request, form, _page("Add a carrier", reverse("carriers")), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -75,7 +75,7 @@ def edit_carrier(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{carrier} is changed.")
         return redirect("carriers")
 
-    page = _page(f"Change {initial['name']}", "carriers", row=carrier)
+    page = _page(f"Change {initial['name']}", reverse("carriers"), row=carrier)
     return answer_act(request, form, page, act)
 
 
@@ -101,7 +101,7 @@ def add_supplier(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{supplier} is kept.")
         return redirect("suppliers")
 
-    return answer_act(request, form, _page("Add a supplier", "suppliers"), act)
+    return answer_act(request, form, _page("Add a supplier", reverse("suppliers")), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -125,14 +125,12 @@ def edit_supplier(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{supplier} is changed.")
         return redirect("suppliers")
 
-    page = _page(f"Change {initial['name']}", "suppliers", row=supplier)
+    page = _page(f"Change {initial['name']}", reverse("suppliers"), row=supplier)
     return answer_act(request, form, page, act)
 
 
 def _page(title: str, back: str, row: Carrier | Supplier | None = None) -> ActPage:
-    return ActPage(
-        title=title, back=reverse(back), back_words="Back without saving", row=row
-    )
+    return ActPage(title=title, back=back, back_words="Back without saving", row=row)
 
 
 def _carrier_initial(carrier: Carrier) -> dict[str, Any]:

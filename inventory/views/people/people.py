@@ -56,7 +56,7 @@ def add_person(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{new} can sign in.")
         return redirect("people")
 
-    return answer_act(request, form, _page("Add a person", "people"), act)
+    return answer_act(request, form, _page("Add a person", reverse("people")), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,7 +83,7 @@ def edit_person(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{who} is changed; they sign in anew.")
         return redirect("people")
 
-    page = _page(f"Change {initial['full_name']}", "people", row=who)
+    page = _page(f"Change {initial['full_name']}", reverse("people"), row=who)
     return answer_act(request, form, page, act)
 
 
@@ -108,7 +108,7 @@ def add_location(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"{place} is kept.")
         return redirect("locations")
 
-    return answer_act(request, form, _page("Add a location", "locations"), act)
+    return answer_act(request, form, _page("Add a location", reverse("locations")), act)
 
 
 @require_http_methods(["GET", "POST"])
@@ -130,14 +130,12 @@ def edit_location(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"{place} is changed.")
         return redirect("locations")
 
-    page = _page("Change the location", "locations", row=place)
+    page = _page("Change the location", reverse("locations"), row=place)
     return answer_act(request, form, page, act)
 
 
 def _page(title: str, back: str, row: User | Location | None = None) -> ActPage:
-    return ActPage(
-        title=title, back=reverse(back), back_words="Back without saving", row=row
-    )
+    return ActPage(title=title, back=back, back_words="Back without saving", row=row)
 
 
 def _person_initial(who: User) -> dict[str, Any]:

@@ -3,19 +3,19 @@
 from django.contrib import messages
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import obtain, person_of
 from inventory.actions.receiving.crates import change_crate
 from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit, list_unit
+from inventory.addresses import DOCK, address_at, address_of
 from inventory.forms.receiving.papers import CrateForm, EditUnitForm, UnitForm
 from inventory.forms.receiving.trucks import CratesForm
 from inventory.models import Crate, Shipment, Unit
 from inventory.views.core.clock import now
 from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.ways import go_to
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,7 +34,7 @@ def add_crates(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> HttpResponse:
         crates = list_crates(person=person, at=now(), shipment=row, **form.cleaned_data)
         messages.success(request, f"{len(crates)} listed on {row}.")
-        return redirect("shipment", row.pk)
+        return go_to(address_of(row))
 
     return answer_act(request, form, _page(row, "List crates"), act)
 
@@ -57,7 +57,7 @@ def edit_crate(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> HttpResponse:
         change_crate(person=person, at=now(), crate=row, **form.cleaned_data)
         messages.success(request, f"Crate {row.number} is saved.")
-        return redirect("shipment", row.shipment_id)
+        return go_to(address_of(row.shipment))
 
     page = _page(row.shipment, f"Crate {row.number}", row=row)
     return answer_act(request, form, page, act)
@@ -75,7 +75,7 @@ def add_unit(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> HttpResponse:
         unit = list_unit(person=person, at=now(), shipment=row, **form.machine())
         messages.success(request, f"{unit} is listed.")
-        return redirect("shipment", row.pk)
+        return go_to(address_of(row))
 
     return answer_act(request, form, _page(row, "List a machine"), act)
 
@@ -100,17 +100,17 @@ def edit_unit(request: HttpRequest, pk: int) -> HttpResponse:
             **form.machine(),
         )
         messages.success(request, f"{row} is saved.")
-        return redirect("unit", row.pk)
+        return go_to(address_of(row))
 
     return answer_act(request, form, _page(row.shipment, str(row), row=row), act)
 
 
 def _page(shipment: Shipment, title: str, row: Model | None = None) -> ActPage:
-    back = reverse("shipment", args=[shipment.pk])
+    back = address_of(shipment)
     return ActPage(
         title=title,
         back=back,
         back_words=f"Back to {shipment}",
         row=row,
-        crumbs=[("Dock", reverse("dock")), (str(shipment), back), (title, "")],
+        crumbs=[("Dock", address_at(DOCK)), (str(shipment), back), (title, "")],
     )

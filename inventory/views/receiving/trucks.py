@@ -18,6 +18,7 @@ from inventory.actions.receiving import deliveries as acts
 from inventory.actions.receiving import shipments
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
+from inventory.addresses import DOCK, TAILGATE, address_at, address_of
 from inventory.forms.core.base import HouseForm
 from inventory.forms.core.photos import photo_field
 from inventory.forms.receiving.trucks import (
@@ -69,7 +70,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "may_log": locations_of(person, "log-delivery").exists(),
-        "crumbs": [("Dock", reverse("dock")), ("All trucks", "")],
+        "crumbs": [("Dock", address_at(DOCK)), ("All trucks", "")],
     }
     return render(request, "inventory/receiving/deliveries.html", context)
 
@@ -93,10 +94,10 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         return self.row.name
 
     def get_back(self) -> str:
-        return reverse("dock")
+        return address_at(DOCK)
 
     def get_crumbs(self) -> Crumbs:
-        return [("Dock", reverse("dock"))]
+        return [("Dock", address_at(DOCK))]
 
     @cached_property
     def carriers(self) -> list[Carrier]:
@@ -133,7 +134,7 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         if waiting := sum(one.crates for one in empties_for(delivery)):
             some = "1 empty crate is" if waiting == 1 else f"{waiting} empty crates are"
             logged = f"{logged} {some} staged for this truck."
-            page = reverse("tailgate", args=[delivery.pk])
+            page = address_at(TAILGATE, delivery.pk)
         return self.done(logged, row=delivery, page=page)
 
     def follow_up(self, form: LogDeliveryForm, answer: Answer) -> None:
@@ -176,12 +177,12 @@ class _TruckAct(ActView[Row, Form]):
         raise NotImplementedError
 
     def get_back(self) -> str:
-        return reverse("tailgate", args=[self.get_delivery().pk])
+        return address_at(TAILGATE, self.get_delivery().pk)
 
     def get_crumbs(self) -> Crumbs:
         row = self.get_delivery()
         truck = f"Truck of {row.carrier}, {row.arrived_on:%Y-%m-%d}"
-        return [("Dock", reverse("dock")), (truck, self.get_back())]
+        return [("Dock", address_at(DOCK)), (truck, self.get_back())]
 
 
 class _OneTruck(_TruckAct[Delivery, Form]):
@@ -223,7 +224,7 @@ class EditDelivery(_OneTruck[EditDeliveryForm]):
             delivery=self.row,
             **data | {"arrived_at": arrived_at},
         )
-        page = reverse("delivery", args=[self.row.pk])
+        page = address_of(self.row)
         return self.done("The truck is corrected.", page=page)
 
 
