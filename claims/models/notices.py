@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from claims.rules import notice_life
 from claims.rules.core import vocabulary as words
 from inventory.models import Delivery, Evidence, Shipment
 from inventory.models.versions import Versioned
@@ -11,6 +12,8 @@ from inventory.models.versions import Versioned
 
 class Notice(Versioned):
     """A notice to carrier or supplier. Calm only once receipt is proven."""
+
+    life = notice_life.LIFE
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="notices")
     delivery = models.ForeignKey(
@@ -42,6 +45,11 @@ class Notice(Versioned):
                 | Q(sent_on__isnull=False, received_on__gte=models.F("sent_on")),
             )
         ]
+
+    @property
+    def state(self) -> str:
+        """Return the state of the notice, read from its days."""
+        return notice_life.state_of(self.sent_on, self.received_on)
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} to {self.addressee}"

@@ -13,7 +13,7 @@ from claims.rules.receiving.advice import may_refuse
 from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_facts
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.actions.listed_crates import first_state
+from inventory.actions.receiving.listed_crates import first_state
 from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Crate, Delivery, Evidence, Shipment, User
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS

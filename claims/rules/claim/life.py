@@ -4,9 +4,11 @@ Receipt counts, not sending: nothing the carrier owes can be recorded before the
 day on which it received the claim is proven (49 CFR 370.5 and 370.9 run from it).
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+
+from claims.rules.core.vocabulary import CLAIM_STATES
+from inventory.rules.core.life import Act, Life, State, leads, stays
 
 DRAFTED = "drafted"
 SENT = "sent"
@@ -17,19 +19,8 @@ DISALLOWED = "disallowed"
 SETTLED = "settled"
 WITHDRAWN = "withdrawn"
 
-STATES = (
-    DRAFTED,
-    SENT,
-    RECEIVED,
-    ACKNOWLEDGED,
-    OFFERED,
-    DISALLOWED,
-    SETTLED,
-    WITHDRAWN,
-)
-FINAL = frozenset({SETTLED, WITHDRAWN})
-LIVE = frozenset(STATES) - FINAL
-WITH_CARRIER = frozenset({RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED})
+_WITH_CARRIER = (RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED)
+_LIVE = (DRAFTED, SENT, *_WITH_CARRIER)
 
 
 @dataclass(frozen=True)
@@ -38,7 +29,7 @@ class ClaimFacts:
 
     ``on`` is the day the act says of itself, ``today`` the location's own day;
     ``unanswered`` the numbers of findings marked as handling here that the
-    manager has not answered.
+    manager has not answered. ``missing_papers`` counts the documents still missing.
     """
 
     today: date
@@ -55,10 +46,7 @@ class ClaimFacts:
     disallowed_on: date | None = None
     reason: str = ""
     proof: str = ""
-
-
-Need = Callable[[ClaimFacts], str]
-"""A condition: the empty text where it is met, else the sentence against."""
+    missing_papers: int = 0
 
 
 def _needs_lines(facts: ClaimFacts) -> str:
@@ -147,117 +135,134 @@ def _needs_unsent_line(facts: ClaimFacts) -> str:
     )
 
 
-@dataclass(frozen=True)
-class Act:
-    """One act: where it may start, where it ends (None: stays), what it needs."""
-
-    label: str
-    starts: frozenset[str]
-    ends: str | None
-    needs: tuple[Need, ...] = ()
+def _documents_first(facts: ClaimFacts) -> str:
+    count = facts.missing_papers
+    if not count:
+        return ""
+    noun = "document" if count == 1 else "documents"
+    return f"Get {count} missing {noun}, then send the claim"
 
 
 _ANSWER = (_needs_day, _not_before_receipt)
+_ON_LINE = (_needs_reason, _needs_unsent_line)
 
-ACTS: dict[str, Act] = {
-    "supplement": Act("Add a supplement", LIVE, None, (_needs_answers,)),
-    "adjust-line": Act(
-        "Adjust a line", LIVE, None, (_needs_reason, _needs_unsent_line)
-    ),
-    "strike-line": Act(
-        "Strike a line", LIVE, None, (_needs_reason, _needs_unsent_line)
-    ),
-    "decide-paper": Act("Say a paper is not needed", LIVE, None, (_needs_reason,)),
-    "send": Act(
-        "Record the sending",
-        frozenset({DRAFTED, SENT}),
-        SENT,
-        (
-            _needs_lines,
-            _needs_amount,
-            _needs_identity,
-            _needs_carrier,
-            _needs_answers,
-            _needs_day,
-            _not_before_making,
+LIFE: Life[ClaimFacts] = Life(
+    states={
+        DRAFTED: State(
+            CLAIM_STATES[DRAFTED],
+            "The claim has not been sent yet.",
+            "Send the claim",
+            instead=(_documents_first,),
         ),
-    ),
-    "receive": Act(
-        "Record proof of receipt",
-        frozenset({SENT}),
-        RECEIVED,
-        (_needs_day, _not_before_sending, _needs_proof),
-    ),
-    "acknowledge": Act(
-        "Record the acknowledgement", frozenset({RECEIVED}), ACKNOWLEDGED, _ANSWER
-    ),
-    "offer": Act("Record an offer", WITH_CARRIER, OFFERED, _ANSWER),
-    "disallow": Act(
-        "Record a written disallowance",
-        WITH_CARRIER - {DISALLOWED},
-        DISALLOWED,
-        (*_ANSWER, _needs_reason),
-    ),
-    "settle": Act("Record the settlement", WITH_CARRIER, SETTLED, _ANSWER),
-    "withdraw": Act("Withdraw the claim", LIVE, WITHDRAWN, (_needs_reason,)),
-    "build-packet": Act("Build the packet", LIVE | {SETTLED}, None, (_needs_lines,)),
-}
-
-_STATE_WORDS = {
-    DRAFTED: "The claim has not been sent yet.",
-    SENT: "It is not proven yet that the carrier received the claim. Record that first.",
-    RECEIVED: "The carrier has already received the claim.",
-    ACKNOWLEDGED: "The carrier has already acknowledged the claim.",
-    OFFERED: "The carrier has already answered with an offer.",
-    DISALLOWED: "The claim is already disallowed; the first writing counts, and a "
-    "repeat restarts nothing.",
-    SETTLED: "The claim is settled and closed.",
-    WITHDRAWN: "The claim was withdrawn.",
-}
-
-
-@dataclass(frozen=True)
-class Decision:
-    """Where the act leads, or every reason against it. Exactly one is given."""
-
-    new_state: str | None
-    reasons: tuple[str, ...] = ()
-
-    @property
-    def allowed(self) -> bool:
-        """Say whether the act is possible."""
-        return not self.reasons
-
-
-def decide(state: str, act: str, facts: ClaimFacts) -> Decision:
-    """Say where ``act`` leads a claim in ``state``, or all that stands against it.
-
-    Raises KeyError for a state or an act that is not in the table.
-    """
-    rule = ACTS[act]
-    reasons = [] if state in rule.starts else [_STATE_WORDS[state]]
-    reasons += [sentence for need in rule.needs if (sentence := need(facts))]
-    if reasons:
-        return Decision(None, tuple(reasons))
-    return Decision(rule.ends or state)
-
-
-def acts_from(state: str) -> tuple[str, ...]:
-    """Return the acts that may start in this state, in the table's order."""
-    return tuple(name for name, act in ACTS.items() if state in act.starts)
-
-
-def next_step(state: str, *, missing_papers: int = 0) -> str:
-    """Return the one sentence that says what must happen next, and by whom."""
-    if state == DRAFTED and missing_papers:
-        return f"Get {missing_papers} missing papers, then send the claim"
-    return {
-        DRAFTED: "Send the claim",
-        SENT: "Prove that the carrier received it",
-        RECEIVED: "Wait for the carrier's acknowledgement",
-        ACKNOWLEDGED: "Wait for the carrier to pay, decline or offer",
-        OFFERED: "Answer the offer",
-        DISALLOWED: "Answer the disallowance, or sue in time",
-        SETTLED: "Nothing: settled",
-        WITHDRAWN: "Nothing: withdrawn",
-    }[state]
+        SENT: State(
+            CLAIM_STATES[SENT],
+            "The carrier's receipt of the claim is not proven yet. Record that first.",
+            "Prove that the carrier received it",
+        ),
+        RECEIVED: State(
+            CLAIM_STATES[RECEIVED],
+            "The carrier has already received the claim.",
+            "Wait for the carrier's acknowledgement",
+        ),
+        ACKNOWLEDGED: State(
+            CLAIM_STATES[ACKNOWLEDGED],
+            "The carrier has already acknowledged the claim.",
+            "Wait for the carrier to pay, decline or offer",
+        ),
+        OFFERED: State(
+            CLAIM_STATES[OFFERED],
+            "The carrier has already made an offer.",
+            "Answer the offer",
+        ),
+        DISALLOWED: State(
+            CLAIM_STATES[DISALLOWED],
+            "The carrier has already declined the claim in writing. The first letter "
+            "counts, and a repeat restarts nothing.",
+            "Answer the disallowance, or sue in time",
+            tone="late",
+        ),
+        SETTLED: State(
+            CLAIM_STATES[SETTLED],
+            "The claim is settled and closed.",
+            "Settled. Nothing to do",
+            tone="kept",
+            is_final=True,
+        ),
+        WITHDRAWN: State(
+            CLAIM_STATES[WITHDRAWN],
+            "The claim was withdrawn.",
+            "Withdrawn. Nothing to do",
+            tone="late",
+            is_final=True,
+        ),
+    },
+    acts={
+        "supplement": Act(
+            "Add a supplement", "make-claim", stays(_LIVE), needs=(_needs_answers,)
+        ),
+        "adjust-line": Act("Adjust a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
+        "strike-line": Act("Strike a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
+        "decide-paper": Act(
+            "Mark a document as not needed",
+            "decide",
+            stays(_LIVE),
+            needs=(_needs_reason,),
+        ),
+        "send": Act(
+            "Record the sending",
+            "make-claim",
+            leads((DRAFTED, SENT), SENT),
+            needs=(
+                _needs_lines,
+                _needs_amount,
+                _needs_identity,
+                _needs_carrier,
+                _needs_answers,
+                _needs_day,
+                _not_before_making,
+            ),
+        ),
+        "receive": Act(
+            "Record proof of receipt",
+            "make-claim",
+            leads((SENT,), RECEIVED),
+            needs=(_needs_day, _not_before_sending, _needs_proof),
+        ),
+        "acknowledge": Act(
+            "Record the acknowledgement",
+            "make-claim",
+            leads((RECEIVED,), ACKNOWLEDGED),
+            needs=_ANSWER,
+        ),
+        "offer": Act(
+            "Record an offer",
+            "make-claim",
+            leads(_WITH_CARRIER, OFFERED),
+            needs=_ANSWER,
+        ),
+        "disallow": Act(
+            "Record a written disallowance",
+            "make-claim",
+            leads((RECEIVED, ACKNOWLEDGED, OFFERED), DISALLOWED),
+            needs=(*_ANSWER, _needs_reason),
+        ),
+        "settle": Act(
+            "Record the settlement",
+            "make-claim",
+            leads(_WITH_CARRIER, SETTLED),
+            needs=_ANSWER,
+        ),
+        "withdraw": Act(
+            "Withdraw the claim",
+            "make-claim",
+            leads(_LIVE, WITHDRAWN),
+            needs=(_needs_reason,),
+        ),
+        "build-packet": Act(
+            "Build the packet",
+            "build-packet",
+            stays((*_LIVE, SETTLED)),
+            needs=(_needs_lines,),
+        ),
+    },
+)

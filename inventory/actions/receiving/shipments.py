@@ -7,7 +7,7 @@ from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.actions.listed_crates import make_crates
+from inventory.actions.receiving.listed_crates import make_crates
 from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Delivery, Handover, Shipment, Supplier, User
 from inventory.rules.core.changes import changed_words

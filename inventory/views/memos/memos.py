@@ -24,8 +24,8 @@ from inventory.actions.memos.posting import post_memo as post_it
 from inventory.forms.memos.memos import AddLineForm, EnterMemoForm, MatchLineForm
 from inventory.models import CreditMemo, Location, MemoLine, User
 from inventory.queries.core.history import story_of
-from inventory.queries.memo_sheets import memo_sheet, memos_sheet
 from inventory.queries.memos.listing import candidates_for, memo_rows, rows_of, sums_of
+from inventory.queries.memos.memo_sheets import memo_sheet, memos_sheet
 from inventory.views.core.clock import now, today_at, today_somewhere
 from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of

@@ -8,8 +8,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import obtain, person_of
-from inventory.actions.listed_crates import list_crates
 from inventory.actions.receiving.crates import change_crate
+from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit, list_unit
 from inventory.forms.receiving.papers import CrateForm, EditUnitForm, UnitForm
 from inventory.forms.receiving.trucks import CratesForm

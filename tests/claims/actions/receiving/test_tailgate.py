@@ -18,10 +18,10 @@ from claims.models import Deadline, Finding, Inspection
 from claims.queries.receiving.receipts import bills_at_tailgate
 from claims.rules.receiving.receipt_words import Damage
 from inventory.actions.core.versions import RefusedError, StaleRowError
-from inventory.actions.listed_crates import list_crates
 from inventory.actions.receiving.crates import change_crate
 from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
+from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.shipments import BillAtDock, add_bill
 from inventory.actions.receiving.tailgate import ClosedTailgateError
 from inventory.models import Event, Hold, Shipment

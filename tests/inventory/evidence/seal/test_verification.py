@@ -8,10 +8,10 @@ from django.db import connection, transaction
 from django.test import TestCase
 
 from inventory.actions.core.events import record_event
-from inventory.actions.listed_crates import list_crates
 from inventory.actions.people.people import add_person, change_person
 from inventory.actions.receiving.crates import change_crate
 from inventory.actions.receiving.deliveries import change_delivery, log_delivery
+from inventory.actions.receiving.listed_crates import list_crates
 from inventory.evidence.seal import sealed_tables
 from inventory.models import Carrier, Crate, Delivery, Event, Hold, User
 from tests import making
