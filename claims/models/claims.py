@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models.inspections import Finding
+from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
 from inventory.models import Evidence, Location, Shipment, Unit
 from inventory.models.sealed import Sealed
@@ -16,6 +17,8 @@ class Claim(Versioned):
 
     ``disallowance_disputed`` marks a letter that offers and declines at once.
     """
+
+    life = LIFE
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="claims")
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="claims")

@@ -5,12 +5,15 @@ from django.db import models
 from django.db.models import Q
 
 from claims.rules.core import vocabulary as words
+from claims.rules.letters import life as notice_life
 from inventory.models import Delivery, Evidence, Shipment
 from inventory.models.versions import Versioned
 
 
 class Notice(Versioned):
     """A notice to carrier or supplier. Done only once its delivery is proven."""
+
+    life = notice_life.LIFE
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="notices")
     delivery = models.ForeignKey(
@@ -42,6 +45,11 @@ class Notice(Versioned):
                 | Q(sent_on__isnull=False, received_on__gte=models.F("sent_on")),
             )
         ]
+
+    @property
+    def state(self) -> str:
+        """Return the state of the notice, read from its days."""
+        return notice_life.state_of(self.sent_on, self.received_on)
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} to {self.addressee}"

@@ -13,10 +13,14 @@ from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules.core import vocabulary
 from inventory.rules.crates import words
+from inventory.rules.memos import short_credits
+from inventory.rules.returns import life as returns
 
 
 class CrateReturn(Versioned):
     """One load of empties to one supplier: staged, shipped, received, credited."""
+
+    life = returns.LIFE
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="returns")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="returns")
@@ -151,6 +155,8 @@ class MemoLine(Versioned):
 class ShortCredit(Versioned):
     """A short-paid credit: open, disputed, accepted as a loss, or written off."""
 
+    life = short_credits.LIFE
+
     location = models.ForeignKey(Location, models.PROTECT, related_name="short_credits")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="short_credits")
     deposit = models.ForeignKey(Deposit, models.PROTECT, related_name="short_credits")
@@ -186,6 +192,18 @@ class ShortCredit(Versioned):
 
     def __str__(self) -> str:
         return f"{self.get_cause_display()}: {self.deposit}"
+
+    def facts_for(self, person: int, reason: str = "") -> short_credits.ShortFacts:
+        """Return what the acts on it ask; ``person`` is the key of who acts."""
+        return short_credits.ShortFacts(
+            cents=self.amount_cents,
+            currency=self.currency,
+            limit=self.location.write_off_limit_cents,
+            limit_currency=self.location.currency,
+            reason=reason,
+            person=person,
+            asked_by=self.write_off_asked_by_id,
+        )
 
 
 class BalanceAssertion(Sealed):

@@ -9,6 +9,7 @@ from inventory.models.crate_types import CrateType
 from inventory.models.people import Location
 from inventory.models.versions import Versioned
 from inventory.rules.core import vocabulary as words
+from inventory.rules.crates import life as crates
 from inventory.rules.crates import words as crate_words
 
 
@@ -75,6 +76,8 @@ class Shipment(Versioned):
 
 class Crate(Versioned):
     """A crate of one freight bill: its inspection, and whether it is on deposit."""
+
+    life = crates.LIFE
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="crates")
     delivery = models.ForeignKey(

@@ -5,13 +5,14 @@ They draw what they are given. A template tag asks no question of the database.
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
-from typing import Any
+from typing import Any, Protocol
 
 from django import forms, template
 from django.db.models import Model
 from django.utils.html import format_html
 
 from inventory.addresses import address_of
+from inventory.rules.core.life import Life
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 
 register = template.Library()
@@ -54,6 +55,20 @@ _STATES = {
     "refused": "Refused",
     "plain": "",
 }
+
+
+class Lived(Protocol):
+    """A row with a life: its model names the life, the row is in one state of it."""
+
+    @property
+    def life(self) -> Life[Any]:
+        """Return the life of its kind."""
+        ...
+
+    @property
+    def state(self) -> str:
+        """Return the key of its state."""
+        ...
 
 
 def _look_up(thing: object, name: str) -> Any:  # noqa: ANN401 - as a template would
@@ -104,6 +119,19 @@ def link(content: str, row: Model | None, css: str = "") -> str:
     if not css:
         return format_html('<a href="{}">{}</a>', address, content)
     return format_html('<a class="{}" href="{}">{}</a>', css, address, content)
+
+
+@register.inclusion_tag("parts/status.html")
+def state(row: Lived) -> dict[str, object]:
+    """Draw the state of a row that has a life, as a mark and its words."""
+    found = row.life.states[row.state]
+    return {"state": found.tone, "word": found.words}
+
+
+@register.filter
+def tone(row: Lived) -> str:
+    """Return the tone of the row's state: running, late, kept, done or plain."""
+    return row.life.states[row.state].tone
 
 
 @register.inclusion_tag("parts/crate_picker.html")

@@ -1,20 +1,15 @@
-"""The table of the claim's life in DEVELOPERS.md is the one the rules hold."""
+"""The tables of the lives of claims and notices in DEVELOPERS.md are the rules' own."""
 
 from pathlib import Path
 
-from claims.rules.claim.life import ACTS, STATES
+import pytest
+
+from claims.rules.claim import life as lifecycle
+from claims.rules.letters import life as notice_life
 
 DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 
 
-def lifecycle_table():
-    """Return the rules' table of acts as Markdown."""
-    rows = ["| act | from | to |", "|---|---|---|"]
-    for act in ACTS.values():
-        starts = ", ".join(state for state in STATES if state in act.starts)
-        rows.append(f"| {act.label} | {starts} | {act.ends or 'stays'} |")
-    return "\n".join(rows)
-
-
-def test_the_written_table_is_the_rules_own():
-    assert lifecycle_table() in DEVELOPERS.read_text()
+@pytest.mark.parametrize("rules", [lifecycle, notice_life])
+def test_the_written_table_is_the_rules_own(rules):
+    assert f"\n{rules.LIFE.table()}\n\n" in DEVELOPERS.read_text()

@@ -10,6 +10,7 @@ from claims.actions.bench.findings import subjects_of
 from claims.models import ClaimLine, Finding, FindingPart
 from claims.queries.core.facts import estimate_of
 from claims.rules.bench.causes import HANDLING_ANSWERS, cause_of
+from claims.rules.claim import life as lifecycle
 from claims.rules.core.vocabulary import ROUTES
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
@@ -175,7 +176,7 @@ def _check_safety(row: Finding, prices: Prices) -> None:
 def _refuse_claimed(row: Finding) -> None:
     line = (
         ClaimLine.objects.filter(finding=row, struck_reason="")
-        .exclude(claim__state="withdrawn")
+        .exclude(claim__state=lifecycle.WITHDRAWN)
         .select_related("claim")
         .order_by("pk")
         .first()

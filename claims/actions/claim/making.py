@@ -12,6 +12,7 @@ from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, ClaimLine, Finding, Supplement
 from claims.queries.core.facts import claim_cents, estimate_of
 from claims.queries.core.unclaimed import why_not
+from claims.rules.claim import life as lifecycle
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Location, Shipment, User
@@ -87,7 +88,7 @@ def supplement_claim(*, claim: Claim, picks: Sequence[Pick], step: Step) -> Supp
 def _refuse_second(shipment: Shipment, claimant: str) -> None:
     live = (
         Claim.objects.filter(shipment=shipment, claimant=claimant)
-        .exclude(state="withdrawn")
+        .exclude(state=lifecycle.WITHDRAWN)
         .first()
     )
     if live:
@@ -109,7 +110,7 @@ def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
         reasons.append("A finding belongs to another freight bill.")
     taken = (
         ClaimLine.objects.filter(finding__in=[pick.finding.pk for pick in picks])
-        .exclude(claim__state="withdrawn")
+        .exclude(claim__state=lifecycle.WITHDRAWN)
         .select_related("claim", "finding")
         .order_by("pk")
     )

@@ -16,7 +16,7 @@ from claims.queries.core.facts import claim_facts
 from claims.rules.claim import life as lifecycle
 from claims.rules.core.vocabulary import SENT_HOW
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.core.versions import change_row, granted
 from inventory.models import Evidence, User
 from inventory.rules.reckoning.money import format_cents
 
@@ -63,10 +63,7 @@ def require_act(claim: Claim, act: str, step: Step, *, line_sent: bool = False) 
         proof=step.proof,
         line_was_sent=line_sent,
     )
-    decision = lifecycle.decide(claim.state, act, facts)
-    if decision.new_state is None:
-        raise RefusedError(" ".join(decision.reasons))
-    return decision.new_state
+    return granted(lifecycle.LIFE.decide(claim.state, act, facts))
 
 
 def _take(

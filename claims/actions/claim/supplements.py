@@ -69,7 +69,7 @@ def _day_reasons(step: Step) -> list[str]:
 def _against_sending(row: Supplement, step: Step) -> list[str]:
     claim = row.claim
     reasons = _day_reasons(step)
-    if claim.state in lifecycle.FINAL:
+    if claim.state in lifecycle.LIFE.final:
         reasons.append("The claim is closed.")
     if claim.sent_on is None:
         reasons.append(

@@ -8,8 +8,9 @@ from django.db import transaction
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Notice
 from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
+from claims.rules.letters.life import NoticeDays
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.core.versions import change_row, granted
 from inventory.models import Delivery, Evidence, Shipment, User
 
 
@@ -58,16 +59,11 @@ def write_notice(
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
     """Record that the notice was sent. Sending again moves the day.
 
-    Raise RefusedError once delivery is proven or for a future day, and StaleRowError.
+    Raises RefusedError with every reason against, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)
-        if row.received_on:
-            raise RefusedError(
-                "Delivery of this notice is already proven for "
-                f"{row.received_on:%Y-%m-%d}. Nothing was changed."
-            )
-        _refuse_future(step)
+        _require(row, "send", step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
         _count(row, step)
         _tell(
@@ -85,18 +81,11 @@ def receive_notice(
 ) -> Notice:
     """Record the day on which the addressee received it, and the proof.
 
-    Raise RefusedError for a notice not sent, received before it was sent, or
-    received on a future day; StaleRowError.
+    Raises RefusedError with every reason against, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)
-        if row.sent_on is None:
-            raise RefusedError("Record first how and on which day it was sent.")
-        if step.on < row.sent_on:
-            raise RefusedError(
-                f"That is before it was sent, on {row.sent_on:%Y-%m-%d}. Check the day."
-            )
-        _refuse_future(step)
+        _require(row, "receive", step)
         change_row(
             row,
             version=step.version,
@@ -123,9 +112,9 @@ def _locked(notice: Notice) -> Notice:
     )
 
 
-def _refuse_future(step: NoticeStep) -> None:
-    if step.on > step.today:
-        raise RefusedError("That day is in the future. Record it once it has happened.")
+def _require(row: Notice, act: str, step: NoticeStep) -> None:
+    facts = NoticeDays(today=step.today, on=step.on, sent_on=row.sent_on)
+    granted(row.life.decide(row.state, act, facts))
 
 
 def _count(row: Notice, step: NoticeStep) -> None:

@@ -49,7 +49,7 @@ def _ready_claim() -> Claim | None:
     with_packet = rows.filter(packets__isnull=False).first()
     if with_packet:
         return with_packet
-    for claim in rows.filter(state="drafted"):
+    for claim in rows.filter(state=Claim.life.first):
         lines = counted_lines(claim)
         if lines and not proof_of(claim, lines, evidence_of(claim.shipment)).missing:
             return claim

@@ -11,6 +11,7 @@ from claims.queries.core.facts import estimate_of
 from claims.queries.core.unclaimed import route_of
 from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
+from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import Claimable, may_be_claimed
 from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
 from claims.rules.claim.routing import Routing, RoutingFacts, route_finding
@@ -108,7 +109,7 @@ def finding_page(finding: Finding) -> FindingPage:
 def _live_line(finding: Finding) -> ClaimLine | None:
     return (
         ClaimLine.objects.filter(finding=finding)
-        .exclude(claim__state="withdrawn")
+        .exclude(claim__state=lifecycle.WITHDRAWN)
         .select_related("claim")
         .order_by("pk")
         .first()

@@ -38,8 +38,8 @@ class ClaimRow:
 def claims_in_order(
     claims: QuerySet[Claim], deadlines: QuerySet[Deadline], today: date
 ) -> list[ClaimRow]:
-    """Return the live claims in the order of their next date."""
-    rows = _joined(claims.exclude(state__in=["settled", "withdrawn"]))
+    """Return the live claims in the order of what must happen next."""
+    rows = _joined(claims.filter(state__in=lifecycle.LIFE.live))
     running: dict[int, list[Deadline]] = defaultdict(list)
     for row in open_duties(deadlines):
         running[row.shipment_id].append(row)
@@ -51,8 +51,8 @@ def claims_in_order(
 
 
 def closed_claims(claims: QuerySet[Claim]) -> QuerySet[Claim]:
-    """Return settled and withdrawn claims, the newest first."""
-    return _joined(claims.filter(state__in=["settled", "withdrawn"])).order_by("-pk")
+    """Return the claims that are closed, the newest first."""
+    return _joined(claims.filter(state__in=lifecycle.LIFE.final)).order_by("-pk")
 
 
 def _joined(claims: QuerySet[Claim]) -> QuerySet[Claim]:
@@ -80,7 +80,9 @@ def _claim_row(claim: Claim, running: list[Deadline], today: date) -> ClaimRow:
     return ClaimRow(
         claim=claim,
         amount_cents=claim_cents(claim),
-        next_step=lifecycle.next_step(claim.state),
+        next_step=lifecycle.LIFE.next_step(
+            claim.state, lifecycle.ClaimFacts(today=today)
+        ),
         next_label=duty_label(first.duty) if first else "",
         next_on=day_that_counts(first) if first else None,
         owed_by=first.owed_by if first else "",

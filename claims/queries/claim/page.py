@@ -10,9 +10,9 @@ from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.queries.core.facts import claim_facts, was_sent
 from claims.queries.deadlines.clocks import Clock, clocks_of
-from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
+from claims.rules.claim.life import LIFE
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
 from inventory.models import Delivery, Evidence
@@ -47,7 +47,7 @@ class ClaimPage:
     deliveries: tuple[Delivery, ...]
     packets: tuple[Packet, ...]
     story: tuple[StoryItem, ...]
-    next_step: str
+    lead: str
     acts: tuple[str, ...]
     against_sending: tuple[str, ...]
 
@@ -72,9 +72,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
     files = evidence_of(claim.shipment)
     proof = proof_of(claim, counted, files)
     deliveries = tuple(claim.shipment.deliveries.order_by("arrived_at", "pk"))
-    send = lifecycle.decide(
-        lifecycle.DRAFTED, "send", claim_facts(claim, today=today, on=today)
-    )
+    facts = claim_facts(claim, today=today, on=today, missing=len(proof.missing))
     return ClaimPage(
         claim=claim,
         lines=_page_lines(claim, sheet),
@@ -98,9 +96,11 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
             .order_by("-packet_version")
         ),
         story=tuple(story_of([claim], claim.location, leave_out=())),
-        next_step=lifecycle.next_step(claim.state, missing_papers=len(proof.missing)),
-        acts=lifecycle.acts_from(claim.state),
-        against_sending=send.reasons if claim.state == lifecycle.DRAFTED else (),
+        lead=LIFE.lead(claim.state, facts),
+        acts=LIFE.acts_from(claim.state),
+        against_sending=LIFE.decide(claim.state, "send", facts).reasons
+        if claim.state == LIFE.first
+        else (),
     )
 
 

@@ -30,9 +30,11 @@ def claim_facts(
     reason: str = "",
     proof: str = "",
     line_was_sent: bool = False,
+    missing: int = 0,
 ) -> ClaimFacts:
-    """Return the facts for the acts of this claim.
+    """Return what the life of a claim asks about this one.
 
+    ``missing`` is how many of its documents are still missing.
     ``claim`` comes with its location, its shipment and that one's carrier joined.
     """
     lines = [line for line in claim.lines.all() if not line.struck_reason]
@@ -60,6 +62,7 @@ def claim_facts(
         disallowed_on=claim.disallowed_on,
         reason=reason,
         proof=proof,
+        missing_papers=missing,
     )
 
 

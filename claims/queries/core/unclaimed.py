@@ -7,6 +7,7 @@ from django.db.models import QuerySet
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.queries.core.facts import finding_cents
+from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import may_be_claimed
 from claims.rules.claim.routing import CARRIER, RoutingFacts, route_finding
 
@@ -39,7 +40,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     rows = (
         findings.exclude(
             pk__in=ClaimLine.objects.filter(finding__isnull=False)
-            .exclude(claim__state="withdrawn")
+            .exclude(claim__state=lifecycle.WITHDRAWN)
             .values("finding_id")
         )
         .select_related(
@@ -59,7 +60,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     live = {
         claim.shipment_id: claim
         for claim in claims.filter(shipment_id__in=list(by_bill), claimant="us")
-        .exclude(state__in=["withdrawn", "settled"])
+        .exclude(state__in=lifecycle.LIFE.final)
         .order_by("pk")
     }
     groups = [_group(group, live.get(key)) for key, group in by_bill.items()]

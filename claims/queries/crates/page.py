@@ -20,7 +20,7 @@ from inventory.queries.core.history import StoryItem, story_of
 from inventory.queries.deposits.crate_days import CreditDays, one_day
 from inventory.queries.deposits.facts import with_facts
 from inventory.rules.core.event_kinds import MONEY_KINDS
-from inventory.rules.crates.life import next_step
+from inventory.rules.crates.life import CrateFacts
 
 _OF_ALL = frozenset(
     {
@@ -103,7 +103,7 @@ def open_return(crate: Crate) -> CrateReturn | None:
             location=crate.shipment.location_id,
             supplier=crate.shipment.supplier_id,
             supplier__isnull=False,
-            state="staging",
+            state__in=CrateReturn.life.starts("stage"),
         )
         .order_by("-pk")
         .first()
@@ -142,14 +142,15 @@ def _story(
     return sorted(items, key=lambda item: item.sequence)
 
 
-def next_words(crate: Crate, page: CratePage) -> str:
-    """Return the next thing to do with the crate, as one sentence."""
+def next_lead(crate: Crate, page: CratePage) -> str:
+    """Return the sentence that says what must happen next with the crate."""
+    facts = CrateFacts(is_held=page.is_held)
     if crate.look == "refused":
-        return "Refused, not ours. Nothing to do."
+        return "Refused. It never became ours, so there is nothing to do."
     if crate.kind != "one-way":
-        return next_step(crate.state, is_held=page.is_held)
+        return crate.life.lead(crate.state, facts)
     if crate.disposal:
         return f"{crate.get_disposal_display()}. Nothing to do."
     if page.is_held:
-        return next_step("full", is_held=True)
-    return "Record its disposal" if crate.opened_at else "Open it"
+        return crate.life.lead("full", facts)
+    return "Next: Say what became of it." if crate.opened_at else "Next: Open it."

@@ -6,6 +6,7 @@ from datetime import date
 
 from claims.models import Claim, Finding, Notice
 from claims.queries.core.unclaimed import route_of
+from claims.rules.claim import life as lifecycle
 from claims.rules.claim.routing import CARRIER, OWN, SET_UP
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.rules.reckoning.counts import TruckCount, compare_count
@@ -52,7 +53,7 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
     """Read all rows of a freight bill that a count needs."""
     claims = (
         Claim.objects.filter(shipment=shipment)
-        .exclude(state="withdrawn")
+        .exclude(state=lifecycle.WITHDRAWN)
         .prefetch_related("supplement_rows")
         .order_by("claimant", "pk")
     )

@@ -15,6 +15,7 @@ from claims.models import Claim, ClaimLine, Deadline, Finding
 from claims.queries.bench.unopened import UnopenedCrate
 from claims.queries.core.facts import claim_cents, finding_cents
 from claims.queries.core.labels import duty_label
+from claims.rules.claim import life as lifecycle
 
 THIS_WEEK = timedelta(days=7)
 
@@ -71,7 +72,7 @@ def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
     """Return the duties that still run: neither superseded nor met nor settled."""
     return (
         rows.filter(superseded_at=None, met_on=None)
-        .exclude(shipment__claims__state="settled")
+        .exclude(shipment__claims__state=lifecycle.SETTLED)
         .select_related("shipment__carrier", "shipment__location", "claim", "delivery")
         .prefetch_related("overrides")
         .order_by("safe", "pk")
@@ -189,7 +190,7 @@ def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
 def _claim_values(shipment_ids: set[int]) -> dict[int, int]:
     rows = (
         Claim.objects.filter(shipment_id__in=shipment_ids)
-        .exclude(state="withdrawn")
+        .exclude(state=lifecycle.WITHDRAWN)
         .prefetch_related(Prefetch("lines", ClaimLine.objects.order_by("pk")))
         .order_by("pk")
     )

@@ -58,9 +58,7 @@ def _case(handover: Handover, protest: Notice | None) -> ImageCase | None:
             needs_protest=True,
             notice_id=None,
         )
-    if protest.received_on is not None:
+    if protest.state in protest.life.final:
         return None
-    words = (
-        "Protest sent, no proof of delivery" if protest.sent_on else "Protest to send"
-    )
+    words = f"Protest: {protest.life.words(protest.state).lower()}"
     return ImageCase(handover, "late", words, needs_protest=False, notice_id=protest.pk)

@@ -4,9 +4,11 @@ Delivery counts, not sending: nothing the carrier owes can be recorded before th
 day on which it received the claim is proven (49 CFR 370.5 and 370.9 run from it).
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+
+from claims.rules.core.vocabulary import CLAIM_STATES
+from inventory.rules.core.life import Act, Life, State, leads, stays
 
 DRAFTED = "drafted"
 SENT = "sent"
@@ -17,28 +19,17 @@ DISALLOWED = "disallowed"
 SETTLED = "settled"
 WITHDRAWN = "withdrawn"
 
-STATES = (
-    DRAFTED,
-    SENT,
-    RECEIVED,
-    ACKNOWLEDGED,
-    OFFERED,
-    DISALLOWED,
-    SETTLED,
-    WITHDRAWN,
-)
-FINAL = frozenset({SETTLED, WITHDRAWN})
-LIVE = frozenset(STATES) - FINAL
-WITH_CARRIER = frozenset({RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED})
+_WITH_CARRIER = (RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED)
+_LIVE = (DRAFTED, SENT, *_WITH_CARRIER)
 
 
 @dataclass(frozen=True)
 class ClaimFacts:
     """The facts that the acts need about a claim.
 
-    ``on`` is the day entered for the act, ``today`` the location's own day;
-    ``unanswered`` the numbers of findings marked as our handling that the
-    manager has not answered.
+    ``on`` is the day the act says of itself, ``today`` the location's own day;
+    ``unanswered`` the numbers of findings marked as handling here that the
+    manager has not answered. ``missing_papers`` counts the documents still missing.
     """
 
     today: date
@@ -55,10 +46,7 @@ class ClaimFacts:
     disallowed_on: date | None = None
     reason: str = ""
     proof: str = ""
-
-
-Need = Callable[[ClaimFacts], str]
-"""A condition: the empty text where it is met, else the reason against the act."""
+    missing_papers: int = 0
 
 
 def _needs_lines(facts: ClaimFacts) -> str:
@@ -152,119 +140,135 @@ def _needs_unsent_line(facts: ClaimFacts) -> str:
     )
 
 
-@dataclass(frozen=True)
-class Act:
-    """One act: where it may start, where it ends (None: no change), what it needs."""
-
-    label: str
-    starts: frozenset[str]
-    ends: str | None
-    needs: tuple[Need, ...] = ()
+def _documents_first(facts: ClaimFacts) -> str:
+    count = facts.missing_papers
+    if not count:
+        return ""
+    noun = "document" if count == 1 else "documents"
+    return f"Get {count} missing {noun}, then send the claim"
 
 
 _ANSWER = (_needs_day, _not_before_receipt)
+_ON_LINE = (_needs_reason, _needs_unsent_line)
 
-ACTS: dict[str, Act] = {
-    "supplement": Act("Add a supplement", LIVE, None, (_needs_answers,)),
-    "adjust-line": Act(
-        "Adjust a line", LIVE, None, (_needs_reason, _needs_unsent_line)
-    ),
-    "strike-line": Act(
-        "Remove a line", LIVE, None, (_needs_reason, _needs_unsent_line)
-    ),
-    "decide-paper": Act("Mark a document as not needed", LIVE, None, (_needs_reason,)),
-    "send": Act(
-        "Send the claim",
-        frozenset({DRAFTED, SENT}),
-        SENT,
-        (
-            _needs_lines,
-            _needs_amount,
-            _needs_identity,
-            _needs_carrier,
-            _needs_answers,
-            _needs_day,
-            _not_before_making,
+LIFE: Life[ClaimFacts] = Life(
+    states={
+        DRAFTED: State(
+            CLAIM_STATES[DRAFTED],
+            "The claim has not been sent yet.",
+            "Send the claim",
+            instead=(_documents_first,),
         ),
-    ),
-    "receive": Act(
-        "Record proof of delivery",
-        frozenset({SENT}),
-        RECEIVED,
-        (_needs_day, _not_before_sending, _needs_proof),
-    ),
-    "acknowledge": Act(
-        "Record the acknowledgment", frozenset({RECEIVED}), ACKNOWLEDGED, _ANSWER
-    ),
-    "offer": Act("Record an offer", WITH_CARRIER, OFFERED, _ANSWER),
-    "disallow": Act(
-        "Record the written denial",
-        WITH_CARRIER - {DISALLOWED},
-        DISALLOWED,
-        (*_ANSWER, _needs_reason),
-    ),
-    "settle": Act("Record the settlement", WITH_CARRIER, SETTLED, _ANSWER),
-    "withdraw": Act("Withdraw the claim", LIVE, WITHDRAWN, (_needs_reason,)),
-    "build-packet": Act("Make the claim file", LIVE | {SETTLED}, None, (_needs_lines,)),
-}
-
-_STATE_WORDS = {
-    DRAFTED: "The claim has not been sent yet.",
-    SENT: "There is no proof yet that the carrier received the claim. Record proof of "
-    "delivery first.",
-    RECEIVED: "The carrier has already received the claim.",
-    ACKNOWLEDGED: "The carrier has already acknowledged the claim.",
-    OFFERED: "The carrier has already made an offer.",
-    DISALLOWED: "The carrier has already declined the claim in writing. The first letter "
-    "counts; a repeat restarts nothing.",
-    SETTLED: "The claim is settled and closed.",
-    WITHDRAWN: "The claim was withdrawn.",
-}
-
-
-@dataclass(frozen=True)
-class Decision:
-    """The new state, or every reason against the act. Exactly one is given."""
-
-    new_state: str | None
-    reasons: tuple[str, ...] = ()
-
-    @property
-    def allowed(self) -> bool:
-        """Return whether the act is possible."""
-        return not self.reasons
-
-
-def decide(state: str, act: str, facts: ClaimFacts) -> Decision:
-    """Return the state that ``act`` leads to from ``state``, or every reason against it.
-
-    Raise KeyError for a state or an act that is not in the table.
-    """
-    rule = ACTS[act]
-    reasons = [] if state in rule.starts else [_STATE_WORDS[state]]
-    reasons += [sentence for need in rule.needs if (sentence := need(facts))]
-    if reasons:
-        return Decision(None, tuple(reasons))
-    return Decision(rule.ends or state)
-
-
-def acts_from(state: str) -> tuple[str, ...]:
-    """Return the acts that may start in this state, in the table's order."""
-    return tuple(name for name, act in ACTS.items() if state in act.starts)
-
-
-def next_step(state: str, *, missing_papers: int = 0) -> str:
-    """Return the next thing to do, as one sentence."""
-    if state == DRAFTED and missing_papers:
-        noun = "document" if missing_papers == 1 else "documents"
-        return f"Get {missing_papers} missing {noun}, then send the claim"
-    return {
-        DRAFTED: "Send the claim",
-        SENT: "Record proof of delivery to the carrier",
-        RECEIVED: "Wait for the carrier's acknowledgment",
-        ACKNOWLEDGED: "Wait for the carrier to pay, decline or offer",
-        OFFERED: "Answer the offer",
-        DISALLOWED: "Answer the written denial, or sue in time",
-        SETTLED: "Settled. Nothing to do.",
-        WITHDRAWN: "Withdrawn. Nothing to do.",
-    }[state]
+        SENT: State(
+            CLAIM_STATES[SENT],
+            "There is no proof yet that the carrier received the claim. Record proof of "
+            "delivery first.",
+            "Record proof of delivery to the carrier",
+        ),
+        RECEIVED: State(
+            CLAIM_STATES[RECEIVED],
+            "The carrier has already received the claim.",
+            "Wait for the carrier's acknowledgment",
+        ),
+        ACKNOWLEDGED: State(
+            CLAIM_STATES[ACKNOWLEDGED],
+            "The carrier has already acknowledged the claim.",
+            "Wait for the carrier to pay, decline or offer",
+        ),
+        OFFERED: State(
+            CLAIM_STATES[OFFERED],
+            "The carrier has already made an offer.",
+            "Answer the offer",
+        ),
+        DISALLOWED: State(
+            CLAIM_STATES[DISALLOWED],
+            "The carrier has already declined the claim in writing. The first letter "
+            "counts, and a repeat restarts nothing.",
+            "Answer the written denial, or sue in time",
+            tone="late",
+        ),
+        SETTLED: State(
+            CLAIM_STATES[SETTLED],
+            "The claim is settled and closed.",
+            "Settled. Nothing to do",
+            tone="kept",
+            is_final=True,
+        ),
+        WITHDRAWN: State(
+            CLAIM_STATES[WITHDRAWN],
+            "The claim was withdrawn.",
+            "Withdrawn. Nothing to do",
+            tone="late",
+            is_final=True,
+        ),
+    },
+    acts={
+        "supplement": Act(
+            "Add a supplement", "make-claim", stays(_LIVE), needs=(_needs_answers,)
+        ),
+        "adjust-line": Act("Adjust a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
+        "strike-line": Act("Remove a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
+        "decide-paper": Act(
+            "Mark a document as not needed",
+            "decide",
+            stays(_LIVE),
+            needs=(_needs_reason,),
+        ),
+        "send": Act(
+            "Send the claim",
+            "make-claim",
+            leads((DRAFTED, SENT), SENT),
+            needs=(
+                _needs_lines,
+                _needs_amount,
+                _needs_identity,
+                _needs_carrier,
+                _needs_answers,
+                _needs_day,
+                _not_before_making,
+            ),
+        ),
+        "receive": Act(
+            "Record proof of delivery",
+            "make-claim",
+            leads((SENT,), RECEIVED),
+            needs=(_needs_day, _not_before_sending, _needs_proof),
+        ),
+        "acknowledge": Act(
+            "Record the acknowledgment",
+            "make-claim",
+            leads((RECEIVED,), ACKNOWLEDGED),
+            needs=_ANSWER,
+        ),
+        "offer": Act(
+            "Record an offer",
+            "make-claim",
+            leads(_WITH_CARRIER, OFFERED),
+            needs=_ANSWER,
+        ),
+        "disallow": Act(
+            "Record the written denial",
+            "make-claim",
+            leads((RECEIVED, ACKNOWLEDGED, OFFERED), DISALLOWED),
+            needs=(*_ANSWER, _needs_reason),
+        ),
+        "settle": Act(
+            "Record the settlement",
+            "make-claim",
+            leads(_WITH_CARRIER, SETTLED),
+            needs=_ANSWER,
+        ),
+        "withdraw": Act(
+            "Withdraw the claim",
+            "make-claim",
+            leads(_LIVE, WITHDRAWN),
+            needs=(_needs_reason,),
+        ),
+        "build-packet": Act(
+            "Make the claim file",
+            "build-packet",
+            stays((*_LIVE, SETTLED)),
+            needs=(_needs_lines,),
+        ),
+    },
+)

@@ -85,6 +85,13 @@ CLAIM_STATES = {
     "withdrawn": "Withdrawn",
 }
 
+NOTICE_STATES = {
+    "written": "Written, not sent",
+    "sent": "Sent, receipt not proven",
+    "received": "Received, and proven",
+}
+"""A notice stores no state: it follows from the days of its sending and receipt."""
+
 NOTICE_KINDS = {
     "concealed": "Notice of concealed damage and request for inspection",
     "protest": "Protest: exceptions missing from your POD",

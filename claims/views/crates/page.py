@@ -11,11 +11,11 @@ from django.views.decorators.http import require_safe
 
 from claims.access import may, obtain, person_of
 from claims.actions.bench.opening import why_not_open
-from claims.queries.crates.page import CratePage, crate_page, next_words, open_return
+from claims.queries.crates.page import CratePage, crate_page, next_lead, open_return
 from claims.queries.desk import stories
 from inventory.actions.crates.life import why_not_dispose
 from inventory.models import Crate
-from inventory.rules.crates.life import acts_from
+from inventory.rules.crates.life import CrateFacts
 from inventory.rules.crates.takedown import DEFERS
 from inventory.rules.crates.words import ON_HAND
 from inventory.views.core.clock import today_at
@@ -60,7 +60,7 @@ def crate(request: HttpRequest, pk: int) -> HttpResponse:
         "crate": row,
         "units": list(row.units.all()),
         "page": page,
-        "next_words": next_words(row, page),
+        "next_lead": next_lead(row, page),
         "offers": offers,
         "rights": {act.replace("-", "_"): held for act, held in rights.items()},
         "defers": DEFERS,
@@ -82,7 +82,7 @@ def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Off
                 reverse("packaging_hold", args=[page.open_hold.pk]),
             )
         )
-    if rights["ship-crates"] and "stage" in acts_from(row.state, is_held=page.is_held):
+    if rights["ship-crates"] and "stage" in _acts(row, page):
         made.append(_way_home(row))
     if rights["post-deposits"] and _lacks_deposit(row, page):
         url = f"{reverse('charge_deposits')}?crate={row.pk}"
@@ -112,10 +112,17 @@ def _lacks_deposit(row: Crate, page: CratePage) -> bool:
     return row.state in ON_HAND and page.days.deposit is None
 
 
+def _acts(row: Crate, page: CratePage) -> tuple[str, ...]:
+    """Return the acts of the crate's life that nothing on record forbids."""
+    is_opened = row.opened_at is not None
+    facts = CrateFacts(is_held=page.is_held, is_opened=is_opened)
+    return row.life.acts_from(row.state, facts)
+
+
 def _life_offers(row: Crate, page: CratePage) -> list[Offer]:
-    acts = acts_from(row.state, is_held=page.is_held)
+    acts = _acts(row, page)
     made: list[Offer] = []
-    if "empty" in acts and row.opened_at is not None:
+    if "empty" in acts:
         url = reverse("empty_crate", args=[row.pk])
         made.append(Offer("The machine is out", url, is_post=True))
     if "retype" in acts and row.crate_type is None:

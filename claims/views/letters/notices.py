@@ -126,6 +126,7 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(_notices(), person, pk, "see-claims")
     context = {
         "notice": row,
+        "acts": row.life.acts_from(row.state),
         "may_act": may(person, row.shipment.location_id, "make-claim"),
         "crumbs": [
             (str(row.shipment), reverse("shipment", args=[row.shipment_id])),

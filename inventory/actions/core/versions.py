@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 
 from inventory.models.sealed import note_written
+from inventory.rules.core.life import Verdict
 
 Row = TypeVar("Row", bound=Model)
 
@@ -22,6 +23,17 @@ class StaleRowError(Exception):
 
 class RefusedError(Exception):
     """The act is not possible; the message says why."""
+
+
+def granted(verdict: Verdict, about: object = None) -> str:
+    """Return the new state, or raise RefusedError with every reason against.
+
+    ``about`` is the row that the sentence begins with, where it must be named.
+    """
+    if verdict.new_state is None:
+        head = "" if about is None else f"{about}: "
+        raise RefusedError(f"{head}{verdict.sentence}")
+    return verdict.new_state
 
 
 def change_row(row: Row, *, version: int, **changes: object) -> list[str]:

@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.core.versions import RefusedError, change_row, granted
 from inventory.models import (
     Crate,
     CrateCheck,
@@ -58,7 +58,7 @@ def move_crate(
     """
     with transaction.atomic():
         row = lock_crate(crate.pk)
-        state = decide_act(row, act, to)
+        state = decide_act(row, act, to, reason=str((data or {}).get("reason", "")))
         change_row(
             row,
             version=row.version if version is None else version,
@@ -98,15 +98,8 @@ def is_held(crate: Crate) -> bool:
 def empty_crate(
     *, person: User, at: datetime, crate: Crate, version: int | None = None
 ) -> Crate:
-    """Record that the crate is empty. Raise RefusedError while the crate is closed."""
-    with transaction.atomic():
-        row = lock_crate(crate.pk)
-        if row.opened_at is None:
-            raise RefusedError(
-                f"{row} has not been opened. Open it first, with photos. Nothing was "
-                "changed."
-            )
-        return move_crate(crate=row, act="empty", person=person, at=at, version=version)
+    """Record that the machine is out. Raises RefusedError while the crate is closed."""
+    return move_crate(crate=crate, act="empty", person=person, at=at, version=version)
 
 
 def scrap_crate(
@@ -117,9 +110,7 @@ def scrap_crate(
     reason: str,
     version: int | None = None,
 ) -> Crate:
-    """Scrap a reusable crate with a reason. Accounting forfeits its deposit."""
-    if not reason.strip():
-        raise RefusedError("Enter why it is scrapped. Nothing was changed.")
+    """Scrap a reusable crate with a reason. Its deposit is accounting's to forfeit."""
     return move_crate(
         crate=crate,
         act="scrap",
@@ -197,14 +188,14 @@ def set_crate_type(
         )
 
 
-def decide_act(row: Crate, act: str, to: str) -> str:
-    """Return the state the act leads to, or raise RefusedError with the reason."""
-    if not to and len(rules.ACTS[act].ends.get(row.state, ())) > 1:
+def decide_act(row: Crate, act: str, to: str = "", *, reason: str = "") -> str:
+    """Return the state the act leads to, or raise RefusedError with every reason."""
+    if not to and len(rules.LIFE.acts[act].ends.get(row.state, ())) > 1:
         to = _state_before(row)
-    verdict = rules.decide(row.state, act, to=to, is_held=is_held(row))
-    if verdict.new_state is None:
-        raise RefusedError(f"{row}: {verdict.reason}")
-    return verdict.new_state
+    facts = rules.CrateFacts(
+        is_held=is_held(row), is_opened=row.opened_at is not None, reason=reason
+    )
+    return granted(rules.LIFE.decide(row.state, act, facts, to=to or None), row)
 
 
 def _state_before(row: Crate) -> str:

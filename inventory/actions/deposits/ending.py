@@ -7,7 +7,12 @@ from uuid import UUID
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.core.versions import (
+    RefusedError,
+    StaleRowError,
+    change_row,
+    granted,
+)
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.actions.deposits.charging import InvoiceLine, pieces_of, take_on
 from inventory.actions.deposits.crates import lock_crates, refuse_crate
@@ -29,7 +34,7 @@ from inventory.models import (
 )
 from inventory.queries.deposits.facts import terms_for
 from inventory.queries.ledger.balances import deposit_balance
-from inventory.rules.crates import life
+from inventory.rules.crates.life import LIFE, CrateFacts
 from inventory.rules.deposits import postings
 from inventory.rules.reckoning.money import format_cents
 
@@ -277,6 +282,4 @@ def _refuse_crate_act(crate: Crate | None) -> None:
     """Raise RefusedError where the crate cannot be forfeited, before anything is posted."""
     if crate is None:
         return
-    verdict = life.decide(crate.state, "forfeit")
-    if not verdict.allowed:
-        raise RefusedError(f"{crate}: {verdict.reason}")
+    granted(LIFE.decide(crate.state, "forfeit", CrateFacts()), crate)

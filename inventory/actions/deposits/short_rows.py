@@ -59,7 +59,7 @@ def open_short(
             state=state,
             opened_on=opened_on,
             disputed_on=opened_on if state == rules.DISPUTED else None,
-            settled_on=None if state in rules.LIVE else opened_on,
+            settled_on=None if state in rules.LIFE.live else opened_on,
             **found,
         )
     record_event(
@@ -103,19 +103,16 @@ def settle_paid(
 def settle_crate(deposit: Deposit, *, person: User, at: dt.datetime) -> None:
     """Move the crate on once nothing is open on its deposit.
 
-    A crate that was short-paid becomes credited where the rest was paid too; one
-    that no memo named is short-paid.
+    One that was credited short becomes credited where the rest was paid too; one
+    that no memo named is credited short. One that a carrier lost stays lost.
     """
     if deposit.crate_id is None or deposit_balance(deposit):
         return
     crate = lock_crate(deposit.crate_id)
     shorts = ShortCredit.objects.filter(deposit=deposit).exclude(cause="hold")
     given_up = shorts.filter(state__in=(rules.ACCEPTED, rules.WRITTEN_OFF)).exists()
-    if crate.state == "shipped":
-        act = "credit-short" if given_up else "credit"
-    elif crate.state == "short-credited" and not given_up:
-        act = "credit"
-    else:
+    act = "credit-short" if given_up else "credit"
+    if crate.state == "lost" or not crate.life.can_start(crate.state, act):
         return
     move_crate(
         crate=crate,

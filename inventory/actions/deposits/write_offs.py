@@ -8,14 +8,15 @@ from django.db import transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.core.versions import StaleRowError, change_row, granted
 from inventory.actions.ledger.locks import lock_book
 from inventory.actions.ledger.posting import body_hash_of, find_posted, post_entry
 from inventory.models import ShortCredit, User
 from inventory.rules.deposits import postings
+from inventory.rules.memos import short_credits as rules
 from inventory.rules.reckoning.money import format_cents
 
-_OUT_OF = {"open": postings.EXPECTED, "disputed": postings.DISPUTED}
+_OUT_OF = {rules.OPEN: postings.EXPECTED, rules.DISPUTED: postings.DISPUTED}
 
 
 @dataclass(frozen=True)
@@ -49,21 +50,13 @@ def ask_write_off(
         body = _body(row, written_off_on, reason)
         if find_posted(str(posting_key), body_hash_of(body)) is not None:
             return row
-        _refuse_settled(row)
-        if not needs_second_person(row):
+        act = rules.give_up_act(row.facts_for(person.pk))
+        if act == "write-off":
             said = _Said(written_off_on, reason, str(posting_key), person, at)
-            return _write_off(row, version, said)
-        if row.write_off_asked_by_id is not None:
-            raise RefusedError(
-                "A write-off is already requested. Nothing was saved. The manager "
-                "must approve it."
-            )
-        change_row(
-            row,
-            version=version,
-            write_off_asked_by=person,
-            write_off_reason=reason,
-        )
+            return _write_off(row, version, act, said)
+        _require(row, act, person, reason)
+        changes = {"write_off_asked_by": person, "write_off_reason": reason}
+        change_row(row, version=version, **changes)
         record_event(
             kind="write-off.asked",
             at=at,
@@ -96,29 +89,9 @@ def approve_write_off(
         body = _body(row, written_off_on, row.write_off_reason)
         if find_posted(str(posting_key), body_hash_of(body)) is not None:
             return row
-        _refuse_settled(row)
-        if row.write_off_asked_by_id is None:
-            raise RefusedError(
-                "Nobody has asked for this write-off. Nothing was posted."
-            )
-        if row.write_off_asked_by_id == person.pk:
-            raise RefusedError(
-                "You asked for this write-off, so another person must approve it. "
-                "Nothing was posted. Ask the manager."
-            )
         reason = row.write_off_reason
         said = _Said(written_off_on, reason, str(posting_key), person, at)
-        return _write_off(row, version, said)
-
-
-def needs_second_person(row: ShortCredit) -> bool:
-    """Return whether this amount needs a second person's approval at its location."""
-    return postings.needs_second_person(
-        row.amount_cents,
-        currency=row.currency,
-        limit=row.location.write_off_limit_cents,
-        limit_currency=row.location.currency,
-    )
+        return _write_off(row, version, "approve-write-off", said)
 
 
 def _locked(short: ShortCredit) -> ShortCredit:
@@ -128,15 +101,13 @@ def _locked(short: ShortCredit) -> ShortCredit:
     return joined.get(pk=short.pk)
 
 
-def _refuse_settled(row: ShortCredit) -> None:
-    if row.state not in _OUT_OF:
-        raise RefusedError(
-            "This short-paid credit is already settled: "
-            f"{row.get_state_display().lower()}. Nothing was posted."
-        )
+def _require(row: ShortCredit, act: str, person: User, reason: str) -> str:
+    facts = row.facts_for(person.pk, reason)
+    return granted(rules.LIFE.decide(row.state, act, facts))
 
 
-def _write_off(row: ShortCredit, version: int, said: _Said) -> ShortCredit:
+def _write_off(row: ShortCredit, version: int, act: str, said: _Said) -> ShortCredit:
+    state = _require(row, act, said.person, said.reason)
     if row.version != version:
         raise StaleRowError
     out_of = _OUT_OF[row.state]
@@ -154,13 +125,8 @@ def _write_off(row: ShortCredit, version: int, said: _Said) -> ShortCredit:
         subjects=[row],
         body=_body(row, said.on, said.reason),
     )
-    change_row(
-        row,
-        version=version,
-        state="written-off",
-        write_off_reason=said.reason,
-        settled_on=said.on,
-    )
+    after = {"state": state, "write_off_reason": said.reason}
+    change_row(row, version=version, settled_on=said.on, **after)
     record_event(
         kind="write-off.approved",
         at=said.at,

@@ -76,7 +76,7 @@ def _forfeited(entry: Entry) -> list[int]:
 
 def _put_back(crates: list[Crate], reason: str, person: User, at: dt.datetime) -> None:
     for crate in crates:
-        if crate.state == "forfeited":
+        if crate.state == "forfeited":  # one scrapped since stays scrapped
             move_crate(
                 crate=crate,
                 act="reinstate",

@@ -251,11 +251,7 @@ def _move_crate(
         return
     crate = lock_crate(deposit.crate_id)
     wanted = "credit-short" if payment.rest else "credit"
-    starts = {
-        "credit-short": ("shipped", "lost"),
-        "credit": ("shipped", "lost", "short-credited"),
-    }
-    if crate.state not in starts[wanted]:
+    if not crate.life.can_start(crate.state, wanted):
         return
     move_crate(
         crate=crate,

@@ -4,7 +4,12 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.core.versions import (
+    RefusedError,
+    StaleRowError,
+    change_row,
+    granted,
+)
 from inventory.actions.deposits.short_rows import (
     Decided,
     settle_crate,
@@ -28,13 +33,13 @@ def accept_short(*, short: ShortCredit, version: int, decided: Decided) -> Short
         body = _body(row, "accept", decided)
         if find_posted(str(decided.posting_key), body_hash_of(body)) is not None:
             return row
-        _refuse(row, "accept", version, decided)
+        state = _require(row, "accept", version, decided)
         lines = postings.short_accepted(row.deposit_id, row.amount_cents, row.cause)
         _post(row, "short-credit", lines, (decided, body))
         change_row(
             row,
             version=version,
-            state=rules.ACCEPTED,
+            state=state,
             settled_on=decided.on,
             explanation=_said(row, decided),
         )
@@ -50,13 +55,13 @@ def dispute_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
         body = _body(row, "dispute", decided)
         if find_posted(str(decided.posting_key), body_hash_of(body)) is not None:
             return row
-        _refuse(row, "dispute", version, decided)
+        state = _require(row, "dispute", version, decided)
         lines = postings.short_disputed(row.deposit_id, row.amount_cents)
         _post(row, "dispute", lines, (decided, body))
         change_row(
             row,
             version=version,
-            state=rules.DISPUTED,
+            state=state,
             disputed_on=decided.on,
             explanation=_said(row, decided),
         )
@@ -77,7 +82,7 @@ def win_short(
         body = {**_body(row, "win", decided), "cents": cents}
         if find_posted(str(decided.posting_key), body_hash_of(body)) is not None:
             return row
-        _refuse(row, "win", version, decided)
+        _require(row, "win", version, decided)
         if not 1 <= cents <= row.amount_cents:
             most = format_cents(row.amount_cents, row.currency, code=True)
             raise RefusedError(
@@ -147,24 +152,13 @@ def _locked(short: ShortCredit) -> ShortCredit:
     )
 
 
-def _refuse(row: ShortCredit, act: str, version: int, decided: Decided) -> None:
-    decision = rules.decide(
-        row.state,
-        act,
-        rules.ShortFacts(
-            cents=row.amount_cents,
-            currency=row.currency,
-            limit=row.location.write_off_limit_cents,
-            limit_currency=row.location.currency,
-            reason=decided.reason,
-            person=decided.person.pk,
-            asked_by=row.write_off_asked_by_id,
-        ),
-    )
-    if not decision.allowed:
-        raise RefusedError(decision.reason)
+def _require(row: ShortCredit, act: str, version: int, decided: Decided) -> str:
+    """Return the state the act leads to. Raises RefusedError, then StaleRowError."""
+    facts = row.facts_for(decided.person.pk, decided.reason)
+    state = granted(rules.LIFE.decide(row.state, act, facts))
     if row.version != version:
         raise StaleRowError
+    return state
 
 
 def _post(

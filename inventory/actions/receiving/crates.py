@@ -5,10 +5,10 @@ from datetime import datetime
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.core.versions import RefusedError, change_row, granted
 from inventory.models import Crate, User
 from inventory.rules.core.changes import changed_words
-from inventory.rules.crates.life import decide
+from inventory.rules.crates.life import LIFE, CrateFacts
 
 
 def _state_as(row: Crate, kind: str) -> str:
@@ -23,10 +23,7 @@ def _state_as(row: Crate, kind: str) -> str:
             "Accounting takes the deposit back first."
         )
     act = "follow" if kind == "reusable" else "unfollow"
-    verdict = decide(row.state, act)
-    if verdict.new_state is None:
-        raise RefusedError(f"{row}: {verdict.reason}")
-    return verdict.new_state
+    return granted(LIFE.decide(row.state, act, CrateFacts()), row)
 
 
 def change_crate(

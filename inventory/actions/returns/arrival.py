@@ -14,7 +14,12 @@ from inventory.actions.ledger.posting import lock_book, reverse_entry
 from inventory.actions.returns.closing import close_return
 from inventory.actions.returns.deposits import joined_deposit, left_on
 from inventory.actions.returns.shipping import post_expected
-from inventory.actions.returns.staging import about, live_lines, lock_return, refuse
+from inventory.actions.returns.staging import (
+    about,
+    live_lines,
+    lock_return,
+    require_act,
+)
 from inventory.models import CrateReturn, Deposit, ReturnLine, ShortCredit, User
 from inventory.queries.deposits.credits import expected_credit
 from inventory.queries.ledger.balances import deposit_balance
@@ -40,7 +45,7 @@ def receive_return(
     with transaction.atomic():
         lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
         row = lock_return(crate_return)
-        refuse(row, "receive")
+        state = require_act(row, "receive")
         if row.version != version:
             raise StaleRowError
         if received_on < left_on(row):
@@ -48,7 +53,7 @@ def receive_return(
                 f"That is before the return was shipped, on {left_on(row):%Y-%m-%d}. "
                 "Nothing was saved. Check the day."
             )
-        change_row(row, version=version, state="received", received_back_on=received_on)
+        change_row(row, version=version, state=state, received_back_on=received_on)
         dues = [_restate(line, person=person, at=at) for line in _lines(row)]
         known = [day for day in dues if day is not None]
         if known:

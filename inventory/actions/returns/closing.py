@@ -21,7 +21,7 @@ def close_settled(deposits: Iterable[int], *, person: User, at: datetime) -> Non
     rows = CrateReturn.objects.filter(
         lines__deposit__in=list(deposits),
         lines__is_taken_off=False,
-        state__in=rules.UNDER_WAY,
+        state__in=rules.LIFE.starts("close"),
     )
     for key in sorted(set(rows.values_list("pk", flat=True))):
         close_return(CrateReturn(pk=key), person=person, at=at)
@@ -31,7 +31,7 @@ def close_return(crate_return: CrateReturn, *, person: User, at: datetime) -> bo
     """Close the return if nothing on it is open; return whether it is closed now."""
     row = lock_return(crate_return)
     facts = rules.ReturnFacts(unsettled=unsettled(row))
-    decision = rules.decide(row.state, "close", facts)
+    decision = rules.LIFE.decide(row.state, "close", facts)
     if decision.new_state is None:
         return False
     change_row(row, version=row.version, state=decision.new_state)

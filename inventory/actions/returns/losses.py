@@ -11,7 +11,7 @@ from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import lock_book, post_entry
 from inventory.actions.returns.closing import close_settled
 from inventory.actions.returns.deposits import joined_deposit, left_on
-from inventory.actions.returns.staging import lock_return, refuse
+from inventory.actions.returns.staging import lock_return, require_act
 from inventory.models import CrateReturn, Deposit, ReturnLine, ShortCredit, User
 from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.deposits import postings
@@ -35,7 +35,7 @@ def lose_crate(
         row = line.crate_return
         lock_book(row.location, row.supplier, row.currency)
         row = lock_return(row)
-        refuse(row, "lose")
+        require_act(row, "lose")
         _refuse_own_truck(row)
         fresh = ReturnLine.objects.select_related("crate", "deposit").get(pk=line.pk)
         if fresh.is_taken_off or fresh.version != version:
@@ -101,7 +101,7 @@ def _post_loss(
         subjects=[row],
     )
     told = 0
-    live = ShortCredit.objects.filter(deposit=deposit, state__in=shorts.LIVE)
+    live = ShortCredit.objects.filter(deposit=deposit, state__in=shorts.LIFE.live)
     joined = live.select_related("location", "deposit__crate")
     for short in joined.order_by("pk"):
         told += short.amount_cents

@@ -13,7 +13,12 @@ from inventory.actions.deposits.short_rows import open_short
 from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import lock_book, post_entry
 from inventory.actions.returns.deposits import deposit_of, left_on
-from inventory.actions.returns.staging import about, live_lines, lock_return, refuse
+from inventory.actions.returns.staging import (
+    about,
+    live_lines,
+    lock_return,
+    require_act,
+)
 from inventory.models import (
     Carrier,
     CrateReturn,
@@ -65,7 +70,7 @@ def ship_return(
         lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
         row = lock_return(crate_return)
         lines = live_lines(row)
-        refuse(row, "ship", facts_of_return(row, len(lines)))
+        state = require_act(row, "ship", facts_of_return(row, len(lines)))
         if row.version != version:
             raise StaleRowError
         _refuse_days(departure)
@@ -74,7 +79,7 @@ def ship_return(
         change_row(
             row,
             version=version,
-            state=rules.SHIPPED,
+            state=state,
             picked_up_on=departure.left_on,
             billed_on=departure.billed_on,
             carrier=departure.carrier,

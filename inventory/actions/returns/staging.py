@@ -7,7 +7,12 @@ from django.db import IntegrityError, transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.core.versions import (
+    RefusedError,
+    StaleRowError,
+    change_row,
+    granted,
+)
 from inventory.actions.crates.life import decide_act, move_crate
 from inventory.actions.deposits.crates import lock_crates
 from inventory.models import (
@@ -95,7 +100,7 @@ def change_return(
     """
     with transaction.atomic():
         row = lock_return(crate_return)
-        refuse(row, "change")
+        require_act(row, "change")
         delivery = changes.get("delivery")
         _refuse_other_dock(
             row.location, delivery if isinstance(delivery, Delivery) else None
@@ -126,7 +131,7 @@ def stage_crates(
     """
     with transaction.atomic():
         row = lock_return(crate_return)
-        refuse(row, "stage")
+        require_act(row, "stage")
         on_it = row.lines.filter(is_taken_off=False).count()
         if on_it + len(crates) > MOST_CRATES:
             raise RefusedError(
@@ -148,7 +153,7 @@ def take_off(
     """
     with transaction.atomic():
         row = lock_return(line.crate_return)
-        refuse(row, "take-off")
+        require_act(row, "take-off")
         fresh = ReturnLine.objects.select_related("crate").get(pk=line.pk)
         if fresh.is_taken_off or fresh.version != version:
             raise StaleRowError
@@ -161,12 +166,12 @@ def cancel_return(
     """Cancel a return that has not been shipped; its crates are in the yard again."""
     with transaction.atomic():
         row = lock_return(crate_return)
-        refuse(row, "cancel")
+        state = require_act(row, "cancel")
         if row.version != version:
             raise StaleRowError
         for line in live_lines(row):
             _take_off(row, line, reason, person=person, at=at)
-        change_row(row, version=version, state=rules.CANCELLED)
+        change_row(row, version=version, state=state)
         record_event(
             kind="return.cancelled",
             at=at,
@@ -191,11 +196,12 @@ def live_lines(row: CrateReturn) -> list[ReturnLine]:
     return list(rows.select_related("crate__shipment", "deposit").order_by("pk"))
 
 
-def refuse(row: CrateReturn, act: str, facts: rules.ReturnFacts | None = None) -> None:
-    """Raise RefusedError with the reason unless the act may start here."""
-    decision = rules.decide(row.state, act, facts or rules.ReturnFacts())
-    if not decision.allowed:
-        raise RefusedError(f"{row}: {decision.reason}")
+def require_act(
+    row: CrateReturn, act: str, facts: rules.ReturnFacts | None = None
+) -> str:
+    """Return the state the act leads to. Raises RefusedError with every reason."""
+    found = facts or rules.ReturnFacts()
+    return granted(rules.LIFE.decide(row.state, act, found), row)
 
 
 def about(row: CrateReturn) -> list[Model]:
@@ -212,7 +218,7 @@ def _stage(row: CrateReturn, crate: Crate, *, person: User, at: datetime) -> Ret
             f"{crate} does not belong to {row.supplier}. Nothing was changed. Choose "
             "crates of this supplier."
         )
-    decide_act(crate, "stage", "")
+    decide_act(crate, "stage")
     line = ReturnLine.objects.create(
         crate_return=row,
         crate=crate,

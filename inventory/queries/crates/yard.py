@@ -9,7 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from inventory.access import scoped
 from inventory.models import Crate, Location, PackagingHold, Supplier, User
 from inventory.queries.deposits.crate_days import CreditDays, days_of
-from inventory.rules.crates.life import next_step
+from inventory.rules.crates.life import LIFE, CrateFacts
 from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
 
 FILTERS = {
@@ -40,14 +40,14 @@ class CrateRow:
         """Return the next thing to do with it."""
         if self.crate.kind == "one-way":
             return _one_way_step(self.crate, is_held=self.is_held)
-        return next_step(self.crate.state, is_held=self.is_held)
+        return LIFE.next_step(self.crate.state, CrateFacts(is_held=self.is_held))
 
 
 def _one_way_step(crate: Crate, *, is_held: bool) -> str:
     if crate.disposal:
-        return f"{crate.get_disposal_display()}. Nothing to do."
+        return f"{crate.get_disposal_display()}. Nothing to do"
     if is_held:
-        return next_step("full", is_held=True)
+        return LIFE.next_step("full", CrateFacts(is_held=True))
     return "Dispose of it" if crate.opened_at else "Open it"
 
 

@@ -12,7 +12,7 @@ from inventory.queries.ledger.balances import with_balances
 from inventory.queries.memos.awaited import fates_of, line_of, pool_beside
 from inventory.rules.memos import matching as rules
 from inventory.rules.memos.matching import Fate
-from inventory.rules.memos.short_credits import LIVE
+from inventory.rules.memos.short_credits import LIFE
 
 ACT = "see-deposits"
 
@@ -117,7 +117,7 @@ def short_rows(person: User, which: str = "live") -> QuerySet[ShortCredit]:
     """Return the short-paid credits this person can see, the oldest first."""
     rows = scoped(ShortCredit.objects.all(), person, ACT)
     if which == "live":
-        rows = rows.filter(state__in=LIVE)
+        rows = rows.filter(state__in=LIFE.live)
     return rows.select_related(
         "location", "supplier", "deposit__crate", "memo_line__memo"
     ).order_by("opened_on", "pk")

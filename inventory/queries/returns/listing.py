@@ -46,7 +46,7 @@ def return_rows(person: User, which: str = "open") -> QuerySet[CrateReturn]:
     """
     rows = scoped(CrateReturn.objects.all(), person)
     if which == "open":
-        rows = rows.exclude(state__in=rules.FINAL)
+        rows = rows.exclude(state__in=rules.LIFE.final)
     elif which != "all":
         rows = rows.filter(state=which)
     return with_counts(rows).order_by("-pk")
@@ -104,7 +104,7 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
         by_name = Q(supplier__name__iexact=delivery.carrier.name)
         free = Q(carrier=None) | Q(carrier__mode="supplier-truck")
         waiting |= (Q(supplier__in=bills) | by_name) & free
-    staging = Q(state=rules.STAGING, delivery=None) & waiting
+    staging = Q(state__in=rules.LIFE.starts("ship"), delivery=None) & waiting
     rows = CrateReturn.objects.filter(location_id=delivery.location_id)
     found = list(
         with_counts(rows.filter(named | staging).exclude(state=rules.CANCELLED))
@@ -152,8 +152,8 @@ def sums_of(lines: Sequence[ReturnLine]) -> dict[str, int]:
 
 
 def least_words(row: CrateReturn, crates: int, today: date) -> str:
-    """Return the warning for a load below the supplier's minimum, or nothing."""
-    if row.state != rules.STAGING or not crates:
+    """Return the warning for a load below the supplier's least, or nothing."""
+    if not row.life.can_start(row.state, "ship") or not crates:
         return ""
     terms = terms_for(row.supplier, today)
     return rules.minimum_words(crates, terms.minimum_per_pickup) if terms else ""

@@ -1,143 +1,227 @@
 """The life of a reusable crate: which act is possible in which state, and its result.
 
-One table, read by the actions, by the pages and by the tests that walk every cell.
-One-way crates have no life here; they end with a disposal.
+One-way crates have no life here; their end is a disposal.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
-from inventory.rules.crates.words import CRATE_STATES, DISPOSALS
+from inventory.rules.core.life import Act, Life, State, leads, stays
+from inventory.rules.crates.words import CRATE_STATES, DISPOSALS, READY
 
-CHECKED = ("complete", "incomplete", "damaged")
-"""The possible results of a check against the parts list."""
-
-ON_GROUND = ("emptied", *CHECKED)
-"""Empty, in the yard, not on a return: the states a crate can go back to."""
-
-
-@dataclass(frozen=True)
-class Act:
-    """One act: for each state in which it may start, the states it may lead to."""
-
-    label: str
-    ends: Mapping[str, tuple[str, ...]]
-
-
-def _from(starts: tuple[str, ...], *ends: str) -> dict[str, tuple[str, ...]]:
-    return dict.fromkeys(starts, ends)
-
-
-ACTS: dict[str, Act] = {
-    "follow": Act("Track as reusable", _from(("",), "full")),
-    "unfollow": Act("Stop tracking", _from(("full", "emptied"), "")),
-    "retype": Act(
-        "Set the crate type",
-        _from(("full",), "full") | _from(ON_GROUND, "emptied"),
-    ),
-    "empty": Act("Record as empty", _from(("full",), "emptied")),
-    "check": Act("Check against the parts list", _from(ON_GROUND, *CHECKED)),
-    "stage": Act("Stage", _from(CHECKED, "staged")),
-    "unstage": Act("Take off the return", _from(("staged",), *CHECKED)),
-    "ship": Act("Ship back", _from(("staged",), "shipped")),
-    "credit": Act(
-        "Credit in full", _from(("shipped", "lost", "short-credited"), "credited")
-    ),
-    "credit-short": Act("Credit short", _from(("shipped", "lost"), "short-credited")),
-    "lose": Act("Record as lost in return transit", _from(("shipped",), "lost")),
-    "forfeit": Act(
-        "Forfeit the deposit",
-        _from(("full", *ON_GROUND), "forfeited") | {"scrapped": ("scrapped",)},
-    ),
-    "scrap": Act("Scrap", _from((*ON_GROUND, "forfeited"), "scrapped")),
-    "reinstate": Act(
-        "Undo a mistake",
-        _from(("credited", "short-credited", "lost"), "shipped")
-        | _from(("forfeited",), "full", *ON_GROUND)
-        | _from(("scrapped",), *ON_GROUND, "forfeited"),
-    ),
-}
-
-HELD_BACK = frozenset({"check", "stage", "ship", "scrap"})
-"""Acts that a packaging hold forbids, because they would change the evidence."""
+ON_GROUND = ("emptied", *READY)
+"""Empty, in the yard, on no return: what a crate can fall back to."""
 
 HELD = (
     "The packaging is on hold. Leave it as found until the carrier has inspected it "
     "or waived inspection in writing, or the manager releases it."
 )
 
-_STATE_WORDS = {
-    "": "This crate is not tracked: it is one-way, or it was refused.",
-    "full": "The machine is still in it. Record the crate as empty first.",
-    "emptied": "It has not been checked against its parts list. Check it first.",
-    "complete": "It is in the yard, checked and complete.",
-    "incomplete": "It is in the yard, checked, with parts missing.",
-    "damaged": "It is in the yard, checked and damaged.",
-    "staged": "It is staged on a return. Take it off the return first.",
-    "shipped": "It was shipped back and its credit is still open.",
-    "credited": "It is already credited.",
-    "short-credited": "It is already credited, short of what was expected.",
-    "lost": "It was lost in return transit.",
-    "forfeited": "Its deposit was forfeited.",
-    "scrapped": "It was scrapped.",
-}
-
-_UNFIT = {
-    ("full", "unstage"): "It is not on a return.",
-    ("full", "credit"): "It has not been shipped back.",
-    ("full", "credit-short"): "It has not been shipped back.",
-    ("full", "lose"): "It has not been shipped back.",
-    ("full", "follow"): "It is already tracked.",
-    ("full", "reinstate"): "There is nothing to undo.",
-    ("emptied", "empty"): "It is already empty.",
-    ("staged", "stage"): "It is already staged.",
-    ("staged", "credit"): "It has not been shipped back yet.",
-    ("staged", "credit-short"): "It has not been shipped back yet.",
-    ("staged", "lose"): "It has not been shipped back yet.",
-}
-"""A more specific reason than the state's own, for the cells that need one."""
-
 
 @dataclass(frozen=True)
-class Verdict:
-    """The new state, or the one reason against the act. Exactly one is given."""
+class CrateFacts:
+    """What the acts ask about a crate beside its state.
 
-    new_state: str | None
+    ``is_held`` says whether its packaging is on hold, ``is_opened`` whether it was
+    opened; ``reason`` is what the person wrote.
+    """
+
+    is_held: bool = False
+    is_opened: bool = True
     reason: str = ""
 
-    @property
-    def allowed(self) -> bool:
-        """Return whether the act is possible."""
-        return self.new_state is not None
+
+def _not_held(facts: CrateFacts) -> str:
+    """Forbid what would change the crate: it stays as it was found."""
+    return HELD if facts.is_held else ""
 
 
-def decide(state: str, act: str, *, to: str = "", is_held: bool = False) -> Verdict:
-    """Return the state that ``act`` leads to from ``state``, or the reason against it.
-
-    ``to`` chooses among several results, such as those of a check. ``is_held`` is
-    True while the packaging is on hold. Raise KeyError for a state or an act that is
-    not in the table, and ValueError for a result that the cell does not offer.
-    """
-    ends = ACTS[act].ends.get(state)
-    if ends is None:
-        against = _UNFIT.get((state, act), _STATE_WORDS[state])
-        return Verdict(None, f"{against} Nothing was changed.")
-    if is_held and act in HELD_BACK:
-        return Verdict(None, f"{HELD} Nothing was changed.")
-    if not to and len(ends) == 1:
-        return Verdict(ends[0])
-    if to not in ends:
-        raise ValueError(f"{act} leads from {state} to {ends}, not to {to!r}.")
-    return Verdict(to)
-
-
-def acts_from(state: str, *, is_held: bool = False) -> tuple[str, ...]:
-    """Return the acts that may start in this state, in the table's order."""
-    return tuple(
-        name
-        for name, act in ACTS.items()
-        if state in act.ends and not (is_held and name in HELD_BACK)
+def _opened(facts: CrateFacts) -> str:
+    return (
+        "" if facts.is_opened else "It is not opened yet. Open it first, with photos."
     )
+
+
+def _scrapped_for(facts: CrateFacts) -> str:
+    return "" if facts.reason.strip() else "Say why it is scrapped."
+
+
+def _keep_it(facts: CrateFacts) -> str:
+    if not facts.is_held:
+        return ""
+    return "Keep it as it is until the carrier has inspected or waived"
+
+
+_NOT_GONE = "It was not shipped back."
+_NOT_GONE_YET = "It was not shipped back yet."
+
+LIFE: Life[CrateFacts] = Life(
+    states={
+        "": State(
+            CRATE_STATES[""],
+            "This crate is not followed: it is one-way, or it was refused.",
+            "Not followed. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
+        "full": State(
+            CRATE_STATES["full"],
+            "The machine is still in it. Empty it first.",
+            "Take the machine out, then record it as emptied",
+            instead=(_keep_it,),
+        ),
+        "emptied": State(
+            CRATE_STATES["emptied"],
+            "It was not checked against its parts list yet. Check it first.",
+            "Check it against its parts list",
+            instead=(_keep_it,),
+        ),
+        "complete": State(
+            CRATE_STATES["complete"],
+            "It is checked and complete.",
+            "Stage it for the next truck back",
+            instead=(_keep_it,),
+        ),
+        "incomplete": State(
+            CRATE_STATES["incomplete"],
+            "It is checked, with parts missing.",
+            "Find the missing parts and check again, or send it as it is",
+            instead=(_keep_it,),
+        ),
+        "damaged": State(
+            CRATE_STATES["damaged"],
+            "It is checked, with damage.",
+            "Repair it and check again, or send it as it is",
+            instead=(_keep_it,),
+        ),
+        "staged": State(
+            CRATE_STATES["staged"],
+            "It is staged for a truck. Take it off the return first.",
+            "Load it when the truck comes",
+        ),
+        "shipped": State(
+            CRATE_STATES["shipped"],
+            "It was shipped back and waits for its credit.",
+            "Wait for the supplier's credit memo",
+        ),
+        "credited": State(
+            CRATE_STATES["credited"],
+            "It is credited already.",
+            "Credited. Nothing to do",
+            tone="kept",
+            is_final=True,
+        ),
+        "short-credited": State(
+            CRATE_STATES["short-credited"],
+            "It is credited already, for less than expected.",
+            "Explain or dispute what is missing from the credit",
+            tone="late",
+        ),
+        "lost": State(
+            CRATE_STATES["lost"],
+            "It was lost on the way back.",
+            "Claim the loss from the carrier that took it",
+            tone="late",
+        ),
+        "forfeited": State(
+            CRATE_STATES["forfeited"],
+            "Its deposit is forfeited.",
+            "It is ours: use it or scrap it",
+        ),
+        "scrapped": State(
+            CRATE_STATES["scrapped"],
+            "It was scrapped.",
+            "Scrapped. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
+    },
+    acts={
+        "follow": Act(
+            "Track as reusable",
+            "complete-papers",
+            leads(("",), "full"),
+            unfit={"full": "It is followed already."},
+        ),
+        "unfollow": Act(
+            "Stop tracking", "complete-papers", leads(("full", "emptied"), "")
+        ),
+        "retype": Act(
+            "Set the crate type",
+            "keep-crates",
+            stays(("full",)) | leads(ON_GROUND, "emptied"),
+        ),
+        "empty": Act(
+            "Record as empty",
+            "keep-crates",
+            leads(("full",), "emptied"),
+            bars=(_opened,),
+            unfit={"emptied": "It was emptied before."},
+        ),
+        "check": Act(
+            "Check against the parts list",
+            "keep-crates",
+            leads(ON_GROUND, *READY),
+            bars=(_not_held,),
+        ),
+        "stage": Act(
+            "Stage",
+            "ship-crates",
+            leads(READY, "staged"),
+            bars=(_not_held,),
+            unfit={"staged": "It is staged already."},
+        ),
+        "unstage": Act(
+            "Take off the return",
+            "ship-crates",
+            leads(("staged",), *READY),
+            unfit={"full": "It is on no return."},
+        ),
+        "ship": Act(
+            "Ship back",
+            "ship-crates",
+            leads(("staged",), "shipped"),
+            bars=(_not_held,),
+        ),
+        "credit": Act(
+            "Credit in full",
+            "post-deposits",
+            leads(("shipped", "short-credited", "lost"), "credited"),
+            unfit={"full": _NOT_GONE, "staged": _NOT_GONE_YET},
+        ),
+        "credit-short": Act(
+            "Credit short",
+            "post-deposits",
+            leads(("shipped", "lost"), "short-credited"),
+            unfit={"full": _NOT_GONE, "staged": _NOT_GONE_YET},
+        ),
+        "lose": Act(
+            "Record as lost in return transit",
+            "post-deposits",
+            leads(("shipped",), "lost"),
+            unfit={"full": _NOT_GONE, "staged": _NOT_GONE_YET},
+        ),
+        "forfeit": Act(
+            "Forfeit the deposit",
+            "post-deposits",
+            leads(("full", *ON_GROUND), "forfeited") | stays(("scrapped",)),
+        ),
+        "scrap": Act(
+            "Scrap",
+            "keep-crates",
+            leads((*ON_GROUND, "forfeited"), "scrapped"),
+            bars=(_not_held,),
+            needs=(_scrapped_for,),
+        ),
+        "reinstate": Act(
+            "Undo a mistake",
+            "post-deposits",
+            leads(("credited", "short-credited", "lost"), "shipped")
+            | leads(("forfeited",), "full", *ON_GROUND)
+            | leads(("scrapped",), *ON_GROUND, "forfeited"),
+            unfit={"full": "There is nothing to put back."},
+        ),
+    },
+)
 
 
 @dataclass(frozen=True)
@@ -207,39 +291,3 @@ def why_not_dispose(facts: DisposalFacts) -> str:
     else:
         return ""
     return f"{against} Nothing was changed."
-
-
-def next_step(state: str, *, is_held: bool = False) -> str:
-    """Return the next thing to do with the crate, as one sentence."""
-    if is_held and state in ("full", *ON_GROUND):
-        return "Leave it as found until the carrier inspects or waives"
-    return {
-        "": "Not tracked. Nothing to do.",
-        "full": "Take the machine out, then record the crate as empty",
-        "emptied": "Check it against its parts list",
-        "complete": "Stage it for the next return",
-        "incomplete": "Find the missing parts and check again, or return it as it is",
-        "damaged": "Repair it and check again, or return it as it is",
-        "staged": "Load it when the truck arrives",
-        "shipped": "Wait for the supplier's credit memo",
-        "credited": "Credited. Nothing to do.",
-        "short-credited": "Accept or dispute the short-paid credit",
-        "lost": "Claim the loss from the return carrier",
-        "forfeited": "Use it or scrap it; it is ours now",
-        "scrapped": "Scrapped. Nothing to do.",
-    }[state]
-
-
-def life_table() -> str:
-    """Return the whole table, acts by states, as Markdown."""
-    rows = ["| act | from | to |", "|---|---|---|"]
-    for act in ACTS.values():
-        by_ends: dict[tuple[str, ...], list[str]] = {}
-        for state in CRATE_STATES:
-            if state in act.ends:
-                by_ends.setdefault(act.ends[state], []).append(state)
-        for ends, starts in by_ends.items():
-            left = ", ".join(state or "not tracked" for state in starts)
-            right = " or ".join(state or "not tracked" for state in ends)
-            rows.append(f"| {act.label} | {left} | {right} |")
-    return "\n".join(rows)

@@ -1,11 +1,13 @@
-"""The life of a short-paid credit: open until a person decides it.
+"""The life of a difference: money a deposit did not bring, until it is decided.
 
-Above the location's limit no one accepts a loss alone: accepting is refused and a
-write-off needs a second person.
+A difference is open until a person explains it. Above the location's limit no one
+gives it up alone: accepting is refused, and a write-off needs a second person.
 """
 
 from dataclasses import dataclass
 
+from inventory.rules.core.life import Act, Life, State, leads, stays
+from inventory.rules.crates.words import SHORT_STATES
 from inventory.rules.deposits.postings import needs_second_person
 
 OPEN = "open"
@@ -14,44 +16,14 @@ WON = "won"
 ACCEPTED = "accepted"
 WRITTEN_OFF = "written-off"
 
-STATES = (OPEN, DISPUTED, WON, ACCEPTED, WRITTEN_OFF)
-LIVE = frozenset({OPEN, DISPUTED})
-
-
-@dataclass(frozen=True)
-class Act:
-    """One act: where it may start, where it ends (None: no change), whether it needs a reason."""
-
-    label: str
-    starts: frozenset[str]
-    ends: str | None
-    needs_reason: bool = True
-
-
-ACTS: dict[str, Act] = {
-    "accept": Act("Accept the loss", frozenset({OPEN}), ACCEPTED),
-    "dispute": Act("Dispute", frozenset({OPEN}), DISPUTED),
-    "win": Act("Record the payment", LIVE, WON, needs_reason=False),
-    "ask-write-off": Act("Ask for a write-off", LIVE, None),
-    "approve-write-off": Act(
-        "Approve the write-off", LIVE, WRITTEN_OFF, needs_reason=False
-    ),
-}
-
-_STATE_WORDS = {
-    OPEN: "This short-paid credit is still open.",
-    DISPUTED: "This short-paid credit is already disputed.",
-    WON: "The supplier has already paid this short-paid credit.",
-    ACCEPTED: "The loss was already accepted.",
-    WRITTEN_OFF: "This short-paid credit was already written off.",
-}
+_LIVE = (OPEN, DISPUTED)
 
 
 @dataclass(frozen=True)
 class ShortFacts:
-    """The facts that the acts need about a short-paid credit, besides its state.
+    """What the acts ask about a difference beside its state.
 
-    ``asked_by`` and ``person`` are the keys of people; money is in cents.
+    ``asked_by`` and ``person`` are the keys of people. Money is in cents.
     """
 
     cents: int
@@ -73,58 +45,109 @@ class ShortFacts:
         )
 
 
-@dataclass(frozen=True)
-class Decision:
-    """The new state, or the one reason against the act. Exactly one is given."""
-
-    new_state: str | None
-    reason: str = ""
-
-    @property
-    def allowed(self) -> bool:
-        """Return whether the act is possible."""
-        return self.new_state is not None
+def give_up_act(facts: ShortFacts) -> str:
+    """Return the act that gives this amount up: only asking, above the limit."""
+    return "ask-write-off" if facts.needs_two else "write-off"
 
 
-def decide(state: str, act: str, facts: ShortFacts) -> Decision:
-    """Return the state that ``act`` leads to from ``state``, or the reason against it.
-
-    Raise KeyError for a state or an act that is not in the table.
-    """
-    rule = ACTS[act]
-    if state not in rule.starts:
-        return Decision(None, f"{_STATE_WORDS[state]} Nothing was changed.")
-    if rule.needs_reason and not facts.reason.strip():
-        return Decision(None, "Enter a short reason. Nothing was changed.")
-    if against := _needs(act, facts):
-        return Decision(None, f"{against} Nothing was changed.")
-    return Decision(rule.ends or state)
+def _has_reason(facts: ShortFacts) -> str:
+    return "" if facts.reason.strip() else "Say why in a few words."
 
 
-def _needs(act: str, facts: ShortFacts) -> str:
-    if act == "accept" and facts.needs_two:
-        return (
-            "This is more than one person may write off alone. Ask for a write-off; "
-            "a second person must approve it."
-        )
-    if act != "approve-write-off":
+def _within_limit(facts: ShortFacts) -> str:
+    if not facts.needs_two:
         return ""
+    return (
+        "This is more than one person may give up here. Ask to write it off, and a "
+        "second person agrees."
+    )
+
+
+def _not_asked_yet(facts: ShortFacts) -> str:
     if facts.asked_by is None:
-        return "Nobody has asked for this write-off."
-    if facts.asked_by == facts.person:
-        return "You asked for this write-off. Another person must approve it."
-    return ""
+        return ""
+    return "This write-off is already asked for. It waits for the manager to agree."
 
 
-def acts_from(state: str) -> tuple[str, ...]:
-    """Return the acts that may start in this state, in the table's order."""
-    return tuple(name for name, act in ACTS.items() if state in act.starts)
+def _asked(facts: ShortFacts) -> str:
+    return "" if facts.asked_by is not None else "Nobody has asked to write this off."
 
 
-def life_table() -> str:
-    """Return the table of a short-paid credit's life as Markdown."""
-    rows = ["| act | from | to |", "|---|---|---|"]
-    for act in ACTS.values():
-        starts = ", ".join(state for state in STATES if state in act.starts)
-        rows.append(f"| {act.label} | {starts} | {act.ends or 'stays'} |")
-    return "\n".join(rows)
+def _by_another(facts: ShortFacts) -> str:
+    if facts.asked_by is None or facts.asked_by != facts.person:
+        return ""
+    return "You asked for this write-off, so another person must agree to it."
+
+
+LIFE: Life[ShortFacts] = Life(
+    states={
+        OPEN: State(
+            SHORT_STATES[OPEN],
+            "This difference is still to be explained.",
+            "Accept it, dispute it, or write it off",
+            tone="late",
+        ),
+        DISPUTED: State(
+            SHORT_STATES[DISPUTED],
+            "This difference is already disputed.",
+            "Send the letter, and wait for the supplier to pay",
+        ),
+        WON: State(
+            SHORT_STATES[WON],
+            "The supplier has paid this difference.",
+            "Paid. Nothing to do",
+            tone="kept",
+            is_final=True,
+        ),
+        ACCEPTED: State(
+            SHORT_STATES[ACCEPTED],
+            "This difference was accepted.",
+            "Accepted. Nothing to do",
+            tone="done",
+            is_final=True,
+        ),
+        WRITTEN_OFF: State(
+            SHORT_STATES[WRITTEN_OFF],
+            "This difference was written off.",
+            "Written off. Nothing to do",
+            tone="done",
+            is_final=True,
+        ),
+    },
+    acts={
+        "accept": Act(
+            "Accept the loss",
+            "post-deposits",
+            leads((OPEN,), ACCEPTED),
+            bars=(_within_limit,),
+            needs=(_has_reason,),
+        ),
+        "dispute": Act(
+            "Dispute",
+            "post-deposits",
+            leads((OPEN,), DISPUTED),
+            needs=(_has_reason,),
+        ),
+        "win": Act("Record the payment", "post-deposits", leads(_LIVE, WON)),
+        "write-off": Act(
+            "Write off, within the limit",
+            "post-deposits",
+            leads(_LIVE, WRITTEN_OFF),
+            bars=(_within_limit,),
+            needs=(_has_reason,),
+        ),
+        "ask-write-off": Act(
+            "Ask for a write-off, above the limit",
+            "post-deposits",
+            stays(_LIVE),
+            bars=(_not_asked_yet,),
+            needs=(_has_reason,),
+        ),
+        "approve-write-off": Act(
+            "Approve the write-off",
+            "approve-write-off",
+            leads(_LIVE, WRITTEN_OFF),
+            bars=(_asked, _by_another),
+        ),
+    },
+)

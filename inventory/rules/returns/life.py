@@ -1,13 +1,12 @@
-"""The life of a return: empties staged, shipped, received, credited and closed.
-
-One table, read by the actions, by the pages and by the test that walks every cell.
-"""
+"""The life of a return: empties staged, shipped, received, credited and closed."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.rules.core.life import Act, Life, State, leads, stays
+from inventory.rules.crates.words import RETURN_STATES
 from inventory.rules.reckoning.measures import Mass, format_exact, format_figure
 
 STAGING = "staging"
@@ -16,53 +15,7 @@ RECEIVED = "received"
 CLOSED = "closed"
 CANCELLED = "cancelled"
 
-STATES = (STAGING, SHIPPED, RECEIVED, CLOSED, CANCELLED)
-UNDER_WAY = frozenset({SHIPPED, RECEIVED})
-FINAL = frozenset({CLOSED, CANCELLED})
-
-
-@dataclass(frozen=True)
-class Act:
-    """One act: where it may start, and where it ends (None: no change)."""
-
-    label: str
-    starts: frozenset[str]
-    ends: str | None
-
-
-_BEGUN = frozenset({STAGING})
-
-ACTS: dict[str, Act] = {
-    "change": Act("Change the return", _BEGUN, None),
-    "stage": Act("Stage crates", _BEGUN, None),
-    "take-off": Act("Take off a crate", _BEGUN, None),
-    "ship": Act("Ship return", _BEGUN, SHIPPED),
-    "receive": Act("Record supplier receipt", frozenset({SHIPPED}), RECEIVED),
-    "lose": Act("Record a lost crate", UNDER_WAY, None),
-    "close": Act("Close return", UNDER_WAY, CLOSED),
-    "cancel": Act("Cancel return", _BEGUN, CANCELLED),
-}
-
-_STATE_WORDS = {
-    STAGING: "This return has not been shipped yet.",
-    SHIPPED: "This return has already been shipped.",
-    RECEIVED: "The supplier has already received this return.",
-    CLOSED: "This return is closed.",
-    CANCELLED: "This return was canceled.",
-}
-
-
-@dataclass(frozen=True)
-class Decision:
-    """The new state, or the one reason against the act. Exactly one is given."""
-
-    new_state: str | None
-    reason: str = ""
-
-    @property
-    def allowed(self) -> bool:
-        """Return whether the act is possible."""
-        return self.new_state is not None
+_UNDER_WAY = (SHIPPED, RECEIVED)
 
 
 @dataclass(frozen=True)
@@ -70,71 +23,115 @@ class ReturnFacts:
     """The facts that the acts need about a return, besides its state.
 
     ``crates`` are those staged on it and not taken off; ``unsettled`` those whose
-    credit is neither paid, decided nor lost. The supplier's terms say whether it
-    needs an authorization, an appointment and a minimum number of crates.
+    credit is neither paid, decided nor lost; ``waiting`` those that no credit memo has
+    named yet. The supplier's terms say whether it
+    wants an authorization, an appointment and a least number of crates.
     """
 
     crates: int = 0
     unsettled: int = 0
+    waiting: int = 0
     needs_authorization: bool = False
     authorization: str = ""
     needs_appointment: bool = False
     appointment: str = ""
 
 
-def decide(state: str, act: str, facts: ReturnFacts) -> Decision:
-    """Return the state that ``act`` leads to from ``state``, or the reason against it.
-
-    Raise KeyError for a state or an act that is not in the table.
-    """
-    rule = ACTS[act]
-    if state not in rule.starts:
-        return Decision(None, f"{_STATE_WORDS[state]} Nothing was changed.")
-    if against := _needs(act, facts):
-        return Decision(None, f"{against} Nothing was changed.")
-    return Decision(rule.ends or state)
-
-
-def _needs(act: str, facts: ReturnFacts) -> str:
-    if act == "close" and facts.unsettled:
-        return f"{facts.unsettled} of its crates still have an open credit."
-    if act != "ship":
+def _all_settled(facts: ReturnFacts) -> str:
+    count = facts.unsettled
+    if not count:
         return ""
-    if not facts.crates:
-        return "No crate is staged on it. Stage crates first."
-    if facts.needs_authorization and not facts.authorization:
-        return (
-            "The supplier takes nothing back without a return authorization. Enter "
-            "its number on the return first."
-        )
-    if facts.needs_appointment and not facts.appointment:
-        return (
-            "The supplier takes nothing back without an appointment. Enter it on "
-            "the return first."
-        )
-    return ""
+    return f"{count} of its crates still {'waits for its' if count == 1 else 'wait for their'} credit."
 
 
-def acts_from(state: str) -> tuple[str, ...]:
-    """Return the acts that may start in this state, in the table's order."""
-    return tuple(name for name, act in ACTS.items() if state in act.starts)
+def _has_crates(facts: ReturnFacts) -> str:
+    return "" if facts.crates else "No crate is staged on it. Stage crates first."
 
 
-def next_step(state: str, *, crates: int = 0, waiting: int = 0) -> str:
-    """Return the next thing to do, as one sentence.
+def _authorized(facts: ReturnFacts) -> str:
+    if facts.authorization or not facts.needs_authorization:
+        return ""
+    return (
+        "The supplier takes nothing back without its authorization. "
+        "Enter the authorization number on the return first."
+    )
 
-    ``waiting`` are the crates that no credit memo has named yet.
-    """
-    if state == STAGING:
-        return "Load it when the truck arrives" if crates else "Stage crates on it"
-    if state in UNDER_WAY and not waiting:
-        return "Decide its short-paid credits"
-    return {
-        SHIPPED: "Wait for the supplier's receipt and its credit memo",
-        RECEIVED: "Wait for the supplier's credit memo",
-        CLOSED: "Credited. Nothing to do.",
-        CANCELLED: "Canceled. Nothing to do.",
-    }[state]
+
+def _has_appointment(facts: ReturnFacts) -> str:
+    if facts.appointment or not facts.needs_appointment:
+        return ""
+    return (
+        "The supplier takes nothing back without an appointment. "
+        "Enter the appointment on the return first."
+    )
+
+
+def _load_it(facts: ReturnFacts) -> str:
+    return "Load it when the truck comes" if facts.crates else ""
+
+
+def _decide_rest(facts: ReturnFacts) -> str:
+    return "" if facts.waiting else "Decide the differences that its memo left"
+
+
+LIFE: Life[ReturnFacts] = Life(
+    states={
+        STAGING: State(
+            RETURN_STATES[STAGING],
+            "This return has not left yet.",
+            "Stage crates on it",
+            instead=(_load_it,),
+        ),
+        SHIPPED: State(
+            RETURN_STATES[SHIPPED],
+            "This return has already left.",
+            "Wait for the supplier's receipt and its credit memo",
+            instead=(_decide_rest,),
+        ),
+        RECEIVED: State(
+            RETURN_STATES[RECEIVED],
+            "The supplier has already received this return.",
+            "Wait for the supplier's credit memo",
+            instead=(_decide_rest,),
+        ),
+        CLOSED: State(
+            RETURN_STATES[CLOSED],
+            "This return is credited and closed.",
+            "Credited. Nothing to do",
+            tone="kept",
+            is_final=True,
+        ),
+        CANCELLED: State(
+            RETURN_STATES[CANCELLED],
+            "This return was cancelled.",
+            "Cancelled. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
+    },
+    acts={
+        "change": Act("Change the return", "ship-crates", stays((STAGING,))),
+        "stage": Act("Stage crates", "ship-crates", stays((STAGING,))),
+        "take-off": Act("Take off a crate", "ship-crates", stays((STAGING,))),
+        "ship": Act(
+            "Ship return",
+            "ship-crates",
+            leads((STAGING,), SHIPPED),
+            needs=(_has_crates, _authorized, _has_appointment),
+        ),
+        "receive": Act(
+            "Record supplier receipt", "ship-crates", leads((SHIPPED,), RECEIVED)
+        ),
+        "lose": Act("Record a lost crate", "post-deposits", stays(_UNDER_WAY)),
+        "close": Act(
+            "Close return",
+            "post-deposits",
+            leads(_UNDER_WAY, CLOSED),
+            needs=(_all_settled,),
+        ),
+        "cancel": Act("Cancel return", "ship-crates", leads((STAGING,), CANCELLED)),
+    },
+)
 
 
 def minimum_words(crates: int, minimum: int) -> str:
@@ -203,12 +200,3 @@ def next_number(code: str, year: int, taken: Sequence[str]) -> str:
         if text.startswith(head) and text.removeprefix(head).isdigit()
     ]
     return f"{head}{max(used, default=0) + 1:04d}"
-
-
-def life_table() -> str:
-    """Return the table of a return's life as Markdown."""
-    rows = ["| act | from | to |", "|---|---|---|"]
-    for act in ACTS.values():
-        starts = ", ".join(state for state in STATES if state in act.starts)
-        rows.append(f"| {act.label} | {starts} | {act.ends or 'stays'} |")
-    return "\n".join(rows)

@@ -19,7 +19,7 @@ from inventory.queries.deposits.credits import days_table
 from inventory.queries.memos.dispute_letters import letter_for, line_for, proof_photos
 from inventory.queries.memos.listing import short_rows
 from inventory.queries.memos.memo_sheets import shorts_sheet
-from inventory.rules.memos.short_credits import ShortFacts, acts_from
+from inventory.rules.memos.short_credits import give_up_act
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns.papers import Shot
 from inventory.views.core.clock import now, to_local, today_at, today_somewhere
@@ -75,7 +75,8 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
     line = line_for(row)
     home = line.crate_return if line else None
     left_on = home.picked_up_on if home else None
-    facts = _facts(row, person)
+    facts = row.facts_for(person.pk)
+    acts_now = row.life.acts_from(row.state, facts)
     context = {
         "short": row,
         "line": line,
@@ -83,10 +84,10 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "listed": home.lines.filter(is_taken_off=False).count() if home else 0,
         "table": days_table(row.deposit, left_on) if left_on else (),
         "photos": proof_photos(row),
-        "acts": acts_from(row.state),
+        "acts": acts_now,
         "needs_two": facts.needs_two,
+        "may_give_up": give_up_act(facts) in acts_now,
         "limit": row.location.write_off_limit_cents,
-        "asked_by_me": row.write_off_asked_by_id == person.pk,
         "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
         "may_approve": may(person, row.location_id, "approve-write-off"),
@@ -98,17 +99,6 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/memos/short_credit.html", context)
 
 
-def _facts(row: ShortCredit, person: User) -> ShortFacts:
-    return ShortFacts(
-        cents=row.amount_cents,
-        currency=row.currency,
-        limit=row.location.write_off_limit_cents,
-        limit_currency=row.location.currency,
-        person=person.pk,
-        asked_by=row.write_off_asked_by_id,
-    )
-
-
 def _decide(
     request: HttpRequest,
     row: ShortCredit,
@@ -116,8 +106,12 @@ def _decide(
     run: Act,
     *,
     needs_reason: bool = True,
+    waiting: str = "",
 ) -> HttpResponse:
-    """Show or take one decision; ``words`` are its title, its button, what is said."""
+    """Show or take one decision; ``words`` are its title, its button, what is said.
+
+    ``waiting`` is said instead where the difference is still undecided afterwards.
+    """
     title, button, said = words
     today = today_at(row.location)
     form = DecideShortForm(
@@ -135,8 +129,8 @@ def _decide(
             version=form.cleaned_data["version"],
             decided=_decided(form, person),
         )
-        waits = decided.state in {"open", "disputed"} and "write" in button.lower()
-        messages.success(request, "Asked. A second person agrees." if waits else said)
+        is_live = decided.state in decided.life.live
+        messages.success(request, (is_live and waiting) or said)
         return redirect("short_credit", row.pk)
 
     return answer_act(request, form, _page(row, title), act)
@@ -203,7 +197,8 @@ def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a difference off, or ask a second person where it is above the limit."""
     row = _short(person_of(request), pk, "post-deposits")
     words = ("Write this difference off", "Write it off", "Written off.")
-    return _decide(request, row, words, acts.give_up_short)
+    waiting = "Asked. It waits for a second person to agree."
+    return _decide(request, row, words, acts.give_up_short, waiting=waiting)
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,5 +1,7 @@
 """Returns: the list, one return, its plan and the crates staged on it."""
 
+from dataclasses import replace
+
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
@@ -161,8 +163,8 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
     trailer = trailer_form.trailer()
     shorts = shorts_of(lines)
     today = today_at(row.location)
-    facts = facts_of_return(row, len(lines))
     waiting = sum(1 for line in lines if line.crate.state == "shipped")
+    facts = replace(facts_of_return(row, len(lines)), waiting=waiting)
     sees_money = may(person, row.location_id, "see-deposits")
     context = {
         "row": row,
@@ -174,11 +176,11 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "count_words": rules.count_words(len(lines), row.driver_count),
         "due_words": overdue_words(row.memo_due_on, today) if waiting else "",
         "least_words": least_words(row, len(lines), today),
-        "against": rules.decide(row.state, "ship", facts).reason
-        if row.state == rules.STAGING
-        else "",
-        "next_step": rules.next_step(row.state, crates=len(lines), waiting=waiting),
-        "acts": rules.acts_from(row.state),
+        "against": row.life.decide(row.state, "ship", facts).reasons
+        if row.life.can_start(row.state, "ship")
+        else (),
+        "next_lead": row.life.lead(row.state, facts),
+        "acts": row.life.acts_from(row.state),
         "photos": list(row.evidence.select_related("recorded_by").order_by("pk")),
         "story": story_of(
             [row], row.location, leave_out=() if sees_money else MONEY_KINDS

@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from claims.models import Deadline
-from claims.rules.claim.life import _STATE_WORDS
+from claims.rules.claim.life import LIFE
 from claims.rules.deadlines.counting import deadlines_for
 from claims.rules.deadlines.facts import Facts
 from inventory.models import Delivery, Evidence, Location
@@ -256,7 +256,7 @@ def test_f80_a_step_skipped_is_named(house, page, form):
     answer = house.post(page, claim.pk, on=today, version="1", **form)
 
     assert answer.status_code == 422
-    assert _STATE_WORDS["drafted"] in answer.content.decode()
+    assert LIFE.states["drafted"].against in answer.content.decode()
     claim.refresh_from_db()
     assert claim.state == "drafted"
 

@@ -14,7 +14,7 @@ from claims.actions.claim.supplements import receive_supplement, send_supplement
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, Deadline, Supplement
 from claims.queries.core.facts import claim_cents
-from claims.rules.claim.life import ACTS, STATES, ClaimFacts, decide
+from claims.rules.claim.life import LIFE, ClaimFacts
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import Event
 from tests import making
@@ -239,10 +239,10 @@ class LifeTests(ClaimCase):
     def test_every_act_in_every_state_does_what_the_table_says(self):
         acts = [
             act
-            for act in ACTS
+            for act in LIFE.acts
             if act not in {"supplement", "adjust-line", "strike-line", "build-packet"}
         ]
-        for state, act in product(STATES, acts):
+        for state, act in product(LIFE.states, acts):
             with self.subTest(state=state, act=act):
                 self.put(state)
                 events = Event.objects.count()
@@ -254,7 +254,7 @@ class LifeTests(ClaimCase):
                     reason="x",
                     proof="x",
                 )
-                expected = decide(state, act, facts).new_state
+                expected = LIFE.decide(state, act, facts).new_state
                 if expected is None:
                     with self.assertRaises(RefusedError):
                         self.go(act)

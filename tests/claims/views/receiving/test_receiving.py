@@ -539,7 +539,9 @@ class TestWhatTheActsDo(Receiving):
         self.assertContains(desk, "Your manager writes the protest letter.")
 
         notice = make_notice(self.signed_bill, kind="protest", delivery=self.signed)
-        self.assertContains(self.client.get(reverse("dock")), "Protest to send")
+        self.assertContains(
+            self.client.get(reverse("dock")), "Protest: written, not sent"
+        )
         notice.sent_on = notice.received_on = "2026-03-12"
         notice.save()
         self.assertNotContains(self.client.get(reverse("dock")), "Protest")

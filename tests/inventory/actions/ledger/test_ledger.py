@@ -280,12 +280,12 @@ class TestWriteOffs(Case):
         self.ask()
         assert deposit_balance(self.deposit) == 12_000
 
-        with pytest.raises(RefusedError, match="another person approves"):
+        with pytest.raises(RefusedError, match="another person must agree"):
             self.approve(self.book.who.abel)
         self.approve(self.book.who.mina)
 
         assert deposit_balance(self.deposit) == 0
-        with pytest.raises(RefusedError, match="is settled"):
+        with pytest.raises(RefusedError, match="was written off"):
             self.approve(self.book.who.mina, key="again")
 
     def test_nobody_approves_what_nobody_asked_for(self):

@@ -342,7 +342,7 @@ class TestDifferences(Case):
         self.assertNotContains(page, reverse("accept_short", args=[self.short.pk]))
         self.assertContains(page, "Ask to write it off")
         answer = self.send("ask_write_off", self.short.pk, **self.told())
-        self.assertContains(self.client.get(answer.url), "A second person agrees")
+        self.assertContains(self.client.get(answer.url), "waits for a second person")
         assert self.state() == "open"
         self.client.force_login(self.book.who.mina)
         page = self.client.get(reverse("short_credit", args=[self.short.pk]))

@@ -238,7 +238,7 @@ class TestLeaving(Case):
         told = self.told()
         self.send("ship_return", self.row.pk, **told)
         answer = self.send("ship_return", self.row.pk, **told)
-        self.assertContains(answer, "has left already", status_code=422)
+        self.assertContains(answer, "has already left", status_code=422)
 
     def test_a_truck_of_another_dock_is_not_offered(self):
         far = making.make_delivery(location=self.book.who.hillcrest)
