@@ -105,6 +105,14 @@ def test_a_mistake_in_another_field_drops_no_photo(sender):
     assert len(sender.kept()) == 2
 
 
+def test_a_document_is_taken_like_a_photo(sender):
+    paper = SimpleUploadedFile("paper.pdf", b"%PDF-1.7\n%%EOF\n", "application/pdf")
+    answer = sender.send(paper)
+
+    assert answer.status_code == 302
+    assert len(sender.kept()) == 1
+
+
 def test_the_same_photos_sent_again_are_kept_once(sender):
     name, value = sender.form.wrong
     for _ in range(2):

@@ -84,7 +84,7 @@ class _FindingPage(ActView[Row, Form]):
         return about_of(self.subject)
 
     def get_photo_rows(self) -> QuerySet[Evidence]:
-        return _photos_of(self.subject)
+        return _photos_of(self.subject, self.person)
 
 
 class RecordFinding(_FindingPage[Shipment, FindingForm]):
@@ -251,8 +251,11 @@ def _choose(request: HttpRequest, shipment: Shipment) -> HttpResponse:
     return render(request, "claims/bench/choose_finding.html", context)
 
 
-def _photos_of(subject: Subject) -> QuerySet[Evidence]:
-    """Return the pictures kept of this machine, crate or freight bill."""
+def _photos_of(subject: Subject, person: User) -> QuerySet[Evidence]:
+    """Return the pictures kept of this machine, crate or freight bill.
+
+    A document counts too where this person sent it as a photo of damage.
+    """
     about = Q()
     if subject.unit is not None:
         about |= Q(unit=subject.unit)
@@ -260,8 +263,10 @@ def _photos_of(subject: Subject) -> QuerySet[Evidence]:
         about |= Q(crate=subject.box, unit=None)
     if subject.box is None and subject.unit is None:
         about |= Q(crate=None, unit=None)
+    picture = Q(original__media_type__startswith="image/")
+    own = Q(recorded_by=person, kind="damage")
     return (
-        Evidence.objects.filter(about, shipment=subject.shipment)
-        .filter(original__media_type__startswith="image/")
+        Evidence.objects.filter(about, picture | own, shipment=subject.shipment)
+        .select_related("original")
         .order_by("-received_at", "pk")
     )
