@@ -15,8 +15,9 @@ from django.utils.datastructures import MultiValueDict
 from django.utils.functional import cached_property
 
 from inventory.actions.evidence.uploads import Uploads
-from inventory.forms.evidence.photos import ACCEPT
 from inventory.models import Evidence
+
+ACCEPT = "image/jpeg,image/png,image/webp,image/heic,application/pdf"
 
 NO_ROOM = "no-room"
 """The code of an error that only a fuller disk explains."""

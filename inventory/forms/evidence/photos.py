@@ -10,10 +10,9 @@ from crispy_forms.layout import Field, Layout, Submit
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from inventory.forms.core.photos import ACCEPT
 from inventory.forms.core.text_fields import LineField
 from inventory.rules.core import vocabulary as words
-
-ACCEPT = "image/jpeg,image/png,image/webp,image/heic,application/pdf"
 
 
 class _PhotoInput(forms.ClearableFileInput):
