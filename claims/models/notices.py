@@ -4,8 +4,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from claims.rules import notice_life
 from claims.rules.core import vocabulary as words
+from claims.rules.letters import life as notice_life
 from inventory.models import Delivery, Evidence, Shipment
 from inventory.models.versions import Versioned
 

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from claims.rules import notice_life
 from claims.rules.claim import life as lifecycle
+from claims.rules.letters import life as notice_life
 
 DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 

@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from claims.models import Claim, Notice
-from claims.rules import notice_life
 from claims.rules.claim import life as lifecycle
 from claims.rules.core import vocabulary as claim_words
+from claims.rules.letters import life as notice_life
 from inventory.models import Crate, CrateReturn, ShortCredit
 from inventory.rules.core.life import Act, Life, State, Verdict, leads, stays
 from inventory.rules.core.roles import ACTS as RIGHTS

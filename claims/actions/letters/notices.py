@@ -8,7 +8,7 @@ from django.db import transaction
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Notice
 from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
-from claims.rules.notice_life import NoticeDays
+from claims.rules.letters.life import NoticeDays
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import change_row, granted
 from inventory.models import Delivery, Evidence, Shipment, User
