@@ -22,6 +22,7 @@ from inventory.queries.deposits.facts import (
     with_facts,
 )
 from inventory.queries.ledger.balances import with_balances
+from inventory.rules.crates.words import SENT_BACK
 from inventory.rules.deposits.credit import DepositError, credit_by_day
 from inventory.rules.deposits.postings import SUPPLIER
 from inventory.rules.memos import matching as memos
@@ -29,8 +30,6 @@ from inventory.rules.memos.matching import Awaited, Fate, Line
 
 LATER_DAYS = 90
 """How many later days' credits a short line is compared with."""
-
-_GONE = ("shipped", "lost", "credited", "short-credited")
 
 
 def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Awaited]:
@@ -127,7 +126,7 @@ def _awaited(row: Deposit) -> Awaited:
         by_count=bool(kind and kind.kept_by == "count"),
         charged_on=row.invoiced_on,
         oldest_first=row.terms.oldest_first if row.terms else True,
-        is_shipped=bool(open_cents) or bool(crate and crate.state in _GONE),
+        is_shipped=bool(open_cents) or bool(crate and crate.state in SENT_BACK),
         return_key=lines[0].crate_return_id if lines else None,
         part_prices=tuple(sorted(prices - {0})),
     )

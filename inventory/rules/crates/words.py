@@ -31,6 +31,9 @@ CRATE_STATES = {
 ON_HAND = ("full", "emptied", "complete", "incomplete", "damaged", "staged")
 """The states of a crate that is still in the yard."""
 
+SENT_BACK = ("shipped", "lost", "credited", "short-credited")
+"""The states of a crate that has left on a return."""
+
 READY = ("complete", "incomplete", "damaged")
 """The states from which a crate can be staged."""
 

@@ -342,13 +342,33 @@ class TestDifferences(Case):
         self.assertNotContains(page, reverse("accept_short", args=[self.short.pk]))
         self.assertContains(page, "Ask to write it off")
         answer = self.send("ask_write_off", self.short.pk, **self.told())
-        self.assertContains(self.client.get(answer.url), "waits for a second person")
+        self.assertContains(self.client.get(answer.url), "Done.</span> Asked. It waits")
         assert self.state() == "open"
         self.client.force_login(self.book.who.mina)
         page = self.client.get(reverse("short_credit", args=[self.short.pk]))
         self.assertContains(page, "Agree to it")
         self.send("approve_write_off", self.short.pk, **self.told(reason=""))
         assert self.state() == "written-off"
+
+    def test_within_the_limit_it_is_written_off_and_said_so(self):
+        self.book.location.write_off_limit_cents = 100_000
+        self.book.location.save()
+        answer = self.send("ask_write_off", self.short.pk, **self.told())
+        page = self.client.get(answer.url)
+        self.assertContains(page, "Done.</span> Written off.")
+        self.assertNotContains(page, "waits for a second person")
+        assert self.state() == "written-off"
+
+    def test_a_write_off_is_not_asked_for_twice(self):
+        self.book.location.write_off_limit_cents = 100
+        self.book.location.save()
+        self.send("ask_write_off", self.short.pk, **self.told())
+        self.short.refresh_from_db()
+        again = self.told(version=str(self.short.version), reason="Once more.")
+        answer = self.send("ask_write_off", self.short.pk, **again)
+        self.assertContains(answer, "already asked for", status_code=422)
+        page = self.client.get(reverse("short_credit", args=[self.short.pk]))
+        self.assertNotContains(page, reverse("ask_write_off", args=[self.short.pk]))
 
     def test_it_is_listed_until_it_is_decided(self):
         url = reverse("short_credits")
