@@ -174,7 +174,7 @@ ACTS: dict[str, Act] = {
     ),
     "decide-paper": Act("Mark a document as not needed", LIVE, None, (_needs_reason,)),
     "send": Act(
-        "Send the claim",
+        "Record as sent",
         frozenset({DRAFTED, SENT}),
         SENT,
         (

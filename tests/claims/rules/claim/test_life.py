@@ -114,24 +114,39 @@ def test_every_open_state_has_a_way_out(state):
     [
         ("send", "drafted", {"amount_cents": 0}, "370.3(b)"),
         ("send", "drafted", {"line_count": 0}, "no lines"),
-        ("send", "drafted", {"identified": False}, "Neither PRO"),
+        (
+            "send",
+            "drafted",
+            {"identified": False},
+            "The PRO and the bill of lading number are both missing",
+        ),
         ("send", "drafted", {"addressee_is_broker": True}, "never sent to a broker"),
         ("send", "drafted", {"unanswered": (2, 5)}, "Finding 2, 5"),
-        ("send", "drafted", {"on": None}, "which day"),
+        ("send", "drafted", {"on": None}, "Enter the day"),
         ("send", "drafted", {"on": TODAY + timedelta(days=1)}, "future"),
-        ("send", "drafted", {"made_on": TODAY + timedelta(days=2)}, "only made"),
-        ("receive", "sent", {"proof": " "}, "proves it"),
-        ("receive", "sent", {"sent_on": TODAY + timedelta(days=1)}, "only sent"),
+        (
+            "send",
+            "drafted",
+            {"made_on": TODAY + timedelta(days=2)},
+            "before the claim was made",
+        ),
+        ("receive", "sent", {"proof": " "}, "Enter the proof"),
+        (
+            "receive",
+            "sent",
+            {"sent_on": TODAY + timedelta(days=1)},
+            "before the claim was sent",
+        ),
         (
             "settle",
             "offered",
             {"received_on": TODAY + timedelta(days=1)},
-            "received it",
+            "before the carrier received the claim",
         ),
-        ("disallow", "received", {"reason": ""}, "Say why"),
-        ("withdraw", "drafted", {"reason": ""}, "Say why"),
+        ("disallow", "received", {"reason": ""}, "Enter a short reason"),
+        ("withdraw", "drafted", {"reason": ""}, "Enter a short reason"),
         ("adjust-line", "sent", {"line_was_sent": True}, "with the carrier"),
-        ("supplement", "sent", {"unanswered": (1,)}, "handling here"),
+        ("supplement", "sent", {"unanswered": (1,)}, "our handling"),
     ],
 )
 def test_what_an_act_needs_is_said(act, state, over, word):
@@ -163,5 +178,5 @@ def test_every_state_names_its_next_step(state):
 
 def test_missing_papers_come_before_sending():
     assert life.next_step("drafted", missing_papers=3).startswith(
-        "Get 3 missing papers"
+        "Get 3 missing documents"
     )

@@ -88,14 +88,14 @@ def test_every_act_meets_every_state_of_a_short_credit(state, act):
 def test_words_are_asked_for_where_money_is_given_up():
     for act in ("accept", "dispute", "ask-write-off"):
         decision = short_credits.decide("open", act, short(reason="  "))
-        assert "Say why" in decision.reason
+        assert "Enter a short reason" in decision.reason
 
 
 def test_above_the_limit_nobody_gives_money_up_alone():
     above = short(cents=10_001, asked_by=7, person=7)
     assert not short_credits.decide("open", "accept", above).allowed
     alone = short_credits.decide("open", "approve-write-off", above)
-    assert "another person" in alone.reason
+    assert "Another person" in alone.reason
     other = short(cents=10_001, asked_by=7, person=8)
     assert short_credits.decide("open", "approve-write-off", other).allowed
     unasked = short(cents=10_001, person=8)
@@ -126,7 +126,7 @@ def test_weights_are_added_as_stated():
 def test_a_difference_of_count_is_told():
     assert returns.count_words(6, 6) == ""
     assert returns.count_words(6, None) == ""
-    assert returns.count_words(6, 5) == "The driver signed for 5, we list 6."
+    assert returns.count_words(6, 5) == "The driver signed for 5; we list 6."
 
 
 def test_the_next_number_follows_the_highest():
@@ -137,13 +137,13 @@ def test_the_next_number_follows_the_highest():
 
 def test_the_least_load_is_told():
     assert returns.minimum_words(4, 4) == ""
-    assert "no fewer than 4 crates; 1 is" in returns.minimum_words(1, 4)
+    assert "no fewer than 4 crates; this return has 1" in returns.minimum_words(1, 4)
 
 
 def test_the_next_step_is_told_in_every_state():
     assert returns.next_step("staging") == "Stage crates on it"
-    assert returns.next_step("staging", crates=1) == "Load it when the truck comes"
+    assert returns.next_step("staging", crates=1) == "Load it when the truck arrives"
     assert "credit memo" in returns.next_step("received", waiting=1)
-    assert "differences" in returns.next_step("received")
+    assert "short-paid credits" in returns.next_step("received")
     for state in returns.STATES:
         assert returns.next_step(state)
