@@ -72,7 +72,7 @@ def test_a_changed_backup_is_not_laid_back(house, tmp_path):
         done = place.manage("restore", str(folder), check=False)
         assert done.returncode == 1
         assert "has changed in the backup" in done.stderr
-        assert "no database was laid back" in done.stderr
+        assert "no database was restored" in done.stderr
 
     database = next(folder.glob("database-*"))
     database.write_bytes(database.read_bytes()[:-1] + b"x")
@@ -90,7 +90,7 @@ def test_a_folder_that_is_not_ours_is_never_written_to(house, tmp_path):
     done = house.manage("backup", str(folder), check=False)
 
     assert done.returncode == 1
-    assert "is not empty and holds no backup of ours" in done.stderr
+    assert "is not empty and has no backup from this program" in done.stderr
     assert [path.name for path in folder.iterdir()] == ["letter.txt"]
 
 
@@ -103,7 +103,7 @@ def test_the_backup_of_another_house_is_never_added_to(house, tmp_path):
     done = house.manage("backup", str(folder), check=False)
 
     assert done.returncode == 1
-    assert "another house" in done.stderr
+    assert "another site" in done.stderr
 
 
 def test_a_house_that_lost_an_original_says_so_and_keeps_the_last_backup(
@@ -138,4 +138,4 @@ def test_a_place_that_holds_originals_is_not_restored_into(house, tmp_path):
 
         done = place.manage("restore", str(tmp_path / "copy"), check=False)
 
-        assert "There are originals in" in done.stderr
+        assert "There are already originals in" in done.stderr

@@ -139,5 +139,5 @@ class FullDiskTests(TestCase):
         answer = self.send_a_photo()
 
         self.assertContains(answer, "nearly full", status_code=507)
-        self.assertContains(answer, "Reading still works", status_code=507)
+        self.assertContains(answer, "You can still read pages", status_code=507)
         self.assert_nothing_kept()

@@ -91,7 +91,7 @@ class CutBodyTests(SimpleTestCase):
         status, text = answer(body, announced=2 * len(body))
 
         assert status == 400
-        assert "did not arrive whole" in text
+        assert "Upload incomplete" in text
         assert "Nothing was saved" in text
 
     def test_a_body_that_never_came_is_refused(self):
@@ -164,7 +164,7 @@ class FullDiskTests(SimpleTestCase):
 
         assert response.status_code == 503
         assert "No room to save" in response.content.decode()
-        assert "still on the phone" in response.content.decode()
+        assert "still on your phone" in response.content.decode()
 
     @override_settings(FILE_UPLOAD_HANDLERS=[f"{__name__}.BrokenHandler"])
     def test_another_fault_is_not_called_a_full_disk(self):

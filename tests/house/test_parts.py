@@ -207,7 +207,7 @@ def test_a_drawn_crate_tells_in_words_what_it_marks():
 def test_a_clear_crate_has_no_cross():
     html = draw("{% crate_drawing %}")
 
-    assert "No face is marked" in html
+    assert "No side is marked" in html
     assert 'class="hit"' not in html
 
 

@@ -186,7 +186,7 @@ def test_one_invoice_line_is_charged_once_by_many_people(site, made):
 
     refused = [words for words in told if words.startswith("refused")]
     assert len(refused) == WORKERS - 1
-    assert all("charged already" in words for words in refused)
+    assert all("already charged" in words for words in refused)
     assert checked(site) == {"entries": 3, **SOUND}
 
 

@@ -78,7 +78,7 @@ def _route_reasons(route: str) -> list[str]:
     if route in {"", "carrier"}:
         return []
     where = ROUTES[route].lower()
-    return [f"Set to recover from: {where}. A manager can change it to the carrier."]
+    return [f"It is set to: {where}. A manager can change it to the carrier."]
 
 
 def _cautions(

@@ -215,7 +215,7 @@ LIFE: Life[ClaimFacts] = Life(
             needs=(_needs_reason,),
         ),
         "send": Act(
-            "Send the claim",
+            "Record as sent",
             "make-claim",
             leads((DRAFTED, SENT), SENT),
             needs=(

@@ -86,7 +86,7 @@ def test_other_bytes_than_the_phone_sent_are_asked_for_again(house, number, make
     answer = house.send(make(), sha256=hashlib.sha256(sent).hexdigest())
 
     assert answer.status_code == 422, number
-    assert "did not arrive whole" in answer.content.decode()
+    assert "Upload incomplete" in answer.content.decode()
     assert "Send it again" in answer.content.decode()
     assert Evidence.everything.count() == 1
 

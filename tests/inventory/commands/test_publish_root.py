@@ -89,7 +89,7 @@ class PublishRootTests(TestCase):
             data={"n": "other"},
         )
 
-        with pytest.raises(CommandError, match="do not fit"):
+        with pytest.raises(CommandError, match="do not match"):
             self.publish()
 
     def test_a_line_that_is_no_root_is_told(self):
@@ -101,7 +101,7 @@ class PublishRootTests(TestCase):
     def test_without_a_place_outside_it_says_so(self):
         with (
             override_settings(ROOT_BOOK="", ROOT_MAIL_TO=["a@b.example"]),
-            pytest.raises(CommandError, match="no place outside"),
+            pytest.raises(CommandError, match="No outside place is set"),
         ):
             call_command("publish_root")
 
@@ -129,8 +129,8 @@ class PublishRootTests(TestCase):
         said = StringIO()
         with down, pytest.raises(CommandError, match="could not be mailed") as caught:
             call_command("publish_root", stdout=said)
-        assert "It stands in the book" in str(caught.value)
-        assert "run this again" in str(caught.value)
+        assert "It is saved in the book" in str(caught.value)
+        assert "Run this again" in str(caught.value)
         assert said.getvalue() == ""
         assert tree_state().root in self.book.read_text()
 

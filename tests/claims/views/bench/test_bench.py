@@ -311,7 +311,7 @@ class RecordFindingTests(BenchPages):
         whole = jpeg()
         self.post(photos=[photo(data=whole[: len(whole) // 2])])
         assert Finding.objects.count() == 1
-        assert "could not be opened" in " ".join(Evidence.objects.get().remarks)
+        assert "cannot be previewed" in " ".join(Evidence.objects.get().remarks)
 
     def test_bad_input_says_what_to_write(self):
         for field, value, sentence in (
@@ -349,7 +349,7 @@ class RecordFindingTests(BenchPages):
 
     def test_a_correction_without_a_reason_is_refused(self):
         answer = self.post(could_be_seen="yes")
-        assert "write why" in self.errors(answer)["__all__"]
+        assert "enter a reason" in self.errors(answer)["__all__"]
 
     def test_a_photo_of_another_bill_cannot_be_chosen(self):
         other = making.make_evidence(
@@ -377,7 +377,7 @@ class RecordFindingTests(BenchPages):
         address = self.address(f"?crate={self.closed.pk}")
         assert "Not now." in self.as_("tomas").get(address).content.decode()
         answer = self.post(f"?crate={self.closed.pk}")
-        assert "not opened yet" in self.errors(answer)["__all__"]
+        assert "has not been opened" in self.errors(answer)["__all__"]
 
     def test_a_second_finding_does_not_ask_about_the_crate_again(self):
         self.post()
@@ -408,12 +408,12 @@ class FindingPageTests(OneFinding):
         assert self.shipment.carrier.name in page
         assert self.shipment.supplier.name.replace("&", "&amp;") in page
         assert "Notice of concealed damage and request for inspection" in page
-        assert "The crate was sound outside" in page
+        assert "The crate was OK outside" in page
 
     def test_handling_here_waits_for_the_manager(self):
         self.ours()
         assert self.url("answer_handling", self.finding.pk) in self.page()
-        assert "The technician wrote handling here" in self.page()
+        assert "The technician marked it as our handling" in self.page()
         assert self.url("answer_handling", self.finding.pk) not in self.page("tomas")
 
     def test_the_manager_writes_to_carrier_and_supplier_from_here(self):
@@ -424,7 +424,7 @@ class FindingPageTests(OneFinding):
 
     def test_a_hold_is_said(self):
         making.make_hold(self.unit)
-        assert "not repaired, not run, not moved off site" in self.page("tomas")
+        assert "Do not repair, run, move off site" in self.page("tomas")
 
     def test_a_claimed_finding_names_its_claim(self):
         claim = making.make_claim(self.shipment)
@@ -460,7 +460,9 @@ class EditFindingTests(OneFinding):
     def test_a_stale_form_keeps_what_was_typed_and_can_be_saved_again(self):
         Finding.objects.filter(pk=self.finding.pk).update(version=3)
         answer = self.post()
-        assert "changed since you opened it" in self.errors(answer)["__all__"]
+        assert (
+            "Someone changed this after you opened it" in self.errors(answer)["__all__"]
+        )
         assert "Two cracks." in answer.content.decode()
         assert answer.context["form"]["version"].value() == "3"
 
@@ -471,7 +473,7 @@ class EditFindingTests(OneFinding):
 
     def test_handling_here_is_not_written_away(self):
         self.ours()
-        assert "stays as it was written" in self.errors(self.post())["__all__"]
+        assert "cannot be changed here" in self.errors(self.post())["__all__"]
 
     def test_the_form_opens_with_what_was_told(self):
         self.finding.parts.create(description="Shell", quantity=2)
@@ -542,7 +544,7 @@ class DecisionTests(OneFinding):
 
     def test_nothing_is_answered_that_nobody_asked(self):
         answer = self.post("answer_handling", answer="ours", reason="So.")
-        assert "Nobody wrote" in self.errors(answer)["__all__"]
+        assert "not marked as our handling" in self.errors(answer)["__all__"]
 
     def test_a_route_needs_its_reason(self):
         assert "reason" in self.errors(self.post("route_finding", route="carrier"))

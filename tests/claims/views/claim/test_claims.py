@@ -69,11 +69,11 @@ class ClaimPageTests(PageCase):
 
         for words in (
             "RIV-2026-0001: $600.00",
-            "Claim received by the carrier",
+            "Written claim to the carrier",
             "49 U.S.C. 14706",
             "Loss on this line",
-            "The full loss, all lines together",
-            "What the limit suggests can be expected",
+            "Full loss, all lines",
+            "Expected recovery under the limit",
             "FOB origin",
             "Packing list",
             "Receiving clerk, from the crate or the supplier",
@@ -84,9 +84,9 @@ class ClaimPageTests(PageCase):
         text = self.client.get(self.url("claim", self.claim.pk)).content.decode()
 
         self.assertLess(
-            text.index("Claim received by the carrier"),
-            text.index("Notice of damage that could be seen")
-            if "Notice of damage that could be seen" in text
+            text.index("Written claim to the carrier"),
+            text.index("Notice of visible damage")
+            if "Notice of visible damage" in text
             else text.index("The amount, line by line"),
         )
 
@@ -213,7 +213,9 @@ class ActTests(PageCase):
             "send_claim", self.claim.pk, version=stale, on="2026-03-16", how="post"
         )
 
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
         again = self.post("send_claim", self.claim.pk, on="2026-03-16", how="post")
         self.assertEqual(again.status_code, 302)
 
@@ -380,7 +382,7 @@ class BadInputTests(PageCase):
             photo=SimpleUploadedFile("proof.jpg", b"not a picture at all, " * 9),
         )
 
-        self.assertContains(answer, "not a photo we can take", status_code=422)
+        self.assertContains(answer, "file type is not accepted", status_code=422)
         self.claim.refresh_from_db()
         self.assertEqual(self.claim.state, "sent")
 
@@ -414,7 +416,9 @@ class DeskTests(PageCase):
         # The closed crate, and the claim that its notice protects.
         self.assertContains(answer, "$3,100.00 lapses this week")
         self.assertContains(answer, "Technician: open the crate")
-        self.assertContains(answer, "Manager: write, send and prove the notice")
+        self.assertContains(
+            answer, "Manager: write and send the notice, and prove its delivery"
+        )
         self.assertContains(answer, "RIV-2026-0001")
 
     def test_findings_wait_to_be_claimed_or_to_be_a_supplement(self):

@@ -102,7 +102,7 @@ class TestCratePage(Crates):
         self.assertNotContains(self.page(), reverse("charge_deposits"))
 
     def test_an_uncharged_crate_says_why_no_day_is_counted(self):
-        self.assertContains(self.page(), "No deposit is charged for it yet")
+        self.assertContains(self.page(), "No deposit is charged on it yet")
 
     def test_terms_that_lack_a_date_say_which(self):
         self.charge(50)
@@ -154,7 +154,7 @@ class TestCratePage(Crates):
     def test_a_refused_crate_offers_nothing(self):
         crate = making.make_crate(self.shipment, look="refused")
         page = self.page(row=crate)
-        self.assertContains(page, "never became ours")
+        self.assertContains(page, "Refused, not ours")
         self.assertNotContains(page, reverse("dispose_crate", args=[crate.pk]))
 
     def test_what_is_short_leads_to_its_own_page(self):

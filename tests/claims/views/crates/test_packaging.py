@@ -43,7 +43,7 @@ class TestHoldPage(Crates):
 
     def test_without_a_deposit_it_says_so_plainly(self):
         page = self.page("packaging_hold", self.hold)
-        self.assertContains(page, "No deposit is charged for it yet")
+        self.assertContains(page, "No deposit is charged on it yet")
 
     def test_where_the_supplier_stopped_its_clock_no_day_runs(self):
         self.charge(20)
@@ -93,11 +93,11 @@ class TestHoldPage(Crates):
             assert self.page(name, hold).status_code == 404
         page = self.page("packaging_hold", hold)
         self.assertNotContains(page, "stop the clock")
-        self.assertContains(page, "no deposit, so no day runs off")
+        self.assertContains(page, "no deposit, so no day is counted")
 
     def test_the_carriers_waiver_comes_with_the_release(self):
         answer = self.send("release_packaging", how="waived", reason="By e-mail.")
-        self.assertContains(answer, "written waiver is not kept", status_code=422)
+        self.assertContains(answer, "written waiver is missing", status_code=422)
         self.assertContains(answer, "By e-mail.", status_code=422)
         paper = SimpleUploadedFile("waiver.jpg", jpeg(), "image/jpeg")
         answer = self.send(

@@ -369,7 +369,9 @@ class TestBadInput(Receiving):
         self.client.post(url, self.good()[url])
         answer = self.client.post(url, self.good()[url] | {"mark": "MINE"})
 
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
         self.assertContains(answer, "MINE", status_code=422)
         self.assertContains(answer, 'name="version" value="2"', status_code=422)
 
@@ -500,8 +502,8 @@ class TestWhatTheActsDo(Receiving):
         self.assertContains(page, "side 1 (label side) and top punctured, severe")
         self.assertContains(page, "CRATE 1 side 1+top punctured")
         self.assertContains(page, "At most 160 characters")
-        self.assertContains(page, "does not help")
-        self.assertContains(page, "Accept with the exceptions written")
+        self.assertContains(page, "do not help")
+        self.assertContains(page, "Take it with the exceptions written")
 
     def test_the_signature_says_who_files_to_whom_by_when(self):
         page = self.client.get(self.url("sign_receipt", self.delivery))
@@ -527,7 +529,7 @@ class TestWhatTheActsDo(Receiving):
             with self.subTest(url):
                 answer = self.client.post(url, good[url])
                 self.assertContains(
-                    answer, "tailgate record is closed", status_code=422
+                    answer, "delivery record is closed", status_code=422
                 )
 
     def test_missing_words_stand_late_on_the_desk_until_the_protest_is_proven(self):
@@ -535,7 +537,7 @@ class TestWhatTheActsDo(Receiving):
         self.signed_handover.save()
 
         desk = self.client.get(reverse("dock"))
-        self.assertContains(desk, "Our words are missing from the carrier")
+        self.assertContains(desk, "Exceptions missing from the POD")
         self.assertContains(desk, "Your manager writes the protest letter.")
 
         notice = make_notice(self.signed_bill, kind="protest", delivery=self.signed)

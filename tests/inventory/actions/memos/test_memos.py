@@ -97,7 +97,7 @@ class TestMemos(TestCase):
                 "shipped",
             ]
             paid = memo.lines.get(position=2)
-            with pytest.raises(RefusedError, match="Line 2 is posted already"):
+            with pytest.raises(RefusedError, match="Line 2 is already posted"):
                 drop_memo_line(line=paid, version=paid.version, **self.who())
             post(self.book, memo)
         assert state(self.three) == "short-credited"
@@ -143,7 +143,7 @@ class TestMemos(TestCase):
 
     def test_a_later_memo_that_pays_in_part_splits_the_difference(self):
         post(self.book, memo_of(self.book, (self.one, 12_000), (self.two, 12_000)))
-        post(self.book, memo_of(self.book, (self.three, 9_000, "came late")))
+        post(self.book, memo_of(self.book, (self.three, 9_000, "was late")))
         won, rest = ShortCredit.objects.order_by("pk")
         assert (won.state, won.amount_cents) == ("won", 9_000)
         assert (rest.state, rest.amount_cents, rest.cause) == ("open", 3_000, "late")
@@ -260,7 +260,7 @@ class TestMemos(TestCase):
 
     def test_a_number_is_entered_once(self):
         memo_of(self.book, (self.one, 12_000), number="CM-X")
-        with pytest.raises(RefusedError, match="entered already"):
+        with pytest.raises(RefusedError, match="already entered"):
             memo_of(self.book, (self.one, 12_000), number="CM-X")
         assert CreditMemo.objects.count() == 1
 
@@ -338,7 +338,7 @@ class TestDifferences(TestCase):
         expect_books_in_order()
 
     def test_more_than_it_cannot_be_won(self):
-        with pytest.raises(RefusedError, match=r"From 0\.01 to USD 30\.00"):
+        with pytest.raises(RefusedError, match=r"from 0\.01 to USD 30\.00"):
             self.act(win_short, "", cents=3_001)
 
     def test_a_disputed_difference_is_paid_by_a_memo(self):
@@ -357,13 +357,13 @@ class TestDifferences(TestCase):
 
     def test_two_people_cannot_decide_it_twice(self):
         self.act(accept_short)
-        with pytest.raises(RefusedError, match="was accepted"):
+        with pytest.raises(RefusedError, match="was already accepted"):
             self.act(dispute_short)
-        with pytest.raises(RefusedError, match="was accepted"):
+        with pytest.raises(RefusedError, match="was already accepted"):
             self.act(win_short, "", cents=1)
 
     def test_words_are_asked_for(self):
-        with pytest.raises(RefusedError, match="Say why"):
+        with pytest.raises(RefusedError, match="Enter a short reason"):
             self.act(accept_short, " ")
 
     def test_above_the_limit_a_second_person_agrees(self):

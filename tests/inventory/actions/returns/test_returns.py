@@ -153,7 +153,7 @@ class TestReturns(TestCase):
             making.make_shipment(location=self.book.location), state="complete"
         )
         row = begin(self.book)
-        with pytest.raises(RefusedError, match="another supplier"):
+        with pytest.raises(RefusedError, match="does not belong to"):
             stage(self.book, row, [self.book.crates[0], other])
         assert states(self.book)[0] == "complete"
 
@@ -165,7 +165,7 @@ class TestReturns(TestCase):
 
     def test_a_crate_is_on_one_return_at_a_time(self):
         stage(self.book, begin(self.book))
-        with pytest.raises(RefusedError, match="staged already"):
+        with pytest.raises(RefusedError, match="already staged"):
             stage(self.book, begin(self.book))
 
     def test_a_crate_is_taken_off_and_can_be_staged_again(self):
@@ -185,7 +185,7 @@ class TestReturns(TestCase):
             crate_return=row, version=row.version, reason="No truck.", **self.who()
         )
         assert states(self.book) == ["complete"] * 3
-        with pytest.raises(RefusedError, match="cancelled"):
+        with pytest.raises(RefusedError, match="canceled"):
             stage(self.book, row)
 
     def test_an_empty_return_does_not_leave(self):
@@ -254,7 +254,7 @@ class TestReturns(TestCase):
     def test_a_receipt_before_the_truck_left_is_refused(self):
         row = shipped(self.book)
         row.refresh_from_db()
-        with pytest.raises(RefusedError, match="not received before"):
+        with pytest.raises(RefusedError, match="before the return was shipped"):
             receive_return(
                 crate_return=row,
                 version=row.version,
@@ -282,7 +282,7 @@ class TestReturns(TestCase):
         truck = making.make_carrier(mode="supplier-truck")
         row = shipped(self.book, carrier=truck)
         line = row.lines.first()
-        with pytest.raises(RefusedError, match="its driver signed"):
+        with pytest.raises(RefusedError, match="supplier's driver signed"):
             lose_crate(
                 line=line,
                 version=line.version,

@@ -44,7 +44,7 @@ def test_long_text_is_split_without_loss():
 
 def test_what_is_cut_is_counted_on_the_page():
     made = words_of(P("x" * (MOST + 1_234), styles.BODY))
-    assert "[1,234 more characters are in the record, not printed here]" in made
+    assert "[1,234 more characters are on record, not printed here]" in made
 
 
 def test_a_million_characters_and_many_lines_are_laid_out_in_time():

@@ -223,7 +223,7 @@ def test_no_label_and_a_place_off_the_sheet_are_refused():
     with pytest.raises(ValueError, match="must be labels"):
         single_labels_pdf([], paper="a4", title="x")
     for start in (0, 7):
-        with pytest.raises(ValueError, match="start on the sheet"):
+        with pytest.raises(ValueError, match="start must be on the sheet"):
             label_sheet_pdf(
                 [label(KEYS["own"])], paper="letter", start=start, title="x"
             )

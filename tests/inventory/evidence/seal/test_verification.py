@@ -139,7 +139,7 @@ class TestRows(TestCase):
 
         (fault,) = report_now().first
 
-        assert fault.startswith(f"assignment {gone.pk} is here, and event ")
+        assert fault.startswith(f"assignment {gone.pk} exists, but event ")
 
     def test_rights_given_behind_the_back_are_named_and_a_password_is_not_held(self):
         behind_the_back(

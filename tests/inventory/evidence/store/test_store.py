@@ -102,7 +102,7 @@ def test_a_nearly_full_disk_takes_no_photo(root, monkeypatch):
 
 
 def test_other_bytes_than_the_sender_names_are_not_kept(root):
-    with pytest.raises(store.ChangedOnTheWayError, match="did not arrive whole"):
+    with pytest.raises(store.ChangedOnTheWayError, match="upload was incomplete"):
         store.store_original([b"original bytes"], limit=99, expected="0" * 64)
 
     assert [p for p in root.rglob("*") if p.is_file()] == []

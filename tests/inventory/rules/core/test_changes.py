@@ -10,7 +10,7 @@ from inventory.rules.core.event_kinds import sentence
     ("names", "words"),
     [
         ([], "nothing"),
-        (["bol_on"], "date of the bill"),
+        (["bol_on"], "BOL date"),
         (["freight_charge_cents", "carrier_id"], "freight charge, carrier"),
         (["seal_number", "pro_number"], "seal number, PRO"),
     ],

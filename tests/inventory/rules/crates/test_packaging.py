@@ -39,8 +39,8 @@ def test_the_managers_way_needs_every_photo_and_no_paper():
 @pytest.mark.parametrize("how", ["inspected", "waived", "manager"])
 def test_every_way_needs_a_reason(how):
     sentence = against(how, reason=" \n", has_proof=True, pictures=ALL)
-    assert sentence.startswith("Write why")
-    assert sentence.endswith("The hold stands as it was.")
+    assert sentence.startswith("Enter the reason")
+    assert sentence.endswith("The hold was not released.")
 
 
 def test_an_unknown_way_is_a_mistake():

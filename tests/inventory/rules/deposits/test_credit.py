@@ -217,30 +217,33 @@ def test_the_steps_name_every_number():
     )
     facts = crate(leaves_on=day(100), parts=(replace(PANEL, count=2),))
     assert credit_on(terms, facts).steps == (
-        "Day 0 is our receipt on Sat 10 Jan 2026.",
-        "The clock stops with the supplier's receipt on Sat 25 Apr 2026.",
-        "That receipt is expected: the pick-up, 4 days on the road and 1 day to unload.",
-        "The crate is out 105 days.",
-        "Credit is full to day 90, day 90 included; 75 percent after day 90; 50 percent after day 120; nothing after day 180.",
+        "Day 0 is Sat 10 Jan 2026, the day of our receipt of the crate.",
+        "The clock stops on Sat 25 Apr 2026, the day of the supplier's receipt of the crate.",
+        "That day is an estimate: the pick-up, plus 4 days in transit and 1 day to unload.",
+        "The crate is out for 105 days.",
+        "Full credit to day 90, that day included; 75 percent after day 90; 50 percent after day 120; nothing after day 180.",
         "After 105 days, 75 percent of USD 400.00 is USD 300.00, rounded half up to the cent.",
-        "Lost by lateness: USD 100.00.",
+        "Lost by returning late: USD 100.00.",
         "side panel, damaged: 2 at USD 60.00 is USD 120.00.",
-        "Deductions come to USD 120.00, cut to USD 100.00: the ceiling of 25 percent of the deposit.",
+        "Deductions total USD 120.00, reduced to USD 100.00: the ceiling is 25 percent of the deposit.",
         "The credit is USD 200.00.",
         "Last pick-up for full credit: Sun 5 Apr 2026.",
         "Last pick-up for any credit: Sat 4 Jul 2026.",
-        "The supplier's receipt is expected on Sat 25 Apr 2026.",
-        "The credit memo is due 30 days later: Mon 25 May 2026.",
+        "The supplier's receipt of the crate: expected on Sat 25 Apr 2026.",
+        "The credit memo is due 30 days later, on Mon 25 May 2026.",
     )
 
 
 @pytest.mark.parametrize(
     ("facts", "words"),
     [
-        (crate(), "pick-up is not known"),
+        (crate(), "pick-up date is not known"),
         (crate(leaves_on=day(-1)), "Check both dates"),
         (crate(leaves_on=day(5), received_back_on=day(4)), "before the pick-up"),
-        (Facts(Money(1), leaves_on=START), "our receipt, and its date is not known"),
+        (
+            Facts(Money(1), leaves_on=START),
+            "our receipt of the crate, but that date is not known",
+        ),
     ],
 )
 def test_days_that_cannot_be_are_refused_with_a_sentence(facts, words):

@@ -22,17 +22,17 @@ PANEL = PartLoss("side panel", "damaged", Money(6000))
         ({"clock_stops": "never"}, "one of pick-up, bill-date, receipt"),
         ({"decline": "curve"}, "one of none, steps, straight"),
         ({"return_freight": "them"}, "one of us, supplier"),
-        ({"full_days": -1}, "days for full credit are from 0"),
-        ({"full_days": 36_501}, "days for full credit are from 0"),
+        ({"full_days": -1}, "days for full credit must be from 0"),
+        ({"full_days": 36_501}, "days for full credit must be from 0"),
         ({"transit_days": -1}, "on the road"),
         ({"memo_days": -1}, "credit memo"),
         ({"ceiling": Decimal(101)}, "from 0 to 100"),
         ({"ceiling": Decimal("NaN")}, "from 0 to 100"),
         ({"ends_day": 100}, "Without a decline"),
-        ({"steps": ((90, Decimal(50)),)}, 'need the decline "steps"'),
+        ({"steps": ((90, Decimal(50)),)}, 'need the decline "in steps"'),
         ({"decline": "steps"}, "at least one step"),
         ({"decline": "straight"}, "needs the day"),
-        ({"decline": "straight", "ends_day": 90}, "not after the last day for full"),
+        ({"decline": "straight", "ends_day": 90}, "not after the last day of full"),
     ],
 )
 def test_terms_that_contradict_themselves_are_refused(changes, words):
@@ -45,11 +45,11 @@ def test_terms_that_contradict_themselves_are_refused(changes, words):
     [
         (((90, 75), (120, 50), (110, 25)), "in order"),
         (((90, 75), (90, 50)), "in order"),
-        (((80, 75),), "must be the same"),
+        (((80, 75),), "Use the same day for both"),
         (((90, 50), (120, 75)), "more than the step before"),
         (((90, 100),), "less than 100"),
         (((90, -1),), "less than 100"),
-        (((90, 75), (180, 50)), "only begins"),
+        (((90, 75), (180, 50)), "begins only"),
     ],
 )
 def test_crooked_steps_are_refused(steps, words):
@@ -60,9 +60,9 @@ def test_crooked_steps_are_refused(steps, words):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"deposit": Money(-1)}, "not less than zero"),
+        ({"deposit": Money(-1)}, "cannot be less than zero"),
         ({"parts": (replace(PANEL, each=Money(1, "CAD")),)}, "in CAD"),
-        ({"held_to": START}, "no first day"),
+        ({"held_to": START}, "an end but no start"),
         (
             {"held_to": dt.date(2026, 1, 11), "held_from": dt.date(2026, 1, 12)},
             "before it began",

@@ -31,8 +31,8 @@ class TestTerms:
     def test_plain_terms_say_where_the_clock_starts_and_stops(self):
         text = words(PLAIN)
         assert "starts on the date of the supplier's invoice" in text
-        assert "stops on the day the supplier receives it" in text
-        assert "Full credit to day 60, that day included; nothing after it." in text
+        assert "stops on the date the supplier receives it" in text
+        assert "Full credit to day 60, that day included; nothing after that." in text
 
     def test_steps_are_said_in_order_with_where_they_end(self):
         assert (
@@ -48,7 +48,7 @@ class TestTerms:
 
     def test_a_straight_decline_says_its_end(self):
         terms = replace(PLAIN, decline="straight", ends_day=150)
-        assert "the same amount each day to nothing on day 150." in words(terms)
+        assert "evenly to zero on day 150." in words(terms)
 
     def test_a_day_not_included_is_said(self):
         assert "that day not included" in words(replace(PLAIN, includes_last_day=False))
@@ -64,13 +64,13 @@ class TestTerms:
         )
         text = words(terms)
         assert (
-            "The supplier pays the return freight, at least 6 crates for a pick-up, "
-            "a return authorization and an appointment needed first." in text
+            "The supplier pays the return freight, at least 6 crates per pick-up, "
+            "a return authorization and an appointment required first." in text
         )
         assert "up to 40 % of the deposit" in text
 
     def test_the_memo_says_when_it_is_due_or_that_nobody_says(self):
-        assert "is not said" in words(PLAIN)
+        assert "is stated" in words(PLAIN)
         assert "due 30 days after" in words(replace(PLAIN, memo_days=30))
 
 
@@ -105,7 +105,7 @@ class TestLengths:
         ],
     )
     def test_what_is_no_length_is_told(self, text, unit):
-        with pytest.raises(MeasureError, match="Write"):
+        with pytest.raises(MeasureError, match="Enter"):
             parse_length_mm(text, unit)
 
     def test_every_sixteenth_survives_being_kept_in_millimetres(self):

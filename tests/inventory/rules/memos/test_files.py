@@ -46,7 +46,7 @@ def test_a_byte_order_mark_does_no_harm(encoding):
 def test_another_encoding_is_refused():
     with pytest.raises(SheetError, match="CSV UTF-8"):
         decode_text("mark,amount\nRÖ-1,5".encode("cp1252"))
-    with pytest.raises(SheetError, match="no text"):
+    with pytest.raises(SheetError, match="are not text"):
         decode_text(b"mark,amount\n\0\0,5")
 
 
@@ -71,18 +71,20 @@ def test_a_wrong_header_is_told(text):
 
 
 def test_a_column_twice_is_told():
-    assert "Two columns say amount" in reasons("mark,amount,credit\nA1,5,6\n")[0][1]
+    assert (
+        "Two columns are named amount" in reasons("mark,amount,credit\nA1,5,6\n")[0][1]
+    )
 
 
 def test_a_header_alone_is_told():
-    assert reasons("mark,amount\n")[0][1] == "There is no line below the header."
+    assert reasons("mark,amount\n")[0][1] == "There are no lines below the header."
 
 
 BAD = {
     "HT-009,": "missing",
     "HT-009,abc": "not an amount",
     "HT-009,-5": "less than zero",
-    "HT-009,1.005": "parts of a cent",
+    "HT-009,1.005": "fractions of a cent",
     "HT-009,１５": "not an amount",
     "HT-009,1e3": "not an amount",
     "HT-009,NaN": "not an amount",

@@ -60,7 +60,7 @@ CASES = {
     ),
     "more": (Line(1, 15_001, "HT-001"), awaited(), "more", 1),
     "not ours": (Line(1, 15_000, "ZZ-900"), awaited(), "not-ours", None),
-    "credited before": (Line(1, 15_000, "HT-001"), awaited(cents=0), "twice", 1),
+    "already credited": (Line(1, 15_000, "HT-001"), awaited(cents=0), "twice", 1),
     "credited in part, and again": (
         Line(1, 9_000, "HT-001"),
         awaited(cents=3_000, paid_cents=9_000),
@@ -73,7 +73,7 @@ CASES = {
         "as-expected",
         1,
     ),
-    "not shipped back": (
+    "do not show this crate as shipped back": (
         Line(1, 15_000, "HT-001"),
         awaited(is_shipped=False),
         "",
@@ -113,7 +113,7 @@ def test_a_line_has_its_fate(name):
 def test_a_difference_is_told_with_its_figures():
     found = fate_of(Line(1, 12_000, "HT-001"), awaited(part_prices=(1_500,)))
     assert found.sentence == (
-        "30.00 less than the 150.00 expected: it is the price of 2 parts at 15.00."
+        "30.00 short of the 150.00 expected: it equals the price of 2 parts at 15.00."
     )
     assert (found.met, found.short, found.surplus) == (12_000, 3_000, 0)
 

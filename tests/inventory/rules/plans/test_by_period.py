@@ -58,7 +58,7 @@ def test_a_crate_shipped_in_its_own_period_costs_no_keeping():
 def test_where_no_crate_comes_no_truck_goes(arrivals):
     found = plan(arrivals, 10, 1)
     assert (found.cost, found.dispatches) == (0, ())
-    assert found.steps == ("No crate comes, so no truck goes: the cost is 0.00.",)
+    assert found.steps == ("No crates arrive, so no truck goes: the cost is 0.00.",)
 
 
 def test_all_are_shipped_by_the_last_period_however_dear():
@@ -98,10 +98,10 @@ def test_the_last_holding_cost_may_be_left_out():
 
 def test_the_steps_name_every_dispatch_and_the_sum():
     assert plan([5, 3, 6], Decimal("10.50"), Decimal("0.125"), 4).steps == (
-        "Period 1: 4 crates leave on 1 truck for 10.50; keeping crates up to then cost 0.00.",
-        "Period 2: 4 crates leave on 1 truck for 10.50; keeping crates up to then cost 0.13.",
-        "Period 3: 6 crates leave on 2 trucks for 21.00; keeping crates up to then cost 0.00.",
-        "Trucks 42.00 and keeping 0.13 come to 42.13, rounded half up to the cent; no plan costs less.",
+        "Period 1: 4 crates leave on 1 truck for 10.50; holding crates until then costs 0.00.",
+        "Period 2: 4 crates leave on 1 truck for 10.50; holding crates until then costs 0.13.",
+        "Period 3: 6 crates leave on 2 trucks for 21.00; holding crates until then costs 0.00.",
+        "Trucks 42.00 and holding 0.13 total 42.13, rounded half up to the cent; no plan costs less.",
     )
 
 
@@ -163,9 +163,9 @@ def test_the_two_ways_of_reckoning_agree_where_both_apply():
     [
         (([1], [1, 2], [1], None), "dispatch cost for each of the 1 periods"),
         (([1], [1], [1, 2], None), "holding cost for each of the 1 periods"),
-        (([-1], [1], [1], None), "not less than zero"),
-        (([1], [-1], [1], None), "not less than zero"),
-        (([1], [1], [-1], None), "not less than zero"),
+        (([-1], [1], [1], None), "cannot be less than zero"),
+        (([1], [-1], [1], None), "cannot be less than zero"),
+        (([1], [1], [-1], None), "cannot be less than zero"),
         (([1], [1], [1], 0), "at least one crate"),
         (([10**9, 1], [1, 1], [1, 1], None), "at most 1,000,000,000 crates"),
         (([0] * 2001, [1] * 2001, [1] * 2001, None), "at most 2,000 periods"),

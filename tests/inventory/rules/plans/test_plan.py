@@ -119,7 +119,7 @@ def test_held_crates_and_those_that_come_too_late_are_not_planned():
     assert sent(plan.best) == [(day(9), ("A", "B", "C"))]
     assert plan.steps[0] == (
         "3 crates can leave from Wed 25 Nov 2026 to Tue 22 Dec 2026; 1 crate held, "
-        "not planned; 1 crate not here by then."
+        "not planned; 1 crate not here in time."
     )
 
 
@@ -128,7 +128,7 @@ def test_those_that_lose_by_missing_the_next_truck_are_named_dearest_first():
     plan = plan_returns(crates, COSTS, HORIZON)
     assert plan.best.dispatches[0].on == day(5)
     assert plan.must_go == (("B", Money(15000)), ("A", Money(10000)))
-    assert "B must not miss the first truck: it would lose USD 150.00." in plan.steps
+    assert "B must be on the first truck; missing it loses USD 150.00." in plan.steps
 
 
 def test_the_loss_runs_to_the_next_truck_of_the_plan():
@@ -158,11 +158,11 @@ def test_the_steps_tell_the_plan_and_what_habits_cost_more():
     assert plan.steps == (
         "3 crates can leave from Wed 25 Nov 2026 to Tue 22 Dec 2026.",
         "Sat 5 Dec 2026: 3 crates on 1 truck. Pick-up USD 400.00, freight USD 30.00, yard USD 0.00, credit lost USD 0.00.",
-        "Freight USD 430.00, yard USD 0.00 and lost credit USD 0.00 come to USD 430.00.",
-        "No plan costs less. Each truck goes as late as costs nothing.",
-        "Shipping every week costs USD 830.00: USD 400.00 more.",
+        "Freight USD 430.00, yard USD 0.00 and lost credit USD 0.00 total USD 430.00.",
+        "No plan costs less. Each truck leaves as late as it can at no extra cost.",
+        "Shipping every week costs USD 830.00, USD 400.00 more.",
         "Shipping when a truck is full costs the same.",
-        "A must not miss the first truck: it would lose USD 100.00.",
+        "A must be on the first truck; missing it loses USD 100.00.",
     )
 
 
@@ -204,8 +204,8 @@ def test_a_crate_made_from_terms_has_the_credit_of_its_terms():
         ([], COSTS, Horizon(FIRST, day(400)), "from 1 to 400 days"),
         ([crate("A", 1)] * 2, COSTS, HORIZON, "twice"),
         ([], replace(COSTS, capacity=0), HORIZON, "at least one crate"),
-        ([], replace(COSTS, per_pickup=Money(-1)), HORIZON, "not less than zero"),
-        ([], replace(COSTS, minimum=-1), HORIZON, "not less than zero"),
+        ([], replace(COSTS, per_pickup=Money(-1)), HORIZON, "cannot be less than zero"),
+        ([], replace(COSTS, minimum=-1), HORIZON, "cannot be less than zero"),
         ([PlanCrate("A", day(-1), ())], COSTS, HORIZON, "before the plan begins"),
         ([PlanCrate("A", FIRST, (Money(1),))], COSTS, HORIZON, "end before the plan"),
         (

@@ -61,7 +61,7 @@ def test_the_answer_holds_every_figure_apart():
         "memo_due_on": "2026-05-25",
         "by_day": [],
     }
-    assert steps[0] == "Day 0 is our receipt on Sat 10 Jan 2026."
+    assert steps[0] == "Day 0 is Sat 10 Jan 2026, the day of our receipt of the crate."
     assert all(step.endswith(".") for step in steps)
 
 
@@ -127,14 +127,14 @@ def test_it_is_one_of_the_subjects():
         ({"deposit": None}, 'The key "deposit" is missing'),
         ({"leaves_on": None}, 'The key "leaves_on" is missing'),
         ({"deposit": "-1"}, '"deposit" is less than zero'),
-        ({"deposit": "1.005"}, '"deposit": That has parts of a cent'),
+        ({"deposit": "1.005"}, '"deposit": That has fractions of a cent'),
         ({"deposit": True}, '"deposit" is not a number'),
         ({"currency": "usd"}, '"currency": A currency is three capital letters'),
         ({"received_on": None}, "Enter it first"),
         ({"leaves_on": "2026-01-01"}, "Check both dates"),
         ({"leaves_on": "2026-02-30"}, "not a day of the calendar"),
         ({"received_back_on": "2026-04-19"}, "before the pick-up"),
-        ({"held_to": "2026-04-19"}, "no first day"),
+        ({"held_to": "2026-04-19"}, "an end but no start"),
         ({"clock_stopped": "no"}, '"clock_stopped" is not true or false'),
         ({"terms": []}, '"terms" is not an object'),
         ({"terms": {**TERMS, "days": 3}}, '"terms.days" is not known'),
@@ -143,7 +143,10 @@ def test_it_is_one_of_the_subjects():
         ({"terms": {**TERMS, "full_days": 36501}}, "whole number"),
         ({"terms": {**TERMS, "clock_stops": "never"}}, "use one of pick-up"),
         ({"terms": {**TERMS, "steps": [{"after_day": 90}]}}, '.percent" is missing'),
-        ({"terms": {**TERMS, "steps": TERMS["steps"][::-1]}}, "must be the same"),
+        (
+            {"terms": {**TERMS, "steps": TERMS["steps"][::-1]}},
+            "Use the same day for both",
+        ),
         ({"terms": {**TERMS, "ceiling": 101}}, "from 0 to 100 percent"),
         ({"parts": [{"part": "lid"}]}, '"parts[1].problem" is missing'),
         (

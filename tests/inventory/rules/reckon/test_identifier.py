@@ -61,8 +61,8 @@ def test_hostile_text_is_answered_too(text):
     [
         ({}, 'The key "text" is missing'),
         ({"text": None}, 'The key "text" is missing'),
-        ({"text": 17}, '"text" is not a text'),
-        ({"text": ["a"]}, '"text" is not a text'),
+        ({"text": 17}, '"text" must be a text'),
+        ({"text": ["a"]}, '"text" must be a text'),
         ({"text": "a", "kind": "grai"}, 'The key "kind" is not known'),
     ],
 )

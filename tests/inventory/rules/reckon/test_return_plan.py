@@ -24,7 +24,7 @@ def test_the_answer_has_three_keys_and_money_with_two_places():
     assert set(found) == {"cost", "dispatch", "steps"}
     assert found["cost"] == "23.00"
     assert found["dispatch"] == [{"period": 4, "crates": 10}]
-    assert found["steps"][-1].startswith("Trucks 10.00 and keeping 13.00 come to 23.00")
+    assert found["steps"][-1].startswith("Trucks 10.00 and holding 13.00 total 23.00")
 
 
 def test_costs_may_change_by_period():

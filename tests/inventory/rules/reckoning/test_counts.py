@@ -42,7 +42,7 @@ def test_a_part_delivery_says_what_is_to_follow():
         billed=6, unit="crate", trucks=[TruckCount(4, rest_to_follow=True)]
     )
 
-    assert count.sentence.endswith("part delivery, 2 crates to follow.")
+    assert count.sentence.endswith("partial delivery, 2 crates to follow.")
 
 
 def test_one_is_one_and_none_are_many():

@@ -149,7 +149,7 @@ def test_weights_are_added_as_stated():
 def test_a_difference_of_count_is_told():
     assert returns.count_words(6, 6) == ""
     assert returns.count_words(6, None) == ""
-    assert returns.count_words(6, 5) == "The driver signed for 5, we list 6."
+    assert returns.count_words(6, 5) == "The driver signed for 5; we list 6."
 
 
 def test_the_next_number_follows_the_highest():
@@ -160,7 +160,7 @@ def test_the_next_number_follows_the_highest():
 
 def test_the_least_load_is_told():
     assert returns.minimum_words(4, 4) == ""
-    assert "no fewer than 4 crates; 1 is" in returns.minimum_words(1, 4)
+    assert "no fewer than 4 crates; this return has 1" in returns.minimum_words(1, 4)
 
 
 def test_the_next_step_is_told_in_every_state():

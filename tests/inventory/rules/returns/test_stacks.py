@@ -59,14 +59,12 @@ def test_the_longest_footprint_stands_first():
     )
     assert [row.name for row in plan.stackings] == ["Long", "Short"]
     assert plan.floor_mm == 3_000 + 800
-    assert plan.words == "All 3 fit on 3.80 m of a floor of 6.00 m."
+    assert plan.words == "All 3 fit on 3.80 m of the 6.00 m floor."
 
 
 def test_the_words_name_what_stays_behind():
     plan = plan_stacks([Load("Wood", 8, 2_000, 1_200, 1_500)], VAN)
-    assert plan.words == (
-        "6 fit on 6.00 m of a floor of 6.00 m; 2 find no place in this plan."
-    )
+    assert plan.words == ("6 fit on 6.00 m of the 6.00 m floor; 2 do not fit.")
 
 
 def test_a_trailer_has_measures():

@@ -51,12 +51,12 @@ class TestActs(Yard):
 
     def test_a_second_click_is_told_and_changes_nothing(self):
         answer = self.client.post(self.page("empty_crate"), follow=True)
-        self.assertContains(answer, "It was emptied before. Nothing was changed.")
+        self.assertContains(answer, "It is already empty. Nothing was changed.")
 
     def test_the_check_page_says_how_it_comes_apart(self):
         page = self.client.get(self.page("check_crate"))
         self.assertContains(page, "Lid first.")
-        self.assertContains(page, "Gloves on and eyes covered")
+        self.assertContains(page, "Gloves and eye protection on")
         self.assertContains(page, "Side panel: 4 there should be")
 
     def test_a_check_keeps_its_parts_and_photos(self):
@@ -120,7 +120,9 @@ class TestActs(Yard):
         self.send("check_crate")
         data = {"version": 1, "reason": "Rotten, really"}
         answer = self.client.post(self.page("scrap_crate"), data)
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
         self.assertContains(answer, "Rotten, really", status_code=422)
 
     def test_a_one_way_crate_is_disposed_of_once(self):
@@ -130,7 +132,7 @@ class TestActs(Yard):
         answer = self.send("dispose_crate", crate, how="reused")
         self.assertRedirects(answer, self.page("crate", crate))
         answer = self.send("dispose_crate", crate, how="landfill")
-        self.assertContains(answer, "disposed of before", status_code=422)
+        self.assertContains(answer, "already disposed of", status_code=422)
 
     def test_accounting_does_not_touch_crates(self):
         self.client.force_login(self.who.abel)

@@ -67,7 +67,7 @@ class TestTypes(Page):
         page = self.client.get(self.url("crate_types"))
         self.assertContains(page, "52 1/2&quot; (1,334 mm) wide")
         self.assertContains(page, "4 × side panel")
-        self.assertContains(page, "Strapping is under tension")
+        self.assertContains(page, "Straps are under tension")
         self.assertContains(page, "follow the maker")
 
     def test_what_was_typed_comes_back(self):
@@ -86,7 +86,9 @@ class TestTypes(Page):
 
     def test_a_name_twice_is_refused(self):
         self.add()
-        self.assertContains(self.add(), "has a type of that name", status_code=422)
+        self.assertContains(
+            self.add(), "already has a type with that name", status_code=422
+        )
 
     def test_a_grai_is_held_to_its_check_digit(self):
         answer = self.add(grai="9521234567890")
@@ -103,7 +105,7 @@ class TestTypes(Page):
             self.url("edit_crate_type", row.pk),
             TYPE | {"version": "1", "part_2_name": "cover"},
         )
-        self.assertContains(answer, "stays on the list", status_code=422)
+        self.assertContains(answer, "must stay on the list", status_code=422)
         answer = self.client.post(
             self.url("edit_crate_type", row.pk),
             TYPE | {"version": "1", "part_3_name": "base", "part_3_count": "1"},
@@ -117,7 +119,9 @@ class TestTypes(Page):
         url = self.url("edit_crate_type", row.pk)
         self.client.post(url, TYPE | {"version": "1", "name": "Panel crate 61"})
         answer = self.client.post(url, TYPE | {"version": "1", "name": "Other"})
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
 
     def test_the_form_of_a_type_begins_with_what_is_kept(self):
         self.add()
@@ -222,7 +226,7 @@ class TestTerms(Page):
 
     def test_terms_that_contradict_themselves_are_told(self):
         answer = self.add(step_1_day="70")
-        self.assertContains(answer, "the two days must be the same", status_code=422)
+        self.assertContains(answer, "Use the same day for both", status_code=422)
         self.assertContains(answer, "Crate sheet 4, page 1", status_code=422)
         answer = self.add(decline="none")
         self.assertContains(answer, "Steps need the decline", status_code=422)

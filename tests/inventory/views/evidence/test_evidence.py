@@ -88,8 +88,8 @@ class TestAddEvidence(TestCase):
     def test_bad_files_get_a_sentence_and_leave_nothing(self):
         bad = {
             b"": "The file is empty",
-            b"just some text": "not a photo we can take",
-            b"<svg xmlns='http://www.w3.org/2000/svg'/>": "not a photo we can take",
+            b"just some text": "file type is not accepted",
+            b"<svg xmlns='http://www.w3.org/2000/svg'/>": "file type is not accepted",
             b"\xff\xd8": "This is not a photo",
             b"\x89PNG\r\n\x1a\n" + b"\0\0\0\rIHDR" + b"\0\0\xff\xff" * 5: "too many",
         }
@@ -104,7 +104,7 @@ class TestAddEvidence(TestCase):
         self.send(jpeg((2000, 1500))[:5000])
 
         kept = Evidence.objects.get()
-        assert "could not be opened" in kept.remarks[0]
+        assert "cannot be previewed" in kept.remarks[0]
 
     def test_the_answer_carries_the_hash(self):
         answer = self.send(jpeg())
@@ -144,7 +144,7 @@ class TestAddEvidence(TestCase):
     def test_other_bytes_than_announced_are_refused_and_kept_nowhere(self):
         answer = self.send(jpeg(), sha256="0" * 64)
 
-        self.assertContains(answer, "did not arrive whole", status_code=422)
+        self.assertContains(answer, "Upload incomplete", status_code=422)
         assert Evidence.objects.count() == 0
 
     def test_a_file_less_than_announced_is_noticed(self):
@@ -195,7 +195,7 @@ class TestAddEvidence(TestCase):
             answer = self.send(turned_jpeg())
             shown = self.client.get(reverse("original", args=[kept.pk]))
 
-        self.assertContains(answer, "Reading still works", status_code=507)
+        self.assertContains(answer, "You can still read pages", status_code=507)
         assert Evidence.objects.count() == 1
         assert b"".join(shown.streaming_content) == jpeg()
 

@@ -164,11 +164,11 @@ class TestWithholding(TestCase):
 
     def test_twice_is_refused_plainly(self):
         self.withhold()
-        self.assertContains(self.withhold(), "withheld already", status_code=422)
+        self.assertContains(self.withhold(), "already hidden", status_code=422)
 
     def test_what_is_shown_cannot_be_shown_again(self):
         answer = self.client.post(self.at("show_evidence"), {"reason": "Why not."})
-        self.assertContains(answer, "not withheld", status_code=422)
+        self.assertContains(answer, "not hidden", status_code=422)
 
     def test_the_same_upload_repeated_finds_its_row_though_it_is_withheld(self):
         self.withhold()

@@ -88,7 +88,7 @@ class TestTyping(Case):
         told = self.head(mark_1=self.one.mark, amount_1="120")
         self.send("enter_memo", **told)
         answer = self.send("enter_memo", **told)
-        self.assertContains(answer, "is entered already", status_code=422)
+        self.assertContains(answer, "is already entered", status_code=422)
 
     def test_a_line_is_added_matched_and_taken_out(self):
         memo = memo_of(self.book, ("HT-0O1", 12_000))
@@ -133,7 +133,7 @@ class TestPosting(Case):
             reverse("post_memo", args=[memo.pk]), {"version": memo.version}, follow=True
         )
         self.assertContains(answer, "Line 1 is not matched yet")
-        self.assertContains(answer, "was not shipped back by our books")
+        self.assertContains(answer, "do not show this crate as shipped back")
 
     def test_a_damaged_version_posts_nothing(self):
         memo = memo_of(self.book, (self.one, 12_000))
@@ -142,11 +142,11 @@ class TestPosting(Case):
         assert not Entry.objects.filter(kind="memo").exists()
 
     def test_the_page_shows_what_came_short(self):
-        memo = memo_of(self.book, (self.one, 9_000, "came late"))
+        memo = memo_of(self.book, (self.one, 9_000, "was late"))
         post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
         page = self.client.get(reverse("memo", args=[memo.pk]))
         self.assertContains(page, "$30.00 short")
-        self.assertContains(page, "Less: returned late")
+        self.assertContains(page, "Short: returned late")
 
 
 def csv_of(*rows, header="mark,type,amount,remark"):
@@ -181,8 +181,8 @@ class TestImport(Case):
         for words in (
             "Nothing is saved.",
             "Paid as expected.",
-            "30.00 less than the 120.00 expected",
-            "It is for no crate of ours.",
+            "30.00 short of the 120.00 expected",
+            "Not ours. This line is not posted.",
             "1 crate of the same returns is not on it",
             self.three.mark,
             "$214.00 in all",
@@ -199,7 +199,7 @@ class TestImport(Case):
         answer = self.client.post(
             reverse("import_memo"), {"signed": signed}, follow=True
         )
-        self.assertContains(answer, "is entered already")
+        self.assertContains(answer, "is already entered")
         assert CreditMemo.objects.count() == 1
 
     def test_what_comes_back_changed_is_refused(self):
@@ -216,7 +216,7 @@ class TestImport(Case):
         answer = self.load(
             xlsx_of((self.one.mark, 120, None), (self.two.mark, 90.1, "late"))
         )
-        self.assertContains(answer, "29.90 less than the 120.00 expected")
+        self.assertContains(answer, "29.90 short of the 120.00 expected")
 
     def test_bad_rows_are_listed_and_nothing_is_taken(self):
         rows = [f"K-{number:03d},,10.00," for number in range(499)]
@@ -231,11 +231,11 @@ class TestImport(Case):
     def test_files_that_are_no_memo_are_told(self):
         broken = {
             "empty": (b"", "The file is empty"),
-            "no text": (b"\x00\x01\x02\x00" * 9, "bytes that are no text"),
+            "not text": (b"\x00\x01\x02\x00" * 9, "bytes that are not text"),
             "latin": ("mark,amount\nRÖ,5".encode("cp1252"), "neither UTF-8"),
             "old": (b"\xd0\xcf\x11\xe0" + b"0" * 90, "old XLS kind"),
             "zip": (b"PK\x03\x04" + b"0" * 90, "workbook cannot be read"),
-            "header": (b"a,b\n1,2\n", "not the columns of a memo"),
+            "header": (b"a,b\n1,2\n", "columns do not match a memo"),
             "large": (b"mark,amount\n" + b"A,1\n" * 600_000, "larger than 2 MB"),
             "many": (b"mark,amount\n" + b"A,1\n" * 6_000, "more than 5,000 lines"),
             "quote": (b'mark,amount\n"A,1\n', "quotation mark"),
@@ -389,10 +389,10 @@ class TestDifferences(Case):
         assert answer["Content-Type"] == "application/pdf"
         words = words_of(answer.content)
         for said in (
-            "Crate credit in dispute:",
+            "Short-paid crate credit:",
             self.one.mark,
-            "The credit for this crate is USD 30.00 short.",
-            "Your memo says of it: bracket missing",
+            "Your credit for this crate is USD 30.00 short.",
+            "Your memo says: bracket missing",
             "We add: Our check lists it.",
             "Deposit charged USD 120.00",
             "Due when it left USD 120.00",
@@ -455,7 +455,7 @@ class TestStatements(Case):
             page = self.client.get(self.url)
         self.assertContains(page, "Disagrees, explained to the cent")
         self.assertContains(page, "Late crate: Crate 4 (LATE-1)")
-        self.assertContains(page, "Credited short: Crate 1")
+        self.assertContains(page, "Short-paid credit: Crate 1")
         short = ShortCredit.objects.get()
         self.assertContains(page, reverse("short_credit", args=[short.pk]))
         self.assertContains(page, reverse("dispute_letter", args=[short.pk]))

@@ -51,9 +51,7 @@ class TestCarriers(TestCase):
         self.add()
         answer = self.add(claims_address="Dock 12, somewhere else")
 
-        self.assertContains(
-            answer, "There is one of that name already", status_code=422
-        )
+        self.assertContains(answer, "That name is already in use", status_code=422)
         self.assertContains(answer, "Dock 12, somewhere else", status_code=422)
 
     def test_half_a_period_asks_for_the_rest(self):
@@ -85,7 +83,9 @@ class TestCarriers(TestCase):
             url, CARRIER | {"version": "1", "claims_phone": "555 0199"}
         )
 
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
         self.assertContains(answer, "555 0199", status_code=422)
 
     def test_the_list_takes_as_many_queries_with_one_row_as_with_twenty(self):

@@ -97,7 +97,7 @@ class TestPeople(TestCase):
     def test_nobody_takes_their_own_administration_away(self):
         answer = self.change(self.who.ada)
 
-        self.assertContains(answer, "your own administration", status_code=422)
+        self.assertContains(answer, "your own administrator right", status_code=422)
 
     def test_others_are_turned_away(self):
         self.client.force_login(self.who.mina)
@@ -171,4 +171,6 @@ class TestLocations(TestCase):
         self.client.post(url, PLACE | {"version": "1"})
         answer = self.client.post(url, PLACE | {"version": "1", "name": "Other"})
 
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
