@@ -65,7 +65,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.static_files.StaticFilesMiddleware",
     "config.middleware.BodyMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -185,10 +185,20 @@ EMAIL_TIMEOUT = 20  # seconds
 DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default="dock@localhost")
 
 STATIC_URL = "static/"
-# Served from where they lie: no collecting step before the first start, and the
-# browser asks again after a minute, so an upgrade never mixes old and new.
-WHITENOISE_USE_FINDERS = True
+# Collected by the server and the tests themselves, where a file has changed. A name
+# holds the hash of the bytes, so an upgrade never mixes old and new. No other name is
+# served: what needs a fixed address, such as a service worker, gets a view at the root.
+STATIC_HOME = Path(
+    env.str("DOCK_STATIC_DIR", default=str(BASE_DIR / "staticfiles"))
+).resolve()
+STATIC_ROOT = STATIC_HOME / "files"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "config.static_files.HashedFiles"},
+}
+WHITENOISE_USE_FINDERS = DEBUG
 WHITENOISE_AUTOREFRESH = DEBUG
+WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 WHITENOISE_MAX_AGE = 60
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 

@@ -2,16 +2,21 @@
 
 import os
 
+import django
 from django.core.wsgi import get_wsgi_application
 
 from config.body import CountBodies
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
-_django = get_wsgi_application()
+django.setup(set_prefix=False)
 
-from config.checks import refuse_to_serve_unsound  # noqa: E402 - needs the app registry
+# These two need the app registry.
+from config.checks import refuse_to_serve_unsound  # noqa: E402
+from config.static_files import collect_when_changed  # noqa: E402
 
 refuse_to_serve_unsound()
+collect_when_changed()
+_django = get_wsgi_application()
 
 application = CountBodies(_django)

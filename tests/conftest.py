@@ -32,6 +32,13 @@ FEW_FILES = 2
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+def pytest_sessionstart():
+    """Collect the static files, where one has changed since the last run."""
+    from config.static_files import collect_when_changed
+
+    collect_when_changed()
+
+
 @atexit.register
 def _remove_data_dir():
     # A forked child leaves through here too; the folder is not its own.

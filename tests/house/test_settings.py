@@ -1,12 +1,15 @@
 """No environment means this machine alone; anything more must be asked for in full."""
 
 import json
+import re
 import secrets
 
 import pytest
 
 from tests.house.running import ROOT, run_python
 
+# How settings.py and gunicorn's file ask for a variable.
+READ = re.compile(r"""(?:env[.]\w+|environ[.]get)\(\s*["']([A-Z_]+)""")
 SHOW = """
 import json
 from config import settings as s
@@ -131,3 +134,23 @@ def test_the_deployment_check_bites(tmp_path):
 
 def test_the_data_folder_is_not_kept_in_the_history():
     assert ".data/" in (ROOT / ".gitignore").read_text(encoding="utf-8").split()
+
+
+def test_the_example_of_an_environment_names_every_variable_that_is_read():
+    read = {
+        name
+        for path in (ROOT / "config").rglob("*.py")
+        for name in READ.findall(path.read_text(encoding="utf-8"))
+    } - {"DJANGO_SETTINGS_MODULE"}
+    example = (ROOT / ".env.example").read_text(encoding="utf-8")
+    rows = (ROOT / "README.md").read_text(encoding="utf-8").partition("## Settings")[2]
+    documented = {
+        name
+        for row in re.findall(r"^\| (`[A-Z_`, ]+`) \|", rows, re.MULTILINE)
+        for name in re.findall(r"[A-Z_]+", row)
+    }
+
+    named = set(re.findall(r"^#([A-Z_]+)=", example, re.MULTILINE))
+    assert read == named
+    assert documented <= named
+    assert "DATABASE_URL" in documented

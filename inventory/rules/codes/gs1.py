@@ -1,11 +1,15 @@
 """The arithmetic and grammar of GS1 keys: check digit, characters, element strings.
 
-Structure and lengths after the GS1 General Specifications and the GS1 Barcode Syntax
-Dictionary. An element is an application identifier (AI) and its value.
+Structure after the GS1 General Specifications. An element is an application identifier
+(AI) and its value. The lengths are those of python-stdnum's table, which is generated
+from GS1's own list (ref.gs1.org/ai). biip carries the same lengths; python-stdnum was
+chosen because its table can be read by a public name and without loading the prefixes
+of every company.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 
 GS = "\x1d"
 """How a scanner sends the separator FNC1: ASCII 29."""
@@ -19,27 +23,11 @@ X_CHARACTERS = frozenset(
 )
 """The 82 characters that a serial may hold."""
 
-_WHOLE_LENGTHS = {
-    **dict.fromkeys(("01", "02", "03", "41"), 16),
-    "00": 20,
-    "04": 18,
-    "20": 4,
-    **{str(first): 8 for first in range(11, 20)},
-    **{str(first): 10 for first in range(31, 37)},
-}
-"""Predefined length of the AI with its value, by the AI's first two digits.
+_RESERVED = {"04": 18, "14": 8, "18": 8, "19": 8}
+"""AIs that GS1 reserves: no key begins so yet. Length of the AI with its value.
 
-These need no separator after them. Confidence: 00 to 03, 11 to 13, 15 to 17, 20, 31 to
-36 and 41 are text seen; 04, 14, 18 and 19 are from memory.
+The General Specifications count them among those of predefined length. From memory.
 """
-
-_AI_LENGTHS = {
-    **dict.fromkeys(("00", "01", "02", "03", "04", "20", "21", "22", "30", "37"), 2),
-    **{str(first): 2 for first in (*range(10, 20), *range(90, 100))},
-    **dict.fromkeys(("23", "24", "25", "40", "41", "42", "71"), 3),
-    **{str(first): 4 for first in (*range(31, 37), 39, 43, 70, 72, 80, 81, 82)},
-}
-"""How many digits the AI itself has, by its first two. From memory."""
 
 _BRACKETED = re.compile(r"(?<!\\)\(([0-9]{2,4})\)")
 
@@ -54,6 +42,31 @@ class Element:
 
     ai: str
     value: str
+
+
+@dataclass(frozen=True)
+class _Lengths:
+    """Lengths by an AI's first two digits: of the AI, and of it with its value.
+
+    ``whole`` has those of predefined length only, which need no separator after them.
+    """
+
+    ai: dict[str, int] = field(default_factory=dict)
+    whole: dict[str, int] = field(default_factory=dict)
+
+
+@cache
+def _lengths() -> _Lengths:
+    """Return the lengths of every AI that GS1 has given or reserved."""
+    from stdnum import numdb  # noqa: PLC0415 - read only where a code is read
+
+    known = _Lengths(dict.fromkeys(_RESERVED, 2), dict(_RESERVED))
+    for length, low, high, facts, _ in numdb.get("gs1_ai").prefixes:
+        for first in range(int(low[:2]), int(high[:2]) + 1):
+            known.ai[f"{first:02}"] = length
+            if "fnc1" not in facts:
+                known.whole[f"{first:02}"] = length + int(facts["format"][1:])
+    return known
 
 
 def check_digit(body: str) -> str:
@@ -84,7 +97,7 @@ def is_x_text(text: str) -> bool:
 
 def is_ai(text: str) -> bool:
     """Return whether the digits have the length of an AI that begins with them."""
-    return _AI_LENGTHS.get(text[:2]) == len(text)
+    return _lengths().ai.get(text[:2]) == len(text)
 
 
 def split_run(text: str) -> tuple[Element, ...]:
@@ -104,13 +117,13 @@ def split_run(text: str) -> tuple[Element, ...]:
 
 
 def _next_element(rest: str) -> tuple[Element, str]:
-    length = _AI_LENGTHS.get(rest[:2], 0)
+    length = _lengths().ai.get(rest[:2], 0)
     ai = rest[:length]
     if not is_digits(ai) or len(ai) < length:
         raise ElementError(
             "Part of this scan does not begin with a GS1 application identifier."
         )
-    whole = _WHOLE_LENGTHS.get(rest[:2])
+    whole = _lengths().whole.get(rest[:2])
     if whole is None:
         value, _, after = rest[length:].partition(GS)
         return Element(ai, value), after.lstrip(GS)

@@ -1,7 +1,9 @@
 """Money: whole minor units of one currency; decimals only while calculating.
 
-Amounts are integers ("cents", whatever the currency calls them) with a
+Amounts are kept as integers ("cents", whatever the currency calls them) with a
 currency code. Rounding is half up, once, where an amount is posted.
+How many digits a currency has is read from ISO 4217, list one, as the ``iso4217``
+package carries it; a display list such as CLDR's has other digits and is not used.
 """
 
 import re
@@ -9,22 +11,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
+from functools import cache
 
-MINOR_UNITS = {
-    "BHD": 3,
-    "CLP": 0,
-    "ISK": 0,
-    "JOD": 3,
-    "JPY": 0,
-    "KRW": 0,
-    "KWD": 3,
-    "OMR": 3,
-    "TND": 3,
-    "VND": 0,
-    "XAF": 0,
-    "XOF": 0,
-}
-"""Digits after the point where they are not two (ISO 4217, from memory)."""
+KEPT_DIGITS = dict.fromkeys(
+    (
+        *("BIF", "CLF", "DJF", "GNF", "IQD", "KMF", "LYD", "PYG"),
+        *("RWF", "UGX", "UYI", "UYW", "VUV", "XPF"),
+    ),
+    2,
+)
+"""Currencies whose digits are not those of ISO 4217, and stay so.
+
+Books were kept in them with two digits before the list was read. An amount is a whole
+number that does not say how many digits it has, so another number of digits would
+make old amounts a hundred times larger or ten times smaller. When the list changes the
+digits of a currency, its former digits are added here.
+"""
 
 LARGEST = 10**15
 """The largest amount allowed, in minor units: enough for any claim."""
@@ -51,7 +53,20 @@ def check_currency(code: str) -> str:
 
 def minor_digits(currency: str) -> int:
     """Return the number of digits after the point in ``currency``."""
-    return MINOR_UNITS.get(check_currency(currency), 2)
+    code = check_currency(currency)
+    return KEPT_DIGITS[code] if code in KEPT_DIGITS else _listed_digits(code)
+
+
+@cache
+def _listed_digits(code: str) -> int:
+    """Return the digits by ISO 4217; two for a code not listed, or without digits."""
+    from iso4217 import Currency  # noqa: PLC0415 - reads a table of 180 currencies
+
+    try:
+        digits = Currency(code).exponent
+    except ValueError:
+        return 2
+    return 2 if digits is None else digits
 
 
 def to_decimal(cents: int, currency: str = "USD") -> Decimal:
