@@ -58,6 +58,15 @@ def pytest_xdist_auto_num_workers(config):
     return 0 if is_small or config.option.capture == "no" else None
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item):
+    """Let tests share what needs to be done only once in a run."""
+    from tests.once import once_a_run  # it imports models, which are ready by now
+
+    with once_a_run(item):
+        return (yield)
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
     """Mark what touches the database, and skip the browser's tests plainly."""

@@ -20,6 +20,8 @@ from inventory.evidence.store import originals as store
 from tests.inventory.evidence.pictures import mutating
 from tests.pictures import heic, mpo, png, turned_jpeg, webp
 
+pytestmark = pytest.mark.decoder
+
 COUNT = int(os.environ.get("MUTATIONS") or "2000")
 BATCH = 250
 FIRST = 20_260_310
