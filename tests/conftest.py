@@ -6,9 +6,12 @@ import shutil
 import sys
 import tempfile
 from pathlib import Path
+from secrets import randbelow
 
+import hypothesis
 import pytest
 
+from tests import sizes
 from tests.chromium import HOW_TO_GET_ONE, find_chromium, is_required
 
 # Before anything reads the settings. DATABASE_URL alone is taken from outside.
@@ -29,6 +32,15 @@ from django.test import TransactionTestCase  # noqa: E402
 from tests import prepared  # noqa: E402
 
 FEW_FILES = 2
+CI_SEED = 20_261_125
+
+# On a busy machine an example may take any time: that is no finding.
+hypothesis.settings.register_profile(
+    "house",
+    deadline=None,
+    suppress_health_check=[hypothesis.HealthCheck.too_slow],
+)
+hypothesis.settings.load_profile("house")
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
@@ -58,11 +70,44 @@ def django_db_setup(
         connection.creation.destroy_test_db(former, verbosity=0)
 
 
+def pytest_addoption(parser):
+    parser.addoption(
+        "--whole", action="store_true", help="take the whole form of the slow tests"
+    )
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config):
+    """Settle which examples Hypothesis draws, and how many, for all processes."""
+    if config.option.hypothesis_seed is None:
+        fixed = os.environ.get("CI")
+        config.option.hypothesis_seed = str(CI_SEED if fixed else randbelow(2**32))
+    if config.option.whole:
+        sizes.take_whole()
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Name the seeds, so that the run can be made again."""
+    option = terminalreporter.config.option
+    order = getattr(option, "randomly_seed", None)
+    told = f"--hypothesis-seed={option.hypothesis_seed}"
+    terminalreporter.write_line(f"{told} --randomly-seed={order}" if order else told)
+
+
 def pytest_xdist_auto_num_workers(config):
     """Keep one or two files in this process: starting others would take longer."""
     in_files = all(Path(arg.partition("::")[0]).is_file() for arg in config.args)
     is_small = in_files and len(config.args) <= FEW_FILES
     return 0 if is_small or config.option.capture == "no" else None
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item):
+    """Let tests share what needs to be done only once in a run."""
+    from tests.once import once_a_run  # it imports models, which are ready by now
+
+    with once_a_run(item):
+        return (yield)
 
 
 @pytest.hookimpl(tryfirst=True)

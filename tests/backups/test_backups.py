@@ -7,6 +7,7 @@ import pytest
 
 from tests.backups.places import empty_place
 from tests.backups.writers import MAKE_HOUSE
+from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
@@ -16,11 +17,18 @@ KEEP_MORE = (
 )
 
 
+@pytest.fixture(scope="module")
+def full_house(template, tmp_path_factory):
+    with copied_site(template, tmp_path_factory.mktemp("full") / "site") as site:
+        told, failed = site.python(KEEP_FIVE).communicate()
+        assert failed == "", told
+        yield site
+
+
 @pytest.fixture
-def house(site):
-    told, failed = site.python(KEEP_FIVE).communicate()
-    assert failed == "", told
-    return site
+def house(full_house, tmp_path):
+    with copied_site(full_house, tmp_path / "site") as copied:
+        yield copied
 
 
 def test_a_backup_laid_back_is_the_house_and_verifies(house, tmp_path):

@@ -8,12 +8,14 @@ import pytest
 
 from tests.backups.places import empty_place
 from tests.backups.writers import BACK_UP, WRITE_ON
+from tests.sizes import cases
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
-BACKUPS = int(os.environ.get("BACKUPS", "10"))
+BACKUPS = int(os.environ.get("BACKUPS") or cases(2, 10))
 
 
+@pytest.mark.slow
 def test_every_backup_under_load_is_one_whole_moment(site, tmp_path):
     told, stop = tmp_path / "told", tmp_path / "stop"
     told.write_text("")

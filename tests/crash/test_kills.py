@@ -5,6 +5,7 @@ import pytest
 from tests.crash.machine import run_program
 from tests.crash.table import put
 from tests.crash.writers import Tally
+from tests.sizes import cases
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
@@ -24,8 +25,9 @@ def assert_nothing_lost(tally, site):
     assert "All well" in sealed.stdout, sealed.stdout + sealed.stderr
 
 
+@pytest.mark.slow
 def test_fifty_random_kills_lose_nothing(site):
-    tally = killed(site, 50)
+    tally = killed(site, cases(8, 50))
     put("random kills", tally)
 
     assert_nothing_lost(tally, site)

@@ -1,9 +1,9 @@
 """Run the program as a stranger would: a process of its own, an environment of its own."""
 
 import os
-import subprocess
-import sys
 from pathlib import Path
+
+from tests import starter
 
 ROOT = Path(__file__).resolve().parents[2]
 # What the settings read; a test names what it wants of it, and nothing leaks in.
@@ -21,12 +21,5 @@ _READ_BY_SETTINGS = {
 def run_python(*arguments, data_dir, **environment):
     """Run Python on ``arguments`` in the project's folder and return how it ended."""
     kept = {k: v for k, v in os.environ.items() if k not in _READ_BY_SETTINGS}
-    return subprocess.run(
-        [sys.executable, *arguments],
-        cwd=ROOT,
-        env={**kept, "DOCK_DATA_DIR": str(data_dir), **environment},
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
+    env = {**kept, "DOCK_DATA_DIR": str(data_dir), **environment}
+    return starter.run(arguments, env, timeout=120)

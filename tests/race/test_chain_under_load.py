@@ -4,8 +4,10 @@ import os
 
 import pytest
 
+from tests.sizes import cases
+
 PROCESSES = 8
-EVENTS = int(os.environ.get("EVENTS", "2000")) // PROCESSES * PROCESSES
+EVENTS = int(os.environ.get("EVENTS") or cases(400, 2000)) // PROCESSES * PROCESSES
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
@@ -21,6 +23,7 @@ for number in range(int(sys.argv[1])):
 """
 
 
+@pytest.mark.slow
 def test_eight_processes_leave_one_unbroken_chain(site):
     each = str(EVENTS // PROCESSES)
     workers = [site.python(WRITER, each) for _ in range(PROCESSES)]

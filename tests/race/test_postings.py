@@ -1,7 +1,7 @@
 """Eight at once on the ledger: each fact is posted once, and nothing goes crooked.
 
-``POSTINGS`` is how many postings the last test makes: 2,000, or 100,000 under
-``make test-postings``.
+``POSTINGS`` is how many postings the last test makes: 400, in the whole form 2,000, or
+100,000 under ``make test-postings``.
 """
 
 import json
@@ -11,10 +11,12 @@ import time
 
 import pytest
 
+from tests.sizes import cases
+
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
 WORKERS = 8
-POSTINGS = int(os.environ.get("POSTINGS", "2000"))
+POSTINGS = int(os.environ.get("POSTINGS") or cases(400, 2000))
 
 PREPARE = """
 import json, sys
@@ -212,6 +214,7 @@ def test_a_deposit_is_forfeited_once_by_many_people(site, made):
     assert checked(site) == {"entries": 3, **SOUND}
 
 
+@pytest.mark.slow
 def test_eight_processes_lose_nothing_and_leave_nothing_crooked(site):
     deposits, each = max(20, POSTINGS // 400), POSTINGS // WORKERS
     made = ask(site.python(PREPARE, str(deposits)))

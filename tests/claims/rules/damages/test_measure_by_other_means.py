@@ -7,13 +7,15 @@ no function with the house.
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from hypothesis import given, settings
+import pytest
+from hypothesis import given
 from hypothesis import strategies as st
 
 from claims.rules.damages.facts import Freight, LossLine
 from claims.rules.damages.limits import LimitTerms
 from claims.rules.damages.measure import measure_damages
 from inventory.rules.reckoning.measures import Mass
+from tests.sizes import examples
 
 LB = Fraction("0.45359237")
 
@@ -119,7 +121,8 @@ def by_hand(lines, basis, freight, *, total_kg, per_lb):
     return claimed, ceiling, expected, expected - had
 
 
-@settings(max_examples=2000, deadline=None)
+@pytest.mark.slow
+@examples(100, 2000)
 @given(claims())
 def test_two_worksheets_written_apart_agree(case):
     lines, basis, freight, spare, per_lb = case
@@ -146,7 +149,8 @@ def test_two_worksheets_written_apart_agree(case):
     assert all(line.loss_cents >= 0 for line in sheet.lines)
 
 
-@settings(max_examples=300, deadline=None)
+@pytest.mark.slow
+@examples(50, 300)
 @given(claims(), st.decimals("0.01", 30, places=2), st.integers(0, 10**7))
 def test_a_limit_never_raises_an_amount(case, per_lb, declared):
     lines, basis, *_ = case
@@ -164,7 +168,8 @@ def test_a_limit_never_raises_an_amount(case, per_lb, declared):
         assert bound.expected_cents == min(bound.claimed_cents, bound.limit_cents)
 
 
-@settings(max_examples=300, deadline=None)
+@pytest.mark.slow
+@examples(50, 300)
 @given(claims())
 def test_every_lines_steps_lead_to_its_loss(case):
     lines, basis, *_ = case

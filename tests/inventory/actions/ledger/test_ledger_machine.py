@@ -31,6 +31,7 @@ from inventory.actions.ledger.posting import (
 from inventory.models import Entry, Leg
 from inventory.rules.deposits import postings
 from tests.ledger import AT, DAY, charge, make_book, post
+from tests.sizes import cases
 
 pytestmark = pytest.mark.database
 
@@ -197,13 +198,13 @@ class LedgerMachine(RuleBasedStateMachine):
 
 
 class TestAnySequence(TestCase):
+    @pytest.mark.slow
     def test_the_ledger_stays_straight(self):
         run_state_machine_as_test(
             LedgerMachine,
             settings=settings(
-                max_examples=25,
+                max_examples=cases(5, 25),
                 stateful_step_count=25,
-                deadline=None,
                 derandomize=True,
                 suppress_health_check=list(HealthCheck),
             ),

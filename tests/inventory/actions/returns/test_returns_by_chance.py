@@ -56,6 +56,7 @@ from tests.returning import (
     ship,
     stage,
 )
+from tests.sizes import cases
 
 pytestmark = pytest.mark.database
 
@@ -306,6 +307,7 @@ class Journeys(RuleBasedStateMachine):
 
 
 class TestByChance(TestCase):
+    @pytest.mark.slow
     def test_any_order_of_acts(self):
         class InTransaction(Journeys):
             """Each example is taken back when it ends."""
@@ -322,9 +324,9 @@ class TestByChance(TestCase):
         run_state_machine_as_test(
             InTransaction,
             settings=settings(
-                max_examples=20,
+                max_examples=cases(4, 20),
                 stateful_step_count=20,
-                deadline=None,
+                derandomize=cases(few=True, many=False),
                 suppress_health_check=list(HealthCheck),
             ),
         )

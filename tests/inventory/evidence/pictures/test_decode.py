@@ -14,6 +14,8 @@ from inventory.evidence.store import originals as store
 from inventory.rules.evidence.remarks import BLURRED
 from tests.pictures import heic, jpeg, mpo, png, turned_jpeg, webp
 
+pytestmark = pytest.mark.decoder
+
 SCRIPT = Path(renditions.__file__).with_name("decode.py")
 
 

@@ -19,11 +19,14 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.store import originals as store
 from tests.inventory.evidence.pictures import mutating
 from tests.pictures import heic, mpo, png, turned_jpeg, webp
+from tests.sizes import cases
 
-COUNT = int(os.environ.get("MUTATIONS") or "2000")
+pytestmark = pytest.mark.decoder
+
+COUNT = int(os.environ.get("MUTATIONS") or cases(200, 2000))
 BATCH = 250
 FIRST = 20_260_310
-THROUGH_THE_DOOR = 12
+THROUGH_THE_DOOR = cases(4, 12)
 
 
 def saved(form, **how):
@@ -67,6 +70,7 @@ def run_batch(first, count, folder):
     return json.loads(done.stdout)
 
 
+@pytest.mark.slow
 def test_no_mutant_kills_the_child_or_outruns_its_time(folder):
     batches = [
         (first, min(BATCH, FIRST + COUNT - first))
@@ -85,6 +89,7 @@ def test_no_mutant_kills_the_child_or_outruns_its_time(folder):
     sys.stdout.write(f"\n{told}\n")
 
 
+@pytest.mark.slow
 def test_the_web_side_never_raises_whatever_the_child_meets(folder, tmp_path, settings):
     settings.EVIDENCE_ROOT = tmp_path / "originals"
     settings.RENDITION_ROOT = tmp_path / "renditions"

@@ -10,6 +10,8 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.store import originals as store
 from tests.pictures import jpeg, png, turned_jpeg
 
+pytestmark = pytest.mark.decoder
+
 
 @pytest.fixture(autouse=True)
 def roots(tmp_path, settings):

@@ -26,12 +26,13 @@ from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.sizes import cases
 
 pytestmark = pytest.mark.database
 
 SEED = 20_261_125
-IN_THE_DATABASE = 480
-IN_THE_STORE = 120
+IN_THE_DATABASE = cases(40, 480)
+IN_THE_STORE = cases(20, 120)
 
 
 def dump(path):
@@ -100,6 +101,7 @@ class BitFlips(TestCase):
         except sqlite3.Error:
             return 1  # not even the file can be opened, and that is said too
 
+    @pytest.mark.slow
     def test_every_flip_that_changes_a_sealed_cell_is_found(self):
         assert self.faults() == 0
         data, before = self.path.read_bytes(), dump(self.path)
@@ -119,6 +121,7 @@ class BitFlips(TestCase):
         assert changing > IN_THE_DATABASE // 4
         assert self.path.read_bytes() == data
 
+    @pytest.mark.slow
     def test_every_flip_in_a_stored_original_is_found(self):
         rows = list(Original.objects.order_by("sha256"))
         chance = random.Random(SEED)

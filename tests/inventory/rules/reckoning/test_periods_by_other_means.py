@@ -10,8 +10,9 @@ from dateutil.relativedelta import relativedelta
 
 from inventory.rules.reckoning.calendars import calendar_named
 from inventory.rules.reckoning.periods import Period, add_period
+from tests.sizes import cases
 
-CASES = 10_000
+CASES = cases(1_000, 10_000)
 CODES = ("", "US", "CA-ON", "DE-BY", "GB-ENG", "FR")
 FIRST, LAST = dt.date(1975, 1, 1), dt.date(2095, 12, 31)
 MASK = "1111100"
@@ -74,6 +75,7 @@ def a_case(source):
     return start, period, source.choice(CODES)
 
 
+@pytest.mark.slow
 def test_ten_thousand_periods_end_on_the_same_day_by_other_means(kept):
     source = random.Random(20261120)
     differing = []
