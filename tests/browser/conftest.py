@@ -14,7 +14,7 @@ PHONE = {
     "device_scale_factor": 2,
 }
 DESK = {"viewport": {"width": 1366, "height": 768}}
-_ARGS = [
+CHROMIUM_ARGS = [
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
@@ -79,7 +79,7 @@ def address(tmp_path_factory):
 def chromium():
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=find_chromium(), args=_ARGS
+            executable_path=find_chromium(), args=CHROMIUM_ARGS
         )
         yield browser
         browser.close()

@@ -1,0 +1,59 @@
+"""Take the README's pictures of the four desks, from the demo, in a real Chromium.
+
+``make pictures`` writes them to ``fixtures/desks``. The dock and the bench are shown
+as on a phone, the two office desks as on a laptop.
+"""
+
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser.conftest import CHROMIUM_ARGS, DESK, PHONE
+from tests.chromium import find_chromium
+from tests.prepared import ROOT, environment
+from tests.sites import Site, served
+
+FOLDER = ROOT / "fixtures" / "desks"
+DEMO_PASSWORD = "kraft-and-stencil"
+DESKS = (
+    ("dock", "rosa", "/dock/", PHONE),
+    ("bench", "tomas", "/bench/", PHONE),
+    ("claims", "mina", "/claims/", DESK),
+    ("deposits", "abel", "/deposits/", DESK),
+)
+
+
+def take_pictures() -> None:
+    """Serve the demo once and write one picture of each desk."""
+    FOLDER.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory() as scratch, sync_playwright() as playwright:
+        folder = Path(scratch)
+        site = Site(folder, environment(folder))
+        site.manage("migrate", "--verbosity", "0")
+        site.manage("load_demo")
+        with served(site) as address:
+            browser = playwright.chromium.launch(
+                executable_path=find_chromium(), args=CHROMIUM_ARGS
+            )
+            for name, person, page, size in DESKS:
+                _take(browser, address, name, person, page, size)
+            browser.close()
+
+
+def _take(
+    browser: Browser, address: str, name: str, person: str, page: str, size: dict
+) -> None:
+    context = browser.new_context(**size, color_scheme="light")
+    tab = context.new_page()
+    tab.goto(f"{address}/accounts/login/?next={page}")
+    tab.get_by_label("Username").fill(person)
+    tab.get_by_label("Password").fill(DEMO_PASSWORD)
+    tab.get_by_role("button", name="Sign in", exact=True).click()
+    tab.wait_for_url(f"**{page}")
+    tab.screenshot(path=str(FOLDER / f"{name}.png"))
+    context.close()
+
+
+if __name__ == "__main__":
+    take_pictures()
