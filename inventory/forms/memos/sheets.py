@@ -2,7 +2,7 @@
 
 from django.core.files.uploadedfile import UploadedFile
 
-from inventory.evidence import workbook_reader
+from inventory.evidence.pictures import workbook_reader
 from inventory.evidence.pictures.label_reader import BUSY
 from inventory.rules.memos.files import (
     MOST_BYTES,

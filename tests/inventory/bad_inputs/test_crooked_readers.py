@@ -18,8 +18,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from inventory.evidence import workbook_child, workbook_reader
-from inventory.evidence.workbook_reader import read_workbook
+from inventory.evidence.pictures import workbook_child, workbook_reader
+from inventory.evidence.pictures.workbook_reader import read_workbook
 from inventory.rules.evidence.remarks import PhotoFacts, remarks_on
 from inventory.rules.reckoning.places import Position
 from tests.inventory.bad_inputs import crooked, files
