@@ -24,6 +24,7 @@ from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.forms.evidence.photos import PhotoField
 from inventory.models import Evidence
+from inventory.rules.reckoning.moments import dock_time
 
 PART_ROWS = 4
 
@@ -55,10 +56,10 @@ class KeptPhotosField(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
         """Name a photo by what it shows and when it was received."""
         what = obj.caption or obj.get_kind_display()
         return format_html(
-            '<img src="{}" alt="" width="96" loading="lazy"> {}, {} UTC',
+            '<img src="{}" alt="" width="96" loading="lazy"> {}, {}',
             reverse("photo", args=[obj.pk, 320]),
             what,
-            f"{obj.received_at:%Y-%m-%d %H:%M}",
+            dock_time(obj.received_at, obj.location.zone, None),
         )
 
 

@@ -277,5 +277,6 @@ def _photos_of(subject: Subject) -> QuerySet[Evidence]:
     return (
         Evidence.objects.filter(about, shipment=subject.shipment)
         .filter(original__media_type__startswith="image/")
+        .select_related("location")
         .order_by("-received_at", "pk")
     )

@@ -13,13 +13,14 @@ from inventory.rules.core.event_kinds import SILENT, sentence, tone
 
 @dataclass(frozen=True)
 class StoryItem:
-    """One event: ``at`` is the dock's own clock, bare, or a page would turn it.
+    """One event, with the zone of the dock where it is told.
 
     ``state`` is "late", "kept" or "": what colour the stamp has.
     """
 
     sequence: int
     at: datetime
+    zone: ZoneInfo
     kind: str
     sentence: str
     who: str
@@ -35,7 +36,6 @@ def story_of(
     ``leave_out`` are the beginnings of kinds that the reader may not see: no page
     may forget to say which.
     """
-    zone = ZoneInfo(location.time_zone)
     about = Q()
     for row in rows:
         about |= Q(noun=str(row._meta.model_name), key=str(row.pk))
@@ -49,7 +49,9 @@ def story_of(
         .order_by("sequence")
     )
     return [
-        _item(event, zone) for event in events if not event.kind.startswith(leave_out)
+        _item(event, location.zone)
+        for event in events
+        if not event.kind.startswith(leave_out)
     ]
 
 
@@ -57,7 +59,8 @@ def _item(event: Event, zone: ZoneInfo) -> StoryItem:
     proof = event.data.get("proof", "")
     return StoryItem(
         sequence=event.sequence,
-        at=event.recorded_at.astimezone(zone).replace(tzinfo=None),
+        at=event.recorded_at,
+        zone=zone,
         kind=event.kind,
         sentence=sentence(event.kind, event.data),
         who=str(event.actor) if event.actor else "The program",
