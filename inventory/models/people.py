@@ -1,6 +1,6 @@
 """Locations, the people who work at them, and the roles they hold there."""
 
-from zoneinfo import available_timezones
+from zoneinfo import ZoneInfo, available_timezones
 
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.exceptions import ValidationError
@@ -59,6 +59,11 @@ class Location(Versioned):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The time zone of its clock."""
+        return ZoneInfo(self.time_zone)
 
     @property
     def calendar(self) -> str:

@@ -4,16 +4,24 @@ They draw what they are given. A template tag asks no question of the database.
 """
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
-from typing import Any, Protocol
+from datetime import UTC, date, datetime, tzinfo
+from typing import Any, Protocol, TypeGuard
 
 from django import forms, template
 from django.db.models import Model
 from django.utils.html import format_html
 
 from inventory.addresses import address_of
+from inventory.models import Location
 from inventory.rules.core.life import Life
+from inventory.rules.reckoning import moments
+from inventory.rules.reckoning.calendars import MONTHS
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
+from inventory.views.core.clock import today_in
+
+Place = Location | tzinfo
+
+_DASH = "\N{EM DASH}"
 
 register = template.Library()
 
@@ -229,6 +237,50 @@ def ident(value: object) -> str:
 @register.filter
 def day(value: object) -> str:
     """Write a day so that no order can be mistaken: "Wed 25 Nov 2026"."""
-    if not isinstance(value, date):
-        return "\N{EM DASH}"
-    return f"{value:%a} {value.day} {value:%b %Y}"
+    return moments.day_words(value, None) if _is_day(value) else _DASH
+
+
+@register.filter
+def day_words(value: object, place: Place | None = None) -> str:
+    """Write a day as people read it: "Wed 25 Nov", with the year where it is not this.
+
+    ``place`` is the location whose year is meant; without one it is the year in UTC.
+    """
+    if not _is_day(value):
+        return _DASH
+    return moments.day_words(value, today_in(_zone(place) if place else UTC))
+
+
+@register.filter
+def day_mark(value: object) -> str:
+    """Write a day for the mark on a ruler: "25 Nov"."""
+    return f"{value.day} {MONTHS[value.month - 1]}" if _is_day(value) else _DASH
+
+
+@register.filter
+def dock_time(moment: object, place: Place) -> str:
+    """Write a moment on the clock of a location: "Wed 25 Nov, 5:00 AM"."""
+    if not isinstance(moment, datetime):
+        return _DASH
+    return moments.dock_time(moment, _zone(place), today_in(_zone(place)))
+
+
+@register.filter
+def dock_hour(moment: object, place: Place) -> str:
+    """Write the time of day on the clock of a location: "5:00 AM"."""
+    return (
+        moments.dock_hour(moment, _zone(place))
+        if isinstance(moment, datetime)
+        else _DASH
+    )
+
+
+def _is_day(value: object) -> TypeGuard[date]:
+    """Say whether it is a day. A moment is on no day before its dock is known."""
+    if isinstance(value, datetime):
+        raise TypeError("A moment is written by dock_time, with its location.")
+    return isinstance(value, date)
+
+
+def _zone(place: Place) -> tzinfo:
+    return place if isinstance(place, tzinfo) else place.zone

@@ -36,14 +36,13 @@ def take_pictures() -> None:
             browser = playwright.chromium.launch(
                 executable_path=find_chromium(), args=CHROMIUM_ARGS
             )
-            for name, person, page, size in DESKS:
-                _take(browser, address, name, person, page, size)
+            for desk in DESKS:
+                _take(browser, address, desk)
             browser.close()
 
 
-def _take(
-    browser: Browser, address: str, name: str, person: str, page: str, size: dict
-) -> None:
+def _take(browser: Browser, address: str, desk: tuple) -> None:
+    name, person, page, size = desk
     context = browser.new_context(**size, color_scheme="light")
     tab = context.new_page()
     tab.goto(f"{address}/accounts/login/?next={page}")

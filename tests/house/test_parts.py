@@ -4,6 +4,7 @@ import re
 from datetime import UTC, date, datetime
 from pathlib import Path
 from types import SimpleNamespace
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.paginator import Paginator
@@ -215,11 +216,13 @@ def test_a_story_is_told_in_order_and_escaped():
     items = [
         {
             "at": datetime(2026, 11, 20, 7, 40, tzinfo=UTC),
+            "zone": ZoneInfo("America/Chicago"),
             "sentence": "Truck <arrived>.",
             "who": "Rosa",
         },
         {
             "at": datetime(2026, 11, 20, 8, 5, tzinfo=UTC),
+            "zone": ZoneInfo("America/Chicago"),
             "sentence": "Signed.",
             "url": "/x",
             "state": "kept",
@@ -230,6 +233,8 @@ def test_a_story_is_told_in_order_and_escaped():
     whole(html)
     assert "Truck &lt;arrived&gt;." in html
     assert html.index("arrived") < html.index("Signed.")
+    assert "1:40 AM</time>" in html
+    assert 'datetime="2026-11-20T08:05:00+00:00"' in html
 
 
 def test_pages_keep_the_filter_of_the_address():

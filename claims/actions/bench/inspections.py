@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Model
@@ -14,6 +13,7 @@ from claims.rules.core.vocabulary import STAGES
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Crate, Delivery, Hold, Shipment, Unit, User
+from inventory.rules.reckoning.moments import dock_day
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,6 @@ def record_inspection(
         if refusal:
             raise RefusedError(refusal)
         delivery = _delivery_of(subject)
-        zone = ZoneInfo(subject.shipment.location.time_zone)
         row = Inspection.objects.create(
             shipment=subject.shipment,
             delivery=delivery,
@@ -72,7 +71,7 @@ def record_inspection(
             looks=[asdict(look) for look in looks],
             note=note,
             looked_at=at,
-            looked_on=at.astimezone(zone).date(),
+            looked_on=dock_day(at, subject.shipment.location.zone),
             looked_by=person,
         )
         record_event(

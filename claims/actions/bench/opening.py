@@ -1,13 +1,13 @@
 """Opening a crate: the moment after which damage is no longer hidden."""
 
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Crate, User
+from inventory.rules.reckoning.moments import dock_day
 
 
 def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
@@ -30,7 +30,7 @@ def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
             row,
             version=row.version,
             opened_at=at,
-            opened_on=at.astimezone(ZoneInfo(location.time_zone)).date(),
+            opened_on=dock_day(at, location.zone),
         )
         subjects = [row.delivery] if row.delivery else []
         record_event(

@@ -7,7 +7,6 @@ was proven is filled in.
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -18,6 +17,7 @@ from claims.queries.deadlines.duties import PlacedDuty, duties_of
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
+from inventory.rules.reckoning.moments import dock_day
 
 Key = tuple[int | None, str]
 """One duty has one running row a delivery; the claim's own have no delivery."""
@@ -61,8 +61,7 @@ def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
 
     For `count_deadlines`, and for a dry run that is rolled back.
     """
-    zone = ZoneInfo(shipment.location.time_zone)
-    placed = duties_of(shipment, at.astimezone(zone).date())
+    placed = duties_of(shipment, dock_day(at, shipment.location.zone))
     old = {(row.delivery_id, row.duty): row for row in _standing(shipment)}
     changed = []
     for one in placed:

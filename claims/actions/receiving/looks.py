@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -17,6 +16,7 @@ from inventory.actions.receiving.listed_crates import first_state
 from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Crate, Delivery, Evidence, Shipment, User
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
+from inventory.rules.reckoning.moments import dock_day
 
 CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
 
@@ -153,7 +153,6 @@ def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
 def _inspect(
     delivery: Delivery, crate: Crate, look: Look, *, person: User, at: datetime
 ) -> Inspection:
-    zone = ZoneInfo(delivery.location.time_zone)
     return Inspection.objects.create(
         shipment_id=crate.shipment_id,
         delivery=delivery,
@@ -162,7 +161,7 @@ def _inspect(
         crate_condition=CONDITION[look.look],
         note=f"No photo: {look.no_photo_reason}" if look.no_photo_reason else "",
         looked_at=at,
-        looked_on=at.astimezone(zone).date(),
+        looked_on=dock_day(at, delivery.location.zone),
         looked_by=person,
     )
 

@@ -1,7 +1,6 @@
 """Turning a count below the bill into a finding, and keeping it up to date."""
 
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from claims.actions.bench.words import next_number
 from claims.models import Finding, Inspection
@@ -9,6 +8,7 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import change_row
 from inventory.models import Handover, Shipment, User
 from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
+from inventory.rules.reckoning.moments import dock_day
 
 
 def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
@@ -59,13 +59,12 @@ def _find_short(
 ) -> None:
     delivery, shipment = handover.delivery, handover.shipment
     short = _pieces_short(count)
-    zone = ZoneInfo(delivery.location.time_zone)
     inspection = Inspection.objects.create(
         shipment=shipment,
         delivery=delivery,
         stage="count",
         looked_at=at,
-        looked_on=at.astimezone(zone).date(),
+        looked_on=dock_day(at, delivery.location.zone),
         looked_by=person,
     )
     finding = Finding.objects.create(

@@ -12,6 +12,7 @@ from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines
 from inventory.evidence.store.packets import packet_path
 from inventory.models import User
+from inventory.views.core.clock import today_at
 
 
 class Command(BaseCommand):
@@ -37,7 +38,7 @@ class Command(BaseCommand):
             claim=claim,
             person=person,
             at=timezone.now(),
-            today=timezone.localdate(),
+            today=today_at(claim.location),
         )
 
 

@@ -112,7 +112,12 @@ def _open_holds(person: User) -> QuerySet[Hold]:
     return (
         scoped(Hold.objects.all(), person)
         .filter(released_at=None)
-        .select_related("unit__shipment__carrier", "unit__crate", "placed_by")
+        .select_related(
+            "unit__shipment__carrier",
+            "unit__shipment__location",
+            "unit__crate",
+            "placed_by",
+        )
         .order_by("placed_at", "pk")
     )
 
@@ -128,6 +133,6 @@ def _without_photos(person: User) -> QuerySet[Finding]:
         .exclude(route="nowhere")
         .annotate(has_photo=Exists(linked))
         .filter(has_photo=False)
-        .select_related("shipment", "crate", "unit")
+        .select_related("shipment__location", "crate", "unit")
         .order_by("recorded_at", "pk")
     )

@@ -1,11 +1,11 @@
 """Rows turned into the frozen facts that the rules need."""
 
 from datetime import date
-from zoneinfo import ZoneInfo
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.rules.bench.estimates import Estimate, PricedPart, estimate_repair
 from claims.rules.claim.life import ClaimFacts
+from inventory.rules.reckoning.moments import dock_day
 
 
 def line_cents(line: ClaimLine) -> int:
@@ -56,7 +56,7 @@ def claim_facts(
         addressee_is_broker=claim.shipment.carrier.is_broker,
         identified=bool(claim.shipment.pro_number or claim.shipment.bol_number),
         line_was_sent=line_was_sent,
-        made_on=claim.made_at.astimezone(ZoneInfo(claim.location.time_zone)).date(),
+        made_on=dock_day(claim.made_at, claim.location.zone),
         sent_on=claim.sent_on,
         received_on=claim.received_on,
         disallowed_on=claim.disallowed_on,

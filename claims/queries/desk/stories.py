@@ -1,8 +1,5 @@
 """The history of one delivery, freight bill, machine or claim, in time order."""
 
-from datetime import datetime
-from zoneinfo import ZoneInfo
-
 from django.db.models import Model, Q, QuerySet
 
 from claims.models import Claim, Deadline, Finding
@@ -14,7 +11,6 @@ from inventory.models import (
     Evidence,
     Handover,
     Hold,
-    Location,
     Shipment,
     Unit,
 )
@@ -60,14 +56,10 @@ def _shown(row: Evidence) -> dict[str, object]:
         "has_picture": bool(row.width),
         "alt": f"{what}{f', {row.crate}' if row.crate else ''}",
         "caption": what,
-        "taken_at": _local(row.received_at, row.location),
+        "taken_at": row.received_at,
+        "location": row.location,
         "by": row.recorded_by,
     }
-
-
-def _local(moment: datetime, location: Location) -> datetime:
-    """Return the dock's own time; naive, so that no template converts it to UTC."""
-    return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
 
 
 def findings_of(**about: Model) -> QuerySet[Finding]:

@@ -12,6 +12,7 @@ from claims.rules.packet.content import Party, Row
 from inventory.models import Delivery, Handover, Location, Shipment, User
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.counts import TruckCount, compare_count
+from inventory.rules.reckoning.moments import dock_day
 
 SHORTS = ("short", "missing")
 PICTURES = ("load", "look", "damage", "label", "opening")
@@ -153,7 +154,7 @@ def letter_of(notice: Notice) -> LetterContent:
     return LetterContent(
         sender=sender_of(location),
         addressee=Party(notice.addressee, lines),
-        date=in_words(notice.sent_on or notice.written_at.date()),
+        date=in_words(notice.sent_on or dock_day(notice.written_at, location.zone)),
         references=(
             Row("Freight bill (PRO)", shipment.pro_number),
             Row("Bill of lading", shipment.bol_number),

@@ -36,6 +36,7 @@ from inventory.queries.core.history import story_of
 from inventory.queries.evidence.photos import events_of_withheld
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.reckoning.moments import dock_time
 
 
 def packet_content(
@@ -177,7 +178,7 @@ def _chronology(about: Sequence[Model], location: Location) -> tuple[StoryEvent,
     items = story_of(about, location, leave_out=_OUR_OWN)
     return tuple(
         StoryEvent(
-            when=f"{in_words(item.at.date())}, {item.at:%H:%M}",
+            when=dock_time(item.at, item.zone, None),
             what=" ".join(part for part in (item.sentence, item.detail) if part),
             by=item.who,
         )

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 
 from django.db.models import Prefetch
 
@@ -23,6 +24,7 @@ from claims.rules.packet.content import (
 from inventory.evidence.pictures.drawn import picture_for
 from inventory.models import Evidence, Handover, Location, Shipment
 from inventory.rules.evidence.remarks import camera_time
+from inventory.rules.reckoning.moments import paper_time
 
 RECEIPT_KINDS = ("receipt", "carrier-image")
 
@@ -34,10 +36,17 @@ def photo_of(row: Evidence, location: Location) -> Photo:
         picture=picture_for(row.original_id) if row.is_picture else None,
         caption=row.caption or row.get_kind_display(),
         received=moment_text(row.received_at, location),
-        camera_time=f"{taken:%Y-%m-%d %H:%M %z}" if taken else "",
+        camera_time=_camera_words(taken),
         taken_by=str(row.recorded_by),
         sha256=row.original_id,
     )
+
+
+def _camera_words(taken: datetime | None) -> str:
+    """Return the camera's time on the camera's own clock, or nothing."""
+    if taken is None or taken.tzinfo is None:
+        return ""
+    return paper_time(taken, taken.tzinfo)
 
 
 def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:

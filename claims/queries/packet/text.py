@@ -1,12 +1,12 @@
 """Rows as the text that a claim file prints."""
 
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from claims.rules.damages.facts import Step as WorkedStep
 from claims.rules.packet.content import Step
 from inventory.models import Location
 from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.reckoning.moments import paper_time
 from inventory.rules.reckoning.money import format_cents
 
 _KINDS = {
@@ -25,9 +25,7 @@ def day_text(day: date | None) -> str:
 
 def moment_text(at: datetime, location: Location) -> str:
     """Return a moment in the dock's own time, with the zone's offset."""
-    local = at.astimezone(ZoneInfo(location.time_zone))
-    offset = f"{local:%z}"
-    return f"{in_words(local.date())}, {local:%H:%M} ({offset[:3]}:{offset[3:]})"
+    return paper_time(at, location.zone)
 
 
 def amount_text(cents: int | None, currency: str) -> str:

@@ -267,6 +267,6 @@ def _photos_of(subject: Subject, person: User) -> QuerySet[Evidence]:
     own = Q(recorded_by=person, kind="damage")
     return (
         Evidence.objects.filter(about, picture | own, shipment=subject.shipment)
-        .select_related("original")
+        .select_related("original", "location")
         .order_by("-received_at", "pk")
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.core.files.uploadedfile import UploadedFile
@@ -12,7 +13,7 @@ from claims.actions.bench.inspections import Subject
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.actions.evidence.photo_facts import About
 from inventory.forms.evidence.photos import PhotoFormMixin
-from inventory.models import Evidence, User
+from inventory.models import Evidence, Location, User
 from inventory.views.core.clock import now
 
 
@@ -26,7 +27,8 @@ class PhotoCard:
     has_picture: bool
     alt: str
     caption: str
-    taken_at: object
+    taken_at: datetime
+    location: Location
     by: str
 
 
@@ -85,7 +87,7 @@ def keep_for(
 
 
 def photo_cards(rows: Iterable[Evidence]) -> list[PhotoCard]:
-    """Return photos as the pages draw them; rows come with original and giver."""
+    """Return photos as the pages draw them; rows come with original, giver and location."""
     return [
         PhotoCard(
             pk=row.pk,
@@ -95,6 +97,7 @@ def photo_cards(rows: Iterable[Evidence]) -> list[PhotoCard]:
             alt=row.caption or row.get_kind_display(),
             caption=row.caption or row.get_kind_display(),
             taken_at=row.received_at,
+            location=row.location,
             by=str(row.recorded_by),
         )
         for row in rows

@@ -2,7 +2,6 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from claims.access import person_of, require_somewhere, scoped
@@ -28,7 +27,7 @@ def claims(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, ACT)
     here = list(locations_of(person, ACT))
-    today = min((today_at(place) for place in here), default=timezone.localdate())
+    today = min(today_at(place) for place in here)
     rows = scoped(Claim.objects.all(), person, ACT)
     duties = scoped(Deadline.objects.all(), person, ACT)
     live = claims_in_order(rows, duties, today)

@@ -8,7 +8,7 @@ from claims.access import person_of, require_somewhere
 from claims.queries.receiving.protests import image_cases
 from inventory.access import locations_of
 from inventory.queries.receiving.dock import bills_to_fill, trucks_at_dock
-from inventory.views.core.clock import now, to_local, today_at
+from inventory.views.core.clock import now, today_at
 
 
 @require_safe
@@ -17,14 +17,11 @@ def dock(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see")
     places = list(locations_of(person, "see"))
-    trucks = [
-        (row, to_local(row.location, row.arrived_at))
-        for row in trucks_at_dock(person, {one.pk: today_at(one) for one in places})
-    ]
+    trucks = trucks_at_dock(person, {one.pk: today_at(one) for one in places})
     writers = set(locations_of(person, "make-claim").values_list("pk", flat=True))
     context = {
-        "waiting": [pair for pair in trucks if not pair[0].is_signed],
-        "signed": [pair for pair in trucks if pair[0].is_signed],
+        "waiting": [row for row in trucks if not row.is_signed],
+        "signed": [row for row in trucks if row.is_signed],
         "to_fill": bills_to_fill(person),
         "cases": image_cases(person, now()),
         "writers": writers,

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Sequence
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -13,6 +12,7 @@ from inventory.actions.crates.life import lock_crate
 from inventory.models import Crate, Evidence, PackagingHold, User
 from inventory.rules.crates import packaging as rules
 from inventory.rules.crates.words import ON_HAND, PACKAGING_RELEASES
+from inventory.rules.reckoning.moments import dock_day
 
 ASKED = {"carrier": "the carrier", "supplier": "the supplier"}
 
@@ -56,7 +56,7 @@ def _is_here(row: Crate) -> bool:
 
 
 def _day(at: datetime, row: Crate) -> date:
-    return at.astimezone(ZoneInfo(row.shipment.location.time_zone)).date()
+    return dock_day(at, row.shipment.location.zone)
 
 
 def ask_about_hold(

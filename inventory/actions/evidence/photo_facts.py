@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db.models import Max, Min, Model, Q
 
@@ -77,7 +76,7 @@ def facts_of(
         moves=reading.moves,
         trouble=reading.trouble,
         claims=reading.claims,
-        zone=ZoneInfo(location.time_zone) if location else None,
+        zone=location.zone if location else None,
         first_truck=first,
         last_truck=last,
         dock=read_position(location.latitude, location.longitude) if location else None,

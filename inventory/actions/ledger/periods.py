@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -13,6 +12,7 @@ from inventory.actions.ledger.checks import locked_through
 from inventory.actions.ledger.locks import lock_periods
 from inventory.models import AccountNumber, Location, PeriodLock, User
 from inventory.rules.crates.words import ACCOUNTS
+from inventory.rules.reckoning.moments import dock_day
 
 
 def lock_period(
@@ -25,7 +25,7 @@ def lock_period(
     """
     with transaction.atomic():
         lock_periods(location)
-        if through >= at.astimezone(ZoneInfo(location.time_zone)).date():
+        if through >= dock_day(at, location.zone):
             raise RefusedError(
                 "Only past days can be locked. Nothing was locked. Choose yesterday "
                 "or an earlier day."

@@ -1,7 +1,6 @@
 """Logging a truck at the dock, and correcting what was logged before it signs."""
 
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -10,6 +9,7 @@ from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Carrier, Delivery, Location, User
 from inventory.rules.core.changes import changed_words
+from inventory.rules.reckoning.moments import dock_day
 
 
 def log_delivery(
@@ -93,8 +93,8 @@ def change_delivery(
 
 
 def day_at(location: Location, moment: datetime) -> date:
-    """Return the local day of the moment at this location."""
-    return moment.astimezone(ZoneInfo(location.time_zone)).date()
+    """Return the day that the moment falls on at this location."""
+    return dock_day(moment, location.zone)
 
 
 def _carrier_named(name: str, *, person: User, at: datetime) -> Carrier:

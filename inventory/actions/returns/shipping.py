@@ -33,6 +33,7 @@ from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.deposits import postings
 from inventory.rules.deposits.shipping_credit import Expected
 from inventory.rules.memos import short_credits as shorts
+from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns import life as rules
 
@@ -101,7 +102,9 @@ def ship_return(
 
 def facts_of_return(row: CrateReturn, crates: int) -> rules.ReturnFacts:
     """Return the facts of this return for its acts, by its supplier's terms."""
-    terms = terms_for(row.supplier, row.planned_on or row.made_at.date())
+    terms = terms_for(
+        row.supplier, row.planned_on or dock_day(row.made_at, row.location.zone)
+    )
     wants = row.supplier.needs_return_authorization
     return rules.ReturnFacts(
         crates=crates,

@@ -13,13 +13,14 @@ from inventory.rules.core.event_kinds import sentence, silent_kinds, tone
 
 @dataclass(frozen=True)
 class StoryItem:
-    """One event: ``at`` is the dock's own time, naive, so that no page converts it.
+    """One event, with the time zone of its dock.
 
     ``state`` is "late", "kept" or "": the color of the stamp.
     """
 
     sequence: int
     at: datetime
+    zone: ZoneInfo
     kind: str
     sentence: str
     who: str
@@ -35,7 +36,6 @@ def story_of(
     ``leave_out`` are prefixes of the kinds that the reader may not see; every page
     must pass it.
     """
-    zone = ZoneInfo(location.time_zone)
     about = Q()
     for row in rows:
         about |= Q(noun=str(row._meta.model_name), key=str(row.pk))
@@ -49,7 +49,9 @@ def story_of(
         .order_by("sequence")
     )
     return [
-        _item(event, zone) for event in events if not event.kind.startswith(leave_out)
+        _item(event, location.zone)
+        for event in events
+        if not event.kind.startswith(leave_out)
     ]
 
 
@@ -57,7 +59,8 @@ def _item(event: Event, zone: ZoneInfo) -> StoryItem:
     proof = event.data.get("proof", "")
     return StoryItem(
         sequence=event.sequence,
-        at=event.recorded_at.astimezone(zone).replace(tzinfo=None),
+        at=event.recorded_at,
+        zone=zone,
         kind=event.kind,
         sentence=sentence(event.kind, event.data),
         who=str(event.actor) if event.actor else "Automatic",

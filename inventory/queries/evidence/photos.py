@@ -7,7 +7,7 @@ def words_on(evidence: Evidence) -> list[Withholding]:
     """Return each hiding and showing again, oldest first, with the person."""
     return list(
         Withholding.objects.filter(evidence=evidence)
-        .select_related("said_by")
+        .select_related("said_by", "evidence__location")
         .order_by("pk")
     )
 

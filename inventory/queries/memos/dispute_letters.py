@@ -14,6 +14,7 @@ from inventory.queries.deposits.credits import days_table
 from inventory.rules.crates.life import PartFound, found_in_words
 from inventory.rules.crates.words import HOW_SIGNED_WORDS
 from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns.papers import (
     Grid,
@@ -237,7 +238,7 @@ def _check(short: ShortCredit) -> tuple[Section, ...]:
     )
     found = found_in_words(parts) or "nothing missing, nothing damaged"
     listed = ", ".join(f"{part.count} {part.name}" for part in parts)
-    day = in_words(check.checked_at.date())
+    day = in_words(dock_day(check.checked_at, short.deposit.location.zone))
     return (
         Section(
             "Our check before it left",

@@ -1,15 +1,15 @@
 """The list of trucks as a sheet."""
 
 from collections.abc import Iterable
-from zoneinfo import ZoneInfo
 
 from inventory.models import Delivery
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 from inventory.rules.core.vocabulary import HOW_SIGNED
+from inventory.rules.reckoning.moments import dock_clock
 
 
 def _clock(row: Delivery) -> str:
-    return f"{row.arrived_at.astimezone(ZoneInfo(row.location.time_zone)):%H:%M}"
+    return dock_clock(row.arrived_at, row.location.zone).time().isoformat("minutes")
 
 
 def _counted(row: Delivery, name: str) -> int:

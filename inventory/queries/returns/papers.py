@@ -18,6 +18,7 @@ from inventory.rules.crates.life import PartFound, found_in_words
 from inventory.rules.crates.words import CRATE_STATES, RETURN_FREIGHT
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.measures import Mass
+from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.returns.life import count_words, total_weight
 from inventory.rules.returns.papers import (
     Floor,
@@ -134,7 +135,9 @@ def _supplier(supplier: Supplier) -> Party:
 
 
 def _facts(row: CrateReturn) -> tuple[tuple[str, str], ...]:
-    terms = terms_for(row.supplier, row.picked_up_on or row.made_at.date())
+    terms = terms_for(
+        row.supplier, row.picked_up_on or dock_day(row.made_at, row.location.zone)
+    )
     pays = RETURN_FREIGHT[terms.return_freight] if terms else ""
     carrier = row.carrier
     name = f"{carrier.name}, {carrier.scac}" if carrier and carrier.scac else ""

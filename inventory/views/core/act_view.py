@@ -124,7 +124,7 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         if about is None:
             return Evidence.objects.none()
         mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
-        return mine.filter(**about.as_fields()).select_related("original")
+        return mine.filter(**about.as_fields()).select_related("original", "location")
 
     # -- what every page does alike ---------------------------------------------
 

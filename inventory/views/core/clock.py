@@ -1,12 +1,12 @@
 """The only place of this floor that reads the clock."""
 
-from datetime import date, datetime
-from zoneinfo import ZoneInfo
+from datetime import date, datetime, tzinfo
 
 from django.utils import timezone
 
 from inventory.access import locations_of
 from inventory.models import Location, User
+from inventory.rules.reckoning.moments import dock_clock, dock_day
 
 
 def now() -> datetime:
@@ -14,9 +14,14 @@ def now() -> datetime:
     return timezone.now()
 
 
+def today_in(zone: tzinfo) -> date:
+    """Return today's date on a clock of this zone."""
+    return dock_day(now(), zone)
+
+
 def today_at(location: Location) -> date:
     """Return today's date on this location's own calendar."""
-    return timezone.localdate(timezone=ZoneInfo(location.time_zone))
+    return today_in(location.zone)
 
 
 def today_somewhere(person: User) -> date:
@@ -27,8 +32,7 @@ def today_somewhere(person: User) -> date:
 
 def local_now(location: Location) -> datetime:
     """Return the time on this dock's own clock, without an offset, to the minute."""
-    here = timezone.localtime(timezone=ZoneInfo(location.time_zone))
-    return here.replace(tzinfo=None, second=0, microsecond=0)
+    return to_local(location, now()).replace(second=0, microsecond=0)
 
 
 def from_local(location: Location, moment: datetime) -> datetime:
@@ -36,9 +40,9 @@ def from_local(location: Location, moment: datetime) -> datetime:
 
     In the hour that happens twice it is the first of the two.
     """
-    return moment.replace(tzinfo=ZoneInfo(location.time_zone))
+    return moment.replace(tzinfo=location.zone)
 
 
 def to_local(location: Location, moment: datetime) -> datetime:
-    """Return a moment as this dock's own clock shows it, without an offset."""
-    return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
+    """Return a moment as this dock's own clock shows it, to be typed over."""
+    return dock_clock(moment, location.zone).replace(tzinfo=None)

@@ -40,6 +40,7 @@ def crate_types(request: HttpRequest, pk: int) -> HttpResponse:
     types = list(types_of(supplier))
     context = {
         "supplier": supplier,
+        "here": locations_of(person, "keep-terms")[0],
         "types": [(one, size_words(one)) for one in types],
         "terms": terms_of_supplier(supplier, _today(person)),
         "cautions": CAUTIONS,

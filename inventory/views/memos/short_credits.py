@@ -20,9 +20,10 @@ from inventory.queries.memos.dispute_letters import letter_for, line_for, proof_
 from inventory.queries.memos.listing import short_rows
 from inventory.queries.memos.memo_sheets import shorts_sheet
 from inventory.rules.memos.short_credits import give_up_act
+from inventory.rules.reckoning.moments import paper_time
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns.papers import Shot
-from inventory.views.core.clock import now, to_local, today_at, today_somewhere
+from inventory.views.core.clock import now, today_at, today_somewhere
 from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
@@ -225,9 +226,11 @@ def _shot(photo: Evidence) -> Shot | None:
     picture = picture_for(photo.original_id)
     if picture is None:
         return None
-    at = to_local(photo.location, photo.received_at)
     what = photo.caption or photo.get_kind_display()
-    return Shot(picture, f"{what}. Received {at:%Y-%m-%d %H:%M}.")
+    return Shot(
+        picture,
+        f"{what}. Received {paper_time(photo.received_at, photo.location.zone)}.",
+    )
 
 
 def _page(row: ShortCredit, title: str) -> ActPage:

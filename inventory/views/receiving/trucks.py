@@ -65,8 +65,6 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     if file:
         return file
     page = page_of(request, rows)
-    for row in page.object_list:
-        row.came = to_local(row.location, row.arrived_at)
     context = {
         "page": page,
         "may_log": locations_of(person, "log-delivery").exists(),

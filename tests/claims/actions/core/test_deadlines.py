@@ -7,6 +7,7 @@ from django.test import TestCase
 
 from claims.actions.core.deadlines import count_deadlines, override_deadline
 from claims.models import Deadline
+from inventory.actions.core.versions import RefusedError
 from inventory.models import CarrierTerm, Event
 from tests import making
 from tests.people import cast
@@ -251,3 +252,45 @@ class CountDeadlinesTests(TestCase):
 
         self.assertNotEqual(new.pk, row.pk)
         self.assertEqual(new.overrides.get().reason, "Item 40.")
+
+    def refuse_override(self, row, words, reason="Item 40."):
+        events = Event.objects.count()
+        with pytest.raises(RefusedError, match=words):
+            override_deadline(
+                deadline=row,
+                due=date(2026, 3, 13),
+                reason=reason,
+                person=self.people.mina,
+                at=LATER,
+            )
+        row.refresh_from_db()
+        self.assertFalse(row.overrides.exists())
+        self.assertEqual(Event.objects.count(), events)
+
+    def test_a_met_duty_takes_no_date_of_our_own(self):
+        self.open_crate()
+        making.make_finding(crate=self.crate, unit=self.unit)
+        making.make_notice(
+            self.shipment,
+            delivery=self.delivery,
+            sent_on=date(2026, 3, 11),
+            received_on=date(2026, 3, 12),
+        )
+        row = self.count()[self.delivery.pk, "concealed-notice"]
+        self.assertEqual((row.met_on, row.superseded_at), (date(2026, 3, 12), None))
+
+        self.refuse_override(row, "no longer runs as you saw it")
+
+    def test_a_superseded_duty_takes_no_date_of_our_own(self):
+        row = self.count()[self.delivery.pk, "concealed-notice"]
+        self.open_crate()
+        self.count()
+        row.refresh_from_db()
+        self.assertEqual((row.met_on, row.superseded_at), (None, LATER))
+
+        self.refuse_override(row, "no longer runs as you saw it")
+
+    def test_a_date_of_our_own_needs_a_reason(self):
+        row = self.count()[self.delivery.pk, "concealed-notice"]
+
+        self.refuse_override(row, "Say why", reason="  ")

@@ -422,7 +422,10 @@ class TestDifferences(Case):
         assert Evidence.objects.count() == 1
         answer = self.client.get(reverse("dispute_letter", args=[self.short.pk]))
         words = words_of(answer.content)
-        assert "Three crates as loaded. Received 2026-04-01 10:00." in words
+        assert (
+            "Three crates as loaded. Received Wed 1 Apr 2026, 10:00 AM (-05:00)."
+            in words
+        )
         page = self.client.get(reverse("short_credit", args=[self.short.pk]))
         self.assertContains(page, "Three crates as loaded")
 
