@@ -74,7 +74,7 @@ class TestOnePhoto(TestCase):
     def test_so_does_the_form_that_offers_it(self):
         self.client.force_login(self.who.tomas)
         page = self.client.get(reverse("edit_finding", args=[self.finding.pk]))
-        self.assertContains(page, "Tue 10 Mar 2026, 10:31 PM")
+        self.assertContains(page, SHOWN)
         self.assertNotContains(page, "UTC")
 
     def test_a_packet_adds_the_year_and_the_offset(self):
