@@ -24,7 +24,7 @@ def test_a_finding_becomes_a_claim(desk):
 
     # It goes out; only the proof of receipt counts.
     desk.follow("Record the sending")
-    page.get_by_text("E-mail", exact=True).click()
+    page.get_by_text("Email", exact=True).click()
     desk.press("Record the sending")
     assert page.url == claim
     desk.follow("Prove the receipt")
@@ -33,7 +33,7 @@ def test_a_finding_becomes_a_claim(desk):
     page.locator("[name=words]").fill("Automatic answer of their mail server")
     desk.press("Record the receipt")
     assert page.url == claim
-    assert page.get_by_text("Received by the carrier").first.is_visible()
+    assert page.get_by_text("Received by carrier").first.is_visible()
 
     # The packet is frozen, and its file comes down.
     desk.press("Build the packet")

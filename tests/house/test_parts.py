@@ -159,7 +159,7 @@ def test_a_late_clock_has_the_word_and_the_overrun():
 def test_a_kept_clock_has_no_today():
     html = draw("{% clock it %}", it=deadline(state="kept"))
 
-    assert "Kept" in html
+    assert "Met" in html
     assert ">today<" not in html
 
 

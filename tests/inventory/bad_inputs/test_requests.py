@@ -23,7 +23,7 @@ PASSWORD = "seven brown crates"
 TOO_MUCH = [
     # number, what is sent, status, words
     ("F62 text", {"caption": "x" * 3_000_000}, 413, "too long"),
-    ("F62 fields", {f"f{n}": "x" for n in range(1_001)}, 413, "At most 1000 fields"),
+    ("F62 fields", {f"f{n}": "x" for n in range(1_001)}, 413, "at most 1000 fields"),
 ]
 
 

@@ -298,7 +298,7 @@ class TestFinding(CrateCase):
     def test_a_photo_that_cannot_be_read_says_what_to_do(self):
         for photo, words in [
             (jpeg(), "No code could be read"),
-            (b"\xff\xd8\xff" + b"x" * 200, "cannot be previewed"),
+            (b"\xff\xd8\xff" + b"x" * 200, "could not be opened"),
             (b"%PDF-1.7" + b"x" * 200, "not a photo"),
             (b"GIF89a" + b"x" * 200, "not a photo"),
             (b"", "not a photo"),

@@ -159,7 +159,7 @@ class TestBooks(LedgerCase):
             "/deposits/lock/", {"location": place, "through": "2999-01-01"}
         )
 
-        self.assertContains(answer, "Only past days", status_code=422)
+        self.assertContains(answer, "Only days that are over", status_code=422)
 
     def test_accounts_are_numbered_and_renumbered(self):
         url = f"/deposits/accounts/?place={self.book.location.pk}"

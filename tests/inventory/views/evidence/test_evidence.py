@@ -96,7 +96,7 @@ class TestAddEvidence(TestCase):
         for data, sentence in bad.items():
             with self.subTest(sentence=sentence):
                 answer = self.send(data)
-                status = 415 if "can take" in sentence else 422
+                status = 415 if "not accepted" in sentence else 422
                 self.assertContains(answer, sentence, status_code=status)
         assert Evidence.objects.count() == 0
 
@@ -144,7 +144,7 @@ class TestAddEvidence(TestCase):
     def test_other_bytes_than_announced_are_refused_and_kept_nowhere(self):
         answer = self.send(jpeg(), sha256="0" * 64)
 
-        self.assertContains(answer, "Upload incomplete", status_code=422)
+        self.assertContains(answer, "upload was incomplete", status_code=422)
         assert Evidence.objects.count() == 0
 
     def test_a_file_less_than_announced_is_noticed(self):

@@ -150,7 +150,7 @@ class TestWithholding(TestCase):
         assert answer.status_code == 302
         assert len(evidence_of(shipment=self.shipment)) == 1
         record = self.client.get(self.at("evidence"))
-        self.assertContains(record, "Withheld: It shows")
+        self.assertContains(record, "Hidden: It shows")
         self.assertContains(record, "Shown again: The papers are ours.")
         self.withhold("Still private.")
         assert evidence_of(shipment=self.shipment) == []

@@ -132,7 +132,7 @@ class TestPosting(Case):
         answer = self.client.post(
             reverse("post_memo", args=[memo.pk]), {"version": memo.version}, follow=True
         )
-        self.assertContains(answer, "Line 1 is not matched yet")
+        self.assertContains(answer, "Line 1 is not matched.")
         self.assertContains(answer, "do not show this crate as shipped back")
 
     def test_a_damaged_version_posts_nothing(self):
@@ -393,13 +393,13 @@ class TestDifferences(Case):
             self.one.mark,
             "Your credit for this crate is USD 30.00 short.",
             "Your memo says: bracket missing",
-            "We add: Our check lists it.",
+            "In addition: Our check lists it.",
             "Deposit charged USD 120.00",
             "Due when it left USD 120.00",
             "Credited USD 90.00",
             "Still due USD 30.00",
             "THE CREDIT DAY BY DAY",
-            "Wed 1 Apr 2026 USD 120.00 it left",
+            "Wed 1 Apr 2026 USD 120.00 ship day",
             "names 3 crates.",
             "Lou Parr counted 3. The driver signed for the count.",
             "Abel Strand",
