@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet pictures lock
+.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet pictures mutants lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -27,6 +27,7 @@ help:
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
+	@echo "make mutants      1,000 small mistakes in money, dates, credit, access and triggers"
 	@echo "make pictures     take the README's pictures of the four desks (needs Chromium)"
 	@echo "make lock         pin the packages anew (needs uv)"
 
@@ -118,6 +119,10 @@ test-mutations: $(VENV)/.dev
 test-hostile: $(VENV)/.dev
 	HOSTILE=$${HOSTILE:-20000} $(PY) -m pytest -s -p no:randomly \
 		tests/inventory/bad_inputs/test_crooked_readers.py
+
+# SEED=7 COUNT=50 ONLY=reckoning for less.
+mutants: $(VENV)/.dev
+	@$(PY) -m tests.mutants
 
 pictures: $(VENV)/.dev
 	@$(PY) -m tests.browser.desk_pictures

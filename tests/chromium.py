@@ -24,4 +24,4 @@ def is_required():
 
 
 if __name__ == "__main__" and find_chromium() is None:
-    print(HOW_TO_GET_ONE)  # noqa: T201
+    print(HOW_TO_GET_ONE)
