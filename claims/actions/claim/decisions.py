@@ -7,6 +7,7 @@ from claims.models import Claim, PaperDecision
 from claims.rules.claim.papers import PAPERS
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
+from inventory.rules.core.text import mid_sentence
 
 PAPER_LABELS = {paper.key: paper.label for paper in PAPERS}
 
@@ -36,7 +37,7 @@ def decide_paper(*, claim: Claim, paper: str, step: Step) -> PaperDecision:
             subjects=[row.shipment, row],
             data={
                 "number": row.number,
-                "paper": PAPER_LABELS[paper].lower(),
+                "paper": mid_sentence(PAPER_LABELS[paper]),
                 "reason": step.reason,
             },
         )

@@ -22,6 +22,7 @@ from inventory.models import (
     Shipment,
     User,
 )
+from inventory.rules.core.text import mid_sentence
 from inventory.rules.core.vocabulary import (
     CARRIER_IMAGE,
     DISPOSITIONS,
@@ -202,7 +203,7 @@ def compare_image(
             subjects=[delivery, row.shipment, *([image] if image else [])],
             data={
                 "pro": row.shipment.pro_number,
-                "result": CARRIER_IMAGE[result].lower(),
+                "result": mid_sentence(CARRIER_IMAGE[result]),
             },
         )
 

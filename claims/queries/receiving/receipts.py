@@ -10,7 +10,7 @@ from claims.rules.receiving.receipt_words import (
     ReceiptFacts,
     ReceiptWords,
     compose_words,
-    plain_facts,
+    is_plain,
 )
 from inventory.models import Crate, Delivery, Handover
 from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
@@ -157,4 +157,4 @@ def damage_of(finding: Finding) -> Damage:
 
 
 def _note(finding: Finding, bare: Damage) -> str:
-    return "" if finding.facts == plain_facts(bare) else finding.facts
+    return "" if is_plain(finding.facts, bare) else finding.facts

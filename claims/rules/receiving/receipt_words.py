@@ -8,7 +8,7 @@ seen).
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from claims.rules.core.vocabulary import DAMAGE_KINDS, FACES
+from claims.rules.core.vocabulary import DAMAGE_KINDS, FACES, SEVERITIES
 from inventory.rules.reckoning.counts import pieces_in_words
 
 SHORT_LIMIT = 160
@@ -171,13 +171,26 @@ def damage_in_words(damage: Damage) -> str:
     what = DAMAGE_KINDS[damage.kind]
     words = f"{where} {what}".strip()
     if damage.kind != "indicator":
-        words += f", {damage.severity}"
+        words += f", {SEVERITIES[damage.severity]}"
     return f"{words}: {damage.note.rstrip('.')}" if damage.note else words
 
 
 def plain_facts(damage: Damage) -> str:
     """Return the facts of a finding for which the clerk typed no note."""
     return f"Crate {damage_in_words(damage)}."
+
+
+def is_plain(facts: str, damage: Damage) -> bool:
+    """Return whether the facts are the plain ones, in today's labels or the first.
+
+    Facts are stored as text, so findings recorded under the first labels ("slight",
+    "film or wrap torn") still have them.
+    """
+    first = f", {SEVERITIES[damage.severity]}.", f", {damage.severity}."
+    older = plain_facts(damage).replace(*first)
+    if damage.kind == "torn":
+        older = older.replace(DAMAGE_KINDS["torn"], "film or wrap torn")
+    return facts in {plain_facts(damage), older}
 
 
 def join_words(names: Sequence[str]) -> str:

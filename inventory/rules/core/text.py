@@ -42,3 +42,13 @@ def clean_file_name(name: str) -> str:
     """Return the client's file name as harmless text, at most 100 characters."""
     last = name.replace("\\", "/").rsplit("/", 1)[-1]
     return clean_text(last).replace("\n", " ").replace("\t", " ").strip()[:100]
+
+
+def mid_sentence(label: str) -> str:
+    """Return a label for the middle of a sentence: "Exceptions on the POD" loses its E.
+
+    A label that begins with an abbreviation, such as "POD not received", stays.
+    """
+    if label[:2].isupper():
+        return label
+    return label[:1].lower() + label[1:]

@@ -8,6 +8,7 @@ from claims.rules.receiving.receipt_words import (
     Damage,
     ReceiptFacts,
     compose_words,
+    is_plain,
 )
 
 FORK = Damage("punctured", "severe", ("side-1",), "fork hole 20 cm")
@@ -169,3 +170,31 @@ def test_no_words_are_left_general():
     said = words(CrateLook(2, "", "exception", (FORK,)))
 
     assert "subject to" not in said.full.lower()
+
+
+def test_a_bill_without_refusals_was_received_and_severity_is_said_by_its_label():
+    damage = Damage("punctured", "slight", ("side-4",))
+    words = compose_words(
+        ReceiptFacts(
+            pro="4471",
+            unit="crate",
+            billed=2,
+            counted=2,
+            crates=(CrateLook(1, look="exception", damages=(damage,)),),
+        )
+    )
+
+    assert "2 crates billed, 2 crates received." in words.full
+    assert "side 4 punctured, minor." in words.full
+
+
+@pytest.mark.parametrize(
+    ("facts", "plain"),
+    [
+        ("Crate side 4 wrap torn, minor.", True),
+        ("Crate side 4 film or wrap torn, slight.", True),
+        ("Crate side 4 wrap torn, minor, by a fork.", False),
+    ],
+)
+def test_plain_facts_are_known_in_the_labels_they_were_stored_under(facts, plain):
+    assert is_plain(facts, Damage("torn", "slight", ("side-4",))) is plain

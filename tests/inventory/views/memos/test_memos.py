@@ -400,7 +400,7 @@ class TestDifferences(Case):
             "Still due USD 30.00",
             "THE CREDIT DAY BY DAY",
             "Wed 1 Apr 2026 USD 120.00 ship day",
-            "names 3 crates.",
+            "lists 3 crates.",
             "Lou Parr counted 3. The driver signed for the count.",
             "Abel Strand",
         ):
