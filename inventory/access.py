@@ -35,6 +35,7 @@ from inventory.models import (
     PeriodLock,
     ReturnCosts,
     ReturnLine,
+    SentDocument,
     Shipment,
     ShortCredit,
     Unit,
@@ -66,6 +67,7 @@ _location_paths: dict[type[Model], str] = {
     MemoLine: "memo__location_id",
     ShortCredit: "location_id",
     BalanceAssertion: "location_id",
+    SentDocument: "location_id",
 }
 """How each kind of row leads to its location. The one place that says so."""
 

@@ -21,6 +21,7 @@ APPEND_ONLY = [
     "inventory_original",
     "inventory_evidence",
     "inventory_withholding",
+    "inventory_sentdocument",
     "inventory_receiptnote",
     "inventory_crateterms",
     "inventory_termsstep",

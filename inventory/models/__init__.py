@@ -32,6 +32,7 @@ from inventory.models.returns import (
     ReturnLine,
     ShortCredit,
 )
+from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
 
 __all__ = [
@@ -68,6 +69,7 @@ __all__ = [
     "ReceiptNote",
     "ReturnCosts",
     "ReturnLine",
+    "SentDocument",
     "Shipment",
     "ShortCredit",
     "Supplier",

@@ -30,5 +30,6 @@ SENTENCES = {
     "supplement.received": "Claim {number}: supplement {supplement} received by the "
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
+    "packet.kept": "Claim {number}: packet {version} kept as it went out, {sha}.",
     "packet.made": "Claim {number}: packet {version} made, {sha}.",
 }

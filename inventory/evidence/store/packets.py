@@ -1,4 +1,8 @@
-"""Files of packets already made, kept under the hash of their bytes. Disposable."""
+"""Packet files under the hash of their bytes, as copies to open by a path.
+
+The packets themselves are originals. Packets from before that lie here alone until
+``keep_sent_documents`` takes them in.
+"""
 
 import hashlib
 import os

@@ -74,6 +74,7 @@ SENTENCES = {
     "short.opened": "{amount} short on {what}: {cause}.",
     "short.accepted": "{amount} short accepted. {reason}",
     "short.disputed": "{amount} short disputed. {reason}",
+    "short.letter": "Letter about {amount} short on {what} made.",
     "short.won": "{amount} paid after all.",
     "write-off.asked": "Write-off of {amount} asked for. {reason}",
     "write-off.approved": "{amount} written off. {reason}",
