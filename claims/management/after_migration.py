@@ -6,7 +6,7 @@ from typing import Any
 from django.apps import AppConfig
 from django.utils import timezone
 
-from claims.actions.earlier_packets import keep_earlier_packets
+from claims.actions.packet.earlier_packets import keep_earlier_packets
 from inventory.actions.core.versions import RefusedError
 from inventory.management.after_migration import is_last_step
 

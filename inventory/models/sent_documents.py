@@ -6,7 +6,7 @@ from django.db import models
 from inventory.models.evidence import Original
 from inventory.models.people import Location
 from inventory.models.sealed import Sealed
-from inventory.rules.sent_documents import SENT_KINDS
+from inventory.rules.core.sent_documents import SENT_KINDS
 
 
 class SentDocument(Sealed):

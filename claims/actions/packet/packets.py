@@ -14,18 +14,18 @@ from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError
-from inventory.actions.sent_documents import (
+from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
     store_document,
 )
+from inventory.actions.core.versions import RefusedError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
-from inventory.evidence.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
+from inventory.evidence.store.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.models import User
-from inventory.rules.sent_documents import PACKET
+from inventory.rules.core.sent_documents import PACKET
 
 
 def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:

@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from claims.actions.earlier_packets import keep_earlier_packets
+from claims.actions.packet.earlier_packets import keep_earlier_packets
 from inventory.actions.core.versions import RefusedError
 
 

@@ -11,22 +11,21 @@ from django.views.decorators.http import require_http_methods, require_safe
 from inventory.access import locations_of, may, obtain, person_of, require_somewhere
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.memos import short_credits as acts
-from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.store.sent_documents import last_sent
 from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
-from inventory.models import Evidence, ShortCredit, User
+from inventory.models import ShortCredit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.deposits.credits import days_table
-from inventory.queries.memos.dispute_letters import letter_for, line_for, proof_photos
+from inventory.queries.memos.dispute_letters import line_for, proof_photos
 from inventory.queries.memos.listing import short_rows
 from inventory.queries.memos.sheets import shorts_sheet
+from inventory.rules.core.sent_documents import DISPUTE_LETTER
 from inventory.rules.memos.short_credits import ShortFacts, acts_from
 from inventory.rules.reckoning.money import format_cents
-from inventory.rules.returns.papers import Shot
 from inventory.views.core.clock import now, to_local, today_at, today_somewhere
 from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
-from inventory.views.returns.acts import answer_paper
 
 Act = Callable[..., ShortCredit]
 
@@ -55,7 +54,8 @@ def short_credits(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/memos/short_credits.html", context)
 
 
-def _short(person: User, pk: int, act: str) -> ShortCredit:
+def short_of(person: User, pk: int, act: str) -> ShortCredit:
+    """Return the difference with all that its pages read, for this act."""
     rows = ShortCredit.objects.select_related(
         "location",
         "supplier",
@@ -71,11 +71,12 @@ def _short(person: User, pk: int, act: str) -> ShortCredit:
 def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one difference: its figures, its proof, and what can be done about it."""
     person = person_of(request)
-    row = _short(person, pk, "see-deposits")
+    row = short_of(person, pk, "see-deposits")
     line = line_for(row)
     home = line.crate_return if line else None
     left_on = home.picked_up_on if home else None
     facts = _facts(row, person)
+    letter = last_sent(row, DISPUTE_LETTER)
     context = {
         "short": row,
         "line": line,
@@ -84,6 +85,8 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "table": days_table(row.deposit, left_on) if left_on else (),
         "photos": proof_photos(row),
         "acts": acts_from(row.state),
+        "letter": letter,
+        "letter_on": to_local(row.location, letter.made_at).date() if letter else None,
         "needs_two": facts.needs_two,
         "limit": row.location.write_off_limit_cents,
         "asked_by_me": row.write_off_asked_by_id == person.pk,
@@ -150,7 +153,7 @@ def _decided(form: DecideShortForm, person: User) -> Decided:
 @require_http_methods(["GET", "POST"])
 def accept_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Accept that the supplier keeps this."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = ("Accept this difference", "Accept it", "Accepted. It is a cost now.")
     return _decide(request, row, words, acts.accept_short)
 
@@ -158,7 +161,7 @@ def accept_short(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def dispute_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Dispute this with the supplier."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = (
         "Dispute this difference",
         "Dispute it",
@@ -171,7 +174,7 @@ def dispute_short(request: HttpRequest, pk: int) -> HttpResponse:
 def win_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that the supplier paid this after all, or a part of it."""
     person = person_of(request)
-    row = _short(person, pk, "post-deposits")
+    row = short_of(person, pk, "post-deposits")
     today = today_at(row.location)
     form = WinShortForm(
         posted(request),
@@ -201,7 +204,7 @@ def win_short(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a difference off, or ask a second person where it is above the limit."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = ("Write this difference off", "Write it off", "Written off.")
     return _decide(request, row, words, acts.give_up_short)
 
@@ -209,30 +212,9 @@ def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def approve_write_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Agree to what another person asked to write off."""
-    row = _short(person_of(request), pk, "approve-write-off")
+    row = short_of(person_of(request), pk, "approve-write-off")
     words = ("Agree to this write-off", "Agree and write it off", "Written off.")
     return _decide(request, row, words, acts.agree_give_up, needs_reason=False)
-
-
-@require_safe
-def dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the letter about this difference, with its proof, as PDF."""
-    person = person_of(request)
-    row = _short(person, pk, "see-deposits")
-    shots = tuple(
-        shot for photo in proof_photos(row) if (shot := _shot(photo)) is not None
-    )
-    content = letter_for(row, person, today_at(row.location), shots)
-    return answer_paper(content, f"short-credit-{row.pk}.pdf")
-
-
-def _shot(photo: Evidence) -> Shot | None:
-    picture = picture_for(photo.original_id)
-    if picture is None:
-        return None
-    at = to_local(photo.location, photo.received_at)
-    what = photo.caption or photo.get_kind_display()
-    return Shot(picture, f"{what}. Received {at:%Y-%m-%d %H:%M}.")
 
 
 def _page(row: ShortCredit, title: str) -> ActPage:

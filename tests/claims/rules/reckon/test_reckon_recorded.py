@@ -5,7 +5,7 @@ from collections import Counter
 import pytest
 
 from claims.rules.reckon import SUBJECTS
-from tests.claims.rules.reckoned_again import (
+from tests.claims.rules.reckon.reckoned_again import (
     ask_again,
     recorded,
     sentences,

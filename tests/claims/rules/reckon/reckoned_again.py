@@ -4,7 +4,7 @@
 good and bad, with the answers and exit codes of version 0.2.0. Keys, dates, amounts,
 flags and exit codes never change; sentences may. For the list side by side::
 
-    .venv/bin/python -m tests.claims.rules.reckoned_again
+    .venv/bin/python -m tests.claims.rules.reckon.reckoned_again
 """
 
 import io

@@ -9,8 +9,8 @@ from datetime import datetime
 from django.db.models import Model
 
 from inventory.actions.core.versions import RefusedError
-from inventory.evidence.sent_documents import last_sent
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.sent_documents import last_sent
 from inventory.evidence.store.turns import take_turn
 from inventory.models import Location, Original, SentDocument, User
 

@@ -8,7 +8,7 @@ from inventory.evidence.seal.sealed_tables import register_sealed
 from inventory.evidence.seal.snapshots import Snapshot, columns_of
 from inventory.evidence.store import originals as store
 from inventory.models import Original, SentDocument
-from inventory.rules.sent_documents import SENT_KINDS
+from inventory.rules.core.sent_documents import SENT_KINDS
 
 
 class LostDocumentError(Exception):

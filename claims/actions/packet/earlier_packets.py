@@ -10,15 +10,15 @@ from django.db.models.functions import Cast
 
 from claims.models import Packet
 from inventory.actions.core.events import record_event
-from inventory.actions.sent_documents import (
+from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
     store_document,
 )
-from inventory.evidence.sent_documents import last_sent
 from inventory.evidence.store import packets
+from inventory.evidence.store.sent_documents import last_sent
 from inventory.models import SentDocument
-from inventory.rules.sent_documents import PACKET
+from inventory.rules.core.sent_documents import PACKET
 
 
 @dataclass(frozen=True)
