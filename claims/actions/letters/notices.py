@@ -7,10 +7,19 @@ from django.db import transaction
 
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Notice
+from claims.queries.letters.notices import letter_of
 from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
 from inventory.actions.core.events import record_event
+from inventory.actions.core.sent_documents import (
+    begin_sending,
+    keep_sent,
+    store_document,
+)
 from inventory.actions.core.versions import RefusedError, change_row
+from inventory.evidence.store.originals import Stored
+from inventory.evidence.store.sent_documents import last_sent
 from inventory.models import Delivery, Evidence, Shipment, User
+from inventory.rules.core.sent_documents import NOTICE
 
 
 @dataclass(frozen=True)
@@ -56,19 +65,26 @@ def write_notice(
 
 
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
-    """Record that the notice went out. Sending again moves the day.
+    """Record that the notice went out, and keep its letter. Sending again moves the day.
 
-    Raises RefusedError once receipt is proven or for a day to come, StaleRowError.
+    The letter sent again is the one that went out first. Raises RefusedError once
+    receipt is proven, for a day to come or where the disk refuses, and StaleRowError.
     """
+    _refuse_sending(notice, step)
+    document = _letter_going_out(notice, step)
     with transaction.atomic():
+        begin_sending(document)
         row = _locked(notice)
-        if row.received_on:
-            raise RefusedError(
-                f"Receipt is already proven for {row.received_on:%Y-%m-%d}. "
-                "Nothing was changed."
-            )
-        _refuse_future(step)
+        _refuse_sending(row, step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        keep_sent(
+            document,
+            about=row,
+            kind=NOTICE,
+            location=row.shipment.location,
+            person=step.person,
+            at=step.at,
+        )
         _count(row, step)
         _tell(
             row,
@@ -121,6 +137,29 @@ def _locked(notice: Notice) -> Notice:
         .select_related("shipment__location", "delivery")
         .get(pk=notice.pk)
     )
+
+
+def _refuse_sending(row: Notice, step: NoticeStep) -> None:
+    if row.received_on:
+        raise RefusedError(
+            f"Receipt is already proven for {row.received_on:%Y-%m-%d}. "
+            "Nothing was changed."
+        )
+    _refuse_future(step)
+
+
+def _letter_going_out(notice: Notice, step: NoticeStep) -> Stored:
+    """Return the stored letter: the one that went out first, or drawn for this day."""
+    sent = last_sent(notice, NOTICE)
+    if sent is not None:
+        return Stored(sent.original_id, sent.original.size)
+    from claims.documents.letters import letter_pdf  # noqa: PLC0415 - draws
+
+    row = Notice.objects.select_related(
+        "shipment__location", "shipment__carrier", "shipment__supplier"
+    ).get(pk=notice.pk)
+    row.sent_on = step.on
+    return store_document(letter_pdf(letter_of(row)))
 
 
 def _refuse_future(step: NoticeStep) -> None:

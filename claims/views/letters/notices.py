@@ -17,9 +17,12 @@ from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import compose, missing_for
 from claims.views.claim.steps import keep_proof
 from claims.views.core.act_page import ActPage, answer_act, posted
+from inventory.evidence.store.sent_documents import last_sent_bytes
 from inventory.models import Delivery, Shipment
+from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core import one_act
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.pdf_answers import answer_pdf
 
 
 def _notices() -> QuerySet[Notice]:
@@ -112,13 +115,13 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def notice_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the notice as a letter in PDF."""
+    """Give the notice as a letter in PDF; as it went out, once it was sent."""
     row = obtain(_notices(), person_of(request), pk, "see-claims")
-    answer = HttpResponse(letter_pdf(letter_of(row)), content_type="application/pdf")
-    name = f"notice-{row.pk}.pdf"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return answer_pdf(
+        lambda: last_sent_bytes(row, NOTICE) or letter_pdf(letter_of(row)),
+        f"notice-{row.pk}.pdf",
+        disposition="attachment",
+    )
 
 
 def _page(row: Notice, title: str, lead: str) -> ActPage:
