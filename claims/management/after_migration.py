@@ -27,6 +27,5 @@ def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> No
         log.warning("%s Then run manage.py keep_sent_documents.", error)
         return
     if missing := sum(not one.is_kept for one in taken):
-        log.warning(
-            "%s packet files are missing. Run manage.py keep_sent_documents.", missing
-        )
+        what = "1 packet file is" if missing == 1 else f"{missing} packet files are"
+        log.warning("%s missing. Run manage.py keep_sent_documents.", what)

@@ -13,6 +13,7 @@ from claims.actions.letters.notices import (
     send_notice,
     write_notice,
 )
+from claims.actions.letters.packaging import send_packaging_letter
 from claims.actions.receiving.receipts import note_receipt, record_disposition
 from claims.models import Deadline, Finding
 from claims.queries.letters.notices import notice_facts
@@ -129,6 +130,16 @@ def _holds(t):
         if packaging := PackagingHold.objects.filter(
             crate=crate, released_at=None
         ).first():
+            send_packaging_letter(
+                person=t.manager,
+                at=at,
+                today=t.ago(20),
+                hold=packaging,
+                version=packaging.version,
+                who="supplier" if packaging.crate.kind == "reusable" else "carrier",
+                on=t.ago(21),
+            )
+            packaging.refresh_from_db()
             stop_supplier_clock(
                 person=t.manager,
                 at=at,

@@ -10,7 +10,6 @@ last keys. The triggers are taken down before and made by the migration that fol
 import gzip
 import os
 import sqlite3
-import sys
 import uuid
 import zipfile
 from contextlib import contextmanager
@@ -116,7 +115,3 @@ def _reset_sequences(connection, models):
     with connection.cursor() as cursor:
         for sql in connection.ops.sequence_reset_sql(no_style(), models):
             cursor.execute(sql)
-
-
-if __name__ == "__main__":
-    lay_file(sys.argv[1], sys.argv[2])

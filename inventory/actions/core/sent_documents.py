@@ -8,6 +8,7 @@ from datetime import datetime
 
 from django.db.models import Model
 
+from inventory.actions.core.events import noun_of
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.sent_documents import last_sent
@@ -68,7 +69,7 @@ def keep_sent(
         defaults={"size": document.size, "media_type": PDF, "stored_at": at},
     )
     return SentDocument.objects.create(
-        noun=about._meta.model_name,
+        noun=noun_of(about),
         key=str(about.pk),
         kind=kind,
         document_version=version,

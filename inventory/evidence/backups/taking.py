@@ -172,7 +172,7 @@ def _damaged(sha256: str, how: str) -> str:
 
 
 def _copy_packets(folder: Path) -> int:
-    """Copy the packets that lie there drawn; any other can be drawn again."""
+    """Copy the packet files that lie there: those not kept as originals yet too."""
     count = 0
     for sha256, path in packets.kept_packets():
         target = packet_at(folder, sha256)
