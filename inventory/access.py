@@ -35,6 +35,7 @@ from inventory.models import (
     PeriodLock,
     ReturnCosts,
     ReturnLine,
+    SentDocument,
     Shipment,
     ShortCredit,
     Unit,
@@ -67,6 +68,7 @@ _OWN: dict[type[Model], str] = {
     MemoLine: "memo__location_id",
     ShortCredit: "location_id",
     BalanceAssertion: "location_id",
+    SentDocument: "location_id",
 }
 
 location_paths: Registry[type[Model], str] = Registry("location paths", _OWN)

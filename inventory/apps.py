@@ -14,13 +14,17 @@ class InventoryConfig(AppConfig):
     def ready(self) -> None:
         """Keep triggers in place around every migration, and seal what is older."""
         from inventory import triggers  # noqa: PLC0415
-        from inventory.evidence.seal import ledger_check  # noqa: PLC0415
+        from inventory.evidence.seal import (
+            ledger_check,
+            sent_documents,
+        )
         from inventory.management import after_migration  # noqa: PLC0415
 
         pre_migrate.connect(
             triggers.drop_before_migrate, sender=self, dispatch_uid="drop_triggers"
         )
         ledger_check.register()
+        sent_documents.register()
         post_migrate.connect(triggers.make_after_migrate, dispatch_uid="make_triggers")
         post_migrate.connect(
             after_migration.seal_after_migrate, dispatch_uid="seal_standing_rows"

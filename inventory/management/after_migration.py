@@ -12,11 +12,15 @@ from inventory.actions.core.sealing import seal_standing_rows
 
 def seal_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
     """Receive ``post_migrate``, once: after the last app, with nothing left to do."""
+    if is_last_step(sender, using):
+        now = timezone.now()  # noqa: TID251 - a migration is a command
+        seal_standing_rows(at=now)
+
+
+def is_last_step(sender: AppConfig, using: str) -> bool:
+    """Return whether this signal is the last of a migration that went all the way."""
     last = [config for config in apps.get_app_configs() if config.models_module][-1]
     if sender.label != last.label or using != DEFAULT_DB_ALIAS:
-        return
+        return False
     executor = MigrationExecutor(connections[using])
-    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-        return
-    now = timezone.now()  # noqa: TID251 - a migration is a command
-    seal_standing_rows(at=now)
+    return not executor.migration_plan(executor.loader.graph.leaf_nodes())

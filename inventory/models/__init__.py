@@ -33,6 +33,7 @@ from inventory.models.returns import (
     ReturnLine,
     ShortCredit,
 )
+from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
 
 __all__ = [
@@ -70,6 +71,7 @@ __all__ = [
     "ReceiptNote",
     "ReturnCosts",
     "ReturnLine",
+    "SentDocument",
     "Shipment",
     "ShortCredit",
     "Supplier",

@@ -149,6 +149,7 @@ POST_ONLY = {
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),
+        ("renew_dispute_letter", "short_credit"),
     ],
 }
 """Addresses that only take an act and show no page."""

@@ -7,11 +7,20 @@ from django.db import transaction
 
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Notice
+from claims.queries.letters.notices import letter_of
 from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
 from claims.rules.letters.life import NoticeDays
 from inventory.actions.core.events import record_event
+from inventory.actions.core.sent_documents import (
+    begin_sending,
+    keep_sent,
+    store_document,
+)
 from inventory.actions.core.versions import change_row, granted
+from inventory.evidence.seal.sent_documents import last_sent
+from inventory.evidence.store.originals import Stored
 from inventory.models import Delivery, Evidence, Shipment, User
+from inventory.rules.core.sent_documents import NOTICE
 
 
 @dataclass(frozen=True)
@@ -57,14 +66,26 @@ def write_notice(
 
 
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
-    """Record that the notice was sent. Sending again moves the day.
+    """Record that the notice was sent, and keep its letter. Sending again moves the day.
 
-    Raises RefusedError with every reason against, and StaleRowError.
+    The letter sent again is the one that went out first. Raise RefusedError with every
+    reason against it or where the disk refuses, and StaleRowError.
     """
+    _require(notice, "send", step)
+    document = _letter_going_out(notice, step)
     with transaction.atomic():
+        begin_sending(document)
         row = _locked(notice)
         _require(row, "send", step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        keep_sent(
+            document,
+            about=row,
+            kind=NOTICE,
+            location=row.shipment.location,
+            person=step.person,
+            at=step.at,
+        )
         _count(row, step)
         _tell(
             row,
@@ -115,6 +136,20 @@ def _locked(notice: Notice) -> Notice:
 def _require(row: Notice, act: str, step: NoticeStep) -> None:
     facts = NoticeDays(today=step.today, on=step.on, sent_on=row.sent_on)
     granted(row.life.decide(row.state, act, facts))
+
+
+def _letter_going_out(notice: Notice, step: NoticeStep) -> Stored:
+    """Return the stored letter: the one that went out first, or drawn for this day."""
+    sent = last_sent(notice, NOTICE)
+    if sent is not None:
+        return Stored(sent.original_id, sent.original.size)
+    from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
+
+    row = Notice.objects.select_related(
+        "shipment__location", "shipment__carrier", "shipment__supplier"
+    ).get(pk=notice.pk)
+    row.sent_on = step.on
+    return store_document(letter_pdf(letter_of(row)))
 
 
 def _count(row: Notice, step: NoticeStep) -> None:

@@ -1,6 +1,5 @@
 """Freezing a claim file, and returning the same bytes from then on."""
 
-import hashlib
 from datetime import date, datetime
 
 from django.conf import settings
@@ -13,23 +12,27 @@ from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
 from inventory.actions.core.events import record_event
+from inventory.actions.core.sent_documents import (
+    begin_sending,
+    keep_sent,
+    store_document,
+)
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
 from inventory.models import User
-
-
-class ChangedPacketError(Exception):
-    """A claim file that cannot be made again as it was; the message can be shown."""
+from inventory.rules.core.sent_documents import PACKET
 
 
 def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
-    """Freeze the claim's next claim file and save its PDF.
+    """Freeze the claim's next claim file and keep its PDF for good.
 
     The content, the day and the state of the event tree are frozen; the claim file's
     own event comes after that state. Drawing takes seconds, so it is done before
-    the transaction. Raise RefusedError with every reason against it.
+    the transaction, and the file is stored as an original before the rows. Raise
+    RefusedError with every reason against it.
     """
     from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
 
@@ -51,8 +54,9 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
         raise RefusedError(f"{error} No claim file was made.") from error
     if content is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
-    data = draw(content)
+    document = store_document(draw(content))
     with transaction.atomic():
+        begin_sending(document)
         held = locked(row)
         if held.packets.count() + 1 != version:
             raise RefusedError(
@@ -66,12 +70,20 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
             content=frozen.to_json(content),
             tree_size=tree.size,
             root=tree.root,
-            sha256=hashlib.sha256(data).hexdigest(),
-            size=len(data),
+            sha256=document.sha256,
+            size=document.size,
             made_at=at,
             made_by=person,
         )
-        packets.keep_packet(data)
+        keep_sent(
+            document,
+            about=packet,
+            kind=PACKET,
+            version=version,
+            location=held.location,
+            person=person,
+            at=at,
+        )
         record_event(
             kind="packet.made",
             at=at,
@@ -114,26 +126,18 @@ def draw(content: PacketContent) -> bytes:
 
 
 def packet_bytes(packet: Packet) -> bytes:
-    """Return a claim file's bytes: the saved file, or drawn again from the frozen content.
+    """Return the bytes with which the claim file was made. They are never drawn again.
 
-    Raise ChangedPacketError where the same bytes cannot be made.
+    A claim file made before documents were kept is in the packets folder until
+    ``keep_sent_documents`` has taken it in. Raise LostDocumentError.
     """
-    from inventory.documents.core.pictures import PictureError  # noqa: PLC0415 - slow to import
-
-    kept = packets.read_packet(packet.sha256)
-    if kept is not None:
-        return kept
-    try:
-        data = draw(frozen.from_json(packet.content))
-    except PictureError as error:
-        raise ChangedPacketError(
-            f"{error} This claim file cannot be made again as it was. Its content "
-            "and hash are saved. Ask your administrator for a backup of the file."
-        ) from error
-    if hashlib.sha256(data).hexdigest() != packet.sha256:
-        raise ChangedPacketError(
-            "Drawn again, this claim file has different bytes. It is not shown. Ask "
-            "your administrator for a backup of the file."
+    data = last_sent_bytes(packet, PACKET)
+    if data is None:
+        data = packets.read_packet(packet.sha256)
+    if data is None:
+        raise LostDocumentError(
+            f"This claim file ({packet.sha256[:12]}) was lost before claim files were "
+            "kept as originals. It is not drawn again, because it would not be what "
+            "went out. Ask your administrator for a backup."
         )
-    packets.keep_packet(data)
     return data

@@ -10,7 +10,7 @@ from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.models import Claim, Packet
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines
-from inventory.evidence.store.packets import packet_path
+from inventory.evidence.store.packets import keep_packet, packet_path
 from inventory.models import User
 from inventory.views.core.clock import today_at
 
@@ -28,7 +28,7 @@ class Command(BaseCommand):
         if claim is None:
             raise CommandError("There is no demo claim ready to file.")
         packet = claim.packets.order_by("packet_version").first() or self._build(claim)
-        packet_bytes(packet)
+        keep_packet(packet_bytes(packet))
         self.stdout.write(f"Claim {claim.number}, claim file {packet.packet_version}.")
         self.stdout.write(str(packet_path(packet.sha256)))
 

@@ -32,6 +32,7 @@ SENTENCES = {
     "supplement.received": "Claim {number}: supplement {supplement} received by the "
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
+    "packet.kept": "Claim {number}: claim file {version} kept as it went out, {sha}.",
     "packet.made": "Claim {number}: claim file {version} made, {sha}.",
 }
 

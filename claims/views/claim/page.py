@@ -9,10 +9,11 @@ from django.views.decorators.http import require_POST, require_safe
 
 from claims.access import may, obtain, person_of
 from claims.actions.packet import packets
-from claims.actions.packet.packets import ChangedPacketError, packet_bytes
+from claims.actions.packet.packets import packet_bytes
 from claims.models import Claim, Packet
 from claims.queries.claim.page import claim_page
 from inventory.actions.core.versions import RefusedError
+from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.views.core.clock import now, today_at
 
 
@@ -60,12 +61,12 @@ def build_packet(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def packet(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a packet's file, made again from its frozen content where missing."""
+    """Give a packet's file, byte for byte as it was made."""
     rows = Packet.objects.select_related("claim")
     row = obtain(rows, person_of(request), pk, "see-claims")
     try:
         data = packet_bytes(row)
-    except ChangedPacketError as error:
+    except LostDocumentError as error:
         messages.error(request, str(error))
         return redirect("claim", row.claim_id)
     answer = HttpResponse(data, content_type="application/pdf")

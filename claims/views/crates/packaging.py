@@ -1,7 +1,5 @@
 """A packaging hold: its days, its two letters, and what lets it go."""
 
-from collections.abc import Callable
-
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -9,24 +7,27 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from claims.access import may, obtain, person_of
+from claims.actions.letters.packaging import (
+    KINDS,
+    draw_letter,
+    send_packaging_letter,
+    write_letter,
+)
 from claims.forms.crates.packaging import (
     ClockStoppedForm,
     DayForm,
     LetterSentForm,
     ReleasePackagingForm,
 )
-from claims.queries.crates.packaging import hold_page, holds_joined, letter_facts
-from claims.rules.letters.content import LetterContent
-from claims.rules.letters.packaging import HoldFacts, carrier_letter, supplier_letter
+from claims.queries.crates.packaging import hold_page, holds_joined
 from inventory.actions.crates import packaging as acts
+from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
 from inventory.models import PackagingHold
 from inventory.rules.crates.packaging import PROOF_KINDS
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.pdf_answers import answer_pdf
 from inventory.views.core.photos import keep_photos
-
-Writer = Callable[[HoldFacts], LetterContent]
-WRITERS: dict[str, Writer] = {"carrier": carrier_letter, "supplier": supplier_letter}
 
 
 @require_safe
@@ -41,6 +42,7 @@ def packaging_hold(request: HttpRequest, pk: int) -> HttpResponse:
         "crate": crate,
         "page": hold_page(hold, today_at(crate.shipment.location)),
         "may_release": may(person, here, "release-packaging"),
+        "sent": {who: last_sent(hold, kind) for who, kind in KINDS.items()},
         "may_add": may(person, here, "add-evidence"),
         "may_see_money": may(person, here, "see-deposits"),
         "here": reverse("packaging_hold", args=[hold.pk]),
@@ -55,29 +57,28 @@ def packaging_hold(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def carrier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the letter to the carrier as PDF."""
+    """Give the letter to the carrier as it was sent; a draft of the next on asking."""
     return _letter(request, pk, "carrier")
 
 
 @require_safe
 def supplier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the letter to the supplier as PDF."""
+    """Give the letter to the supplier as it was sent; a draft on asking."""
     return _letter(request, pk, "supplier")
 
 
 def _letter(request: HttpRequest, pk: int, who: str) -> HttpResponse:
-    from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
 
     person = person_of(request)
     hold = obtain(holds_joined(), person, pk, "release-packaging")
     _check_addressee(hold, who)
     today = today_at(hold.crate.shipment.location)
-    content = WRITERS[who](letter_facts(hold, person, today))
-    answer = HttpResponse(letter_pdf(content), content_type="application/pdf")
-    name = f"hold-{hold.pk}-{who}.pdf"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+
+    def give() -> bytes:
+        kept = None if "draft" in request.GET else last_sent_bytes(hold, KINDS[who])
+        return kept or draw_letter(hold, who, person=person, today=today)
+
+    return answer_pdf(give, f"hold-{hold.pk}-{who}.pdf", disposition="attachment")
 
 
 def _check_addressee(hold: PackagingHold, who: str) -> None:
@@ -108,9 +109,10 @@ def _ask(request: HttpRequest, pk: int, who: str) -> HttpResponse:
     )
 
     def act() -> HttpResponse:
-        acts.ask_about_hold(
+        send_packaging_letter(
             person=person,
             at=now(),
+            today=today,
             hold=hold,
             version=form.cleaned_data["version"],
             who=who,
@@ -119,13 +121,16 @@ def _ask(request: HttpRequest, pk: int, who: str) -> HttpResponse:
         messages.success(request, f"Recorded: the letter to the {who} is sent.")
         return redirect("packaging_hold", hold.pk)
 
-    letter = WRITERS[who](letter_facts(hold, person, today))
+    letter = write_letter(hold, who, person=person, today=today)
     page = _page(
         hold,
         f"Letter to the {who}",
         "Written from what is recorded. Take it as PDF, send it, then record the day.",
         template="claims/crates/packaging_letter.html",
-        more={"letter": letter, "pdf": reverse(f"{who}_letter", args=[hold.pk])},
+        more={
+            "letter": letter,
+            "pdf": f"{reverse(f'{who}_letter', args=[hold.pk])}?draft=1",
+        },
     )
     return answer_act(request, form, page, act)
 

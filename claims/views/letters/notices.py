@@ -19,10 +19,13 @@ from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import NoticeFacts, compose, missing_for
 from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.actions.core.once import Answer
+from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
 from inventory.models import Delivery, Location, Shipment
+from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.pdf_answers import answer_pdf
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -138,15 +141,15 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def notice_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the notice as a letter in PDF."""
+    """Give the notice as a letter in PDF; as it went out, once it was sent."""
     from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
 
     row = obtain(_notices(), person_of(request), pk, "see-claims")
-    answer = HttpResponse(letter_pdf(letter_of(row)), content_type="application/pdf")
-    name = f"notice-{row.pk}.pdf"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return answer_pdf(
+        lambda: last_sent_bytes(row, NOTICE) or letter_pdf(letter_of(row)),
+        f"notice-{row.pk}.pdf",
+        disposition="attachment",
+    )
 
 
 class _NoticeStep(DatedAct[Notice, Form]):

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
+from inventory.actions.core.sent_documents import begin_sending
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.crates import lock_crates
@@ -13,6 +15,12 @@ from inventory.actions.deposits.short_rows import open_short
 from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import lock_book, post_entry
 from inventory.actions.returns.deposits import deposit_of, left_on
+from inventory.actions.returns.papers import (
+    Papers,
+    keep_papers,
+    list_same,
+    store_papers,
+)
 from inventory.actions.returns.staging import (
     about,
     live_lines,
@@ -36,11 +44,15 @@ from inventory.rules.memos import short_credits as shorts
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.returns import life as rules
+from inventory.rules.returns.stacks import LONG_VAN, Trailer
 
 
 @dataclass(frozen=True)
 class Departure:
-    """How a return was shipped: its days, who took it, and what the driver signed for."""
+    """How a return was shipped: its days, who took it, and what the driver signed for.
+
+    ``trailer`` is the one that the stack plan with the packing list is made for.
+    """
 
     left_on: date
     billed_on: date
@@ -51,6 +63,7 @@ class Departure:
     how_signed: str = ""
     freight_cents: int | None = None
     supplier_bills_freight: bool = False
+    trailer: Trailer = LONG_VAN
 
 
 def ship_return(
@@ -63,11 +76,13 @@ def ship_return(
 ) -> CrateReturn:
     """Ship a return; each crate's credit is calculated, frozen and posted.
 
-    The driver's count is stored as signed; a difference stops nothing. A
-    repeat of the same form finds the return shipped. Raise StaleRowError and
-    RefusedError.
+    The driver's count is stored as signed; a difference stops nothing. The bill of
+    lading and the packing list are kept as they go out. A repeat of the same form
+    finds the return shipped. Raise StaleRowError and RefusedError.
     """
+    papers = _papers(crate_return, departure, at)
     with transaction.atomic():
+        begin_sending(*papers.documents.values())
         lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
         row = lock_return(crate_return)
         lines = live_lines(row)
@@ -75,25 +90,16 @@ def ship_return(
         if row.version != version:
             raise StaleRowError
         _refuse_days(departure)
+        if not list_same(papers, lines):
+            raise StaleRowError
         # Before the first event: whoever holds a crate may be waiting for the chain.
         lock_crates(line.crate_id for line in lines)
-        change_row(
-            row,
-            version=version,
-            state=state,
-            picked_up_on=departure.left_on,
-            billed_on=departure.billed_on,
-            carrier=departure.carrier,
-            delivery=departure.delivery,
-            driver_name=departure.driver_name,
-            driver_count=departure.driver_count,
-            how_signed=departure.how_signed,
-            freight_cents=departure.freight_cents,
-        )
+        change_row(row, version=version, state=state, **_left(departure))
         due = [_ship_line(row, line, person=person, at=at) for line in lines]
         dues = [day for day in due if day is not None]
         if dues:
             change_row(row, version=row.version, memo_due_on=max(dues))
+        keep_papers(row, papers, person=person, at=at)
         _tell_departure(row, len(lines), person=person, at=at)
         if departure.freight_cents and departure.supplier_bills_freight:
             _post_freight(row, departure.freight_cents, person=person, at=at)
@@ -113,6 +119,35 @@ def facts_of_return(row: CrateReturn, crates: int) -> rules.ReturnFacts:
         needs_appointment=bool(terms and terms.needs_appointment),
         appointment=row.appointment,
     )
+
+
+def _left(departure: Departure) -> dict[str, Any]:
+    """Return the columns of a return that was shipped, besides its state."""
+    return {
+        "picked_up_on": departure.left_on,
+        "billed_on": departure.billed_on,
+        "carrier": departure.carrier,
+        "delivery": departure.delivery,
+        "driver_name": departure.driver_name,
+        "driver_count": departure.driver_count,
+        "how_signed": departure.how_signed,
+        "freight_cents": departure.freight_cents,
+    }
+
+
+def _papers(crate_return: CrateReturn, departure: Departure, at: datetime) -> Papers:
+    """Store the papers of a return as it will have left; none where it cannot."""
+    rows = CrateReturn.objects.select_related("location", "supplier")
+    row = rows.get(pk=crate_return.pk)
+    facts = facts_of_return(row, row.lines.filter(is_taken_off=False).count())
+    is_dated = departure.billed_on <= departure.left_on
+    verdict = rules.LIFE.decide(row.state, "ship", facts)
+    if not is_dated or not verdict.allowed:
+        return Papers((), {})
+    row.state = verdict.new_state or row.state
+    for name, value in _left(departure).items():
+        setattr(row, name, value)
+    return store_papers(row, trailer=departure.trailer, at=at)
 
 
 def _refuse_days(departure: Departure) -> None:

@@ -170,7 +170,7 @@ def _damaged(sha256: str, how: str) -> str:
 
 
 def _copy_packets(folder: Path) -> int:
-    """Copy the claim files already drawn; any other can be drawn again."""
+    """Copy the claim files in the folder: those not yet kept as originals too."""
     count = 0
     for sha256, path in packets.kept_packets():
         target = packet_at(folder, sha256)

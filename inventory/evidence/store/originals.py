@@ -25,6 +25,7 @@ __all__ = [
     "Stored",
     "TooLargeError",
     "exists",
+    "intact_bytes",
     "is_intact",
     "open_original",
     "path_of",
@@ -64,6 +65,15 @@ def read_original(sha256: str) -> Iterator[bytes]:
     with open_original(sha256) as file:
         while chunk := file.read(65_536):
             yield chunk
+
+
+def intact_bytes(sha256: str) -> bytes | None:
+    """Return an original's bytes, or None where they are missing or have changed."""
+    try:
+        data = b"".join(read_original(sha256))
+    except OSError:
+        return None
+    return data if hashlib.sha256(data).hexdigest() == sha256 else None
 
 
 def path_of(sha256: str) -> Path:

@@ -1,4 +1,8 @@
-"""Files of claim files already made, stored under the hash of their bytes. Disposable."""
+"""Claim files under the hash of their bytes, as copies to open by a path.
+
+The claim files themselves are originals. Those from before that are here alone until
+``keep_sent_documents`` takes them in.
+"""
 
 import hashlib
 import os

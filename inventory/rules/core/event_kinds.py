@@ -77,6 +77,7 @@ _OWN_SENTENCES = {
     "short.opened": "{amount} short-paid on {what}: {cause}.",
     "short.accepted": "Short-paid credit of {amount} accepted as a loss. {reason}",
     "short.disputed": "Short-paid credit of {amount} disputed. {reason}",
+    "short.letter": "Letter about {amount} short-paid on {what} made.",
     "short.won": "Short-paid credit of {amount} paid.",
     "write-off.asked": "Write-off of {amount} requested. {reason}",
     "write-off.approved": "{amount} written off. {reason}",

@@ -11,23 +11,22 @@ from django.views.decorators.http import require_http_methods, require_safe
 from inventory.access import locations_of, may, obtain, person_of, require_somewhere
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.memos import short_credits as acts
-from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
-from inventory.models import Evidence, ShortCredit, User
+from inventory.models import ShortCredit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.deposits.credits import days_table
-from inventory.queries.memos.dispute_letters import letter_for, line_for, proof_photos
+from inventory.queries.memos.dispute_letters import line_for, proof_photos
 from inventory.queries.memos.listing import short_rows
 from inventory.queries.memos.memo_sheets import shorts_sheet
+from inventory.rules.core.sent_documents import DISPUTE_LETTER
 from inventory.rules.memos.short_credits import give_up_act
-from inventory.rules.reckoning.moments import paper_time
+from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
-from inventory.rules.returns.papers import Shot
 from inventory.views.core.clock import now, today_at, today_somewhere
 from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
-from inventory.views.returns.acts import answer_paper
 
 Act = Callable[..., ShortCredit]
 
@@ -56,7 +55,8 @@ def short_credits(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/memos/short_credits.html", context)
 
 
-def _short(person: User, pk: int, act: str) -> ShortCredit:
+def short_of(person: User, pk: int, act: str) -> ShortCredit:
+    """Return the difference with all that its pages read, for this act."""
     rows = ShortCredit.objects.select_related(
         "location",
         "supplier",
@@ -72,12 +72,13 @@ def _short(person: User, pk: int, act: str) -> ShortCredit:
 def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one difference: its figures, its proof, and what can be done about it."""
     person = person_of(request)
-    row = _short(person, pk, "see-deposits")
+    row = short_of(person, pk, "see-deposits")
     line = line_for(row)
     home = line.crate_return if line else None
     left_on = home.picked_up_on if home else None
     facts = row.facts_for(person.pk)
     acts_now = row.life.acts_from(row.state, facts)
+    letter = last_sent(row, DISPUTE_LETTER)
     context = {
         "short": row,
         "line": line,
@@ -86,6 +87,8 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "table": days_table(row.deposit, left_on) if left_on else (),
         "photos": proof_photos(row),
         "acts": acts_now,
+        "letter": letter,
+        "letter_on": dock_day(letter.made_at, row.location.zone) if letter else None,
         "needs_two": facts.needs_two,
         "may_give_up": give_up_act(facts) in acts_now,
         "limit": row.location.write_off_limit_cents,
@@ -145,7 +148,7 @@ def _decided(form: DecideShortForm, person: User) -> Decided:
 @require_http_methods(["GET", "POST"])
 def accept_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Accept that the supplier keeps this."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = ("Accept this difference", "Accept it", "Accepted. It is a cost now.")
     return _decide(request, row, words, acts.accept_short)
 
@@ -153,7 +156,7 @@ def accept_short(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def dispute_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Dispute this with the supplier."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = (
         "Dispute this difference",
         "Dispute it",
@@ -166,7 +169,7 @@ def dispute_short(request: HttpRequest, pk: int) -> HttpResponse:
 def win_short(request: HttpRequest, pk: int) -> HttpResponse:
     """Record that the supplier paid this after all, or a part of it."""
     person = person_of(request)
-    row = _short(person, pk, "post-deposits")
+    row = short_of(person, pk, "post-deposits")
     today = today_at(row.location)
     form = WinShortForm(
         posted(request),
@@ -196,7 +199,7 @@ def win_short(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a difference off, or ask a second person where it is above the limit."""
-    row = _short(person_of(request), pk, "post-deposits")
+    row = short_of(person_of(request), pk, "post-deposits")
     words = ("Write this difference off", "Write it off", "Written off.")
     waiting = "Asked. It waits for a second person to agree."
     return _decide(request, row, words, acts.give_up_short, waiting=waiting)
@@ -205,32 +208,9 @@ def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def approve_write_off(request: HttpRequest, pk: int) -> HttpResponse:
     """Agree to what another person asked to write off."""
-    row = _short(person_of(request), pk, "approve-write-off")
+    row = short_of(person_of(request), pk, "approve-write-off")
     words = ("Agree to this write-off", "Agree and write it off", "Written off.")
     return _decide(request, row, words, acts.agree_give_up, needs_reason=False)
-
-
-@require_safe
-def dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the letter about this difference, with its proof, as PDF."""
-    person = person_of(request)
-    row = _short(person, pk, "see-deposits")
-    shots = tuple(
-        shot for photo in proof_photos(row) if (shot := _shot(photo)) is not None
-    )
-    content = letter_for(row, person, today_at(row.location), shots)
-    return answer_paper(content, f"short-credit-{row.pk}.pdf")
-
-
-def _shot(photo: Evidence) -> Shot | None:
-    picture = picture_for(photo.original_id)
-    if picture is None:
-        return None
-    what = photo.caption or photo.get_kind_display()
-    return Shot(
-        picture,
-        f"{what}. Received {paper_time(photo.received_at, photo.location.zone)}.",
-    )
 
 
 def _page(row: ShortCredit, title: str) -> ActPage:

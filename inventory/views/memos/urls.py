@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from inventory.views.memos import importing, memos, short_credits, statements
+from inventory.views.memos import (
+    dispute_letters,
+    importing,
+    memos,
+    short_credits,
+    statements,
+)
 
 urlpatterns = [
     path("memos/", memos.memos, name="memos"),
@@ -38,8 +44,13 @@ urlpatterns = [
     ),
     path(
         "short-credits/<int:pk>/letter.pdf",
-        short_credits.dispute_letter,
+        dispute_letters.dispute_letter,
         name="dispute_letter",
+    ),
+    path(
+        "short-credits/<int:pk>/letter/",
+        dispute_letters.renew_dispute_letter,
+        name="renew_dispute_letter",
     ),
     path("statements/", statements.statements, name="statements"),
     path(

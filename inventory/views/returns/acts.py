@@ -12,6 +12,7 @@ from inventory.actions.returns import arrival as return_receipts
 from inventory.actions.returns import losses as return_losses
 from inventory.actions.returns.shipping import Departure
 from inventory.actions.returns.shipping import ship_return as let_leave
+from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.returns.returns import (
     LoseCrateForm,
     ReceiveReturnForm,
@@ -20,10 +21,12 @@ from inventory.forms.returns.returns import (
 from inventory.forms.returns.trailers import TrailerForm
 from inventory.models import CrateReturn, Delivery, ReturnLine, User
 from inventory.queries.returns.papers import bill_of, packing_list_of
+from inventory.rules.core.sent_documents import BILL_OF_LADING, PACKING_LIST
 from inventory.rules.returns.life import count_words
 from inventory.rules.returns.papers import ReturnPaper
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.one_act import answer_act, posted
+from inventory.views.core.pdf_answers import answer_pdf
 from inventory.views.returns.listing import page_about, return_of
 
 _OWN = ("version", "client_id", "photos")
@@ -60,7 +63,7 @@ def ship_return(request: HttpRequest, pk: int) -> HttpResponse:
         sent = let_leave(
             crate_return=row,
             version=form.cleaned_data["version"],
-            departure=Departure(**told),
+            departure=Departure(**told, trailer=TrailerForm(request.GET).trailer()),
             person=person,
             at=now(),
         )
@@ -156,27 +159,33 @@ def lose_crate(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def return_bol(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the bill of lading as PDF."""
+    """Send the bill of lading as PDF; as it went out, once the return has left."""
     row = return_of(person_of(request), pk, "see")
-    content = bill_of(row, today_at(row.location))
-    return answer_paper(content, f"bill-{row.number}.pdf")
+    return answer_pdf(
+        lambda: (
+            last_sent_bytes(row, BILL_OF_LADING)
+            or drawn(bill_of(row, today_at(row.location)))
+        ),
+        f"bill-{row.number}.pdf",
+    )
 
 
 @require_safe
 def return_packing_list(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the packing list with its stack plan as PDF."""
+    """Send the packing list with its stack plan; as it went out, once it has left."""
     row = return_of(person_of(request), pk, "see")
     trailer = TrailerForm(request.GET).trailer()
-    content = packing_list_of(row, today_at(row.location), trailer)
-    return answer_paper(content, f"packing-list-{row.number}.pdf")
+    return answer_pdf(
+        lambda: (
+            last_sent_bytes(row, PACKING_LIST)
+            or drawn(packing_list_of(row, today_at(row.location), trailer))
+        ),
+        f"packing-list-{row.number}.pdf",
+    )
 
 
-def answer_paper(content: ReturnPaper, name: str) -> HttpResponse:
-    """Return a paper as a PDF that opens in the browser."""
+def drawn(content: ReturnPaper) -> bytes:
+    """Return a paper that has not gone out yet as PDF bytes."""
     from inventory.documents.papers.returns import return_paper_pdf  # noqa: PLC0415 - slow to import
 
-    data = return_paper_pdf(content, root=settings.RENDITION_ROOT)
-    answer = HttpResponse(data, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer
+    return return_paper_pdf(content, root=settings.RENDITION_ROOT)

@@ -1,11 +1,13 @@
 """Packets: frozen once, the same bytes ever after, their own event after them."""
 
+import hashlib
 import io
 import os
 import subprocess
 import sys
 from datetime import timedelta
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from django.conf import settings
@@ -16,15 +18,17 @@ from PIL import Image
 from pypdf import PdfReader
 
 from claims.actions.claim import steps as claim_steps
-from claims.actions.packet.packets import ChangedPacketError, build_packet, packet_bytes
+from claims.actions.packet.packets import build_packet, draw, packet_bytes
 from claims.models import FindingPhoto
 from claims.rules.packet import content as packet_content
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
-from inventory.evidence.store.packets import packet_path
-from inventory.models import Event
+from inventory.evidence.seal.sent_documents import LostDocumentError
+from inventory.evidence.store import originals as store
+from inventory.evidence.store.homes import StoreUnavailableError
+from inventory.models import Event, SentDocument
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage, step
 from tests.people import cast
@@ -93,17 +97,38 @@ class PacketTests(TestCase):
         self.assertIn("asserts that", text)
         self.assertIn("Crate 1: dented.", text)
 
-    def test_drawn_again_from_what_was_frozen_it_has_the_same_bytes(self):
+    def test_it_is_given_as_it_was_made_and_never_drawn_again(self):
         photo, _ = self.with_photos()
         packet = self.build()
-        first = packet_bytes(packet)
-        packet_path(packet.sha256).unlink()
         renditions.rendition_path(photo.original_id, 1600).unlink()
 
-        again = packet_bytes(packet)
+        with patch("claims.actions.packet.packets.draw", side_effect=AssertionError):
+            data = packet_bytes(packet)
 
-        self.assertEqual(again, first)
-        self.assertTrue(packet_path(packet.sha256).exists())
+        self.assertEqual(hashlib.sha256(data).hexdigest(), packet.sha256)
+        sent = SentDocument.objects.get()
+        self.assertEqual((sent.noun, sent.key), ("packet", str(packet.pk)))
+        self.assertEqual((sent.kind, sent.document_version), ("packet", 1))
+        self.assertEqual(sent.original_id, packet.sha256)
+        self.assertEqual(sent.original.size, len(data))
+        self.assertEqual((sent.made_by, sent.made_at), (self.people.mina, AT))
+
+    def test_its_rows_are_sealed_by_the_event_that_made_it(self):
+        packet = self.build()
+
+        made = Event.objects.latest("sequence")
+        self.assertEqual(made.kind, "packet.made")
+        sent = SentDocument.objects.get()
+        for named in (f'"{packet.sha256}"', f'["sentdocument","{sent.pk}"'):
+            self.assertIn(named, made.body)
+
+    def test_drawn_again_within_one_format_it_has_the_same_bytes(self):
+        self.with_photos()
+        packet = self.build()
+
+        content = packet_content.from_json(packet.content)
+
+        self.assertEqual(draw(content), packet_bytes(packet))
 
     def test_another_process_in_another_folder_draws_the_same_bytes(self):
         self.with_photos()
@@ -133,7 +158,6 @@ class PacketTests(TestCase):
         first = packet_bytes(packet)
         self.stage.finding.facts = "Something else entirely."
         self.stage.finding.save()
-        packet_path(packet.sha256).unlink()
 
         self.assertEqual(packet_bytes(packet), first)
 
@@ -165,23 +189,38 @@ class PacketTests(TestCase):
         self.assertEqual((first.packet_version, second.packet_version), (1, 2))
         self.assertNotEqual(first.sha256, second.sha256)
 
-    def test_a_picture_that_changed_is_never_drawn_in_silence(self):
-        photo, _ = self.with_photos()
+    def test_a_kept_file_that_was_changed_is_not_given(self):
         packet = self.build()
-        packet_path(packet.sha256).unlink()
-        path = renditions.rendition_path(photo.original_id, 1600)
-        path.write_bytes(photo_bytes("black"))
-        self.addCleanup(path.unlink)
+        path = store.path_of(packet.sha256)
+        before = path.read_bytes()
+        self.addCleanup(path.write_bytes, before)
+        path.write_bytes(b"%PDF-1.4 something else")
 
-        with self.assertRaisesMessage(ChangedPacketError, "cannot be made again"):
+        with self.assertRaisesMessage(LostDocumentError, "not drawn again"):
             packet_bytes(packet)
 
-    def test_a_file_that_was_tampered_with_is_drawn_anew(self):
+    def test_a_kept_file_that_is_gone_is_told_on_the_page(self):
         packet = self.build()
-        first = packet_bytes(packet)
-        packet_path(packet.sha256).write_bytes(b"%PDF-1.4 something else")
+        path = store.path_of(packet.sha256)
+        self.addCleanup(path.write_bytes, path.read_bytes())
+        path.unlink()
+        self.client.force_login(self.people.mina)
 
-        self.assertEqual(packet_bytes(packet), first)
+        answer = self.client.get(reverse("packet", args=[packet.pk]), follow=True)
+
+        self.assertRedirects(answer, reverse("claim", args=[self.claim.pk]))
+        self.assertContains(answer, "It is not drawn again")
+
+    def test_where_the_disk_refuses_no_packet_is_made(self):
+        refuse = StoreUnavailableError("The disk is nearly full.")
+        with (
+            patch(
+                "inventory.evidence.store.originals.store_original", side_effect=refuse
+            ),
+            self.assertRaisesMessage(RefusedError, "nothing was recorded"),
+        ):
+            self.build()
+        self.assertFalse(self.claim.packets.exists())
 
     def test_a_withdrawn_claim_has_no_new_packet(self):
         claim_steps.withdraw_claim(claim=self.claim, step=step(self.people, self.claim))

@@ -4,7 +4,6 @@ import io
 import uuid
 
 import pytest
-from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from pypdf import PdfReader
@@ -16,7 +15,6 @@ from inventory.actions.evidence.withholding import (
     show_evidence_again,
     withhold_evidence,
 )
-from inventory.evidence.store.packets import packet_path
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.people import cast
 from tests.pictures import jpeg
@@ -65,15 +63,6 @@ class TestWithheldFromPackets(TestCase):
 
         assert packet_bytes(first) == sent
         assert not self.holds_the_photo(second)
-
-    def test_the_old_packet_can_still_be_drawn_again(self):
-        first = self.build()
-        sent = packet_bytes(first)
-        self.act(withhold_evidence)
-        packet_path(first.sha256).unlink()
-
-        assert packet_bytes(first) == sent
-        assert str(packet_path(first.sha256)).startswith(str(settings.PACKET_ROOT))
 
     def test_shown_again_it_is_in_the_next(self):
         self.act(withhold_evidence)

@@ -1,8 +1,10 @@
 """Returns, through the pages: begun, staged, signed for, received, lost, on paper."""
 
+import hashlib
 import uuid
 from datetime import UTC, date, datetime
 from io import BytesIO
+from unittest.mock import patch
 
 import pytest
 import time_machine
@@ -11,10 +13,13 @@ from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
-from inventory.models import CrateReturn, Evidence, ReturnLine
+from inventory.actions.core.versions import StaleRowError
+from inventory.actions.returns.papers import store_papers
+from inventory.evidence.store.originals import path_of
+from inventory.models import CrateReturn, Evidence, ReturnLine, SentDocument
 from tests import making
 from tests.pictures import jpeg
-from tests.returning import begin, make_stage, ship, shipped, stage
+from tests.returning import begin, make_stage, ready_crate, ship, shipped, stage
 
 pytestmark = pytest.mark.database
 
@@ -412,7 +417,14 @@ class TestPapers(Case):
         assert "1,855 mm" in words
         assert "All 3 fit on 1.33 m of the 16.00 m floor." in words
 
+    def staged(self):
+        """Begin another return, with crates that are still here."""
+        row = begin(self.book)
+        stage(self.book, row, [ready_crate(self.book) for _ in range(3)])
+        return row
+
     def test_the_list_plans_for_the_trailer_that_comes(self):
+        self.row = self.staged()
         words = self.pdf(
             "return_packing_list", length="6000", width="2400", height="1300"
         )
@@ -426,9 +438,83 @@ class TestPapers(Case):
     def test_a4_is_printed_where_the_dock_prints_a4(self):
         self.book.location.paper = "a4"
         self.book.location.save()
+        self.row = self.staged()
         answer = self.client.get(reverse("return_bol", args=[self.row.pk]))
         box = PdfReader(BytesIO(answer.content)).pages[0].mediabox
         assert (round(box.width), round(box.height)) == (595, 842)
+
+    def test_what_went_out_is_given_ever_after_and_never_drawn_again(self):
+        urls = [
+            reverse(name, args=[self.row.pk])
+            for name in ("return_bol", "return_packing_list")
+        ]
+        before = [self.client.get(url).content for url in urls]
+        self.book.supplier.name = "Another name"
+        self.book.supplier.save()
+        self.book.crate_type.name = "Another type"
+        self.book.crate_type.save()
+
+        with patch("inventory.views.returns.acts.return_paper_pdf") as draw:
+            after = [self.client.get(url, {"length": "6000"}).content for url in urls]
+
+        draw.assert_not_called()
+        assert after == before
+        kept = SentDocument.objects.filter(noun="cratereturn", key=str(self.row.pk))
+        assert [row.kind for row in kept] == ["bill-of-lading", "packing-list"]
+        for row, data in zip(kept, before, strict=True):
+            assert row.original_id == hashlib.sha256(data).hexdigest()
+            assert (row.made_by, row.location) == (
+                self.book.who.rosa,
+                self.book.location,
+            )
+
+    def test_the_stack_plan_goes_out_as_it_was_made_for_the_trailer(self):
+        row = self.staged()
+        page = self.client.get(
+            reverse("crate_return", args=[row.pk]), {"length": "6000"}
+        )
+        url = reverse("ship_return", args=[row.pk])
+        self.assertContains(page, f"{url}?length=6000")
+        answer = self.client.post(
+            f"{url}?length=6000&width=2591&height=2790",
+            {
+                "version": row.version,
+                "client_id": str(uuid.uuid4()),
+                "left_on": "2026-04-02",
+                "billed_on": "2026-04-02",
+                "carrier": self.book.carrier.pk,
+                "how_signed": "signed",
+                "driver_count": "3",
+            },
+        )
+        assert answer.status_code == 302, answer.content.decode()
+        self.row = row
+        assert "6,000 by" in self.pdf("return_packing_list")
+
+    def test_a_lost_paper_is_said_to_be_lost(self):
+        sent = SentDocument.objects.get(kind="bill-of-lading")
+        path = path_of(sent.original_id)
+        self.addCleanup(path.write_bytes, path.read_bytes())
+        path.unlink()
+        answer = self.client.get(reverse("return_bol", args=[self.row.pk]))
+        assert answer.status_code == 404
+        self.assertContains(answer, "not drawn again", status_code=404)
+
+    def test_crates_staged_after_the_papers_were_drawn_stop_the_shipping(self):
+        row = self.staged()
+        late = ready_crate(self.book)
+
+        def store_then_stage(*given, **more):
+            papers = store_papers(*given, **more)
+            stage(self.book, row, [late])
+            return papers
+
+        target = "inventory.actions.returns.shipping.store_papers"
+        with patch(target, store_then_stage), pytest.raises(StaleRowError):
+            ship(self.book, row)
+        row.refresh_from_db()
+        assert row.state == "staging"
+        assert not SentDocument.objects.filter(key=str(row.pk)).exists()
 
 
 @time_machine.travel(NOW, tick=False)

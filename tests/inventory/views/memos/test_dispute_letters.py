@@ -1,0 +1,103 @@
+"""The letter about a disputed credit: a draft at first, then kept as it went out."""
+
+import hashlib
+import uuid
+from unittest.mock import patch
+
+import pytest
+import time_machine
+from django.urls import reverse
+
+from inventory.actions.memos.posting import post_memo
+from inventory.evidence.store.homes import StoreUnavailableError
+from inventory.models import Event, SentDocument, ShortCredit
+from tests.inventory.views.memos.test_memos import NOW, Case
+from tests.inventory.views.returns.test_returns import words_of
+from tests.returning import AT, memo_of
+
+pytestmark = pytest.mark.database
+
+
+@time_machine.travel(NOW, tick=False)
+class TestDisputeLetters(Case):
+    def setUp(self):
+        super().setUp()
+        memo = memo_of(
+            self.book,
+            (self.one, 9_000, "bracket missing"),
+            (self.two, 12_000),
+            (self.three, 12_000),
+        )
+        post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
+        self.short = ShortCredit.objects.get()
+
+    def told(self):
+        return {
+            "version": self.short.version,
+            "posting_key": str(uuid.uuid4()),
+            "decided_on": "2026-05-01",
+            "reason": "Our check lists it.",
+        }
+
+    def kept(self):
+        rows = SentDocument.objects.filter(kind="dispute-letter")
+        return list(rows.order_by("document_version"))
+
+    def letter(self):
+        return self.client.get(reverse("dispute_letter", args=[self.short.pk])).content
+
+    def test_a_letter_before_the_dispute_is_a_draft(self):
+        self.letter()
+        assert not self.kept()
+
+    def test_the_letter_downloaded_after_the_dispute_is_kept_and_given_ever_after(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        first = self.letter()
+        self.book.supplier.name = "Another name"
+        self.book.supplier.save()
+        self.client.force_login(self.book.who.mina)
+        with patch("inventory.views.memos.dispute_letters.drawn") as draw:
+            again = self.letter()
+
+        draw.assert_not_called()
+        assert again == first
+        (sent,) = self.kept()
+        assert (sent.kind, sent.key) == ("dispute-letter", str(self.short.pk))
+        assert sent.original_id == hashlib.sha256(first).hexdigest()
+        assert sent.made_by == self.book.who.abel
+        assert Event.objects.latest("sequence").kind == "short.letter"
+
+    def test_the_letter_is_written_anew_only_when_asked_and_the_first_stays(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        page = reverse("short_credit", args=[self.short.pk])
+        self.assertNotContains(self.client.get(page), "Write the letter anew")
+        first = self.letter()
+        self.assertContains(self.client.get(page), "Write the letter anew")
+        self.book.supplier.address = "New Street 1"
+        self.book.supplier.save()
+
+        answer = self.send("renew_dispute_letter", self.short.pk)
+
+        self.assertRedirects(answer, page)
+        second = self.letter()
+        assert second != first
+        assert "New Street 1" in words_of(second)
+        kept = self.kept()
+        assert [row.document_version for row in kept] == [1, 2]
+        assert kept[0].original_id == hashlib.sha256(first).hexdigest()
+
+    def test_where_the_disk_refuses_no_letter_is_given(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        refuse = StoreUnavailableError("The disk is nearly full.")
+        with patch(
+            "inventory.evidence.store.originals.store_original", side_effect=refuse
+        ):
+            answer = self.client.get(
+                reverse("dispute_letter", args=[self.short.pk]), follow=True
+            )
+        self.assertContains(answer, "The disk could not take the document")
+
+    def test_no_letter_goes_out_about_a_difference_that_is_not_in_dispute(self):
+        answer = self.send("renew_dispute_letter", self.short.pk)
+        self.assertRedirects(answer, reverse("short_credit", args=[self.short.pk]))
+        assert not self.kept()

@@ -1,0 +1,152 @@
+"""Make a house with records of every kind, as this version of the code keeps it.
+
+Each version leaves one behind for the next to open. Before the version number goes
+up, from the top of a clean tree::
+
+    .venv/bin/python -m tests.upgrade.make_house tests/upgrade/houses/0.3.0
+
+This migrates an empty SQLite database in a folder of its own, tells the demo story
+and the stories of ``more_*.py`` at one fixed moment through the real actions, says
+which kinds and states are still missing, and writes
+
+- ``NAME.sql.gz``: the whole database as SQL, without its triggers (those are made
+  by the migration that follows, as on any upgrade);
+- ``NAME.files.zip``: every original, and half of the packet files.
+
+Then name the new house in ``tests/upgrade/houses/__init__.py``. A house is never made
+again by later code. When a kind of record is added, add its story to ``more_*.py``.
+The photos are drawn 48 pixels wide, so that a house weighs some hundred kilobytes.
+"""
+
+import gzip
+import os
+import sqlite3
+import sys
+import tempfile
+import zipfile
+from datetime import UTC, datetime
+from pathlib import Path
+
+NOW = datetime(2026, 11, 24, 20, 0, tzinfo=UTC)
+"""The moment at which the stories are told: a Tuesday afternoon at the dock."""
+
+NEVER_MADE = frozenset(
+    (
+        "deadline.met",
+        "password.changed",
+        "person.assigned",
+        "person.disabled",
+        "person.enabled",
+        "rows.sealed",
+    )
+)
+"""Kinds of event that no act of this version records."""
+
+
+def main(target):
+    """Make the house in a folder of its own and write its two files."""
+    with tempfile.TemporaryDirectory(prefix="dock-house-") as folder:
+        os.environ.pop("DATABASE_URL", None)
+        os.environ["DOCK_DATA_DIR"] = folder
+        os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+        import django
+
+        django.setup()
+        _tell()
+        for line in missing():
+            sys.stdout.write(f"Missing: {line}\n")
+        from django.db import connection
+
+        connection.close()
+        target.parent.mkdir(parents=True, exist_ok=True)
+        write_sql(Path(folder), target.with_name(f"{target.name}.sql.gz"))
+        write_files(Path(folder), target.with_name(f"{target.name}.files.zip"))
+
+
+def _tell():
+    from django.conf import settings
+    from django.core.management import call_command
+    from django.db import transaction
+
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    call_command("migrate", verbosity=0)
+    _draw_small()
+    from fixtures.story import tell_story
+    from fixtures.teller import Teller
+    from tests.upgrade.more_claims import tell_more_claims
+    from tests.upgrade.more_people import tell_more_people
+    from tests.upgrade.more_returns import tell_more_returns
+
+    with transaction.atomic():
+        cast = tell_story(NOW)
+    teller = Teller(cast, cast.northgate, NOW)
+    teller._pictures = 400  # the demo's own photos stand before
+    tell_more_claims(teller)
+    tell_more_returns(teller)
+    tell_more_people(teller)
+
+
+def _draw_small():
+    """Let the stories draw photos of 48 pixels instead of 1600."""
+    from fixtures import pictures, returns_story, teller
+
+    draw = pictures.draw
+
+    def small(*words, **more):
+        return draw(*words, **{**more, "size": (48, 36)})
+
+    teller.draw = returns_story.draw = small
+
+
+def missing():
+    """Yield what the house lacks: empty tables, states nobody is in, kinds of event."""
+    from django.apps import apps
+
+    from inventory.models import Event
+    from inventory.rules.core import event_kinds
+
+    for model in apps.get_models():
+        if model._meta.app_label not in {"claims", "inventory"}:
+            continue
+        rows = getattr(model, "everything", model._default_manager)
+        if not rows.exists():
+            yield f"any {model._meta.label}"
+        for field in model._meta.fields:
+            if field.name in {"state", "fate", "kind"} and field.choices:
+                found = set(rows.values_list(field.name, flat=True))
+                lacking = [key for key, _ in field.flatchoices if key not in found]
+                if lacking:
+                    yield f"{model._meta.label}.{field.name} {', '.join(lacking)}"
+    told = set(Event.objects.values_list("kind", flat=True))
+    for kind in sorted({*event_kinds._registry} - told - NEVER_MADE):
+        yield f"event {kind}"
+
+
+def write_sql(folder, target):
+    """Write the database as SQL, the same bytes for the same rows."""
+    with sqlite3.connect(folder / "db.sqlite3") as file:
+        lines = [
+            line for line in file.iterdump() if not line.startswith("CREATE TRIGGER")
+        ]
+    file.close()
+    with (
+        target.open("wb") as out,
+        gzip.GzipFile(filename="", mode="wb", fileobj=out, mtime=0) as packed,
+    ):
+        packed.write("\n".join(lines).encode())
+
+
+def write_files(folder, target):
+    """Write every original, and every second packet file: the others are lost."""
+    packets = sorted((folder / "packets").glob("*.pdf"))
+    originals = sorted(
+        path for path in (folder / "originals").glob("??/*") if path.is_file()
+    )
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as packed:
+        for path in (*originals, *packets[::2]):
+            name = zipfile.ZipInfo(path.relative_to(folder).as_posix())
+            packed.writestr(name, path.read_bytes(), zipfile.ZIP_DEFLATED)
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]).absolute())

@@ -1,0 +1,175 @@
+"""Claims, supplements and packets in the states the demo story does not reach."""
+
+from claims.actions.claim.decisions import decide_paper
+from claims.actions.claim.lines import LineChange, adjust_line, strike_line
+from claims.actions.claim.making import Pick, make_claim, supplement_claim
+from claims.actions.claim.steps import (
+    Step,
+    record_acknowledgement,
+    record_disallowance,
+    record_offer,
+    record_receipt,
+    record_settlement,
+    send_claim,
+    withdraw_claim,
+)
+from claims.actions.claim.supplements import receive_supplement, send_supplement
+from claims.actions.packet.packets import build_packet
+from claims.models import Claim, Finding
+from fixtures.steps import step
+from tests.upgrade.more_bench import tell_more_bench
+from tests.upgrade.more_trucks import damaged
+
+
+def tell_more_claims(t):
+    """Bring a claim to every state, and notices, findings and holds to theirs."""
+    made = {}
+    for number, name in enumerate(
+        ("sent", "acknowledged", "offered", "disallowed", "withdrawn", "settled")
+    ):
+        made[name] = _claim_of_two(t, number, 60 + 3 * number)
+    _send_on(t, made)
+    _papers_and_lines(t, made)
+    _claim_for_the_supplier(t)
+    _packets(t, made)
+    tell_more_bench(t, made["sent"].shipment)
+
+
+def _claim_of_two(t, number, days, *, claimant="us", claimed=1):
+    """Bring one crate with a machine, find two things wrong, and claim the first."""
+    shipment = damaged(t, number, days)
+    findings = list(Finding.objects.filter(shipment=shipment).exclude(unit=None))
+    return make_claim(
+        shipment=shipment,
+        picks=[Pick(finding, "repair") for finding in findings[:claimed]],
+        claimant=claimant,
+        basis="destination" if number % 2 else "invoice",
+        person=t.manager,
+        at=t.moment(t.ago(days - 8), 9),
+        today=t.ago(days - 8),
+    )
+
+
+def _send_on(t, made):
+    for name, claim in made.items():
+        send_claim(claim=claim, how="email", step=step(t, claim, 37))
+        if name == "sent":
+            continue
+        proof = step(t, claim, 35, proof="Read receipt from its claims desk")
+        record_receipt(claim=claim, step=proof)
+        record_acknowledgement(
+            claim=claim, carrier_number="SS-0417", step=step(t, claim, 30)
+        )
+    offered, settled = made["offered"], made["settled"]
+    record_offer(claim=offered, cents=9_000, step=step(t, offered, 20))
+    record_offer(claim=settled, cents=12_000, step=step(t, settled, 20))
+    record_settlement(claim=settled, cents=15_500, step=step(t, settled, 10))
+    for name, act in (("disallowed", _disallow), ("withdrawn", _withdraw)):
+        act(t, made[name])
+
+
+def _reasoned(t, claim, days, reason):
+    plain = step(t, claim, days)
+    return Step(
+        person=plain.person,
+        at=plain.at,
+        today=plain.today,
+        version=plain.version,
+        on=plain.on,
+        reason=reason,
+    )
+
+
+def _disallow(t, claim):
+    record_disallowance(
+        claim=claim,
+        with_offer=True,
+        step=_reasoned(t, claim, 15, "The carrier says the packing was poor."),
+    )
+
+
+def _withdraw(t, claim):
+    withdraw_claim(
+        claim=claim, step=_reasoned(t, claim, 14, "Paid by the supplier after all.")
+    )
+
+
+def _papers_and_lines(t, made):
+    """Decide a paper, adjust and strike lines, add supplements in each state."""
+    claim = made["acknowledged"]
+    decide_paper(
+        claim=claim,
+        paper="freight-paid",
+        step=_reasoned(t, claim, 25, "The supplier paid the freight."),
+    )
+    for name, sent, received in (
+        ("acknowledged", True, True),
+        ("offered", True, False),
+        ("sent", False, False),
+    ):
+        _supplement(t, made[name], sent=sent, received=received)
+    line = made["sent"].lines.order_by("-pk")[0]
+    adjust_line(
+        line=line,
+        change=LineChange("repair", 689_900, 0, 0, 0, 21_000),
+        step=_line_step(t, line, "The part was dearer than estimated."),
+    )
+    drafted = Claim.objects.filter(state="drafted").order_by("pk")[0]
+    line = drafted.lines.order_by("-pk")[0]
+    strike_line(line=line, step=_line_step(t, line, "Mended at no cost."))
+
+
+def _line_step(t, line, reason):
+    line.refresh_from_db()
+    day = t.ago(5)
+    return Step(
+        person=t.manager,
+        at=t.moment(day, 10),
+        today=day,
+        version=line.version,
+        reason=reason,
+    )
+
+
+def _supplement(t, claim, *, sent, received):
+    taken = claim.lines.values_list("finding", flat=True)
+    second = Finding.objects.filter(shipment=claim.shipment).exclude(unit=None)
+    row = supplement_claim(
+        claim=claim,
+        picks=[Pick(second.exclude(pk__in=taken).get(), "repair")],
+        step=_reasoned(t, claim, 12, "A second part proved broken."),
+    )
+    if sent:
+        send_supplement(supplement=row, how="portal", step=_supplement_step(t, row, 11))
+    if received:
+        row.refresh_from_db()
+        receive_supplement(supplement=row, step=_supplement_step(t, row, 10))
+
+
+def _supplement_step(t, row, days):
+    day = t.ago(days)
+    return Step(
+        person=t.manager,
+        at=t.moment(day, 10),
+        today=day,
+        version=row.version,
+        on=day,
+        proof="Portal's answer 5512",
+    )
+
+
+def _claim_for_the_supplier(t):
+    _claim_of_two(t, 20, 50, claimant="supplier", claimed=2)
+
+
+def _packets(t, made):
+    """Make two packets of a running claim and one of each closed or drafted one."""
+    drafted = Claim.objects.filter(state="drafted").order_by("pk")[0]
+    for claim, days in (
+        (made["offered"], 9),
+        (made["offered"], 3),
+        (made["settled"], 8),
+        (drafted, 2),
+    ):
+        day = t.ago(days)
+        build_packet(claim=claim, person=t.manager, at=t.moment(day, 16), today=day)

@@ -1,0 +1,121 @@
+"""People, places and partners that were changed, and what else the demo lacks."""
+
+from datetime import timedelta
+
+from inventory.actions.crates.types import PartListed, change_crate_type
+from inventory.actions.people.partners import Period, change_carrier, change_supplier
+from inventory.actions.people.people import add_person, change_location, change_person
+from inventory.actions.receiving.crates import list_crates
+from inventory.actions.receiving.deliveries import change_delivery
+from inventory.actions.receiving.handovers import count_handover
+from inventory.actions.receiving.units import change_unit
+from inventory.models import Delivery, Unit
+
+
+def tell_more_people(t):
+    """Change every kind of row that can be changed."""
+    _people(t)
+    _partners(t)
+    _dock(t)
+
+
+def _people(t):
+    ada = t.cast.people["ada"]
+    at = t.moment(t.ago(100), 9)
+    gone = add_person(
+        person=ada,
+        at=at,
+        username="orrin",
+        full_name="Orrin Slate",
+        password="kraft-and-stencil",
+        is_administrator=False,
+        assigned={(t.location.pk, "clerk")},
+    )
+    change_person(
+        person=ada,
+        at=t.moment(t.ago(50), 9),
+        who=gone,
+        version=gone.version,
+        full_name="Orrin Slate",
+        is_administrator=False,
+        is_active=False,
+        assigned=set(),
+    )
+    ferry = t.cast.ferry
+    ferry.refresh_from_db()
+    change_location(
+        person=ada,
+        at=t.moment(t.ago(40), 9),
+        location=ferry,
+        version=ferry.version,
+        paper="a4",
+        write_off_limit_cents=5_000,
+    )
+
+
+def _partners(t):
+    about = {"person": t.manager, "at": t.moment(t.ago(30), 9)}
+    sedge, thistle = t.cast.carriers["sedge"], t.cast.suppliers["thistle"]
+    change_carrier(
+        carrier=sedge,
+        version=sedge.version,
+        periods=[Period("claim", 9, "months", "delivery", "Its tariff 4, item 12")],
+        claims_phone="402 555 0199",
+        **about,
+    )
+    change_supplier(
+        supplier=thistle,
+        version=thistle.version,
+        periods=[
+            Period("damage", 10, "days", "discovery"),
+            Period("wrong", 30, "days", "invoice"),
+        ],
+        crate_terms="Racks back within 45 days.",
+        **about,
+    )
+    rack = t.cast.crate_types["thistle"]
+    rack.refresh_from_db()
+    change_crate_type(
+        crate_type=rack,
+        version=rack.version,
+        parts=[PartListed("upright", 4), PartListed("cross bar", 6)],
+        most_stacked=5,
+        **about,
+    )
+
+
+def _dock(t):
+    """Correct the truck at the dock, its count, its crates and a machine."""
+    truck = Delivery.objects.filter(location=t.location, signed_at=None).order_by("pk")
+    row = truck[0]
+    at = t.now - timedelta(minutes=10)
+    about = {"person": t.clerk, "at": at}
+    change_delivery(
+        delivery=row,
+        version=row.version,
+        carrier=row.carrier,
+        arrived_at=row.arrived_at,
+        driver_name="Lou Garrity",
+        trailer_number="GN53241",
+        **about,
+    )
+    handover = row.handovers.order_by("pk")[0]
+    count_handover(
+        handover=handover,
+        version=handover.version,
+        pieces_counted=3,
+        rest_to_follow=True,
+        **about,
+    )
+    list_crates(
+        shipment=handover.shipment, delivery=row, count=1, kind="one-way", **about
+    )
+    unit = Unit.objects.filter(shipment__location=t.location).latest("pk")
+    change_unit(
+        unit=unit,
+        version=unit.version,
+        crate=unit.crate,
+        serial=unit.serial,
+        invoice_cents=460_000,
+        **about,
+    )

@@ -1,0 +1,142 @@
+"""Houses of earlier versions, with open and closed records of every kind, are opened."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from tests.backups.places import empty_place
+from tests.sites import ROOT
+from tests.upgrade.houses import HOUSES
+from tests.upgrade.opening import earlier_house
+
+pytestmark = [pytest.mark.processes, pytest.mark.database]
+
+ADDED = {"packet.kept"}
+"""The kinds of event that bringing a house forward may add."""
+
+NOT_OURS = {"inventory_user_groups", "inventory_user_user_permissions"}
+"""Tables that Django makes for every user model and that nothing here writes."""
+
+POST_ONLY = {405}
+HOME = {302}
+
+PACKETS = (
+    "import json\n"
+    "from django.test import Client\n"
+    "from claims.models import Packet\n"
+    "from inventory.models import User\n"
+    "import hashlib\n"
+    "client = Client(headers={'host': '127.0.0.1'})\n"
+    "client.force_login(User.objects.get(username='mina'),\n"
+    "    'django.contrib.auth.backends.ModelBackend')\n"
+    "for packet in Packet.objects.order_by('pk'):\n"
+    "    answer = client.get(f'/packets/{packet.pk}/packet.pdf')\n"
+    "    same = hashlib.sha256(answer.content).hexdigest() == packet.sha256\n"
+    "    print(answer.status_code, same, packet.sha256)\n"
+)
+
+
+@pytest.fixture(scope="module", params=HOUSES)
+def house(request, tmp_path_factory):
+    """Give the house after the migration, with its rows before and after."""
+    folder = tmp_path_factory.mktemp("house")
+    with earlier_house(request.param, folder) as site:
+        site.packets = {path.stem for path in (folder / "packets").glob("*.pdf")}
+        site.before = module(site, "rows")
+        site.manage("migrate", "--verbosity", "0")
+        site.after = module(site, "rows", json.dumps(site.before["columns"]))["rows"]
+        yield site
+
+
+def module(site, name, *words):
+    """Run a module beside this one in the house; return what it printed."""
+    done = subprocess.run(
+        [sys.executable, "-m", f"tests.upgrade.{name}", *words],
+        cwd=ROOT,
+        env=site.env,
+        text=True,
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def asked(site, source):
+    told, failed = site.python(source).communicate()
+    assert failed == ""
+    return told.splitlines()
+
+
+def test_it_holds_records_of_every_kind(house):
+    empty = {table for table, rows in house.before["rows"].items() if not rows}
+    assert empty == NOT_OURS
+
+
+def test_no_earlier_row_and_no_earlier_event_was_changed(house):
+    for table, before in house.before["rows"].items():
+        after = house.after[table]
+        changed = [key for key, row in before.items() if after.get(key) != row]
+        assert changed == [], table
+
+
+def test_the_only_events_added_are_those_of_keeping_packets(house):
+    count = len(house.before["rows"]["inventory_event"])
+    kinds = asked(
+        house,
+        "from inventory.models import Event\n"
+        f"for one in Event.objects.filter(sequence__gt={count}): print(one.kind)\n",
+    )
+    assert set(kinds) == ADDED
+    assert len(kinds) == len(house.packets)
+
+
+def test_verify_is_green(house):
+    told = house.manage("verify").stdout
+    assert told.startswith("All well")
+    assert "before rows were sealed" not in told
+    assert house.manage("check", check=False).returncode == 0
+
+
+def test_every_page_opens_for_each_role(house):
+    walked = module(house, "walking")
+    assert walked["broken"] == []
+    for name, by_person in walked["answers"].items():
+        found = {status for given in by_person.values() for status in given}
+        assert found & ({200} | POST_ONLY | HOME), name
+
+
+def test_the_packets_on_the_disk_are_kept_and_those_missing_are_named(house):
+    done = house.manage("keep_sent_documents", check=False)
+    packets = {line.split()[2]: line for line in asked(house, PACKETS)}
+    missing = set(packets) - house.packets
+
+    assert done.returncode == 1
+    assert missing
+    for sha256 in packets:
+        assert (sha256 in done.stdout) == (sha256 in missing)
+    assert f"Kept: 0. Missing: {len(missing)}." in done.stdout
+    for sha256, line in packets.items():
+        assert line.startswith("302 False" if sha256 in missing else "200 True")
+
+
+def test_a_kept_packet_needs_the_packets_folder_no_more_and_is_backed_up(
+    house, tmp_path
+):
+    for path in (house.folder / "packets").glob("*.pdf"):
+        path.unlink()
+    house.manage("backup", str(tmp_path / "copy"))
+    with empty_place(house, tmp_path / "new") as place:
+        told = place.manage("restore", str(tmp_path / "copy")).stdout
+        assert "All well" in told
+        given = asked(place, PACKETS)
+    assert sum(line.startswith("200 True") for line in given) == len(house.packets)
+
+
+def test_migrating_again_adds_nothing(house):
+    count = "from inventory.models import Event\nprint(Event.objects.count())"
+    before = asked(house, count)
+    house.manage("migrate", "--verbosity", "0")
+    assert asked(house, count) == before

@@ -1,0 +1,197 @@
+"""Walk every address of a house with GET, as a person of each role.
+
+Run in a house's own process; prints ``{"answers": {name: {person: [statuses]}},
+"broken": [...]}``. The rows are chosen so that between them they show every state,
+kind and flag that the table holds, and every field both empty and filled.
+"""
+
+import json
+import sys
+from contextlib import suppress
+
+PEOPLE = ("mina", "rosa", "tomas", "abel", "nell", "ada")
+STRANGERS = ("nell", "ada")
+"""Those who do not work at the location whose rows are opened."""
+
+FITTING = {200, 302, 403, 405}
+"""What an address answers with: its page, another page, a reason, or "only POST"."""
+
+WITHOUT_SUPPLIER = {"ask_supplier", "supplier_letter"}
+"""Not found where a crate is one-way, and so no supplier waits for it."""
+
+MOST_ROWS = 6
+"""The most rows of one address for the manager; the others get one."""
+
+TABLES = {
+    "carriers": "inventory.Carrier",
+    "claims": "claims.Claim",
+    "crates": "inventory.Crate",
+    "deadlines": "claims.Deadline",
+    "deliveries": "inventory.Delivery",
+    "deposits": "inventory.Deposit",
+    "entries": "inventory.Entry",
+    "evidence": "inventory.Evidence",
+    "findings": "claims.Finding",
+    "handovers": "inventory.Handover",
+    "holds": "inventory.Hold",
+    "lines": "claims.ClaimLine",
+    "locations": "inventory.Location",
+    "memo-lines": "inventory.MemoLine",
+    "memos": "inventory.CreditMemo",
+    "notices": "claims.Notice",
+    "packaging-holds": "inventory.PackagingHold",
+    "packets": "claims.Packet",
+    "people": "inventory.User",
+    "return-lines": "inventory.ReturnLine",
+    "returns": "inventory.CrateReturn",
+    "shipments": "inventory.Shipment",
+    "short-credits": "inventory.ShortCredit",
+    "suppliers": "inventory.Supplier",
+    "supplements": "claims.Supplement",
+    "units": "inventory.Unit",
+}
+"""The table whose rows an address is about, by the address's first word."""
+
+WORDS = {
+    "stage": "uncrating",
+    "paper": "freight-paid",
+    "kind": "concealed",
+    "size": 320,
+}
+
+
+def main():
+    """Walk, and print what was answered."""
+    from django.conf import settings
+    from django.test import Client
+
+    from inventory.models import User
+
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    addresses = {name: urls_of(name, route) for name, route in routes()}
+    answers, broken = {}, []
+    for person in PEOPLE:
+        client = Client(raise_request_exception=False, headers={"host": "127.0.0.1"})
+        client.force_login(
+            User.objects.get(username=person),
+            "django.contrib.auth.backends.ModelBackend",
+        )
+        for name, urls in addresses.items():
+            for url in urls if person == "mina" else urls[:1]:
+                status = _get(client, url)
+                answers.setdefault(name, {}).setdefault(person, []).append(status)
+                if status not in FITTING and not _is_right(person, name, status):
+                    broken.append(f"{person} {url}: {status}")
+    json.dump({"answers": answers, "broken": broken}, sys.stdout)
+
+
+def _is_right(person, name, status):
+    """Return whether another status is right here, for this person or this address."""
+    if status == 422:
+        return name == "crate_labels_pdf"  # no crate of the bill has a mark
+    return status == 404 and (person in STRANGERS or name in WITHOUT_SUPPLIER)
+
+
+def _get(client, url):
+    answer = client.get(url)
+    if answer.streaming:
+        b"".join(answer.streaming_content)
+    return answer.status_code
+
+
+def routes():
+    """Yield name and route of every address of ours."""
+    from django.urls import URLPattern, get_resolver
+
+    pending = [("", one) for one in get_resolver().url_patterns]
+    while pending:
+        before, one = pending.pop(0)
+        route = before + str(one.pattern)
+        if not isinstance(one, URLPattern):
+            if getattr(one, "app_name", None) != "admin":
+                pending += [(route, inner) for inner in one.url_patterns]
+        elif one.callback.__module__.startswith(("claims.", "inventory.")):
+            yield one.name, one
+
+
+def urls_of(name, pattern):
+    """Return the addresses of this name: one a row, or the one that there is."""
+    from django.urls import reverse
+
+    converters = pattern.pattern.converters
+    if not converters:
+        return [_asked(name, reverse(name))]
+    rows = chosen_rows(str(pattern.pattern).split("/", maxsplit=1)[0])
+    return [
+        _asked(name, reverse(name, kwargs=_keys(name, row, converters))) for row in rows
+    ]
+
+
+def _keys(name, row, converters):
+    from inventory.models import CrateType, Location
+
+    keys = {key: WORDS[key] for key in converters if key in WORDS}
+    if name == "set_return_costs" or "place" in converters:
+        from inventory.models import Supplier
+
+        keys["place"] = Location.objects.order_by("pk")[0].pk
+        row = row if isinstance(row, Supplier) else Supplier.objects.order_by("pk")[0]
+    if "key" in converters:
+        kind = CrateType.objects.order_by("pk")[0]
+        keys["key"], row = kind.pk, kind.supplier
+    return {**keys, "pk": row.pk}
+
+
+def _asked(name, url):
+    """Add the words after the address that a page cannot do without."""
+    from inventory.models import Crate, Delivery
+
+    if name == "crate_labels_pdf":
+        crates = Crate.objects.filter(shipment=int(url.split("/")[2]))
+        marked = crates.exclude(mark="").order_by("pk").first()
+        return f"{url}?crate={marked.pk if marked else 0}"
+    if name == "add_evidence":
+        return f"{url}?delivery={Delivery.objects.order_by('pk')[0].pk}"
+    if name == "record_finding":
+        key = int(url.split("/")[2])
+        crate = Crate.objects.filter(shipment=key).order_by("pk").first()
+        return f"{url}?stage=uncrating" + (f"&crate={crate.pk}" if crate else "")
+    return url
+
+
+def chosen_rows(word):
+    """Return rows of a table that between them show every state, kind and flag."""
+    from django.apps import apps
+
+    from inventory.access import scoped
+    from inventory.models import User
+
+    model = apps.get_model(TABLES[word])
+    rows = model._default_manager.order_by("pk")
+    with suppress(KeyError):  # a table that belongs to no location
+        rows = scoped(rows, User.objects.get(username="mina"))
+    shown, chosen = set(), []
+    for row in rows:
+        new = {("any", True), *_signs(row)} - shown
+        if new and len(chosen) < MOST_ROWS:
+            chosen.append(row)
+            shown |= new
+    if not chosen:
+        raise AssertionError(f"There is no {word} to open.")
+    return chosen
+
+
+def _signs(row):
+    for field in row._meta.concrete_fields:
+        value = getattr(row, field.attname)
+        if field.choices or isinstance(value, bool):
+            yield field.name, value
+        elif field.null:
+            yield field.name, value is None
+
+
+if __name__ == "__main__":
+    import django
+
+    django.setup()
+    main()
