@@ -14,10 +14,7 @@ class InventoryConfig(AppConfig):
     def ready(self) -> None:
         """Keep triggers in place around every migration, and seal what is older."""
         from inventory import triggers  # noqa: PLC0415
-        from inventory.evidence.seal import (
-            ledger_check,
-            sent_documents,
-        )
+        from inventory.evidence.seal import ledger_check, sent_documents  # noqa: PLC0415
         from inventory.management import after_migration  # noqa: PLC0415
 
         pre_migrate.connect(

@@ -142,7 +142,7 @@ def _papers(crate_return: CrateReturn, departure: Departure, at: datetime) -> Pa
     facts = facts_of_return(row, row.lines.filter(is_taken_off=False).count())
     is_dated = departure.billed_on <= departure.left_on
     verdict = rules.LIFE.decide(row.state, "ship", facts)
-    if not is_dated or not verdict.allowed:
+    if not is_dated or not verdict.is_allowed:
         return Papers((), {})
     row.state = verdict.new_state or row.state
     for name, value in _left(departure).items():
