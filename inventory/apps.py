@@ -14,8 +14,10 @@ class InventoryConfig(AppConfig):
     def ready(self) -> None:
         """Keep triggers in place around every migration, and seal what is older."""
         from inventory import triggers  # noqa: PLC0415
-        from inventory.evidence.seal import ledger_check  # noqa: PLC0415
-        from inventory.evidence.store import sent_documents  # noqa: PLC0415
+        from inventory.evidence.seal import (
+            ledger_check,  # noqa: PLC0415
+            sent_documents,  # noqa: PLC0415
+        )
         from inventory.management import after_migration  # noqa: PLC0415
 
         pre_migrate.connect(

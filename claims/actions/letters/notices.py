@@ -16,8 +16,8 @@ from inventory.actions.core.sent_documents import (
     store_document,
 )
 from inventory.actions.core.versions import RefusedError, change_row
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store.originals import Stored
-from inventory.evidence.store.sent_documents import last_sent
 from inventory.models import Delivery, Evidence, Shipment, User
 from inventory.rules.core.sent_documents import NOTICE
 

@@ -15,8 +15,8 @@ from inventory.actions.core.sent_documents import (
     keep_sent,
     store_document,
 )
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store import packets
-from inventory.evidence.store.sent_documents import last_sent
 from inventory.models import SentDocument
 from inventory.rules.core.sent_documents import PACKET
 

@@ -22,8 +22,8 @@ from inventory.actions.core.sent_documents import (
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
-from inventory.evidence.store.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
 

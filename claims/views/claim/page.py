@@ -13,7 +13,7 @@ from claims.actions.packet.packets import packet_bytes
 from claims.models import Claim, Packet
 from claims.queries.claim.page import claim_page
 from inventory.actions.core.versions import RefusedError
-from inventory.evidence.store.sent_documents import LostDocumentError
+from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.views.core.clock import now, today_at
 
 

@@ -21,7 +21,7 @@ from claims.forms.crates.packaging import (
 )
 from claims.queries.crates.packaging import hold_page, holds_joined
 from inventory.actions.crates import packaging as acts
-from inventory.evidence.store.sent_documents import last_sent, last_sent_bytes
+from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
 from inventory.models import PackagingHold
 from inventory.rules.crates.packaging import PROOF_KINDS
 from inventory.views.core.clock import now, today_at

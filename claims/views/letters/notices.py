@@ -17,7 +17,7 @@ from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import compose, missing_for
 from claims.views.claim.steps import keep_proof
 from claims.views.core.act_page import ActPage, answer_act, posted
-from inventory.evidence.store.sent_documents import last_sent_bytes
+from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.models import Delivery, Shipment
 from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core import one_act

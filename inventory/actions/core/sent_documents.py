@@ -10,8 +10,8 @@ from django.db.models import Model
 
 from inventory.actions.core.events import noun_of
 from inventory.actions.core.versions import RefusedError
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store import originals as store
-from inventory.evidence.store.sent_documents import last_sent
 from inventory.evidence.store.turns import take_turn
 from inventory.models import Location, Original, SentDocument, User
 

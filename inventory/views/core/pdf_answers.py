@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpResponse
 
-from inventory.evidence.store.sent_documents import LostDocumentError
+from inventory.evidence.seal.sent_documents import LostDocumentError
 
 
 def answer_pdf(

@@ -9,7 +9,7 @@ from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.memos.dispute_letters import keep_dispute_letter
 from inventory.evidence.pictures.drawn import picture_for
-from inventory.evidence.store.sent_documents import last_sent, last_sent_bytes
+from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
 from inventory.models import Evidence, ShortCredit, User
 from inventory.queries.memos.dispute_letters import letter_for, proof_photos
 from inventory.rules.core.sent_documents import DISPUTE_LETTER

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from inventory.access import locations_of, may, obtain, person_of, require_somewhere
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.memos import short_credits as acts
-from inventory.evidence.store.sent_documents import last_sent
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
 from inventory.models import ShortCredit, User
 from inventory.queries.core.history import story_of

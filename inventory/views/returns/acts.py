@@ -13,7 +13,7 @@ from inventory.actions.returns import losses as return_losses
 from inventory.actions.returns.shipping import Departure
 from inventory.actions.returns.shipping import ship_return as let_leave
 from inventory.documents.papers.returns import return_paper_pdf
-from inventory.evidence.store.sent_documents import last_sent_bytes
+from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.returns.returns import (
     LoseCrateForm,
     ReceiveReturnForm,

@@ -13,9 +13,9 @@ from claims.actions.packet.earlier_packets import earlier_packets, keep_earlier_
 from claims.actions.packet.packets import packet_bytes
 from claims.management.after_migration import keep_packets_after_migrate
 from claims.models import Packet
+from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.evidence.store.homes import StoreUnavailableError
 from inventory.evidence.store.packets import keep_packet, packet_path
-from inventory.evidence.store.sent_documents import LostDocumentError
 from inventory.models import Event, Original, SentDocument
 from tests import making
 from tests.making import ARRIVED

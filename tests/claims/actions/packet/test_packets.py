@@ -25,9 +25,9 @@ from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.homes import StoreUnavailableError
-from inventory.evidence.store.sent_documents import LostDocumentError
 from inventory.models import Event, SentDocument
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage, step
