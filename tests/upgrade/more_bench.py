@@ -116,6 +116,17 @@ def _notices(t, shipment):
 
 def _holds(t):
     """Release set-up and packaging as inspected and by the manager's own word."""
+    standing = PackagingHold.objects.filter(crate__kind="reusable", released_at=None)
+    hold = standing.order_by("pk")[0]
+    send_packaging_letter(
+        person=t.manager,
+        at=t.moment(t.ago(20), 10),
+        today=t.ago(20),
+        hold=hold,
+        version=hold.version,
+        who="supplier",
+        on=t.ago(20),
+    )
     for number, how in ((30, "inspected"), (31, "manager")):
         shipment = damaged(t, number, 30, held=True)
         crate, unit = shipment.crates.get(), shipment.units.get()
@@ -130,16 +141,6 @@ def _holds(t):
         if packaging := PackagingHold.objects.filter(
             crate=crate, released_at=None
         ).first():
-            send_packaging_letter(
-                person=t.manager,
-                at=at,
-                today=t.ago(20),
-                hold=packaging,
-                version=packaging.version,
-                who="supplier" if packaging.crate.kind == "reusable" else "carrier",
-                on=t.ago(21),
-            )
-            packaging.refresh_from_db()
             stop_supplier_clock(
                 person=t.manager,
                 at=at,

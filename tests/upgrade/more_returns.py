@@ -6,6 +6,7 @@ from fixtures.frames import DEPOSIT
 from fixtures.returning import enter_and_post, send_home, stage
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.ledger.periods import lock_period
+from inventory.actions.memos.dispute_letters import keep_dispute_letter
 from inventory.actions.memos.entering import (
     add_memo_line,
     drop_memo_line,
@@ -23,7 +24,9 @@ from inventory.actions.returns.arrival import receive_return
 from inventory.actions.returns.losses import lose_crate
 from inventory.actions.returns.shipping import Departure, ship_return
 from inventory.actions.returns.staging import cancel_return, change_return, take_off
+from inventory.documents.papers.returns import return_paper_pdf
 from inventory.models import Crate, Entry, ShortCredit
+from inventory.queries.memos.dispute_letters import letter_for
 from inventory.rules.memos.matching import Line
 from tests.upgrade.more_deposits import reverse, tell_more_deposits
 from tests.upgrade.more_trucks import frames
@@ -98,6 +101,7 @@ def _closed_with_differences(t):
         short=small, version=small.version, decided=_decided(t, 49, "Too small.")
     )
     _dispute(t, crates[4])
+    _letter(t, crates[4])
     for crate, agreed in ((crates[4], True), (crates[5], False)):
         _give_up_more(t, crate, agreed=agreed)
     _one_return_closed(t)
@@ -109,6 +113,18 @@ def _dispute(t, crate):
         short=row,
         version=row.version,
         decided=_decided(t, 53, "Our check shows it whole."),
+    )
+
+
+def _letter(t, crate):
+    """Download the letter about a disputed credit, and so keep it."""
+    row = _short(crate, "disputed")
+    person = t.cast.people["abel"]
+    keep_dispute_letter(
+        short=row,
+        data=return_paper_pdf(letter_for(row, person, t.ago(52))),
+        person=person,
+        at=t.moment(t.ago(52), 9),
     )
 
 
