@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet pictures mutants lock
+.PHONY: help setup run prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet pictures mutants lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -18,6 +18,9 @@ help:
 	@echo "make test         every check and every test"
 	@echo "make setup        only prepare .venv, for running and for testing"
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
+	@echo "make test-one     one file, folder or test: make test-one F=tests/house/test_parts.py"
+	@echo "make test-quick   every test without a browser, the slow ones in their small form"
+	@echo "make test-slow    only the slow ones, in their whole form"
 	@echo "make test-browser only the tests that drive a browser"
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
@@ -67,12 +70,16 @@ demo-packet: prepare
 
 # -- checking -------------------------------------------------------------------
 
-test: check test-quick test-browser
+test: check test-quick test-slow test-browser
 
 # A folder of its own for each command, so that nothing here touches .data/.
 SCRATCH = data=$$(mktemp -d) && trap 'rm -rf "$$data"' EXIT && DOCK_DATA_DIR="$$data"
 
+# Each part notes when it begins, for whoever wants the minutes by part afterwards.
+began = @if [ -n "$$MINUTES" ]; then echo "$$(date +%s) $@" >>"$$MINUTES"; fi
+
 check: $(VENV)/.dev
+	$(began)
 	$(VENV)/bin/ruff check --quiet .
 	$(VENV)/bin/ruff format --check --quiet .
 	@$(SCRATCH) $(VENV)/bin/mypy $(SOURCES)
@@ -85,17 +92,27 @@ check: $(VENV)/.dev
 		$(PY) manage.py check --deploy --fail-level WARNING
 
 test-quick: $(VENV)/.dev
+	$(began)
 	$(PY) -m pytest -m "not browser"
+
+test-slow: $(VENV)/.dev
+	$(began)
+	$(PY) -m pytest -m "slow and not browser" --whole
+
+F ?= tests
+test-one: $(VENV)/.dev
+	$(PY) -m pytest $(F)
 
 # The browser talks to a server of its own: a run apart from the tests in process.
 test-browser: $(VENV)/.dev
+	$(began)
 	@$(PY) -m tests.chromium
-	$(PY) -m pytest -m browser tests/browser
+	$(PY) -m pytest -m browser -n0 tests/browser
 
 # Needs strace, and root for its own disks; what the machine does not allow is skipped
 # in plain words. Prints a table of what was acknowledged, lost and torn.
 test-crash: $(VENV)/.dev
-	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -p no:randomly -rs
+	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -n0 --whole -p no:randomly -rs
 
 test-backups: $(VENV)/.dev
 	BACKUPS=$${BACKUPS:-60} $(PY) -m pytest tests/backups/test_live_backups.py -p no:randomly
