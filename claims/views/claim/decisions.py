@@ -5,7 +5,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.claim import decisions
 from claims.actions.claim.decisions import PAPER_LABELS
 from claims.actions.claim.steps import Step
@@ -14,6 +13,7 @@ from claims.forms.claim.steps import OverrideForm, PaperForm
 from claims.models import Claim, Deadline
 from claims.queries.core.labels import duty_label
 from claims.views.core.act_page import ActPage, answer_act, claim_act_page, posted
+from inventory.access import obtain, person_of
 from inventory.views.core.clock import now, today_at
 
 

@@ -5,7 +5,6 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from claims.access import person_of, require_somewhere, scoped
 from claims.models import Claim, Deadline, Finding
 from claims.queries.bench.unopened import unopened_crates
 from claims.queries.claim.listing import claims_in_order, closed_claims
@@ -13,7 +12,7 @@ from claims.queries.claim.sheet import claim_sheet
 from claims.queries.core.facts import claim_cents
 from claims.queries.core.unclaimed import unclaimed
 from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
-from inventory.access import locations_of
+from inventory.access import locations_of, person_of, require_somewhere, scoped
 from inventory.queries.crates.yard import held_rows
 from inventory.views.core.clock import today_at
 from inventory.views.core.paging import page_of

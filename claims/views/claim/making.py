@@ -8,7 +8,6 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.claim import lines as claim_lines
 from claims.actions.claim import making as actions
 from claims.actions.claim.lines import LineChange
@@ -27,6 +26,7 @@ from claims.queries.claim.proof import claimant_of
 from claims.queries.core.facts import finding_cents
 from claims.queries.core.unclaimed import unclaimed
 from claims.views.core.act_page import ActPage, answer_act, claim_act_page, posted
+from inventory.access import obtain, person_of
 from inventory.models import Shipment
 from inventory.rules.reckoning.money import format_cents
 from inventory.views.core import one_act

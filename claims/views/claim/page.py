@@ -7,11 +7,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.packet import packets
 from claims.actions.packet.packets import ChangedPacketError, packet_bytes
 from claims.models import Claim, Packet
 from claims.queries.claim.page import claim_page
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.views.core.clock import now, today_at
 

@@ -8,7 +8,6 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from claims.access import may, obtain, person_of
 from claims.forms.crates.packaging import (
     ClockStoppedForm,
     DayForm,
@@ -18,6 +17,7 @@ from claims.forms.crates.packaging import (
 from claims.queries.crates.packaging import hold_page, holds_joined, letter_facts
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.packaging import HoldFacts, carrier_letter, supplier_letter
+from inventory.access import may, obtain, person_of
 from inventory.actions.crates import packaging as acts
 from inventory.models import PackagingHold
 from inventory.rules.crates.packaging import PROOF_KINDS

@@ -5,11 +5,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
+from inventory.access import may, obtain, person_of, scoped
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.crates.identity import crates_named

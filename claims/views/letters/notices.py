@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
@@ -18,6 +17,7 @@ from claims.queries.letters.notices import letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import NoticeFacts, compose, missing_for
 from claims.views.core.claim_act import DatedAct, ProofAct
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Delivery, Location, Shipment

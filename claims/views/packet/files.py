@@ -6,10 +6,10 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
 from django.views.decorators.http import require_safe
 
-from claims.access import obtain, person_of
 from claims.models import Packet
 from claims.queries.packet.files import checker_of, files_of
 from claims.rules.packet.manifest import CHECKER_NAME
+from inventory.access import obtain, person_of
 from inventory.evidence.store.originals_zip import zip_pieces
 
 NO_LIST = (
