@@ -158,7 +158,7 @@ def test_a_late_clock_has_the_word_and_the_overrun():
 def test_a_kept_clock_has_no_today():
     html = draw("{% clock it %}", it=deadline(state="kept"))
 
-    assert "Kept" in html
+    assert "Met" in html
     assert ">today<" not in html
 
 
@@ -207,7 +207,7 @@ def test_a_drawn_crate_tells_in_words_what_it_marks():
 def test_a_clear_crate_has_no_cross():
     html = draw("{% crate_drawing %}")
 
-    assert "No face is marked" in html
+    assert "No side is marked" in html
     assert 'class="hit"' not in html
 
 

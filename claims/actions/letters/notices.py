@@ -1,4 +1,4 @@
-"""Notices: stored as written, sent, and proven received."""
+"""Notices: saved as written, sent, and proof of delivery."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -59,7 +59,7 @@ def write_notice(
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
     """Record that the notice was sent. Sending again moves the day.
 
-    Raises RefusedError with every reason against, and StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)
@@ -81,7 +81,7 @@ def receive_notice(
 ) -> Notice:
     """Record the day on which the addressee received it, and the proof.
 
-    Raises RefusedError with every reason against, and StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)

@@ -1,4 +1,4 @@
-"""The claims desk: what lapses, what is not claimed yet, what must happen next."""
+"""The claims desk: what is due, what is not claimed yet, what comes next."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
