@@ -96,7 +96,7 @@ def test_has_an_outline_that_leads_to_the_pages_of_the_sections(content, tmp_pat
         "Deadlines",
         "Chronology",
         "List of evidence",
-        "About this packet",
+        "About this claim file",
     ]
     for each in top:
         page = reader.pages[reader.get_destination_page_number(each)]
@@ -224,7 +224,7 @@ def test_says_where_nothing_was_written_on_the_receipt(content, tmp_path):
     receipt = dataclasses.replace(content.exceptions[0], words="")
     changed = dataclasses.replace(content, exceptions=(receipt,))
     text = words_of(packet_pdf(changed, root=tmp_path))
-    assert "No exception was written." in text
+    assert "No exceptions were written." in text
     assert WORDS not in text
     assert "word for word" not in text
 
@@ -254,13 +254,13 @@ def test_the_statement_and_its_signature_fill_the_first_page(content, tmp_path):
     changed = replace(content, shipment=dataclasses.replace(facts, more=more))
     first, second, *_ = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
     assert "Mina Osterby, Manager" in first.extract_text()
-    assert "In this packet" in second.extract_text()
+    assert "In this claim file" in second.extract_text()
 
 
 def test_a_signature_that_went_over_shares_its_page(content, tmp_path):
     changed = replace(content, remarks=("Held for inspection. " * 12,) * 8)
     pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
-    (page,) = [p.extract_text() for p in pages if "In this packet" in p.extract_text()]
+    (page,) = [p.extract_text() for p in pages if "In this claim file" in p.extract_text()]
     assert "Mina Osterby, Manager" in page
 
 

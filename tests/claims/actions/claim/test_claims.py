@@ -64,7 +64,7 @@ class MakeClaimTests(ClaimCase):
     def test_a_second_live_claim_of_one_claimant_is_refused(self):
         self.make()
 
-        with self.assertRaisesMessage(RefusedError, "RIV-2026-0001 already stands"):
+        with self.assertRaisesMessage(RefusedError, "RIV-2026-0001 already exists"):
             self.make(picks=[Pick(second_finding(self.stage), "repair")])
         self.assertEqual(Claim.objects.count(), 1)
 
@@ -78,7 +78,7 @@ class MakeClaimTests(ClaimCase):
         self.stage.finding.cause = "our-handling"
         self.stage.finding.save()
 
-        with self.assertRaisesMessage(RefusedError, "handling here"):
+        with self.assertRaisesMessage(RefusedError, "our handling"):
             self.make()
 
     def test_a_safety_part_is_never_set_to_repair_by_price(self):
@@ -99,7 +99,7 @@ class MakeClaimTests(ClaimCase):
     def test_a_finding_of_another_bill_is_refused(self):
         other = set_stage(self.people)
 
-        with self.assertRaisesMessage(RefusedError, "not of this freight bill"):
+        with self.assertRaisesMessage(RefusedError, "belongs to another freight bill"):
             self.make(picks=[Pick(other.finding, "repair")])
 
     def test_nothing_chosen_is_refused(self):
@@ -167,7 +167,7 @@ class LineTests(ClaimCase):
         claim = Claim.objects.prefetch_related("lines").get(pk=self.claim.pk)
         self.assertEqual(claim_cents(claim), 0)
         self.assertEqual(claim.lines.get().struck_reason, "Because.")
-        with self.assertRaisesMessage(RefusedError, "already struck"):
+        with self.assertRaisesMessage(RefusedError, "already removed"):
             strike_line(line=self.line, step=self.step(self.line))
 
     def test_a_line_with_the_carrier_stays_as_it_was_sent(self):
@@ -409,7 +409,7 @@ class SupplementTests(ClaimCase):
             send_supplement(supplement=row, how="email", step=self.step(row))
 
     def test_a_finding_stands_in_one_claim_once(self):
-        with self.assertRaisesMessage(RefusedError, "already stands in claim"):
+        with self.assertRaisesMessage(RefusedError, "already in claim"):
             supplement_claim(
                 claim=self.claim,
                 picks=[Pick(self.stage.finding, "repair")],

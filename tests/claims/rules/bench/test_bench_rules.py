@@ -18,7 +18,7 @@ from claims.rules.core import vocabulary as words
 def test_what_is_found_at_the_tailgate_could_be_seen(condition, kind):
     seen = could_be_seen(stage="tailgate", crate_condition=condition, damage_kind=kind)
     assert seen.could_be_seen
-    assert "tailgate" in seen.reason
+    assert "at delivery" in seen.reason
 
 
 @pytest.mark.parametrize(
@@ -96,10 +96,10 @@ def test_a_transit_finding_may_be_claimed():
 @pytest.mark.parametrize(
     ("over", "words_in_reason"),
     [
-        ({"cause": "our-handling"}, "manager answers"),
+        ({"cause": "our-handling"}, "manager"),
         ({"cause": "our-handling", "handling_answer": "ours"}, "stays out"),
         ({"route": "supplier-defect"}, "supplier warranty"),
-        ({"route": "nowhere"}, "nowhere"),
+        ({"route": "nowhere"}, "no damage, no claim"),
         ({"damage_kind": "over"}, "not a loss"),
         ({"damage_kind": "indicator"}, "not damage"),
         ({"claim_number": "RIV-2026-0001"}, "RIV-2026-0001"),
@@ -233,7 +233,7 @@ def test_a_held_machine_is_not_set_up():
     assert may_set_up(is_held=False).allowed
     held = may_set_up(is_held=True, hold_reason="It waits.")
     assert not held.allowed
-    assert "not repaired, not run" in held.reason
+    assert "Do not repair, run" in held.reason
 
 
 def released(**over):

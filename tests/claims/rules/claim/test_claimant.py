@@ -33,7 +33,7 @@ def test_a_supplier_that_files_on_prepaid_freight_claims_but_the_risk_stays(paye
         delivery_terms="origin", freight_payer=payer, supplier_files_when_prepaid=True
     )
     assert (verdict.bears_risk, verdict.claimant) == ("us", "supplier")
-    assert any("file yourself" in doubt for doubt in verdict.doubts)
+    assert any("file the claim yourself" in doubt for doubt in verdict.doubts)
 
 
 def test_that_agreement_does_not_reach_freight_we_pay():
@@ -54,7 +54,7 @@ def test_goods_sent_wrong_leave_the_risk_with_the_supplier_until_accepted():
 def test_refusing_goods_at_our_risk_gives_the_loss_back_to_nobody():
     verdict = decide(delivery_terms="origin", answer="rejected")
     assert verdict.bears_risk == "us"
-    assert any("does not give the loss back" in doubt for doubt in verdict.doubts)
+    assert any("does not shift the loss" in doubt for doubt in verdict.doubts)
 
 
 def test_the_suppliers_own_truck_has_no_carrier_to_claim_from():

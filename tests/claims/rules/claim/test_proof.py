@@ -104,7 +104,7 @@ def test_no_amount_no_claim():
 
 def test_a_clear_receipt_leaves_apparent_damage_to_be_shown_otherwise():
     arrival = element(proof(on_file=ALL), "arrival")
-    assert arrival.missing == ("Our words on the receipt",)
+    assert arrival.missing == ("Our exceptions on the receipt",)
     assert element(proof(on_file=ALL, has_exception_on_receipt=True), "arrival").holds
     assert element(proof(on_file=ALL, has_concealed=True), "arrival").holds
 

@@ -34,7 +34,7 @@ def test_ours_is_measured_to_the_safe_day(days, state, left):
 
 
 def test_after_the_last_day_it_says_how_long():
-    assert stands(DUE + timedelta(days=1)).words == "1 day past the last day."
+    assert stands(DUE + timedelta(days=1)).words == "1 day past the due day."
 
 
 @pytest.mark.parametrize(("days", "state"), [(-1, "calm"), (0, "running"), (1, "late")])
@@ -58,4 +58,4 @@ def test_what_is_proven_is_kept_even_late():
     late = stands(DUE + timedelta(days=9), met_on=DUE + timedelta(days=2))
 
     assert late.state == "kept"
-    assert "2 days after the last day" in late.words
+    assert "2 days after the due day" in late.words

@@ -29,7 +29,7 @@ def test_the_example_five_business_days_over_thanksgiving():
     assert (notice.due, notice.safe) == (D(2026, 11, 30), D(2026, 11, 27))
     assert notice.starts_on == NOV_20
     assert "Thu 26 Nov 2026 is left out: Thanksgiving Day." in notice.counted
-    assert "If holidays count like other days: it ends Fri 27 Nov 2026." in notice.notes
+    assert "If holidays count as ordinary days: it ends Fri 27 Nov 2026." in notice.notes
 
 
 @pytest.mark.parametrize(
@@ -118,7 +118,7 @@ def test_damage_counts_from_delivery_whatever_the_bills_date():
 def test_loss_has_no_date_without_a_bill():
     schedule = schedule_for(Facts("us-motor", loss="non-delivery"))
     assert schedule.deadlines == ()
-    assert "No date for claim yet: not known is the bill's date." in schedule.notes
+    assert "No date for claim yet. Not known: the bill's date." in schedule.notes
 
 
 def test_the_safe_day_goes_back_to_a_business_day():
@@ -229,7 +229,7 @@ def test_a_regime_without_a_table_says_to_enter_the_terms(regime):
 
 def test_dates_in_an_impossible_order_are_said():
     facts = Facts("us-motor", bill_on=D(2026, 12, 1), delivered_on=NOV_20)
-    assert "The date of the delivery lies before that of the bill: check both." in (
+    assert "The date of the delivery is before that of the bill. Check both." in (
         schedule_for(facts).notes
     )
 

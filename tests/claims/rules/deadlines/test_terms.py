@@ -29,7 +29,7 @@ def test_below_the_floor_it_stands_where_contract_carriage_is_possible(is_contra
     claim = of("claim", Term(count=6, unit="months"), is_contract_carriage=is_contract)
     assert (claim.due, claim.safe) == (D(2026, 9, 10), D(2026, 9, 10))
     notes = " ".join(claim.notes)
-    assert "ask the supplier today" in notes
+    assert "Ask the supplier today" in notes
     assert "unenforceable" not in notes
     assert "may not go below" not in notes
 
@@ -66,7 +66,7 @@ def test_a_short_suit_term_on_common_carriage_stays_two_years():
 def test_a_suit_term_counted_from_delivery_runs_before_any_disallowance():
     suit = of("suit", Term(count=2, unit="years", starts="delivery"))
     assert suit.due == D(2028, 3, 10)
-    assert any("ask the supplier today" in note for note in suit.notes)
+    assert any("Ask the supplier today" in note for note in suit.notes)
 
 
 def test_a_suit_term_from_delivery_on_common_carriage_is_disputed_until_refused():

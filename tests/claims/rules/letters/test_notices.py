@@ -43,7 +43,7 @@ def test_the_concealed_notice_asks_for_an_inspection_and_holds_all_as_found():
     assert "inspect the goods at our dock" in text
     assert "held in the condition in which they were found" in text
     assert "2. TX 48 tiller: deck shell, cracked. Cracked, 12 cm." in text
-    assert "We hold 1 photograph" in text
+    assert "We have 1 photo" in text
 
 
 def test_the_protest_quotes_our_words_line_by_line():
@@ -77,10 +77,10 @@ def test_every_letter_identifies_the_shipment_and_asks_for_the_day(kind):
 @pytest.mark.parametrize(
     ("kind", "over", "word"),
     [
-        ("concealed", {"findings": ()}, "No finding of concealed damage"),
-        ("supplier", {"supplier": ""}, "names no supplier"),
-        ("supplier", {"findings": (), "words": ""}, "Nothing is recorded"),
-        ("protest", {"words": ""}, "No words of ours"),
+        ("concealed", {"findings": ()}, "No concealed damage is recorded"),
+        ("supplier", {"supplier": ""}, "has no supplier"),
+        ("supplier", {"findings": (), "words": ""}, "nothing to report to the supplier"),
+        ("protest", {"words": ""}, "No exceptions were written"),
         ("shortage", {"findings": (), "counted": 4}, "Nothing is recorded as short"),
     ],
 )

@@ -38,7 +38,7 @@ class TestCarrier:
         assert "leave here by Thu 2 Apr 2026" in words
         assert "A day later it earns USD 69.37 less." in words
         assert "> TX 48 tiller" in words
-        assert "We hold 3 photos" in words
+        assert "We have 3 photos" in words
 
     def test_it_goes_to_the_carrier_and_names_the_bill(self):
         letter = carrier_letter(FACTS)

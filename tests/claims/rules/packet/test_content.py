@@ -38,7 +38,7 @@ def test_reads_what_was_frozen_before_there_were_lists_of_originals(content):
 
 def test_a_later_format_without_its_keys_is_refused(content):
     text = frozen_before_lists(content).replace('"format":1', '"format":2')
-    with pytest.raises(FrozenError, match="has not the keys"):
+    with pytest.raises(FrozenError, match="does not have the expected keys"):
         from_json(text)
 
 

@@ -43,13 +43,13 @@ def test_counts_come_first_then_refused_then_exceptions_then_the_rest():
     )
 
     assert said.full.splitlines() == [
-        "PRO 4471: 4 crates billed, 3 crates received. 1 crate SHORT.",
-        "Crate 3 of 3 REFUSED, nothing can be saved: side 2 and top crushed, moderate.",
+        "PRO 4471: 4 crates billed, 3 crates tendered. 1 crate SHORT.",
+        "Crate 3 of 3 REFUSED, not worth saving: side 2 and top crushed, moderate.",
         (
             "Crate 2 of 3 (mark HT-002): side 1 (label side) punctured, severe: "
             "fork hole 20 cm."
         ),
-        "Other 1 crate: no damage visible.",
+        "Other 1 crate: no visible damage.",
     ]
 
 
@@ -57,7 +57,7 @@ def test_a_clean_truck_says_that_all_agrees():
     said = words(clear(1), clear(2), clear(3), clear(4))
 
     assert "Count agrees." in said.full
-    assert "4 crates: no damage visible outside." in said.full
+    assert "4 crates: no visible damage." in said.full
     assert not said.has_exceptions
     assert said.short == "4 of 4 crates received"
 
@@ -66,12 +66,12 @@ COUNTS = [
     ({"counted": 5}, "4 crates billed, 5 crates received. 1 crate OVER.", True),
     (
         {"counted": 3, "rest_to_follow": True},
-        "Part delivery, 1 crate to follow.",
+        "Partial delivery, 1 crate to follow.",
         False,
     ),
     (
         {"counted": 1, "earlier": 3},
-        "4 crates billed, 3 received before, 1 crate received. Count agrees.",
+        "4 crates billed, 3 received earlier, 1 crate received. Count agrees.",
         False,
     ),
     (
@@ -79,8 +79,8 @@ COUNTS = [
         "2 skids billed, 2 skids received. Count agrees.",
         False,
     ),
-    ({"counted": None}, "pieces not counted at delivery.", False),
-    ({"billed": None}, "4 crates received. Billed pieces not shown to us.", False),
+    ({"counted": None}, "Not counted at delivery.", False),
+    ({"billed": None}, "4 crates received. Pieces billed not shown to us.", False),
 ]
 
 
@@ -138,7 +138,7 @@ def test_a_tripped_indicator_is_written_without_a_severity():
 def test_crates_nobody_looked_at_are_named():
     said = words(clear(1), CrateLook(2), CrateLook(3))
 
-    assert "Crates 2 and 3 not looked over at delivery." in said.full
+    assert "Crates 2 and 3 not inspected at delivery." in said.full
 
 
 @pytest.mark.parametrize(
@@ -148,13 +148,13 @@ def test_crates_nobody_looked_at_are_named():
             {"seal_number": "S-77", "seal_note": "broken on arrival"},
             "Seal S-77: broken on arrival.",
         ),
-        ({"seal_number": "S-77"}, "Seal S-77: read before it was cut."),
+        ({"seal_number": "S-77"}, "Seal S-77: checked before it was cut."),
         ({"seal_note": "none on the doors"}, "Seal: none on the doors."),
-        ({"ending": "refused"}, "Driver would not sign these words."),
-        ({"ending": "unattended"}, "Left with nobody on the dock to receive it."),
+        ({"ending": "refused"}, "Driver refused to sign with these exceptions."),
+        ({"ending": "unattended"}, "No driver present. Left with nobody at the dock to receive it."),
         (
             {"ending": "dropped"},
-            "Trailer dropped. No driver present to count, look and sign.",
+            "Trailer dropped. No driver present to count, inspect and sign.",
         ),
     ],
 )

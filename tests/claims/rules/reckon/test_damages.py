@@ -77,14 +77,14 @@ def test_the_article_by_article_reading_stands_beside_the_whole():
         ({"vat": "1"}, '"vat" is not known'),
         ({"limit": {"regimes": "cmr"}}, '"limit.regimes" is not known'),
         ({"freight": {"cost": "1"}}, '"freight.cost" is not known'),
-        ({"lines": []}, "no line"),
+        ({"lines": []}, "is empty"),
         (
             {"lines": [{"label": "a", "outcome": "total"}]},
             r'"lines\[1\].value" is missing',
         ),
         ({"lines": [{**LINE, "outcome": "lost"}]}, "use one of total"),
         ({"lines": [{**LINE, "value": "-1"}]}, "less than zero"),
-        ({"lines": [{**LINE, "value": "1.005"}]}, "parts of a cent"),
+        ({"lines": [{**LINE, "value": "1.005"}]}, "fractions of a cent"),
         ({"lines": [{**LINE, "value": "NaN"}]}, "not a plain decimal"),
         ({"lines": [{**LINE, "value": True}]}, "not a number"),
         ({"lines": [{**LINE, "weight_kg": "-1"}]}, "less than zero"),
@@ -111,8 +111,8 @@ def test_the_article_by_article_reading_stands_beside_the_whole():
         ),
         ({"currency": "CAD", "limit": {"regime": "canada-road"}}, "shipment_weight_kg"),
         ({"limit": {"regime": "cogsa", "packages": "1.5"}}, "whole number"),
-        ({"limit": {"regime": "cmr", "sdr_rate": "0"}}, "not above zero"),
-        ({"limit": {"per_lb": "-1"}}, "not above zero"),
+        ({"limit": {"regime": "cmr", "sdr_rate": "0"}}, "must be above zero"),
+        ({"limit": {"per_lb": "-1"}}, "must be above zero"),
     ],
 )
 def test_bad_input_is_one_clear_line(more, says):
