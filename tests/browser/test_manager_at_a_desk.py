@@ -28,7 +28,7 @@ def test_a_finding_becomes_a_claim(desk):
     desk.press("Record as sent")
     assert page.url == claim
     desk.follow("Record proof of delivery")
-    desk.press("Record proof of delivery")  # nothing typed: the form says what is missing
+    desk.press("Record proof of delivery")  # nothing typed
     assert page.title().startswith("Error: ")
     page.locator("[name=words]").fill("Automatic reply of their mail server")
     desk.press("Record proof of delivery")

@@ -260,7 +260,9 @@ def test_the_statement_and_its_signature_fill_the_first_page(content, tmp_path):
 def test_a_signature_that_went_over_shares_its_page(content, tmp_path):
     changed = replace(content, remarks=("Held for inspection. " * 12,) * 8)
     pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
-    (page,) = [p.extract_text() for p in pages if "In this claim file" in p.extract_text()]
+    (page,) = [
+        p.extract_text() for p in pages if "In this claim file" in p.extract_text()
+    ]
     assert "Mina Osterby, Manager" in page
 
 

@@ -20,7 +20,12 @@ def days(on=TODAY, sent_on=TODAY):
         ("written", "receive", days(sent_on=None), ["not been sent yet"]),
         ("written", "receive", days(LATER, None), ["not been sent yet", "future"]),
         ("written", "send", days(None, None), ["Enter the day"]),
-        ("sent", "receive", days(TODAY - timedelta(days=1)), ["before the notice was sent, on 2026-05-"]),
+        (
+            "sent",
+            "receive",
+            days(TODAY - timedelta(days=1)),
+            ["before the notice was sent, on 2026-05-"],
+        ),
         ("received", "send", days(), ["already recorded"]),
         ("received", "send", days(LATER), ["already recorded", "future"]),
     ],

@@ -113,9 +113,19 @@ def test_every_state_but_the_first_is_reached():
         ("send", "drafted", {"unanswered": (2, 5)}, "Finding 2, 5"),
         ("send", "drafted", {"on": None}, "Enter the day"),
         ("send", "drafted", {"on": TODAY + timedelta(days=1)}, "future"),
-        ("send", "drafted", {"made_on": TODAY + timedelta(days=2)}, "before the claim was made"),
+        (
+            "send",
+            "drafted",
+            {"made_on": TODAY + timedelta(days=2)},
+            "before the claim was made",
+        ),
         ("receive", "sent", {"proof": " "}, "Enter the proof"),
-        ("receive", "sent", {"sent_on": TODAY + timedelta(days=1)}, "before the claim was sent"),
+        (
+            "receive",
+            "sent",
+            {"sent_on": TODAY + timedelta(days=1)},
+            "before the claim was sent",
+        ),
         (
             "settle",
             "offered",

@@ -71,7 +71,9 @@ def test_the_first_disallowance_counts_and_a_repeat_restarts_nothing():
     letters = tuple(Letter(on=D(2026, n, 10), kind="disallowed") for n in (5, 3))
     suit = of("suit", letters=letters)
     assert (suit.starts_on, suit.due) == (D(2026, 3, 10), D(2028, 3, 10))
-    assert "The refusal of Sun 10 May 2026 is a repeat: it restarts nothing." in suit.notes
+    assert (
+        "The refusal of Sun 10 May 2026 is a repeat: it restarts nothing." in suit.notes
+    )
 
 
 def test_a_letter_of_two_minds_starts_a_disputed_clock():

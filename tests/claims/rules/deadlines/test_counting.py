@@ -29,7 +29,9 @@ def test_the_example_five_business_days_over_thanksgiving():
     assert (notice.due, notice.safe) == (D(2026, 11, 30), D(2026, 11, 27))
     assert notice.starts_on == NOV_20
     assert "Thu 26 Nov 2026 is left out: Thanksgiving Day." in notice.counted
-    assert "If holidays count as ordinary days: it ends Fri 27 Nov 2026." in notice.notes
+    assert (
+        "If holidays count as ordinary days: it ends Fri 27 Nov 2026." in notice.notes
+    )
 
 
 @pytest.mark.parametrize(

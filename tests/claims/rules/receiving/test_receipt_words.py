@@ -151,7 +151,10 @@ def test_crates_nobody_looked_at_are_named():
         ({"seal_number": "S-77"}, "Seal S-77: checked before it was cut."),
         ({"seal_note": "none on the doors"}, "Seal: none on the doors."),
         ({"ending": "refused"}, "Driver refused to sign with these exceptions."),
-        ({"ending": "unattended"}, "No driver present. Left with nobody at the dock to receive it."),
+        (
+            {"ending": "unattended"},
+            "No driver present. Left with nobody at the dock to receive it.",
+        ),
         (
             {"ending": "dropped"},
             "Trailer dropped. No driver present to count, inspect and sign.",

@@ -210,7 +210,9 @@ class ActTests(PageCase):
             "send_claim", self.claim.pk, version=stale, on="2026-03-16", how="post"
         )
 
-        self.assertContains(answer, "Someone changed this after you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
         again = self.post("send_claim", self.claim.pk, on="2026-03-16", how="post")
         self.assertEqual(again.status_code, 302)
 
@@ -511,7 +513,9 @@ class NoticeTests(PageCase):
             {"version": row.version, "on": "2026-03-16", "words": "x"},
         )
 
-        self.assertContains(answer, "The notice has not been sent yet.", status_code=422)
+        self.assertContains(
+            answer, "The notice has not been sent yet.", status_code=422
+        )
 
     def test_bad_words_are_told(self):
         for over in ({"text": ""}, {"text": "x" * 9000}, {"addressee": ""}):
