@@ -91,7 +91,7 @@ class CutBodyTests(SimpleTestCase):
         status, text = answer(body, announced=2 * len(body))
 
         assert status == 400
-        assert "did not arrive whole" in text
+        assert "Upload incomplete" in text
         assert "Nothing was saved" in text
 
     def test_a_body_that_never_came_is_refused(self):
@@ -120,7 +120,7 @@ class LargeBodyTests(SimpleTestCase):
         response = refuse(request)
 
         assert response.status_code == 413
-        assert "At most 100 MB" in response.content.decode()
+        assert "You can send at most 100 MB" in response.content.decode()
 
     def test_too_many_files(self):
         many = {f"f{n}": SimpleUploadedFile(f"{n}.jpg", b"x") for n in range(21)}
@@ -128,7 +128,7 @@ class LargeBodyTests(SimpleTestCase):
         response = refuse(RequestFactory().post("/", data=many))
 
         assert response.status_code == 400
-        assert "At most 20 files" in response.content.decode()
+        assert "You can send at most 20 files" in response.content.decode()
 
     def test_too_many_fields(self):
         many = {f"f{n}": "x" for n in range(1001)}
@@ -136,7 +136,7 @@ class LargeBodyTests(SimpleTestCase):
         response = refuse(RequestFactory().post("/", data=many))
 
         assert response.status_code == 413
-        assert "At most 1000 fields" in response.content.decode()
+        assert "You can send at most 1000 fields" in response.content.decode()
 
     def test_too_much_text(self):
         response = refuse(RequestFactory().post("/", data={"words": "x" * 2_600_000}))
@@ -164,7 +164,7 @@ class FullDiskTests(SimpleTestCase):
 
         assert response.status_code == 503
         assert "No room to save" in response.content.decode()
-        assert "still on the phone" in response.content.decode()
+        assert "still on your phone" in response.content.decode()
 
     @override_settings(FILE_UPLOAD_HANDLERS=[f"{__name__}.BrokenHandler"])
     def test_another_fault_is_not_called_a_full_disk(self):
