@@ -1,4 +1,4 @@
-"""The upper floor's gates: its rows' paths to a location, and the same doors."""
+"""The path from each row of claims to its location, for the gates of inventory."""
 
 from django.db.models import Model
 
@@ -12,15 +12,6 @@ from claims.models import (
     Packet,
     Supplement,
 )
-from inventory.access import (
-    may,
-    obtain,
-    person_of,
-    require,
-    require_somewhere,
-    roles_at,
-    scoped,
-)
 
 LOCATION_PATHS: dict[type[Model], str] = {
     Claim: "location_id",
@@ -32,15 +23,4 @@ LOCATION_PATHS: dict[type[Model], str] = {
     Packet: "claim__location_id",
     Supplement: "claim__location_id",
 }
-"""How each kind of row leads to its location, for ``inventory.access``."""
-
-__all__ = [
-    "LOCATION_PATHS",
-    "may",
-    "obtain",
-    "person_of",
-    "require",
-    "require_somewhere",
-    "roles_at",
-    "scoped",
-]
+"""How each kind of row leads to its location."""

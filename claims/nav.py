@@ -18,7 +18,7 @@ DESKS = (
 
 
 def nav(request: HttpRequest) -> dict[str, object]:
-    """Return the context of masthead and footer: no desks for someone signed out."""
+    """Return the context of header and footer: no desks for someone signed out."""
     person = getattr(request, "user", None)
     if not isinstance(person, User):
         return {"nav": [], "person": None, "cautions_url": reverse("cautions")}

@@ -68,7 +68,7 @@ def unavailable_page(request: HttpRequest, fault: Unavailable) -> HttpResponse:
     form = resend_form(request)
     if form is not None:
         sentences.append(
-            "Nothing was saved. What you typed is kept on this page. Wait a moment, "
+            "Nothing was saved. What you typed is still on this page. Wait a moment, "
             "then save it again."
         )
     elif request.method == "POST":

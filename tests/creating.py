@@ -13,12 +13,28 @@ from django.db.models import Model
 from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
-from claims.forms.claim.steps import NoticeForm
-from claims.models import Finding, Notice
+from claims.forms.claim.making import MakeClaimForm, SupplementForm
+from claims.forms.claim.steps import (
+    NoticeForm,
+    OverrideForm,
+    PacketForm,
+    PaperForm,
+)
+from claims.models import (
+    Claim,
+    Deadline,
+    DeadlineOverride,
+    Finding,
+    Notice,
+    Packet,
+    PaperDecision,
+    Supplement,
+)
 from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.trucks import BillForm, LogDeliveryForm
 from inventory.models import Delivery, Handover
 from tests import making
+from tests.claims.stage import claim_it, second_finding, set_stage
 
 
 @dataclass(frozen=True)
@@ -77,6 +93,32 @@ def notice(who):
     return reverse("write_notice", args=[shipment.pk, "concealed"])
 
 
+def claim(who):
+    return reverse("make_claim", args=[set_stage(who).shipment.pk])
+
+
+def supplement(who):
+    stage = set_stage(who)
+    made = claim_it(who, stage)
+    second_finding(stage, repair_minutes=30)
+    return reverse("supplement_claim", args=[made.pk])
+
+
+def paper(who):
+    made = claim_it(who, set_stage(who))
+    return reverse("decide_paper", args=[made.pk, "origin-condition"])
+
+
+def deadline(who):
+    made = claim_it(who, set_stage(who))
+    row = Deadline.objects.filter(shipment=made.shipment, superseded_at=None).first()
+    return reverse("override_deadline", args=[row.pk])
+
+
+def packet(who):
+    return reverse("build_packet", args=[claim_it(who, set_stage(who)).pk])
+
+
 CREATING = [
     Creating(
         name="a truck",
@@ -130,5 +172,60 @@ CREATING = [
         other=("text", "Subject\n\nAnother body."),
         needed="addressee",
         counts=Notice,
+    ),
+    Creating(
+        name="a claim",
+        form=MakeClaimForm,
+        sender="mina",
+        prepare=claim,
+        data={
+            "take_1": "on",
+            "outcome_1": "repair",
+            "claimant": "us",
+            "basis": "invoice",
+        },
+        other=("basis", "destination"),
+        needed="claimant",
+        counts=Claim,
+    ),
+    Creating(
+        name="a supplement",
+        form=SupplementForm,
+        sender="mina",
+        prepare=supplement,
+        data={"take_2": "on", "outcome_2": "repair", "version": "1"},
+        other=("salvage_2", "10.00"),
+        needed="outcome_2",
+        counts=Supplement,
+    ),
+    Creating(
+        name="a document that is not needed",
+        form=PaperForm,
+        sender="mina",
+        prepare=paper,
+        data={"reason": "The carrier inspected it himself."},
+        other=("reason", "The carrier waived it."),
+        needed="reason",
+        counts=PaperDecision,
+    ),
+    Creating(
+        name="a date of our own",
+        form=OverrideForm,
+        sender="mina",
+        prepare=deadline,
+        data={"due": "2026-03-20", "reason": "The owner is away after it."},
+        other=("due", "2026-03-21"),
+        needed="due",
+        counts=DeadlineOverride,
+    ),
+    Creating(
+        name="a claim file",
+        form=PacketForm,
+        sender="mina",
+        prepare=packet,
+        data={"version": "1"},
+        other=("act", "Another button"),
+        needed="version",
+        counts=Packet,
     ),
 ]

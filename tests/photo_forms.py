@@ -6,14 +6,17 @@ from typing import Any
 
 from django.urls import reverse
 
+from claims.actions.claim.making import Pick, supplement_claim
 from claims.actions.claim.steps import send_claim
+from claims.actions.claim.supplements import send_supplement
+from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.claim.steps import ReceiptForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from tests import making
-from tests.claims.stage import claim_it, set_stage, step
+from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
 from tests.creating import finding
 
 KEPT_AFTER = {LogDeliveryForm}
@@ -70,6 +73,36 @@ def receipt(who):
     return reverse("record_receipt", args=[claim.pk]), data
 
 
+def supplement_receipt(who):
+    stage = set_stage(who)
+    claim = claim_it(who, stage)
+    send_claim(claim=claim, how="email", step=step(who, claim))
+    pick = Pick(second_finding(stage, repair_minutes=30), "repair")
+    row = supplement_claim(claim=claim, picks=[pick], step=step(who, claim))
+    send_supplement(supplement=row, how="email", step=step(who, row))
+    row.refresh_from_db()
+    data = {"version": row.version, "on": "2026-03-16", "words": "Signed by Otis."}
+    return reverse("receive_supplement", args=[row.pk]), data
+
+
+def notice_receipt(who):
+    stage = set_stage(who)
+    row = write_notice(
+        shipment=stage.shipment,
+        delivery=stage.delivery,
+        kind="concealed",
+        addressee="Plainsway, claims",
+        text="Subject",
+        person=who.mina,
+        at=AT,
+    )
+    sent = NoticeStep(who.mina, AT, TODAY, row.version, TODAY)
+    send_notice(notice=row, how="email", step=sent)
+    row.refresh_from_db()
+    data = {"version": row.version, "on": "2026-03-16", "words": "Signed by Otis."}
+    return reverse("receive_notice", args=[row.pk]), data
+
+
 PHOTO_FORMS = [
     PhotoForm(
         name="a new finding",
@@ -103,6 +136,24 @@ PHOTO_FORMS = [
         form=ReceiptForm,
         sender="mina",
         prepare=receipt,
+        field="photo",
+        typed="words",
+        wrong=("on", "yesterday"),
+    ),
+    PhotoForm(
+        name="the receipt of a supplement",
+        form=ReceiptForm,
+        sender="mina",
+        prepare=supplement_receipt,
+        field="photo",
+        typed="words",
+        wrong=("on", "yesterday"),
+    ),
+    PhotoForm(
+        name="the receipt of a notice",
+        form=ReceiptForm,
+        sender="mina",
+        prepare=notice_receipt,
         field="photo",
         typed="words",
         wrong=("on", "yesterday"),

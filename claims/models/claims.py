@@ -143,7 +143,7 @@ class PaperDecision(Sealed):
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"{self.paper} not needed for {self.claim}"
+        return f"a document not needed for {self.claim}"
 
 
 class Packet(Sealed):

@@ -70,4 +70,4 @@ class DeadlineOverride(Sealed):
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"{self.deadline} set to {self.due:%Y-%m-%d}"
+        return f"our own date {self.due:%Y-%m-%d}"

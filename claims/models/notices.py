@@ -1,4 +1,4 @@
-"""Notices that stop a deadline: written, sent, and proven received."""
+"""Notices that stop a deadline: written, sent, and proof of delivery."""
 
 from django.conf import settings
 from django.db import models

@@ -22,23 +22,23 @@ def test_a_finding_becomes_a_claim(desk):
     # One and a half hours at 125.00, and a deck shell at 310.00.
     assert "497.50" in page.get_by_role("heading", level=1).inner_text()
 
-    # It goes out; only the proof of receipt counts.
-    desk.follow("Record the sending")
+    # It is sent; only proof of delivery counts.
+    desk.follow("Record as sent")
     page.get_by_text("Email", exact=True).click()
-    desk.press("Record the sending")
+    desk.press("Record as sent")
     assert page.url == claim
-    desk.follow("Prove the receipt")
-    desk.press("Record the receipt")  # nothing typed: the form says what is missing
+    desk.follow("Record proof of delivery")
+    desk.press("Record proof of delivery")  # nothing typed
     assert page.title().startswith("Error: ")
-    page.locator("[name=words]").fill("Automatic answer of their mail server")
-    desk.press("Record the receipt")
+    page.locator("[name=words]").fill("Automatic reply of their mail server")
+    desk.press("Record proof of delivery")
     assert page.url == claim
     assert page.get_by_text("Received by carrier").first.is_visible()
 
-    # The packet is frozen, and its file comes down.
-    desk.press("Build the packet")
+    # The claim file is frozen, and it downloads.
+    desk.press("Make the claim file")
     with page.expect_download() as coming:
-        page.get_by_role("link", name=re.compile("^Packet 1")).click()
+        page.get_by_role("link", name=re.compile("^Claim file, version 1")).click()
     assert coming.value.path().read_bytes().startswith(b"%PDF")
 
 

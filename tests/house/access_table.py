@@ -106,6 +106,7 @@ OBJECTS = {
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
     ],
+    "build-packet": [("build_packet", "claim")],
     "ship-crates": [
         ("edit_return", "crate_return"),
         ("stage_crates", "crate_return"),
@@ -145,7 +146,6 @@ OBJECTS = {
 POST_ONLY = {
     "look": [("clear_rest", "open_delivery")],
     "keep-crates": [("give_marks", "shipment"), ("empty_crate", "yard_crate")],
-    "build-packet": [("build_packet", "claim")],
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),

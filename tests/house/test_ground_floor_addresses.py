@@ -40,7 +40,7 @@ TEMPLATES = [
 ]
 VARIABLES = {
     "inventory/addresses.py: reverse(name)": "the name comes from the table",
-    "templates/inventory/_stated.html: reason.page": "a page= of inventory/queries",
+    "templates/inventory/memos/_stated.html: reason.page": "a page= of inventory/queries",
 }
 """The names that are not written where they are used, and where they come from."""
 

@@ -76,14 +76,14 @@ class PageTests(SimpleTestCase):
 
         assert response.status_code == 503
         assert response["Retry-After"] == "5"
-        self.assertContains(response, "Busy", status_code=503)
+        self.assertContains(response, "<h1>Busy</h1>", status_code=503)
 
     def test_what_was_typed_can_be_sent_again(self):
         typed = {"words": 'broken "corner" <left>', "csrfmiddlewaretoken": "old"}
 
         text = self.ask("post", "/busy?step=2", typed).content.decode()
 
-        assert "Nothing was saved" in text
+        assert "Nothing was saved. What you typed is still on this page" in text
         assert 'action="/busy?step=2"' in text
         assert 'value="broken &quot;corner&quot; &lt;left&gt;"' in text
         assert 'value="old"' not in text

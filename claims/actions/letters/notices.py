@@ -1,4 +1,4 @@
-"""Notices: stored as written, sent, and proven received."""
+"""Notices: saved as written, sent, and proof of delivery."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -102,7 +102,7 @@ def receive_notice(
 ) -> Notice:
     """Record the day on which the addressee received it, and the proof.
 
-    Raises RefusedError with every reason against, and StaleRowError.
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
         row = _locked(notice)

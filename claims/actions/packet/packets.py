@@ -1,5 +1,6 @@
 """Freezing a claim file, and returning the same bytes from then on."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.conf import settings
@@ -17,27 +18,46 @@ from inventory.actions.core.sent_documents import (
     keep_sent,
     store_document,
 )
-from inventory.actions.core.versions import RefusedError
+from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.evidence.pictures import renditions
-from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.register import TreeState, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
 
 
-def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
-    """Freeze the claim's next claim file and keep its PDF for good.
+@dataclass(frozen=True)
+class DrawnPacket:
+    """A claim file that is drawn and not saved yet."""
 
-    The content, the day and the state of the event tree are frozen; the claim file's
-    own event comes after that state. Drawing takes seconds, so it is done before
-    the transaction, and the file is stored as an original before the rows. Raise
-    RefusedError with every reason against it.
+    claim: Claim
+    step: Step
+    content: PacketContent
+    tree: TreeState
+    version: int
+    data: bytes
+
+
+def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
+    """Freeze the next claim file of a claim as it is now, and save its PDF.
+
+    Raise RefusedError with every reason against it.
+    """
+    step = Step(person=person, at=at, today=today, version=_joined(claim).version)
+    return freeze_packet(draw_packet(claim=claim, step=step))
+
+
+def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
+    """Return the claim's next claim file. It takes seconds, and saves nothing.
+
+    Raise RefusedError with every reason against it, and StaleRowError.
     """
     from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
 
     row = _joined(claim)
-    step = Step(person=person, at=at, today=today, version=row.version)
+    if row.version != step.version:
+        raise StaleRowError
     require_act(row, "build-packet", step)
     version = row.packets.count() + 1
     tree = tree_state()
@@ -45,61 +65,78 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
         content = packet_content(
             row,
             version=version,
-            as_of=today,
+            as_of=step.today,
             tree=tree,
-            person=person,
+            person=step.person,
             checker=checker_text(),
         )
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
     if content is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
-    document = store_document(draw(content))
+    return DrawnPacket(row, step, content, tree, version, draw(content))
+
+
+def freeze_packet(drawn: DrawnPacket) -> Packet:
+    """Save a claim file that was drawn. The claim must not have changed since.
+
+    The content, the day and the state of the event tree are frozen; the claim file's
+    own event comes after that state. Raise RefusedError and StaleRowError.
+    """
+    step = drawn.step
+    document = store_document(drawn.data)
     with transaction.atomic():
         begin_sending(document)
-        held = locked(row)
-        if held.packets.count() + 1 != version:
+        held = locked(drawn.claim)
+        if held.version != step.version:
+            raise StaleRowError
+        if held.packets.count() + 1 != drawn.version:
             raise RefusedError(
                 "Someone made a claim file of this claim just now. Check that one "
                 "first."
             )
         packet = Packet.objects.create(
             claim=held,
-            packet_version=version,
-            as_of=today,
-            content=frozen.to_json(content),
-            tree_size=tree.size,
-            root=tree.root,
+            packet_version=drawn.version,
+            as_of=step.today,
+            content=frozen.to_json(drawn.content),
+            tree_size=drawn.tree.size,
+            root=drawn.tree.root,
             sha256=document.sha256,
             size=document.size,
-            made_at=at,
-            made_by=person,
+            made_at=step.at,
+            made_by=step.person,
         )
         keep_sent(
             document,
             about=packet,
             kind=PACKET,
-            version=version,
+            version=drawn.version,
             location=held.location,
-            person=person,
-            at=at,
+            person=step.person,
+            at=step.at,
         )
-        record_event(
-            kind="packet.made",
-            at=at,
-            actor=person,
-            location=held.location,
-            subjects=[held.shipment, held],
-            data={
-                "number": held.number,
-                "version": version,
-                "sha": packet.sha256,
-                "as_of": today.isoformat(),
-                "tree_size": tree.size,
-                "root": tree.root,
-            },
-        )
+        _tell(packet, step)
     return packet
+
+
+def _tell(packet: Packet, step: Step) -> None:
+    claim = packet.claim
+    record_event(
+        kind="packet.made",
+        at=step.at,
+        actor=step.person,
+        location=claim.location,
+        subjects=[claim.shipment, claim],
+        data={
+            "number": claim.number,
+            "version": packet.packet_version,
+            "sha": packet.sha256,
+            "as_of": step.today.isoformat(),
+            "tree_size": packet.tree_size,
+            "root": packet.root,
+        },
+    )
 
 
 def _joined(claim: Claim) -> Claim:

@@ -8,16 +8,16 @@ from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
+from claims.forms.claim.steps import ReasonField
 from claims.rules.core.vocabulary import CLAIMANTS, OUTCOMES, VALUE_BASES
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.number_fields import MoneyField
-from inventory.forms.core.text_fields import TextField
 
 
 @dataclass(frozen=True)
 class Offered:
-    """One finding as the form offers it. ``key`` is the finding's own number."""
+    """One finding to choose from. ``key`` is the finding's own number."""
 
     key: int
     title: str
@@ -34,8 +34,8 @@ class Picked:
     salvage_cents: int
 
 
-class _PickFindings(HouseForm):
-    """Offers each finding with a tick, its outcome and its salvage."""
+class PickFindings(HouseForm):
+    """Each finding with a checkbox, its outcome and its salvage value."""
 
     def __init__(
         self, *args: Any, offered: Sequence[Offered], currency: str, **kwargs: Any
@@ -50,10 +50,11 @@ class _PickFindings(HouseForm):
                 label="Counted as",
                 words=OUTCOMES,
                 initial=one.outcome,
-                missing="Choose how this loss is counted.",
+                missing="Choose one.",
             )
             self.fields[f"salvage_{one.key}"] = MoneyField(
-                label="Worth as it stands, or sold for", currency=currency
+                label="Salvage value, or sold for (optional)",
+                currency=currency,
             )
 
     def finding_rows(self) -> Iterable[Any]:
@@ -69,11 +70,11 @@ class _PickFindings(HouseForm):
         """Ask for at least one finding."""
         cleaned: dict[str, Any] = super().clean() or {}
         if not any(cleaned.get(f"take_{one.key}") for one in self.offered):
-            raise ValidationError("Tick at least one finding. Nothing was saved.")
+            raise ValidationError("Choose at least one finding. Nothing was saved.")
         return cleaned
 
     def picked(self) -> tuple[Picked, ...]:
-        """Return the findings that were ticked."""
+        """Return the findings that were chosen."""
         data = self.cleaned_data
         return tuple(
             Picked(
@@ -86,30 +87,32 @@ class _PickFindings(HouseForm):
         )
 
 
-class MakeClaimForm(_PickFindings):
-    """Make a claim of the ticked findings."""
+class MakeClaimForm(PickFindings):
+    """Make a claim of the chosen findings."""
 
+    creates = True
     act = "Make the claim"
     claimant = PickField(
-        label="Who claims", words=CLAIMANTS, missing="Say who claims.", as_rows=True
+        label="Who claims?", words=CLAIMANTS, missing="Choose one.", as_rows=True
     )
     basis = PickField(
         label="Measure of value",
         words=VALUE_BASES,
-        missing="Choose how the machines are valued.",
+        missing="Choose one.",
         as_rows=True,
-        help_text="On an invoice basis, freight we bore is added to total and short "
-        "lines. Market value here already holds it.",
+        help_text="With invoice value, the freight we paid is added to total losses "
+        "and shortages. Market value here already includes it.",
     )
 
     def rows(self) -> Iterable[Any]:
-        """Return the findings first, then who claims and how it is valued."""
+        """Return the findings first, then who claims and the measure of value."""
         return [*self.finding_rows(), "claimant", "basis"]
 
 
-class SupplementForm(_PickFindings, StaleForm):
-    """Add later finds to a claim as a numbered supplement."""
+class SupplementForm(PickFindings, StaleForm):
+    """Add later findings to a claim as a numbered supplement."""
 
+    creates = True
     act = "Add the supplement"
 
     def rows(self) -> Iterable[Any]:
@@ -121,36 +124,30 @@ class AdjustLineForm(StaleForm):
     """Change what a line counts, or set its amount, with a reason."""
 
     act = "Adjust the line"
-    outcome = PickField(
-        label="Counted as", words=OUTCOMES, missing="Choose how this loss is counted."
-    )
+    outcome = PickField(label="Counted as", words=OUTCOMES, missing="Choose one.")
     value = MoneyField(
-        label="Worth of the whole machine, undamaged",
-        help_text="Invoice value net of discounts, or market value here: as the claim "
-        "is measured. It goes to every line of the same machine.",
+        label="Value of the whole machine, undamaged (optional)",
+        help_text="Invoice value net of discounts, or market value here: the claim's "
+        "measure of value. It applies to every line of the same machine.",
     )
-    salvage = MoneyField(label="Worth as it stands, or sold for")
+    salvage = MoneyField(label="Salvage value, or sold for (optional)")
     mitigation = MoneyField(
-        label="Spent to keep the loss small",
-        help_text="Storage, cover, a second opinion: what was paid.",
+        label="Spent to limit the loss (optional)",
+        help_text="What was paid for storage, covers or a second opinion.",
     )
     recovered = MoneyField(
-        label="Already recovered",
+        label="Already recovered (optional)",
         help_text="From the supplier too: free parts and free labor count.",
     )
     adjusted = MoneyField(
-        label="Claim this amount instead",
-        help_text="Leave it empty to claim the worked amount.",
+        label="Claim this amount instead (optional)",
+        help_text="Leave it empty to claim the calculated amount.",
     )
-    reason = TextField(
-        label="Why", most=1000, missing="Say why. The reason stands beside the line."
-    )
+    reason = ReasonField()
 
 
 class StrikeLineForm(StaleForm):
-    """Take a line out of the claim, with a reason. It stays readable."""
+    """Remove a line from the claim, with a reason. It stays readable."""
 
-    act = "Strike the line"
-    reason = TextField(
-        label="Why", most=1000, missing="Say why. The line stays readable, struck."
-    )
+    act = "Remove the line"
+    reason = ReasonField(help_text="The line stays on the page with its reason.")

@@ -13,13 +13,33 @@ from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
 
-_PHOTO_HELP = "A photo or PDF of it, if there is one."
+
+class RequiredDayField(DayField):
+    """A day that must be entered."""
+
+    def __init__(self, *, label: str) -> None:
+        super().__init__(label=label, missing="Enter a date.")
+
+
+class ReasonField(TextField):
+    """A required reason, in a few sentences."""
+
+    def __init__(self, *, label: str = "Reason", most: int = 1000, **more: Any) -> None:
+        super().__init__(label=label, most=most, missing="Enter a reason.", **more)
+
+
+class AmountField(MoneyField):
+    """A required amount of more than nothing."""
+
+    def __init__(self, *, label: str) -> None:
+        missing = "Enter an amount, such as 185.00."
+        super().__init__(label=label, missing=missing, least=1)
 
 
 class _DatedForm(StaleForm):
     """A form whose ``on`` is a day up to today, today unless typed."""
 
-    on = DayField(label="On which day", missing="Write the day as 2026-03-31.")
+    on = RequiredDayField(label="Date")
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -30,36 +50,36 @@ class _DatedForm(StaleForm):
 
 
 class SendForm(_DatedForm):
-    """Record that a claim, a supplement or a notice went out."""
+    """Record that a claim, a supplement or a notice was sent."""
 
-    act = "Record the sending"
+    act = "Record as sent"
+    on = RequiredDayField(label="Date sent")
     how = PickField(
-        label="How it went", words=SENT_HOW, missing="Say how it went.", as_rows=True
+        label="How was it sent?", words=SENT_HOW, missing="Choose one.", as_rows=True
     )
 
 
 class ReceiptForm(_DatedForm):
-    """Record the day the other side received it, and what proves it."""
+    """Record the day on which the other side received it, and the proof."""
 
-    act = "Record the receipt"
-    on = DayField(
-        label="The day it was received", missing="Write the day as 2026-03-31."
-    )
+    act = "Record proof of delivery"
+    on = RequiredDayField(label="Date received")
     words = LineField(
-        label="What proves it",
+        label="Proof",
         most=200,
-        missing="Say what proves it: who signed, or which answer came back.",
-        help_text="A courier's signature, an automatic reply, the carrier's letter.",
+        missing="Enter the proof: who signed, or which reply they sent.",
+        help_text="A courier's signature, an automatic reply or the carrier's letter.",
     )
-    photo = PhotosField(label="The proof itself", multiple=False, help_text=_PHOTO_HELP)
+    photo = PhotosField(label="Photo or PDF of the proof (optional)", multiple=False)
 
 
 class AcknowledgementForm(_DatedForm):
-    """Record the carrier's acknowledgement."""
+    """Record the carrier's acknowledgment."""
 
-    act = "Record the acknowledgement"
+    act = "Record the acknowledgment"
+    on = RequiredDayField(label="Date of the acknowledgment")
     number = LineField(
-        label="The carrier's number for the claim", most=40, is_identifier=True
+        label="Carrier's claim number (optional)", most=40, is_identifier=True
     )
 
 
@@ -67,75 +87,76 @@ class OfferForm(_DatedForm):
     """Record an offer."""
 
     act = "Record the offer"
-    amount = MoneyField(
-        label="Amount offered", missing="Write the amount offered.", least=1
-    )
+    on = RequiredDayField(label="Date of the offer")
+    amount = AmountField(label="Amount offered")
 
 
 class DisallowanceForm(_DatedForm):
-    """Record a written disallowance of the claim or of a part of it."""
+    """Record a written denial of the claim or of a part of it."""
 
-    act = "Record the disallowance"
-    on = DayField(label="Date of the letter", missing="Write the day as 2026-03-31.")
-    reason = TextField(
-        label="What it says",
-        most=1000,
-        missing="Write down the reason the letter gives.",
-    )
+    act = "Record the written denial"
+    on = RequiredDayField(label="Date of the letter")
+    reason = ReasonField(label="Reason given in the letter")
     with_offer = forms.BooleanField(
-        label="The same letter also offers something",
+        label="The same letter makes an offer",
         required=False,
-        help_text="Then it is disputed whether it disallows. The suit's time is "
-        "counted from it all the same, to be safe.",
+        help_text="It is then disputed whether the letter declines the claim. To be "
+        "safe, the time to sue is counted from it.",
     )
 
 
 class SettlementForm(_DatedForm):
-    """Record the money that came in."""
+    """Record the money that was received."""
 
     act = "Record the settlement"
-    amount = MoneyField(
-        label="Amount received", missing="Write the amount received.", least=1
-    )
+    on = RequiredDayField(label="Date received")
+    amount = AmountField(label="Amount received")
 
 
 class ReasonForm(StaleForm):
-    """Ask for the reason of an act."""
+    """Ask for the reason of a withdrawal."""
 
     act = "Withdraw the claim"
-    reason = TextField(label="Why", most=1000, missing="Say why in a few words.")
+    reason = ReasonField()
 
 
 class PaperForm(HouseForm):
-    """Say that a paper is not needed, and why."""
+    """Mark a document as not needed, with the reason."""
 
-    act = "Say that it is not needed"
-    reason = TextField(
-        label="Why this claim does not need it",
+    creates = True
+    act = "Mark as not needed"
+    reason = ReasonField(
+        label="Why is it not needed?",
         most=500,
-        missing="Say why. The reason is printed in the packet.",
+        help_text="The claim file prints the reason.",
     )
 
 
 class OverrideForm(HouseForm):
-    """Set our own date for a duty, beside the counted one."""
+    """Set our own date for a deadline. The date by rule stays."""
 
-    act = "Set our date"
-    due = DayField(label="Our own date", missing="Write the day as 2026-03-31.")
-    reason = TextField(
-        label="Why", most=1000, missing="Say why. Both dates stay on the page."
-    )
+    creates = True
+    act = "Set our own date"
+    due = RequiredDayField(label="Our own date")
+    reason = ReasonField(help_text="Both dates stay on the page.")
+
+
+class PacketForm(StaleForm):
+    """Make a claim file of the claim as the person saw it."""
+
+    creates = True
+    act = "Make the claim file"
 
 
 class NoticeForm(HouseForm):
-    """Keep a notice as it will be sent."""
+    """Save a notice as it will be sent."""
 
     creates = True
-    act = "Keep the notice"
-    addressee = LineField(label="To", most=100, missing="Say to whom it goes.")
+    act = "Save the notice"
+    addressee = LineField(label="To", most=100, missing="Enter whom it goes to.")
     text = TextField(
-        label="The notice",
+        label="Text of the notice",
         most=8000,
         rows=22,
-        missing="The notice is empty. Write what was found.",
+        missing="Enter the text of the notice.",
     )

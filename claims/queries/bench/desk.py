@@ -5,10 +5,10 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from claims.access import scoped
 from claims.models import Finding, FindingPhoto, Inspection
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
+from inventory.access import scoped
 from inventory.models import Crate, Evidence, Handover, Hold, Unit, User
 
 LONGEST = 50

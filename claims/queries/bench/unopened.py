@@ -11,9 +11,9 @@ from datetime import date
 
 from django.db.models import Prefetch, QuerySet
 
-from claims.access import scoped
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
+from inventory.access import scoped
 from inventory.models import Crate, Unit, User
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")

@@ -54,6 +54,10 @@ def clocks_of(rows: QuerySet[Deadline], today: date) -> list[Clock]:
     return sorted(clocks, key=lambda one: (not one.is_running, one.safe, one.pk))
 
 
+def _truck(day: date) -> str:
+    return f"truck {day:%a} {day.day} {day:%b %Y}"
+
+
 def _clock(row: Deadline, today: date) -> Clock:
     overrides = tuple(row.overrides.all())
     is_ours = row.owed_by == "claimant"
@@ -69,7 +73,7 @@ def _clock(row: Deadline, today: date) -> Clock:
         pk=row.pk,
         duty=row.duty,
         label=duty_label(row.duty),
-        where=f"truck of {row.delivery.arrived_on:%Y-%m-%d}" if row.delivery else "",
+        where=_truck(row.delivery.arrived_on) if row.delivery else "",
         owed_by="us" if is_ours else "the carrier",
         starts_on=row.starts_on,
         due=row.due,

@@ -86,11 +86,11 @@ CLAIM_STATES = {
 }
 
 NOTICE_STATES = {
-    "written": "Written, not sent",
-    "sent": "Sent, receipt not proven",
-    "received": "Received, and proven",
+    "written": "Written",
+    "sent": "Sent",
+    "received": "Received",
 }
-"""A notice stores no state: it follows from the days of its sending and receipt."""
+"""A notice stores no state: it follows from the days on which it was sent and received."""
 
 NOTICE_KINDS = {
     "concealed": "Notice of concealed damage and request for inspection",

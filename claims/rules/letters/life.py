@@ -1,7 +1,7 @@
-"""The life of a notice: written, sent, and received as proven.
+"""The life of a notice: written, sent, and received.
 
-Received counts, not sent: a notice stops its clock once its receipt is proven. The
-state is read from the days on record; it is stored nowhere.
+Delivery counts, not sending: a notice meets its deadline once proof of delivery is
+recorded. The state is read from the days on record; it is stored nowhere.
 """
 
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ RECEIVED = "received"
 
 @dataclass(frozen=True)
 class NoticeDays:
-    """What the acts ask about a notice beside its state.
+    """The facts that the acts need about a notice.
 
     ``on`` is the day the act says of itself, ``today`` the location's own day.
     """
@@ -36,15 +36,15 @@ def state_of(sent_on: date | None, received_on: date | None) -> str:
 
 def _needs_day(facts: NoticeDays) -> str:
     if facts.on is None:
-        return "Say on which day."
+        return "Enter the day."
     if facts.on > facts.today:
-        return "The day lies in the future. Record it when it has happened."
+        return "That day is in the future. Record it once it has happened."
     return ""
 
 
 def _not_before_sending(facts: NoticeDays) -> str:
     if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"It was only sent on {facts.sent_on:%Y-%m-%d}. Check the day."
+        return f"That is before the notice was sent, on {facts.sent_on:%Y-%m-%d}."
     return ""
 
 
@@ -52,18 +52,18 @@ LIFE: Life[NoticeDays] = Life(
     states={
         WRITTEN: State(
             NOTICE_STATES[WRITTEN],
-            "It was not sent yet. Record first how and on which day it was sent.",
+            "The notice has not been sent yet. Record how and when it was sent first.",
             "Send the notice",
             tone="late",
         ),
         SENT: State(
             NOTICE_STATES[SENT],
-            "It was already sent.",
-            "Prove that it was received",
+            "The notice has already been sent.",
+            "Record proof of delivery",
         ),
         RECEIVED: State(
             NOTICE_STATES[RECEIVED],
-            "Its receipt is already proven.",
+            "Proof of delivery is already recorded.",
             "Received. Nothing to do",
             tone="kept",
             is_final=True,
@@ -71,13 +71,13 @@ LIFE: Life[NoticeDays] = Life(
     },
     acts={
         "send": Act(
-            "Record the sending",
+            "Send the notice",
             "make-claim",
             leads((WRITTEN, SENT), SENT),
             needs=(_needs_day,),
         ),
         "receive": Act(
-            "Record proof of receipt",
+            "Record proof of delivery",
             "make-claim",
             leads((SENT, RECEIVED), RECEIVED),
             needs=(_needs_day, _not_before_sending),

@@ -6,7 +6,6 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.bench import decisions as acts
 from claims.forms.bench.decisions import HandlingForm, PriceForm, RouteForm
 from claims.models import Finding
@@ -15,6 +14,7 @@ from claims.rules.bench.causes import cause_of
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES
 from claims.views.bench.photos import posted
+from inventory.access import obtain, person_of
 from inventory.views.core.clock import now
 from inventory.views.core.one_act import ActPage, answer_act
 

@@ -6,7 +6,6 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from claims.access import obtain, person_of, require_somewhere
 from claims.actions.bench.inspections import Subject
 from claims.actions.bench.opening import open_crate as act_open_crate
 from claims.actions.bench.opening import why_not_open
@@ -16,7 +15,7 @@ from claims.queries.bench.unopened import last_day_to_open
 from claims.queries.core.labels import duty_label
 from claims.rules.bench.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_for
 from claims.views.bench.photos import keep_for, posted
-from inventory.access import locations_of
+from inventory.access import locations_of, obtain, person_of, require_somewhere
 from inventory.models import Crate
 from inventory.queries.crates.yard import crates_in, held_rows, lapsing_first, rows_of
 from inventory.views.core.clock import now, today_at

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.bench import findings as acts
 from claims.actions.bench.inspections import Subject, why_not_inspect
 from claims.forms.bench.findings import (
@@ -26,6 +25,7 @@ from claims.rules.bench.holds import STOPPED
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES, STAGES
 from claims.views.bench.photos import about_of, photo_cards
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Evidence, Shipment, Unit, User

@@ -6,7 +6,6 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.bench.holds import release_hold as act_release_hold
 from claims.actions.bench.inspections import Subject, record_inspection, why_not_inspect
 from claims.forms.bench.inspections import InspectForm, ReleaseHoldForm
@@ -16,6 +15,7 @@ from claims.rules.bench.checklists import LOOKS
 from claims.rules.bench.holds import STOPPED, WAIVER_KIND
 from claims.rules.core.vocabulary import STAGES
 from claims.views.bench.photos import keep_for, posted
+from inventory.access import obtain, person_of
 from inventory.models import Hold, Unit
 from inventory.views.core.clock import now
 from inventory.views.core.one_act import ActPage, answer_act

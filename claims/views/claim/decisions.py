@@ -1,11 +1,11 @@
-"""What the manager decides beside the rules: papers not needed, our own dates."""
+"""What the manager decides: documents that are not needed, and our own deadlines."""
+
+from typing import Any
 
 from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.claim import decisions
 from claims.actions.claim.decisions import PAPER_LABELS
 from claims.actions.claim.steps import Step
@@ -13,81 +13,88 @@ from claims.actions.core import deadlines
 from claims.forms.claim.steps import OverrideForm, PaperForm
 from claims.models import Claim, Deadline
 from claims.queries.core.labels import duty_label
-from claims.views.core.act_page import ActPage, answer_act, claim_act_page, posted
+from claims.views.core.claim_act import OneClaimAct
+from inventory.actions.core.once import Answer
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 
 
-def _claims() -> QuerySet[Claim]:
-    return Claim.objects.select_related(
-        "location", "shipment__carrier", "shipment__location"
-    ).prefetch_related("lines")
+class DecidePaper(OneClaimAct[PaperForm]):
+    """Mark a document as not needed for this claim."""
 
+    permission = "decide"
+    form_class = PaperForm
+    title = "Document not needed"
 
-@require_http_methods(["GET", "POST"])
-def decide_paper(request: HttpRequest, pk: int, paper: str) -> HttpResponse:
-    """Say that this claim does not need a paper."""
-    person = person_of(request)
-    claim = obtain(_claims(), person, pk, "decide")
-    if paper not in PAPER_LABELS:
-        raise Http404
-    form = PaperForm(posted(request))
+    def get_row(self) -> Claim:
+        row = super().get_row()
+        self.paper: str = self.kwargs["paper"]
+        if self.paper not in PAPER_LABELS:
+            raise Http404
+        return row
 
-    def act() -> str:
+    def get_lead(self) -> str:
+        return f"{PAPER_LABELS[self.paper]}. The claim file prints the reason."
+
+    def act(self, form: PaperForm) -> Answer:
         step = Step(
-            person=person,
+            person=self.person,
             at=now(),
-            today=today_at(claim.location),
-            version=claim.version,
+            today=today_at(self.row.location),
+            version=self.row.version,
             reason=form.cleaned_data["reason"],
         )
-        decisions.decide_paper(claim=claim, paper=paper, step=step)
-        return f"{PAPER_LABELS[paper]}: not needed, with the reason."
-
-    lead = f"{PAPER_LABELS[paper]}. The reason is printed in the packet."
-    page = claim_act_page(claim, "A paper that is not needed", lead)
-    return answer_act(request, form, page, act)
+        made = decisions.decide_paper(claim=self.row, paper=self.paper, step=step)
+        return self.done(f"{PAPER_LABELS[self.paper]}: marked as not needed.", row=made)
 
 
-@require_http_methods(["GET", "POST"])
-def override_deadline(request: HttpRequest, pk: int) -> HttpResponse:
-    """Set our own date for a duty, beside the counted one."""
-    person = person_of(request)
-    rows = Deadline.objects.select_related(
-        "location", "shipment__carrier", "claim", "delivery"
+class OverrideDeadline(ActView[Deadline, OverrideForm]):
+    """Set our own date for a deadline. The date by rule stays on the page."""
+
+    permission = "decide"
+    form_class = OverrideForm
+    template_name = "claims/core/act.html"
+    title = "Set our own date"
+    lead = (
+        "The date by rule stays on the page. Our own date counts only where it is "
+        "earlier: nobody can make a deadline longer."
     )
-    row = obtain(rows, person, pk, "decide")
-    form = OverrideForm(posted(request))
 
-    def act() -> str:
-        deadlines.override_deadline(
-            deadline=row,
+    def get_queryset(self) -> QuerySet[Deadline]:
+        return Deadline.objects.select_related(
+            "location", "shipment__carrier", "claim", "delivery"
+        )
+
+    def get_back(self) -> str:
+        if self.row.claim_id:
+            return reverse("claim", args=[self.row.claim_id])
+        return reverse("shipment", args=[self.row.shipment_id])
+
+    def get_kicker(self) -> str:
+        return duty_label(self.row.duty)
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Claims", reverse("claims"))]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        facts = (
+            ("PRO", self.row.shipment.pro_number),
+            ("Due", self.row.due),
+            ("Safe day", self.row.safe),
+            ("Authority", self.row.authority),
+        )
+        return super().get_context_data(facts=facts, **more)
+
+    def act(self, form: OverrideForm) -> Answer:
+        made = deadlines.override_deadline(
+            deadline=self.row,
             due=form.cleaned_data["due"],
             reason=form.cleaned_data["reason"],
-            person=person,
+            person=self.person,
             at=now(),
         )
-        return f"{duty_label(row.duty)}: our own date stands beside the counted one."
-
-    back = (
-        reverse("claim", args=[row.claim_id])
-        if row.claim_id
-        else reverse("shipment", args=[row.shipment_id])
-    )
-    facts = (
-        ("PRO", row.shipment.pro_number),
-        ("Counted", f"{row.due:%Y-%m-%d}"),
-        ("Safe", f"{row.safe:%Y-%m-%d}"),
-        ("Authority", row.authority),
-    )
-    page = ActPage(
-        title="Set our own date",
-        back=back,
-        back_words="Back without saving",
-        kicker=duty_label(row.duty),
-        lead="The counted date stays on the page. Ours counts on the desks only where "
-        "it is the earlier one: nobody can make a clock longer.",
-        template="claims/core/act.html",
-        crumbs=[("Claims", reverse("claims")), ("Set our own date", "")],
-        more={"facts": facts},
-    )
-    return answer_act(request, form, page, act)
+        return self.done(
+            f"Our own date set: {duty_label(self.row.duty)}. The date by rule stays "
+            "on the page.",
+            row=made,
+        )

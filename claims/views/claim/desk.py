@@ -1,10 +1,9 @@
-"""The claims desk: what lapses, what is not claimed yet, what must happen next."""
+"""The claims desk: what is due, what is not claimed yet, what comes next."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from claims.access import person_of, require_somewhere, scoped
 from claims.models import Claim, Deadline, Finding
 from claims.queries.bench.unopened import unopened_crates
 from claims.queries.claim.listing import claims_in_order, closed_claims
@@ -12,7 +11,7 @@ from claims.queries.claim.sheet import claim_sheet
 from claims.queries.core.facts import claim_cents
 from claims.queries.core.unclaimed import unclaimed
 from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
-from inventory.access import locations_of
+from inventory.access import locations_of, person_of, require_somewhere, scoped
 from inventory.queries.crates.yard import held_rows
 from inventory.views.core.clock import today_at
 from inventory.views.core.paging import page_of

@@ -1,20 +1,16 @@
-"""The claim's own page and its packets."""
+"""The page of one claim."""
 
-from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of
-from claims.actions.packet import packets
-from claims.actions.packet.packets import packet_bytes
-from claims.models import Claim, Packet
+from claims.forms.claim.steps import PacketForm
+from claims.models import Claim
 from claims.queries.claim.page import claim_page
-from inventory.actions.core.versions import RefusedError
-from inventory.evidence.seal.sent_documents import LostDocumentError
-from inventory.views.core.clock import now, today_at
+from inventory.access import may, obtain, person_of
+from inventory.views.core.clock import today_at
 
 
 def _claims() -> QuerySet[Claim]:
@@ -30,47 +26,15 @@ def _claims() -> QuerySet[Claim]:
 
 @require_safe
 def claim(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a claim: clocks, worksheet, claimant, proof, story, packets, acts."""
+    """Show a claim: deadlines, worksheet, claimant, proof, history, files, acts."""
     person = person_of(request)
     row = obtain(_claims(), person, pk, "see-claims")
     context = {
         "claim": row,
         "page": claim_page(row, today_at(row.location)),
+        "packet_form": PacketForm(initial={"version": row.version}),
         "may_act": may(person, row.location_id, "make-claim"),
         "may_build": may(person, row.location_id, "build-packet"),
         "crumbs": [("Claims", reverse("claims")), (f"Claim {row.number}", "")],
     }
     return render(request, "claims/claim/claim.html", context)
-
-
-@require_POST
-def build_packet(request: HttpRequest, pk: int) -> HttpResponse:
-    """Freeze the claim's next packet."""
-    person = person_of(request)
-    row = obtain(_claims(), person, pk, "build-packet")
-    try:
-        made = packets.build_packet(
-            claim=row, person=person, at=now(), today=today_at(row.location)
-        )
-    except RefusedError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"Packet {made.packet_version} is made and frozen.")
-    return redirect("claim", row.pk)
-
-
-@require_safe
-def packet(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a packet's file, byte for byte as it was made."""
-    rows = Packet.objects.select_related("claim")
-    row = obtain(rows, person_of(request), pk, "see-claims")
-    try:
-        data = packet_bytes(row)
-    except LostDocumentError as error:
-        messages.error(request, str(error))
-        return redirect("claim", row.claim_id)
-    answer = HttpResponse(data, content_type="application/pdf")
-    name = f"claim-{row.claim.number}-packet-{row.packet_version}.pdf"
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    answer["Cache-Control"] = "private, no-store"
-    return answer

@@ -1,8 +1,6 @@
-"""What happens to a claim after it is made, each act on its own page."""
+"""What happens to a claim after it is made: one page for each act."""
 
 from typing import TypeVar
-
-from django.db.models import QuerySet
 
 from claims.actions.claim import steps as claim_steps
 from claims.forms.claim.steps import (
@@ -15,7 +13,7 @@ from claims.forms.claim.steps import (
     SettlementForm,
 )
 from claims.models import Claim
-from claims.views.core.claim_act import ClaimAct, DatedAct, ProofAct
+from claims.views.core.claim_act import DatedAct, OneClaimAct, ProofAct
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Shipment
@@ -23,35 +21,26 @@ from inventory.models import Shipment
 Form = TypeVar("Form", bound=HouseForm)
 
 
-class _ClaimStep(ClaimAct[Claim, Form]):
-    """An act on the claim of the address."""
-
-    def get_queryset(self) -> QuerySet[Claim]:
-        return Claim.objects.select_related(
-            "location", "shipment__carrier", "shipment__location"
-        ).prefetch_related("lines")
-
-    def get_claim(self) -> Claim:
-        return self.row
-
-
-class _DatedStep(_ClaimStep[Form], DatedAct[Claim, Form]):
+class _DatedStep(OneClaimAct[Form], DatedAct[Claim, Form]):
     """An act that happened on a day."""
 
 
 class SendClaim(_DatedStep[SendForm]):
-    """Record that the claim went to the carrier."""
+    """Record that the claim was sent to the carrier."""
 
     form_class = SendForm
     title = "Send the claim"
-    lead = "Sending stops no clock. The day on which the carrier received it does."
+    lead = (
+        "A deadline is met when the carrier receives the claim, not when you send it. "
+        "The program sends nothing itself."
+    )
 
     def act(self, form: SendForm) -> Answer:
         claim_steps.send_claim(
             claim=self.row, how=form.cleaned_data["how"], step=self.step(form)
         )
         return self.done(
-            f"Claim {self.row.number} is recorded as sent. Its receipt must be proven."
+            f"Claim {self.row.number} sent. Next: record proof of delivery."
         )
 
 
@@ -59,8 +48,10 @@ class RecordReceipt(_DatedStep[ReceiptForm], ProofAct[Claim, ReceiptForm]):
     """Record the day on which the carrier received the claim."""
 
     form_class = ReceiptForm
-    title = "Prove the receipt"
-    lead = "Received counts, not sent."
+    title = "Record proof of delivery"
+    lead = (
+        "A deadline is met when the carrier receives the claim, not when you send it."
+    )
 
     def get_shipment(self) -> Shipment:
         return self.row.shipment
@@ -70,16 +61,16 @@ class RecordReceipt(_DatedStep[ReceiptForm], ProofAct[Claim, ReceiptForm]):
             claim=self.row, step=self.step(form), proof=self.proof(form)
         )
         return self.done(
-            f"Receipt of claim {self.row.number} is proven. The carrier's clocks run."
+            f"Proof of delivery recorded: claim {self.row.number}. The carrier's deadlines run."
         )
 
 
 class RecordAcknowledgement(_DatedStep[AcknowledgementForm]):
-    """Record the carrier's acknowledgement."""
+    """Record the carrier's acknowledgment."""
 
     form_class = AcknowledgementForm
-    title = "Record the acknowledgement"
-    lead = "It must say which documents the carrier still wants (49 CFR 370.5)."
+    title = "Record the acknowledgment"
+    lead = "It must say which documents the carrier still needs (49 CFR 370.5)."
 
     def act(self, form: AcknowledgementForm) -> Answer:
         claim_steps.record_acknowledgement(
@@ -87,7 +78,7 @@ class RecordAcknowledgement(_DatedStep[AcknowledgementForm]):
             carrier_number=form.cleaned_data["number"],
             step=self.step(form),
         )
-        return self.done("The acknowledgement is recorded.")
+        return self.done("Acknowledgment recorded.")
 
 
 class RecordOffer(_DatedStep[OfferForm]):
@@ -96,25 +87,25 @@ class RecordOffer(_DatedStep[OfferForm]):
     form_class = OfferForm
     title = "Record an offer"
     lead = (
-        "An offer of compromise is no disallowance: it starts no time for a suit "
-        "(49 U.S.C. 14706(e)(2))."
+        "An offer of compromise does not decline the claim, so it does not start the "
+        "time to sue (49 U.S.C. 14706(e)(2))."
     )
 
     def act(self, form: OfferForm) -> Answer:
         claim_steps.record_offer(
             claim=self.row, cents=form.cleaned_data["amount"], step=self.step(form)
         )
-        return self.done("The offer is recorded.")
+        return self.done("Offer recorded.")
 
 
 class RecordDisallowance(_DatedStep[DisallowanceForm]):
-    """Record a written disallowance."""
+    """Record a written denial."""
 
     form_class = DisallowanceForm
-    title = "Record a disallowance"
+    title = "Record the written denial"
     lead = (
-        "Only a disallowance in writing starts the time for a suit. The first one "
-        "counts; a repeat restarts nothing. Silence starts none."
+        "The time to sue starts only when the carrier declines the claim in writing "
+        "(a disallowance). The first letter counts; a repeat changes nothing."
     )
 
     def act(self, form: DisallowanceForm) -> Answer:
@@ -123,33 +114,33 @@ class RecordDisallowance(_DatedStep[DisallowanceForm]):
             with_offer=form.cleaned_data["with_offer"],
             step=self.step(form),
         )
-        return self.done("The disallowance is recorded. The time for a suit runs.")
+        return self.done("Written denial recorded. The time to sue is running.")
 
 
 class RecordSettlement(_DatedStep[SettlementForm]):
-    """Record the money that came in."""
+    """Record the money that was received."""
 
     form_class = SettlementForm
     title = "Record the settlement"
-    lead = "This closes the claim. What was written off shows beside it."
+    lead = "This closes the claim. The page shows how much was not recovered."
 
     def act(self, form: SettlementForm) -> Answer:
         claim_steps.record_settlement(
             claim=self.row, cents=form.cleaned_data["amount"], step=self.step(form)
         )
-        return self.done(f"Claim {self.row.number} is settled and closed.")
+        return self.done(f"Claim {self.row.number} settled and closed.")
 
 
-class WithdrawClaim(_ClaimStep[ReasonForm]):
+class WithdrawClaim(OneClaimAct[ReasonForm]):
     """Withdraw the claim, with a reason."""
 
     form_class = ReasonForm
     title = "Withdraw the claim"
-    lead = "Nothing is deleted: the claim and its story stay readable."
+    lead = "Nothing is deleted. The claim and its history stay readable."
     is_late = True
 
     def act(self, form: ReasonForm) -> Answer:
         claim_steps.withdraw_claim(claim=self.row, step=self.step(form))
         return self.done(
-            f"Claim {self.row.number} is withdrawn. Its findings can be claimed anew."
+            f"Claim {self.row.number} withdrawn. Its findings can be claimed again."
         )

@@ -1,4 +1,4 @@
-"""A supplement on its own way to the carrier: sent, and proven received."""
+"""A supplement that is sent on its own: sent, and proof of delivery."""
 
 from typing import TypeVar
 
@@ -31,17 +31,22 @@ class _SupplementStep(ClaimAct[Supplement, Form], DatedAct[Supplement, Form]):
 
 
 class SendSupplement(_SupplementStep[SendForm]):
-    """Record that a supplement went to the carrier."""
+    """Record that a supplement was sent to the carrier."""
 
     form_class = SendForm
     title = "Send supplement"
-    lead = "The time for a claim runs for a supplement too, until it is received."
+    lead = (
+        "The deadline for a claim applies to a supplement too. It is met when the "
+        "carrier receives it."
+    )
 
     def act(self, form: SendForm) -> Answer:
         supplements.send_supplement(
             supplement=self.row, how=form.cleaned_data["how"], step=self.step(form)
         )
-        return self.done(f"Supplement {self.row.number} is recorded as sent.")
+        return self.done(
+            f"Supplement {self.row.number} sent. Next: record proof of delivery."
+        )
 
 
 class ReceiveSupplement(
@@ -50,8 +55,8 @@ class ReceiveSupplement(
     """Record the day on which the carrier received a supplement."""
 
     form_class = ReceiptForm
-    title = "Prove receipt of supplement"
-    lead = "Received counts, not sent."
+    title = "Record proof of delivery of supplement"
+    lead = "A deadline is met when the carrier receives the supplement."
 
     def get_shipment(self) -> Shipment:
         return self.row.claim.shipment
@@ -60,4 +65,4 @@ class ReceiveSupplement(
         supplements.receive_supplement(
             supplement=self.row, step=self.step(form), proof=self.proof(form)
         )
-        return self.done(f"Receipt of supplement {self.row.number} is proven.")
+        return self.done(f"Proof of delivery recorded: supplement {self.row.number}.")

@@ -2,17 +2,19 @@
 
 from django.urls import path
 
-from claims.views.claim import decisions, desk, making, page, steps, supplements
+from claims.views.claim import decisions, desk, lines, making, page, steps, supplements
 
 urlpatterns = [
     path("claims/", desk.claims, name="claims"),
     path("claims/<int:pk>/", page.claim, name="claim"),
-    path("shipments/<int:pk>/claim/", making.make_claim, name="make_claim"),
+    path("shipments/<int:pk>/claim/", making.MakeClaim.as_view(), name="make_claim"),
     path(
-        "claims/<int:pk>/supplement/", making.supplement_claim, name="supplement_claim"
+        "claims/<int:pk>/supplement/",
+        making.SupplementClaim.as_view(),
+        name="supplement_claim",
     ),
-    path("lines/<int:pk>/adjust/", making.adjust_line, name="adjust_line"),
-    path("lines/<int:pk>/strike/", making.strike_line, name="strike_line"),
+    path("lines/<int:pk>/adjust/", lines.AdjustLine.as_view(), name="adjust_line"),
+    path("lines/<int:pk>/strike/", lines.StrikeLine.as_view(), name="strike_line"),
     path("claims/<int:pk>/send/", steps.SendClaim.as_view(), name="send_claim"),
     path(
         "claims/<int:pk>/received/",
@@ -52,14 +54,12 @@ urlpatterns = [
     ),
     path(
         "claims/<int:pk>/papers/<slug:paper>/",
-        decisions.decide_paper,
+        decisions.DecidePaper.as_view(),
         name="decide_paper",
     ),
     path(
         "deadlines/<int:pk>/override/",
-        decisions.override_deadline,
+        decisions.OverrideDeadline.as_view(),
         name="override_deadline",
     ),
-    path("claims/<int:pk>/packet/", page.build_packet, name="build_packet"),
-    path("packets/<int:pk>/packet.pdf", page.packet, name="packet"),
 ]

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any, TypeVar
 
-from django.db.models import Model
+from django.db.models import Model, QuerySet
 from django.urls import reverse
 
 from claims.actions.claim.steps import Step
@@ -37,7 +37,7 @@ class DatedAct(ActView[Row, Form]):
 
 
 class ClaimAct(ActView[Row, Form]):
-    """An act on a claim or on one of its rows. ``is_late`` warns before the end."""
+    """An act on a claim or on one of its rows. ``is_late`` warns of no way back."""
 
     permission = "make-claim"
     template_name = "claims/core/act.html"
@@ -75,7 +75,7 @@ class ClaimAct(ActView[Row, Form]):
         return super().get_context_data(facts=facts, is_late=self.is_late, **more)
 
     def step(self, form: HouseForm) -> Step:
-        """Return the act that a valid form tells of."""
+        """Return who acts and when, with what the form says."""
         data = form.cleaned_data
         return Step(
             person=self.person,
@@ -88,8 +88,20 @@ class ClaimAct(ActView[Row, Form]):
         )
 
 
+class OneClaimAct(ClaimAct[Claim, Form]):
+    """An act on the claim of the address."""
+
+    def get_queryset(self) -> QuerySet[Claim]:
+        return Claim.objects.select_related(
+            "location", "shipment__carrier", "shipment__location"
+        ).prefetch_related("lines")
+
+    def get_claim(self) -> Claim:
+        return self.row
+
+
 class ProofAct(ActView[Row, Form]):
-    """An act whose form may bring a photo that proves a receipt."""
+    """An act whose form may carry a photo that proves delivery."""
 
     photo_kind = "proof-of-receipt"
 
@@ -104,6 +116,6 @@ class ProofAct(ActView[Row, Form]):
         return str(form.cleaned_data.get("words", ""))
 
     def proof(self, form: Form) -> Evidence | None:
-        """Return the proof that was kept; the last one where there are several."""
+        """Return the proof that was saved; the last one where there are several."""
         photos: list[Evidence] = form.cleaned_data["photo"]
         return photos[-1] if photos else None

@@ -6,7 +6,6 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.letters.packaging import (
     KINDS,
     draw_letter,
@@ -20,6 +19,7 @@ from claims.forms.crates.packaging import (
     ReleasePackagingForm,
 )
 from claims.queries.crates.packaging import hold_page, holds_joined
+from inventory.access import may, obtain, person_of
 from inventory.actions.crates import packaging as acts
 from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
 from inventory.models import PackagingHold

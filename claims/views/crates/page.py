@@ -9,10 +9,10 @@ from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.bench.opening import why_not_open
 from claims.queries.crates.page import CratePage, crate_page, next_lead, open_return
 from claims.queries.desk import stories
+from inventory.access import may, obtain, person_of
 from inventory.actions.crates.life import why_not_dispose
 from inventory.models import Crate
 from inventory.rules.crates.life import CrateFacts

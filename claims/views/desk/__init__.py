@@ -1,1 +1,1 @@
-"""Pages: history pages, search and the way in."""
+"""Pages: history pages, search and the first page."""

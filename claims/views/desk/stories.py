@@ -1,15 +1,15 @@
-"""Pages that tell a whole story in time order, the search box, and the way in."""
+"""The pages of a truck, a freight bill and a machine, search, and the first page."""
 
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of, scoped
 from claims.models import Claim
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
+from inventory.access import may, obtain, person_of, scoped
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.crates.identity import crates_named
@@ -37,7 +37,7 @@ def _unseen(person: User, place: int) -> tuple[str, ...]:
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Lead each person to the desk where their work begins."""
+    """Redirect each person to the desk where their work begins."""
     person = person_of(request)
     held = set(Assignment.objects.filter(person=person).values_list("role", flat=True))
     for role, desk in _FIRST_DESK:
@@ -56,7 +56,7 @@ def cautions(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def delivery(request: HttpRequest, pk: int) -> HttpResponse:
-    """Tell the story of one truck."""
+    """Show one truck with its history."""
     person = person_of(request)
     rows = Delivery.objects.select_related("location", "carrier", "signed_by")
     row = obtain(rows, person, pk, "see")
@@ -82,7 +82,7 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def shipment(request: HttpRequest, pk: int) -> HttpResponse:
-    """Tell the story of one freight bill."""
+    """Show one freight bill with its history."""
     person = person_of(request)
     rows = Shipment.objects.select_related("location", "carrier", "supplier")
     row = obtain(rows, person, pk, "see")
@@ -112,7 +112,7 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def unit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Tell the story of one machine."""
+    """Show one machine with its history."""
     person = person_of(request)
     rows = Unit.objects.select_related(
         "shipment__location", "shipment__supplier", "crate"
@@ -158,7 +158,7 @@ def search(request: HttpRequest) -> HttpResponse:
 
 
 def _crates(person: User, by: Q, typed: str) -> QuerySet[Crate]:
-    """Return the crates that bear the text, or that it names in any form."""
+    """Return the crates with this text, or those that it names in any form."""
     rows = scoped(Crate.objects.all(), person)
     named = [crate.pk for crate in crates_named(rows, parse(typed))]
     found = rows.filter(by | Q(pk__in=named)).select_related("shipment")

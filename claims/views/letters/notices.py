@@ -1,4 +1,4 @@
-"""Notices: written from the record, sent, and proven received."""
+"""Notices: written from the record, sent, and proof of delivery."""
 
 from typing import Any, TypeVar
 
@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.access import may, obtain, person_of
 from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
@@ -18,6 +17,7 @@ from claims.queries.letters.notices import letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.notices import NoticeFacts, compose, missing_for
 from claims.views.core.claim_act import DatedAct, ProofAct
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
@@ -42,7 +42,7 @@ def _notices() -> QuerySet[Notice]:
 
 
 def _delivery(request: HttpRequest, shipment: Shipment) -> Delivery | None:
-    """Return the truck named in the address, if it brought this freight bill."""
+    """Return the truck of the address; 404 unless this freight bill was on it."""
     key = request.GET.get("delivery", "")
     if not key:
         return None
@@ -52,15 +52,15 @@ def _delivery(request: HttpRequest, shipment: Shipment) -> Delivery | None:
 
 
 class WriteNotice(ActView[Shipment, NoticeForm]):
-    """Compose a notice from what is recorded; the manager may change the words."""
+    """Write a notice from what is recorded; the manager may change the text."""
 
     permission = "make-claim"
     form_class = NoticeForm
     template_name = "claims/letters/write_notice.html"
-    back_words = "Back to the freight bill without keeping it"
+    back_words = "Back to the freight bill without saving"
     lead = (
-        "Written from what is recorded. Read it, change what is not right, keep it, "
-        "then send it. The first line is its subject."
+        "This text comes from what is recorded. Read it, correct it, save it, then send "
+        "it. The first line is the subject."
     )
 
     def get_queryset(self) -> QuerySet[Shipment]:
@@ -76,7 +76,7 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
 
     @cached_property
     def facts(self) -> NoticeFacts:
-        """Return what the notice is composed from."""
+        """Return what the text of the notice is made from."""
         return notice_facts(
             kind=self.kind,
             shipment=self.row,
@@ -119,12 +119,12 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
             at=now(),
         )
         page = reverse("notice", args=[notice.pk])
-        return self.done("", row=notice, page=page)
+        return self.done("Notice saved. Next: send it.", row=notice, page=page)
 
 
 @require_safe
 def notice(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a notice: its text, its letter, how it went and what proves it."""
+    """Show a notice: its text, its letter, how it was sent, proof of delivery."""
     person = person_of(request)
     row = obtain(_notices(), person, pk, "see-claims")
     context = {
@@ -179,7 +179,7 @@ class _NoticeStep(DatedAct[Notice, Form]):
         return super().get_context_data(facts=facts, **more)
 
     def step(self, form: HouseForm) -> NoticeStep:
-        """Return the act that a valid form tells of."""
+        """Return who acts and when, with what the form says."""
         return NoticeStep(
             person=self.person,
             at=now(),
@@ -190,27 +190,30 @@ class _NoticeStep(DatedAct[Notice, Form]):
 
 
 class SendNotice(_NoticeStep[SendForm]):
-    """Record that the notice went out."""
+    """Record that the notice was sent."""
 
     form_class = SendForm
-    title = "Record the sending"
-    lead = "By telephone counts only once it is confirmed in writing."
+    title = "Send the notice"
+    lead = (
+        "A phone call counts only once it is confirmed in writing. The program sends "
+        "nothing itself."
+    )
 
     def act(self, form: SendForm) -> Answer:
         actions.send_notice(
             notice=self.row, how=form.cleaned_data["how"], step=self.step(form)
         )
         return self.done(
-            "The sending is recorded. The clock runs until receipt is proven."
+            "Notice sent. The deadline runs until you record proof of delivery."
         )
 
 
 class ReceiveNotice(_NoticeStep[ReceiptForm], ProofAct[Notice, ReceiptForm]):
-    """Record the day on which the notice was received, and what proves it."""
+    """Record the day on which the notice was received, and the proof."""
 
     form_class = ReceiptForm
-    title = "Prove the receipt"
-    lead = "Received counts, not sent."
+    title = "Record proof of delivery"
+    lead = "A deadline is met when the notice is received, not when it is sent."
 
     def get_shipment(self) -> Shipment:
         return self.row.shipment
@@ -222,4 +225,4 @@ class ReceiveNotice(_NoticeStep[ReceiptForm], ProofAct[Notice, ReceiptForm]):
             proof=self.proof(form),
             step=self.step(form),
         )
-        return self.done("Receipt is proven. The duty is met.")
+        return self.done("Proof of delivery recorded. The deadline is met.")

@@ -1,1 +1,1 @@
-"""Pages: the claim packet."""
+"""Pages: the claim file."""

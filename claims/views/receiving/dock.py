@@ -4,9 +4,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from claims.access import person_of, require_somewhere
 from claims.queries.receiving.protests import image_cases
-from inventory.access import locations_of
+from inventory.access import locations_of, person_of, require_somewhere
 from inventory.queries.receiving.dock import bills_to_fill, trucks_at_dock
 from inventory.views.core.clock import now, today_at
 

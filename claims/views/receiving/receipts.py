@@ -6,7 +6,6 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from claims.access import obtain, person_of
 from claims.actions.receiving import receipts
 from claims.actions.receiving.papers import fill_papers
 from claims.forms.receiving.tailgate import (
@@ -19,6 +18,7 @@ from claims.queries.desk.stories import evidence_of
 from claims.queries.receiving.filings import filings_at_signature
 from claims.queries.receiving.receipts import bills_at_tailgate
 from claims.views.receiving.tailgate import trail
+from inventory.access import obtain, person_of
 from inventory.forms.receiving.papers import ShipmentForm
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.views.core.clock import now, today_at

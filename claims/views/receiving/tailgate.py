@@ -13,7 +13,6 @@ from django.views.decorators.http import (
     require_safe,
 )
 
-from claims.access import may, obtain, person_of
 from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.looks import clear_rest as clear_all
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
@@ -21,6 +20,7 @@ from claims.models import Finding
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.receiving.advice import SUBJECT_TO_INSPECTION, Advice, advise
 from claims.rules.receiving.receipt_words import SHORT_LIMIT
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Crate, Delivery, User
 from inventory.queries.returns.listing import empties_for

@@ -17,12 +17,17 @@ def days(on=TODAY, sent_on=TODAY):
 @pytest.mark.parametrize(
     ("state", "act", "facts", "words"),
     [
-        ("written", "receive", days(sent_on=None), ["not sent yet"]),
-        ("written", "receive", days(LATER, None), ["not sent yet", "future"]),
-        ("written", "send", days(None, None), ["which day"]),
-        ("sent", "receive", days(TODAY - timedelta(days=1)), ["only sent on 2026-05-"]),
-        ("received", "send", days(), ["already proven"]),
-        ("received", "send", days(LATER), ["already proven", "future"]),
+        ("written", "receive", days(sent_on=None), ["not been sent yet"]),
+        ("written", "receive", days(LATER, None), ["not been sent yet", "future"]),
+        ("written", "send", days(None, None), ["Enter the day"]),
+        (
+            "sent",
+            "receive",
+            days(TODAY - timedelta(days=1)),
+            ["before the notice was sent, on 2026-05-"],
+        ),
+        ("received", "send", days(), ["already recorded"]),
+        ("received", "send", days(LATER), ["already recorded", "future"]),
     ],
 )
 def test_every_reason_against_is_said(state, act, facts, words):

@@ -8,6 +8,7 @@ import sys
 from datetime import timedelta
 from pathlib import Path
 from unittest.mock import patch
+from uuid import uuid4
 
 import pytest
 from django.conf import settings
@@ -18,10 +19,16 @@ from PIL import Image
 from pypdf import PdfReader
 
 from claims.actions.claim import steps as claim_steps
-from claims.actions.packet.packets import build_packet, draw, packet_bytes
+from claims.actions.packet.packets import (
+    build_packet,
+    draw,
+    draw_packet,
+    freeze_packet,
+    packet_bytes,
+)
 from claims.models import FindingPhoto
 from claims.rules.packet import content as packet_content
-from inventory.actions.core.versions import RefusedError
+from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
@@ -228,10 +235,56 @@ class PacketTests(TestCase):
         with self.assertRaisesMessage(RefusedError, "withdrawn"):
             self.build()
 
+    def send_it(self):
+        claim_steps.send_claim(
+            claim=self.claim, how="email", step=step(self.people, self.claim)
+        )
+
+    def press(self, once):
+        """Press the button of the claim's page, opened under this id."""
+        self.claim.refresh_from_db()
+        return self.client.post(
+            reverse("build_packet", args=[self.claim.pk]),
+            {"once": str(once), "version": self.claim.version},
+        )
+
+    def test_a_button_pressed_twice_makes_one(self):
+        self.client.force_login(self.people.mina)
+        page = self.client.get(reverse("claim", args=[self.claim.pk]))
+        once = page.context["packet_form"].once_id
+
+        self.assertContains(page, f'name="once" value="{once}"')
+        first, second = self.press(once), self.press(once)
+
+        self.assertEqual(first["Location"], second["Location"])
+        self.assertEqual(self.claim.packets.count(), 1)
+        self.press(uuid4())
+        self.assertEqual(self.claim.packets.count(), 2)
+
+    def test_a_claim_that_changed_since_is_read_first(self):
+        self.client.force_login(self.people.mina)
+        address = reverse("build_packet", args=[self.claim.pk])
+        version = str(self.claim.version)
+        self.send_it()
+        answer = self.client.post(address, {"once": uuid4(), "version": version})
+
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
+        self.assertFalse(self.claim.packets.exists())
+
+    def test_a_claim_that_changes_while_it_is_drawn_is_not_frozen(self):
+        drawn = draw_packet(claim=self.claim, step=step(self.people, self.claim))
+        self.send_it()
+
+        with self.assertRaises(StaleRowError):
+            freeze_packet(drawn)
+        self.assertFalse(self.claim.packets.exists())
+
     def test_the_page_builds_and_gives_it(self):
         self.client.force_login(self.people.mina)
 
-        answer = self.client.post(reverse("build_packet", args=[self.claim.pk]))
+        answer = self.press(uuid4())
 
         self.assertRedirects(answer, reverse("claim", args=[self.claim.pk]))
         packet = self.claim.packets.get()

@@ -96,7 +96,7 @@ def test_a_transit_finding_may_be_claimed():
 @pytest.mark.parametrize(
     ("over", "words_in_reason"),
     [
-        ({"cause": "our-handling"}, "manager must answer"),
+        ({"cause": "our-handling"}, "manager"),
         ({"cause": "our-handling", "handling_answer": "ours"}, "stays out"),
         ({"route": "supplier-defect"}, "supplier warranty"),
         ({"route": "nowhere"}, "no damage, no claim"),

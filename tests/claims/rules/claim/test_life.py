@@ -108,12 +108,7 @@ def test_every_state_but_the_first_is_reached():
     [
         ("send", "drafted", {"amount_cents": 0}, "370.3(b)"),
         ("send", "drafted", {"line_count": 0}, "no lines"),
-        (
-            "send",
-            "drafted",
-            {"identified": False},
-            "The PRO and the bill of lading number are both missing",
-        ),
+        ("send", "drafted", {"identified": False}, "both missing"),
         ("send", "drafted", {"addressee_is_broker": True}, "never sent to a broker"),
         ("send", "drafted", {"unanswered": (2, 5)}, "Finding 2, 5"),
         ("send", "drafted", {"on": None}, "Enter the day"),

@@ -109,7 +109,7 @@ def test_what_was_recovered_never_lowers_the_claim():
             (repair(), loss(article="SN 1", salvage_cents=1)),
             "different amounts as its salvage",
         ),
-        ((loss(proceeds_cents=5),), "proceeds need"),
+        ((loss(proceeds_cents=5),), "proceeds need an article"),
         (
             (repair(mass=kg(5)), repair(mass=kg(6))),
             "different weights",

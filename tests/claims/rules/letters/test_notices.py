@@ -79,7 +79,11 @@ def test_every_letter_identifies_the_shipment_and_asks_for_the_day(kind):
     [
         ("concealed", {"findings": ()}, "No concealed damage is recorded"),
         ("supplier", {"supplier": ""}, "has no supplier"),
-        ("supplier", {"findings": (), "words": ""}, "nothing to report"),
+        (
+            "supplier",
+            {"findings": (), "words": ""},
+            "nothing to report to the supplier",
+        ),
         ("protest", {"words": ""}, "No exceptions were written"),
         ("shortage", {"findings": (), "counted": 4}, "Nothing is recorded as short"),
     ],

@@ -51,6 +51,6 @@ class TestMoneyInStories(TestCase):
         assert "deposit.charged" in kinds
         told = _chronology(rows, self.book.location)
         words = " ".join(event.what for event in told)
-        assert "offers USD 77.00" in words
+        assert "offered USD 77.00" in words
         assert "120.00" not in words
         assert "INV-" not in words
