@@ -23,20 +23,21 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import TreeState, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
+from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
 
 
 @dataclass(frozen=True)
 class DrawnPacket:
-    """A claim file that is drawn and not saved yet."""
+    """A claim file whose bytes are stored and whose row is not written yet."""
 
     claim: Claim
     step: Step
     content: PacketContent
     tree: TreeState
     version: int
-    data: bytes
+    document: Stored
 
 
 def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
@@ -49,7 +50,7 @@ def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Pa
 
 
 def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
-    """Return the claim's next claim file. It takes seconds, and saves nothing.
+    """Return the claim's next claim file. It takes seconds, and writes no row.
 
     Raise RefusedError with every reason against it, and StaleRowError.
     """
@@ -74,7 +75,8 @@ def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
         raise RefusedError(f"{error} No claim file was made.") from error
     if content is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
-    return DrawnPacket(row, step, content, tree, version, draw(content))
+    document = store_document(draw(content))
+    return DrawnPacket(row, step, content, tree, version, document)
 
 
 def freeze_packet(drawn: DrawnPacket) -> Packet:
@@ -83,8 +85,7 @@ def freeze_packet(drawn: DrawnPacket) -> Packet:
     The content, the day and the state of the event tree are frozen; the claim file's
     own event comes after that state. Raise RefusedError and StaleRowError.
     """
-    step = drawn.step
-    document = store_document(drawn.data)
+    step, document = drawn.step, drawn.document
     with transaction.atomic():
         begin_sending(document)
         held = locked(drawn.claim)

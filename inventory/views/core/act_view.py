@@ -80,7 +80,7 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
     def prepare(self, form: Form) -> None:
         """Do the slow part of the act, such as a PDF, before its transaction opens.
 
-        May raise what ``act`` may raise. It may run twice, so it saves nothing.
+        May raise what ``act`` may raise. It may run twice, so it writes no row.
         """
 
     def follow_up(self, form: Form, answer: Answer) -> None:
