@@ -8,7 +8,7 @@ seen).
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from claims.rules.core.vocabulary import DAMAGE_KINDS, FACES
+from claims.rules.core.vocabulary import DAMAGE_KINDS, FACES, SEVERITIES
 from inventory.rules.reckoning.counts import pieces_in_words
 
 SHORT_LIMIT = 160
@@ -171,7 +171,7 @@ def damage_in_words(damage: Damage) -> str:
     what = DAMAGE_KINDS[damage.kind]
     words = f"{where} {what}".strip()
     if damage.kind != "indicator":
-        words += f", {damage.severity}"
+        words += f", {SEVERITIES[damage.severity]}"
     return f"{words}: {damage.note.rstrip('.')}" if damage.note else words
 
 

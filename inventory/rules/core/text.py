@@ -42,3 +42,8 @@ def clean_file_name(name: str) -> str:
     """Return the client's file name as harmless text, at most 100 characters."""
     last = name.replace("\\", "/").rsplit("/", 1)[-1]
     return clean_text(last).replace("\n", " ").replace("\t", " ").strip()[:100]
+
+
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun: "1 crate", "2 crates"."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

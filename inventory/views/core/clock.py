@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 
 from inventory.access import locations_of
-from inventory.models import Location, User
+from inventory.models import Delivery, Location, User
 
 
 def now() -> datetime:
@@ -42,3 +42,19 @@ def from_local(location: Location, moment: datetime) -> datetime:
 def to_local(location: Location, moment: datetime) -> datetime:
     """Return a moment as this dock's own clock shows it, without an offset."""
     return moment.astimezone(ZoneInfo(location.time_zone)).replace(tzinfo=None)
+
+
+def dock_words(location: Location, moment: datetime) -> str:
+    """Return a moment on this dock's clock: "Thu 26 Nov, 5:00 AM".
+
+    The year follows where it is not this year.
+    """
+    here = to_local(location, moment)
+    year = "" if here.year == today_at(location).year else f" {here.year}"
+    hour, half = here.hour % 12 or 12, "AM" if here.hour < 12 else "PM"
+    return f"{here:%a} {here.day} {here:%b}{year}, {hour}:{here:%M} {half}"
+
+
+def truck_name(delivery: Delivery) -> str:
+    """Return "Gannet Overland · Thu 26 Nov, 5:00 AM"."""
+    return f"{delivery.carrier} · {dock_words(delivery.location, delivery.arrived_at)}"

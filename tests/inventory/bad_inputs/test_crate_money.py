@@ -107,8 +107,8 @@ def test_f82_what_was_undone_is_not_undone_again_nor_is_its_undoing(book, client
     entries = Entry.objects.count()
 
     for row, words in (
-        (entry, "reversed already"),
-        (undoing, "A reversal is not reversed"),
+        (entry, "already reversed"),
+        (undoing, "A reversal cannot be reversed"),
     ):
         answer = client.post(reverse("reverse_entry", args=[row.pk]), reason())
         assert answer.status_code == 422

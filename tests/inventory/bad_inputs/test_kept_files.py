@@ -17,8 +17,8 @@ from tests.pictures import heic, jpeg, mpo, webp
 
 pytestmark = pytest.mark.database
 
-UNOPENED = "could not be opened"
-UNTIMED = "no time that can be read"
+UNOPENED = "cannot be previewed"
+UNTIMED = "no readable time"
 
 ROWS = [
     # number, how it is made, media type, width shown or None, words of the remark
@@ -57,7 +57,7 @@ ROWS = [
         UNOPENED,
     ),
     ("F16", files.many_texts, "image/png", None, UNOPENED),
-    ("F18", lambda: webp(30), "image/webp", 300, "Only its first picture is shown"),
+    ("F18", lambda: webp(30), "image/webp", 300, "Only its first frame is shown"),
     (
         "F19",
         lambda: files.saved(Image.new("CMYK", (900, 600), (0, 90, 90, 0)), "JPEG"),
@@ -98,14 +98,14 @@ ROWS = [
         lambda: files.with_exif(taken="1970:01:01 00:00:00"),
         "image/jpeg",
         640,
-        "years behind ours",
+        "years behind our clock",
     ),
     (
         "F35 2038",
         lambda: files.with_exif(taken="2038:01:19 03:14:08"),
         "image/jpeg",
         640,
-        "ahead of ours",
+        "ahead of our clock",
     ),
     (
         "F38",
@@ -185,7 +185,7 @@ def test_f35_a_photo_of_tomorrow(house):
     house.send(files.with_exif(taken=f"{tomorrow:%Y:%m:%d %H:%M:%S}", offset="+00:00"))
 
     kept = Evidence.objects.exclude(pk=house.first.pk).get()
-    assert kept.remarks == ["The camera's clock is ahead of ours."]
+    assert kept.remarks == ["The camera's clock is ahead of our clock."]
 
 
 @pytest.mark.parametrize(
@@ -218,5 +218,5 @@ def test_f37_the_same_photo_twice_is_one_file(house):
     house.url = house.url.replace(str(house.delivery.pk), str(other.pk))
     house.send(jpeg(colour=(1, 99, 77)))
     third = Evidence.objects.get(delivery=other)
-    assert "sent before for another" in third.remarks[0]
+    assert "already added to another" in third.remarks[0]
     assert list(homes.home().names()) == files_before

@@ -86,7 +86,7 @@ def test_other_bytes_than_the_phone_sent_are_asked_for_again(house, number, make
     answer = house.send(make(), sha256=hashlib.sha256(sent).hexdigest())
 
     assert answer.status_code == 422, number
-    assert "did not arrive whole" in answer.content.decode()
+    assert "upload was incomplete" in answer.content.decode()
     assert "Send it again" in answer.content.decode()
     assert Evidence.everything.count() == 1
 
@@ -97,5 +97,5 @@ def test_f40_a_hundred_and_one_files_in_one_request(house):
     answer = house.client.post(house.url, {"kind": "load", "photos": photos})
 
     assert answer.status_code == 400
-    assert "At most 20 files can be sent at once" in answer.content.decode()
+    assert "You can send at most 20 files at once" in answer.content.decode()
     assert "Nothing was saved" in answer.content.decode()

@@ -1,4 +1,4 @@
-"""Looking over crates and signing: what ends in which count, finding and clock."""
+"""Inspecting crates and signing: which count, finding and deadline follows."""
 
 from datetime import timedelta
 
@@ -105,8 +105,8 @@ class TestFiveOfSixRefused(Tailgate):
     def test_refused_crates_count_as_tendered_not_short(self):
         words = self.shipment.handovers.get().words_full
 
-        assert "6 crates billed, 6 crates received. Count agrees." in words
-        assert words.count("REFUSED, nothing can be saved") == 5
+        assert "6 crates billed, 6 crates tendered. Count agrees." in words
+        assert words.count("REFUSED, not worth saving") == 5
         assert not Finding.objects.filter(damage_kind="short").exists()
 
     def test_refused_crates_owe_no_deposit(self):
@@ -177,7 +177,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
         self.sign(self.first)
 
         words = self.shipment.handovers.get(delivery=self.first).words_full
-        assert "Part delivery, 1 crate to follow." in words
+        assert "Partial delivery, 1 crate to follow." in words
         assert not Finding.objects.exists()
 
     def test_the_second_truck_joins_the_bill_and_the_count_agrees(self):
@@ -193,7 +193,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
             (4, self.second.pk),
         ]
         words = self.shipment.handovers.get(delivery=self.second).words_full
-        assert "4 crates billed, 3 received before, 1 crate received." in words
+        assert "4 crates billed, 3 received earlier, 1 crate received." in words
         assert not Finding.objects.exists()
 
     def test_each_truck_has_its_own_clock(self):
@@ -239,11 +239,11 @@ class TestTwoTrucksOnOneBill(Tailgate):
         assert (found.pieces, found.route) == (0, "nowhere")
 
     def test_another_number_of_billed_pieces_is_not_taken_silently(self):
-        with pytest.raises(RefusedError, match="came before, with 4 crates billed"):
+        with pytest.raises(RefusedError, match="added before with 4 crates billed"):
             self.bill(self.second, pieces_billed=5)
 
     def test_the_same_bill_twice_on_one_truck_is_refused(self):
-        with pytest.raises(RefusedError, match="on this truck already"):
+        with pytest.raises(RefusedError, match="already on this truck"):
             self.bill(self.first)
 
     def test_a_number_of_another_location_is_not_joined(self):
@@ -329,7 +329,7 @@ class TestLooks(Tailgate):
         self.look(self.crate, Look("exception", HOLE))
         self.crate.refresh_from_db()
 
-        with pytest.raises(RefusedError, match="why it is clear after all"):
+        with pytest.raises(RefusedError, match="Enter why it has no visible damage"):
             self.look(self.crate, Look("clear"))
         self.look(self.crate, Look("clear", reason="Dirt, wiped off"))
 
@@ -370,7 +370,7 @@ class TestLooks(Tailgate):
             self.look(self.crate, Look("clear"))
 
     def test_the_rest_are_only_those_that_were_seen(self):
-        with pytest.raises(RefusedError, match="2 crates are not looked at now, not 3"):
+        with pytest.raises(RefusedError, match="2 crates are not inspected now, not 3"):
             clear_rest(
                 person=self.who.rosa, at=ARRIVED, delivery=self.delivery, count=3
             )
@@ -420,7 +420,7 @@ class TestAfterTheSignature(Tailgate):
         ]
         before = Event.objects.count()
         for act in acts:
-            with pytest.raises(ClosedTailgateError, match="Lay a note beside"):
+            with pytest.raises(ClosedTailgateError, match="Add a note to the receipt"):
                 act()
 
         assert Event.objects.count() == before
@@ -464,7 +464,7 @@ class TestAfterTheSignature(Tailgate):
     def test_the_image_is_compared_only_with_an_image(self):
         rosa = {"person": self.who.rosa, "at": ARRIVED}
         row = self.delivery.handovers.get()
-        with pytest.raises(RefusedError, match="No image"):
+        with pytest.raises(RefusedError, match="No POD is saved"):
             compare_image(
                 **rosa, handover=row, version=row.version, result="words-missing"
             )
@@ -483,11 +483,11 @@ class TestAfterTheSignature(Tailgate):
 
 class TestSigning(Tailgate):
     def test_a_truck_without_a_bill_is_not_signed_for(self):
-        with pytest.raises(RefusedError, match="No freight bill"):
+        with pytest.raises(RefusedError, match="This truck has no freight bill"):
             self.sign(self.truck())
 
     def test_a_note_before_the_signature_is_refused(self):
-        with pytest.raises(RefusedError, match="not signed yet"):
+        with pytest.raises(RefusedError, match="is not signed, so it cannot have a note"):
             note_receipt(
                 person=self.who.rosa, at=ARRIVED, delivery=self.truck(), text="x"
             )
@@ -499,10 +499,10 @@ class TestSigning(Tailgate):
         self.sign(delivery, Signature("dropped", "", "none", "driver would not wait"))
 
         words = delivery.handovers.get().words_full
-        assert "pieces not counted at delivery" in words
-        assert "Crates 1 and 2 not looked over" in words
+        assert "Not counted at delivery." in words
+        assert "Crates 1 and 2 not inspected at delivery" in words
         assert words.endswith(
-            "Trailer dropped. No driver present to count, look and sign."
+            "Trailer dropped. No driver present to count, inspect and sign."
         )
 
     def test_a_bare_bill_brings_no_hold(self):

@@ -150,7 +150,7 @@ class TestWithholding(TestCase):
         assert answer.status_code == 302
         assert len(evidence_of(shipment=self.shipment)) == 1
         record = self.client.get(self.at("evidence"))
-        self.assertContains(record, "Withheld: It shows")
+        self.assertContains(record, "Hidden: It shows")
         self.assertContains(record, "Shown again: The papers are ours.")
         self.withhold("Still private.")
         assert evidence_of(shipment=self.shipment) == []
@@ -159,16 +159,16 @@ class TestWithholding(TestCase):
         for reason in ("", "   ", "\u202e"):
             with self.subTest(reason=reason):
                 answer = self.withhold(reason)
-                self.assertContains(answer, "Say why", status_code=422)
+                self.assertContains(answer, "Enter the reason", status_code=422)
         assert Withholding.objects.count() == 0
 
     def test_twice_is_refused_plainly(self):
         self.withhold()
-        self.assertContains(self.withhold(), "withheld already", status_code=422)
+        self.assertContains(self.withhold(), "already hidden", status_code=422)
 
     def test_what_is_shown_cannot_be_shown_again(self):
         answer = self.client.post(self.at("show_evidence"), {"reason": "Why not."})
-        self.assertContains(answer, "not withheld", status_code=422)
+        self.assertContains(answer, "not hidden", status_code=422)
 
     def test_the_same_upload_repeated_finds_its_row_though_it_is_withheld(self):
         self.withhold()
