@@ -20,21 +20,28 @@ from claims.forms.claim.steps import (
     PacketForm,
     PaperForm,
 )
+from claims.forms.receiving.tailgate import LookForm
+from claims.forms.receiving.tailgate import NoteForm as ReceiptNoteForm
 from claims.models import (
     Claim,
     Deadline,
     DeadlineOverride,
     Finding,
+    Inspection,
     Notice,
     Packet,
     PaperDecision,
     Supplement,
 )
 from inventory.forms.core.base import HouseForm
-from inventory.forms.receiving.trucks import BillForm, LogDeliveryForm
-from inventory.models import Delivery, Handover
+from inventory.forms.receiving.papers import UnitForm
+from inventory.forms.receiving.trucks import BillForm, CratesForm, LogDeliveryForm
+from inventory.models import Crate, Delivery, Handover, ReceiptNote, Unit
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage
+
+TRUCK_KEY = 900_001
+"""The key of a truck that a form names."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +71,36 @@ def truck(who):
 def bill(who):
     delivery = making.make_delivery(location=who.riverside)
     return reverse("add_bill", args=[delivery.pk])
+
+
+def truck_with_bill(who, **over):
+    delivery = making.make_delivery(location=who.riverside, **over)
+    shipment = making.make_shipment(
+        location=who.riverside, carrier=delivery.carrier, supplier=None
+    )
+    making.make_handover(delivery, shipment)
+    return delivery, shipment
+
+
+def crates(who):
+    _, shipment = truck_with_bill(who, pk=TRUCK_KEY)
+    return reverse("add_crates", args=[shipment.pk])
+
+
+def machine(who):
+    _, shipment = truck_with_bill(who)
+    return reverse("add_unit", args=[shipment.pk])
+
+
+def crate_at_dock(who):
+    delivery, shipment = truck_with_bill(who)
+    crate = making.make_crate(shipment, delivery=delivery)
+    return reverse("look", args=[crate.pk])
+
+
+def signed_truck(who):
+    delivery = making.make_signed_delivery(location=who.riverside, signed_by=who.rosa)
+    return reverse("note_receipt", args=[delivery.pk])
 
 
 def opened_machine(who):
@@ -146,6 +183,53 @@ CREATING = [
         other=("pieces_billed", "3"),
         needed="piece_unit",
         counts=Handover,
+    ),
+    Creating(
+        name="crates",
+        form=CratesForm,
+        sender="rosa",
+        prepare=crates,
+        data={"delivery": str(TRUCK_KEY), "count": "1", "kind": "one-way"},
+        other=("count", "2"),
+        needed="count",
+        counts=Crate,
+    ),
+    Creating(
+        name="a machine",
+        form=UnitForm,
+        sender="rosa",
+        prepare=machine,
+        data={"model": "TX 48", "serial": "NEW-1", "weight_unit": "lb"},
+        other=("serial", "NEW-2"),
+        needed="model",
+        counts=Unit,
+    ),
+    Creating(
+        name="an inspection at delivery",
+        form=LookForm,
+        sender="rosa",
+        prepare=crate_at_dock,
+        data={
+            "version": "1",
+            "look": "exception",
+            "where": "top",
+            "kind": "dented",
+            "severity": "slight",
+            "no_photo_reason": "too dark to see",
+        },
+        other=("severity", "severe"),
+        needed="kind",
+        counts=Inspection,
+    ),
+    Creating(
+        name="a note on a receipt",
+        form=ReceiptNoteForm,
+        sender="rosa",
+        prepare=signed_truck,
+        data={"text": "Also wet at the base."},
+        other=("text", "Also wet at side 2."),
+        needed="text",
+        counts=ReceiptNote,
     ),
     Creating(
         name="a finding",

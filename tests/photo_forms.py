@@ -12,12 +12,13 @@ from claims.actions.claim.supplements import send_supplement
 from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.claim.steps import ReceiptForm
+from claims.forms.receiving.tailgate import ImageForm, LookForm, SignForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
-from tests.creating import finding
+from tests.creating import crate_at_dock, finding, truck_with_bill
 
 KEPT_AFTER = {LogDeliveryForm}
 """Forms whose photo belongs to the very row that they make: kept once it is made."""
@@ -103,7 +104,72 @@ def notice_receipt(who):
     return reverse("receive_notice", args=[row.pk]), data
 
 
+def inspection(who):
+    data = {
+        "version": "1",
+        "look": "exception",
+        "where": "top",
+        "kind": "dented",
+        "severity": "slight",
+        "note": "Dented at the lid.",
+        "no_photo_reason": "too dark to see",
+    }
+    return crate_at_dock(who), data
+
+
+def signing(who):
+    delivery, _ = truck_with_bill(who)
+    data = {
+        "version": "1",
+        "how_signed": "signed",
+        "driver_signed_name": "Lou Parr",
+        "words_stand_on": "both",
+        "no_photo_reason": "too dark to see",
+    }
+    return reverse("sign_receipt", args=[delivery.pk]), data
+
+
+def comparing(who):
+    shipment = making.make_shipment(location=who.riverside)
+    delivery = making.make_signed_delivery(
+        location=who.riverside, signed_by=who.rosa, carrier=shipment.carrier
+    )
+    row = making.make_handover(delivery, shipment)
+    making.make_evidence(
+        delivery=delivery, shipment=shipment, kind="carrier-image", crate=None
+    )
+    data = {"version": "1", "result": "matches"}
+    return reverse("compare_image", args=[row.pk]), data
+
+
 PHOTO_FORMS = [
+    PhotoForm(
+        name="an inspection at delivery",
+        form=LookForm,
+        sender="rosa",
+        prepare=inspection,
+        field="photos",
+        typed="note",
+        wrong=("severity", ""),
+    ),
+    PhotoForm(
+        name="the signature",
+        form=SignForm,
+        sender="rosa",
+        prepare=signing,
+        field="photo",
+        typed="driver_signed_name",
+        wrong=("how_signed", "stamped"),
+    ),
+    PhotoForm(
+        name="the carrier's POD",
+        form=ImageForm,
+        sender="rosa",
+        prepare=comparing,
+        field="photo",
+        typed="result",
+        wrong=("result", "maybe"),
+    ),
     PhotoForm(
         name="a new finding",
         form=FindingForm,

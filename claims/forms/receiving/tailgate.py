@@ -1,23 +1,23 @@
-"""Forms of the tailgate: a crate's look, the signature, and what comes after it."""
+"""Forms for a truck at the dock: inspection, signature, and what follows."""
 
 from typing import Any
 
-from crispy_forms.layout import HTML, Field
+from crispy_forms.layout import Field
 from django import forms
-from django.core.exceptions import ValidationError
 
 from claims.rules.core import vocabulary as claim_words
 from claims.rules.receiving.receipt_words import Damage
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
+from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import CountField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
-from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
 from inventory.rules.core import vocabulary as words
 
 NO_PHOTO = {
     "driver would not wait": "Driver would not wait",
-    "no camera at hand": "No camera at hand",
+    "no camera at hand": "No camera here",
     "too dark to see": "Too dark to see",
 }
 LOOKS = {key: label for key, label in words.LOOKS.items() if key}
@@ -26,58 +26,58 @@ KINDS = {
     for key, label in claim_words.DAMAGE_KINDS.items()
     if key not in {"short", "over", "defect", "missing"}
 }
-MOST_PHOTOS = 12
 
 
 def _mark_conditional(form: forms.Form, *names: str) -> None:
-    """Say that these are asked for by what is chosen, so never "optional"."""
+    """Mark fields that a choice asks for, so that they do not say "optional"."""
     for name in names:
         field: Any = form.fields[name]
         field.is_conditional = True
 
 
-class LookForm(PhotoFormMixin, StaleForm):
-    """A crate's look: clear, exception or refused, and what was seen."""
+class LookForm(StaleForm):
+    """Inspect a crate: no visible damage, exception or refused, and the damage."""
 
-    act = "Save this crate's look"
+    act = "Save"
+    creates = True
 
     look = PickField(
-        label="This crate is",
+        label="Inspection",
         words=LOOKS,
-        missing="Choose clear, exception or refused.",
+        missing="Choose one.",
         as_rows=True,
     )
     where = forms.MultipleChoiceField(
-        label="Where",
+        label="Side",
         choices=list(claim_words.FACES.items()),
         widget=forms.CheckboxSelectMultiple,
         required=False,
-        help_text="Tap every side that shows it. Side 1 carries the label.",
-        error_messages={"invalid_choice": "Tap one of the sides drawn."},
+        help_text="Tap every side with damage. Side 1 has the label.",
+        error_messages={"invalid_choice": "Tap a side of the drawing."},
     )
-    kind = PickField(label="What", words=KINDS, empty="Choose what you see")
+    kind = PickField(label="Damage", words=KINDS, empty="Choose one")
     severity = PickField(
-        label="How bad", words=claim_words.SEVERITIES, empty="Choose how bad"
+        label="Severity", words=claim_words.SEVERITIES, empty="Choose one"
     )
     note = LineField(
-        label="In a few words",
+        label="Note",
         most=300,
-        help_text="Such as: fork hole 20 cm, machine cover visible.",
+        help_text="Such as: 8 in fork hole, machine cover visible.",
     )
-    photos = PhotoField(label="Photos of it", multiple=True)
+    photos = PhotosField(label="Photos")
     no_photo_reason = PickField(
-        label="No photo, because", words=NO_PHOTO, empty="A photo is here"
+        label="Why no photo?", words=NO_PHOTO, empty="There is a photo"
     )
     refused_for = PickField(
-        label="If refused: why",
+        label="Why refused?",
         words=words.REFUSAL_REASONS,
         empty="Not refused",
-        help_text="Only these are reasons. Otherwise accept it with the exception.",
+        help_text="For any other reason, take it with the exception written.",
     )
     reason = LineField(
-        label="If clear after all: why",
+        label="Why no visible damage after all?",
         most=300,
-        help_text="Only where something is written against this crate already.",
+        help_text="Only to take back the exception on this crate.",
     )
 
     def __init__(self, *args: Any, has_findings: bool, **kwargs: Any) -> None:
@@ -89,10 +89,9 @@ class LookForm(PhotoFormMixin, StaleForm):
             del self.fields["reason"]
 
     def rows(self) -> list[Any]:
-        """Return the look, then the damage in the order in which it is seen."""
+        """Return the inspection, then the damage as a clerk sees it."""
         return [
             Field("version"),
-            Field("client_id"),
             Field("look"),
             Field("where", template="dock/layout/crate_faces.html"),
             Field("kind"),
@@ -100,27 +99,16 @@ class LookForm(PhotoFormMixin, StaleForm):
             Field("note"),
             Field("photos", data_previews="pictures"),
             Field("no_photo_reason"),
-            HTML(
-                "<details class='more'{% if form.is_bound %} open{% endif %}><summary>Refusing this crate</summary>"
-            ),
-            Field("refused_for"),
-            HTML("</details>"),
+            Folded("Refuse this crate", Field("refused_for")),
             *([Field("reason")] if self.has_findings else []),
         ]
-
-    def clean_photos(self) -> list[Any]:
-        """Refuse more photos than a phone sends in one go."""
-        photos: list[Any] = self.cleaned_data["photos"]
-        if len(photos) > MOST_PHOTOS:
-            raise ValidationError(f"Send at most {MOST_PHOTOS} photos at a time.")
-        return photos
 
     def clean(self) -> dict[str, Any]:
         """Ask for what an exception or a refusal needs, and only for that."""
         cleaned = super().clean() or {}
         look = cleaned.get("look")
         if look == "refused" and not cleaned.get("refused_for"):
-            self.add_error("refused_for", "Choose why it is refused.")
+            self.add_error("refused_for", "Choose the reason for refusing it.")
         if cleaned.get("refused_for") == "not-ours" and not cleaned.get("kind"):
             cleaned["kind"] = "wrong"
             cleaned["severity"] = cleaned.get("severity") or "severe"
@@ -130,20 +118,20 @@ class LookForm(PhotoFormMixin, StaleForm):
 
     def _ask_for_damage(self, cleaned: dict[str, Any]) -> None:
         if not cleaned.get("kind") and "kind" not in self.errors:
-            self.add_error("kind", "Choose what you see, such as punctured.")
+            self.add_error("kind", "Choose one, such as punctured.")
         if not cleaned.get("severity") and cleaned.get("kind") == "indicator":
             cleaned["severity"] = "slight"
         if not cleaned.get("severity") and "severity" not in self.errors:
-            self.add_error("severity", "Choose slight, moderate or severe.")
+            self.add_error("severity", "Choose minor, moderate or severe.")
         needs_side = cleaned.get("kind") not in {"wrong", "tipped", "loose"}
         if not cleaned.get("where") and needs_side and "where" not in self.errors:
-            self.add_error("where", "Tap the side of the crate that shows it.")
+            self.add_error("where", "Tap the side of the crate with the damage.")
         has_reason = cleaned.get("photos") or cleaned.get("no_photo_reason")
         if not has_reason and "photos" not in self.errors:
-            self.add_error("photos", "Take a photo, or choose why there is none.")
+            self.add_error("photos", "Take a photo, or choose why there is no photo.")
 
     def damage(self) -> Damage | None:
-        """Return what was seen, or None for a clear crate."""
+        """Return the damage, or None for no visible damage."""
         cleaned = self.cleaned_data
         if cleaned["look"] == "clear":
             return None
@@ -157,10 +145,10 @@ class LookForm(PhotoFormMixin, StaleForm):
 
 
 class ClearRestForm(HouseForm):
-    """Say that the rest are clear; the number that was seen goes along."""
+    """Record no visible damage on the rest, with the number shown."""
 
     count = CountField(
-        label="How many", least=1, missing="Open the list again and count."
+        label="Crates", least=1, missing="Open the list again and count."
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -168,27 +156,27 @@ class ClearRestForm(HouseForm):
         self.fields["count"].widget = forms.HiddenInput()
 
 
-class SignForm(PhotoFormMixin, StaleForm):
-    """Sign the receipt: how, by whom, and on whose copies our words stand."""
+class SignForm(StaleForm):
+    """Sign the receipts: how, by whom, and which copies show our exceptions."""
 
     act = "Sign the receipt"
 
     how_signed = PickField(
-        label="How it is signed",
+        label="How was it signed?",
         words=words.HOW_SIGNED,
-        missing="Choose how the receipt is signed.",
+        missing="Choose one.",
         as_rows=True,
     )
-    driver_signed_name = LineField(label="Driver's name as signed", most=80)
+    driver_signed_name = LineField(label="Driver's name, as signed", most=80)
     words_stand_on = PickField(
-        label="Our words stand on",
+        label="Our exceptions are on",
         words=words.WORDS_STAND_ON,
-        missing="Choose on whose copies our words stand.",
+        missing="Choose one.",
         as_rows=True,
     )
-    photo = PhotoField(label="Photo of the signed receipt", camera=True)
+    photo = PhotosField(label="Photo of the receipt", camera=True, multiple=False)
     no_photo_reason = PickField(
-        label="No photo, because", words=NO_PHOTO, empty="A photo is here"
+        label="Why no photo?", words=NO_PHOTO, empty="There is a photo"
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -196,10 +184,9 @@ class SignForm(PhotoFormMixin, StaleForm):
         _mark_conditional(self, "driver_signed_name", "photo", "no_photo_reason")
 
     def rows(self) -> list[Any]:
-        """Return the signature in the order in which it happens."""
+        """Return the fields in the order in which a receipt is signed."""
         return [
             Field("version"),
-            Field("client_id"),
             Field("how_signed"),
             Field("driver_signed_name"),
             Field("words_stand_on"),
@@ -208,64 +195,64 @@ class SignForm(PhotoFormMixin, StaleForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the driver's name where he signed, and a photo or a reason."""
+        """Ask for the driver's name where the driver signed, and a photo or a reason."""
         cleaned = super().clean() or {}
         is_signed = cleaned.get("how_signed") == "signed"
         if is_signed and not cleaned.get("driver_signed_name"):
-            self.add_error("driver_signed_name", "Write the name of the driver.")
+            self.add_error("driver_signed_name", "Enter the name as signed.")
         has_reason = cleaned.get("photo") or cleaned.get("no_photo_reason")
         if not has_reason and "photo" not in self.errors:
             self.add_error(
-                "photo", "Photograph the signed receipt, or choose why there is none."
+                "photo", "Take a photo of the receipt, or choose why there is no photo."
             )
         return cleaned
 
 
 class NoteForm(HouseForm):
-    """Lay a note beside a signed receipt."""
+    """Add a note to a receipt that is closed."""
 
-    act = "Lay the note beside it"
+    act = "Add a note"
+    creates = True
 
     text = TextField(
-        label="What is to be added or put right",
+        label="Note",
         most=2000,
-        missing="Write what is to be added or put right.",
+        missing="Enter the note.",
         rows=5,
     )
 
 
-class ImageForm(PhotoFormMixin, StaleForm):
-    """Say whether our words stand on the carrier's own image of the receipt."""
+class ImageForm(StaleForm):
+    """Record whether our exceptions are on the carrier's POD."""
 
-    act = "Save the comparison"
+    act = "Save"
 
-    photo = PhotoField(label="The carrier's image, as a picture or PDF")
+    photo = PhotosField(label="Carrier's POD, photo or PDF", multiple=False)
     result = PickField(
-        label="On the carrier's image",
+        label="Our exceptions",
         words={k: v for k, v in words.CARRIER_IMAGE.items() if k != "awaited"},
-        missing="Choose whether our words are on it.",
+        missing="Choose one.",
         as_rows=True,
     )
 
     def rows(self) -> list[Any]:
-        """Return the image, then what it shows."""
+        """Return the POD, then what it shows."""
         return [
             Field("version"),
-            Field("client_id"),
             Field("photo", data_previews="pictures"),
             Field("result"),
         ]
 
 
 class DispositionForm(StaleForm):
-    """Say what becomes of a refused crate."""
+    """Record where a refused crate went."""
 
-    act = "Save what becomes of it"
+    act = "Save"
 
     disposition = PickField(
-        label="What becomes of it",
+        label="Where did it go?",
         words={k: v for k, v in words.DISPOSITIONS.items() if k},
-        missing="Choose what becomes of it.",
+        missing="Choose one.",
         as_rows=True,
     )
 

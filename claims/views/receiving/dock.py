@@ -1,4 +1,4 @@
-"""The clerk's desk: today's trucks, what is still to fill, images to ask for."""
+"""The dock page: trucks here now, missing paperwork, PODs to ask for."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -7,20 +7,27 @@ from django.views.decorators.http import require_safe
 from claims.queries.receiving.protests import image_cases
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.queries.receiving.dock import bills_to_fill, trucks_at_dock
-from inventory.views.core.clock import now, today_at
+from inventory.views.core.clock import dock_words, now, today_at
+
+NOT_SIGNED = {"refused", "dropped", "unattended"}
+"""How a receipt is closed without a driver's signature."""
 
 
 @require_safe
 def dock(request: HttpRequest) -> HttpResponse:
-    """Show what the dock has to do now, and one big way to log a truck."""
+    """Show what the dock has to do now."""
     person = person_of(request)
     require_somewhere(person, "see")
     places = list(locations_of(person, "see"))
-    trucks = trucks_at_dock(person, {one.pk: today_at(one) for one in places})
+    trucks = [
+        (row, dock_words(row.location, row.arrived_at))
+        for row in trucks_at_dock(person, {one.pk: today_at(one) for one in places})
+    ]
     writers = set(locations_of(person, "make-claim").values_list("pk", flat=True))
     context = {
-        "waiting": [row for row in trucks if not row.is_signed],
-        "signed": [row for row in trucks if row.is_signed],
+        "waiting": [pair for pair in trucks if not pair[0].is_signed],
+        "signed": [pair for pair in trucks if pair[0].how_signed == "signed"],
+        "unsigned": [pair for pair in trucks if pair[0].how_signed in NOT_SIGNED],
         "to_fill": bills_to_fill(person),
         "cases": image_cases(person, now()),
         "writers": writers,

@@ -1,10 +1,13 @@
-"""Signing the receipt, and what is laid beside it afterwards."""
+"""Signing the delivery receipt, and what may be added to it afterwards."""
+
+from typing import Any, TypeVar
 
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils.functional import cached_property
 
 from claims.actions.receiving import receipts
 from claims.actions.receiving.papers import fill_papers
@@ -16,226 +19,266 @@ from claims.forms.receiving.tailgate import (
 )
 from claims.queries.desk.stories import evidence_of
 from claims.queries.receiving.filings import filings_at_signature
-from claims.queries.receiving.receipts import bills_at_tailgate
+from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.views.receiving.tailgate import trail
-from inventory.access import obtain, person_of
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
+from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.papers import ShipmentForm
-from inventory.models import Crate, Delivery, Handover, Shipment
+from inventory.models import Crate, Delivery, Evidence, Handover, Shipment
+from inventory.rules.core.text import counted
+from inventory.rules.core.vocabulary import HOW_SIGNED
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
-from inventory.views.core.photos import keep_photos
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
-@require_http_methods(["GET", "POST"])
-def sign_receipt(request: HttpRequest, pk: int) -> HttpResponse:
-    """Sign the receipt, which closes the tailgate record."""
-    person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier")
-    row = obtain(rows, person, pk, "sign-receipt")
-    if row.is_signed and request.method == "GET":
-        messages.info(request, "The receipt of this truck is signed already.")
-        return redirect("delivery", row.pk)
-    form = SignForm(
-        posted(request),
-        request.FILES or None,
-        initial={
-            "version": row.version,
+class _TruckReceipt(ActView[Delivery, Form]):
+    """An act on the receipts of one truck."""
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        return Delivery.objects.select_related("location", "carrier")
+
+    def get_crumbs(self) -> Crumbs:
+        return trail(self.row)
+
+
+class SignReceipt(_TruckReceipt[SignForm]):
+    """Sign the receipts, which closes the delivery record."""
+
+    permission = "sign-receipt"
+    form_class = SignForm
+    template_name = "claims/receiving/sign_receipt.html"
+    back_words = "Back to the truck"
+    photo_kind = "receipt"
+
+    def get(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        """Show the form, or the truck where its receipts are closed."""
+        if self.row.is_signed:
+            messages.info(request, "The receipts of this truck are closed already.")
+            return redirect("delivery", self.row.pk)
+        return super().get(request, *args, **kwargs)
+
+    @cached_property
+    def bills(self) -> list[BillAtTailgate]:
+        """Return the freight bills of the truck."""
+        return bills_at_tailgate(self.row)
+
+    def get_title(self) -> str:
+        count = len(self.bills)
+        return f"Sign {count} receipts" if count > 1 else "Sign the receipt"
+
+    def get_back(self) -> str:
+        return reverse("tailgate", args=[self.row.pk])
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {
             "how_signed": "signed",
-            "driver_signed_name": row.driver_name,
+            "driver_signed_name": self.row.driver_name,
             "words_stand_on": "both",
-        },
-    )
+        }
 
-    def act() -> HttpResponse:
-        cleaned = form.cleaned_data
-        uploads = [cleaned["photo"]] if cleaned["photo"] else []
-        keep_photos(form, uploads, person=person, kind="receipt", delivery=row)
-        receipts.sign_receipt(
-            person=person,
-            at=now(),
-            delivery=row,
-            version=cleaned["version"],
-            signature=receipts.Signature(
-                how_signed=cleaned["how_signed"],
-                driver_signed_name=cleaned["driver_signed_name"],
-                words_stand_on=cleaned["words_stand_on"],
-                no_photo_reason="" if uploads else cleaned["no_photo_reason"],
-            ),
-        )
-        messages.success(
-            request, "The receipt is signed and the tailgate record is closed."
-        )
-        return redirect("delivery", row.pk)
+    def get_photo_about(self) -> About:
+        return About(delivery=self.row)
 
-    bills = bills_at_tailgate(row)
-    today = today_at(row.location)
-    page = ActPage(
-        title="Sign the receipt",
-        back=reverse("tailgate", args=[row.pk]),
-        back_words="Back to the tailgate",
-        row=row,
-        template="claims/receiving/sign_receipt.html",
-        crumbs=trail(row, "Sign the receipt"),
-        more={
-            "bills": bills,
-            "unseen": sum(bill.unseen for bill in bills),
-            "uncounted": [
-                bill for bill in bills if bill.handover.pieces_counted is None
-            ],
-            "filings": [
-                filings_at_signature(bill, delivery_id=row.pk, today=today)
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        bills = self.bills
+        today = today_at(self.row.location)
+        return super().get_context_data(
+            bills=bills,
+            unseen=sum(bill.unseen for bill in bills),
+            uncounted=[one for one in bills if one.handover.pieces_counted is None],
+            filings=[
+                filings_at_signature(bill, delivery_id=self.row.pk, today=today)
                 for bill in bills
             ],
-        },
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def note_receipt(request: HttpRequest, pk: int) -> HttpResponse:
-    """Lay a note beside a signed receipt."""
-    person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier")
-    row = obtain(rows, person, pk, "note-receipt")
-    form = NoteForm(posted(request))
-
-    def act() -> HttpResponse:
-        receipts.note_receipt(
-            person=person, at=now(), delivery=row, text=form.cleaned_data["text"]
+            **more,
         )
-        messages.success(request, "The note lies beside the receipt.")
-        return redirect("delivery", row.pk)
 
-    page = ActPage(
-        title="A note beside the receipt",
-        lead="What was signed stays as it is. Your note stands beside it, with your "
-        "name and the time.",
-        back=reverse("delivery", args=[row.pk]),
-        back_words="Back to the truck",
-        crumbs=trail(row, "A note beside the receipt"),
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def compare_image(request: HttpRequest, pk: int) -> HttpResponse:
-    """Lay the carrier's own image beside ours and the words."""
-    person = person_of(request)
-    rows = Handover.objects.select_related(
-        "shipment__location", "delivery__carrier", "delivery__location"
-    )
-    row = obtain(rows, person, pk, "note-receipt")
-    delivery, shipment = row.delivery, row.shipment
-    seen = "" if row.carrier_image == "awaited" else row.carrier_image
-    form = ImageForm(
-        posted(request),
-        request.FILES or None,
-        initial={"version": row.version, "result": seen},
-    )
-
-    def act() -> HttpResponse:
-        cleaned = form.cleaned_data
-        uploads = [cleaned["photo"]] if cleaned["photo"] else []
-        kept = keep_photos(
-            form,
-            uploads,
-            person=person,
-            kind="carrier-image",
-            delivery=delivery,
-            shipment=shipment,
-        )
-        receipts.compare_image(
-            person=person,
+    def act(self, form: SignForm) -> Answer:
+        data = form.cleaned_data
+        receipts.sign_receipt(
+            person=self.person,
             at=now(),
+            delivery=self.row,
+            version=data["version"],
+            signature=receipts.Signature(
+                how_signed=data["how_signed"],
+                driver_signed_name=data["driver_signed_name"],
+                words_stand_on=data["words_stand_on"],
+                no_photo_reason="" if data["photo"] else data["no_photo_reason"],
+            ),
+        )
+        return self.done(
+            _closed(data["how_signed"], len(self.bills)),
+            page=reverse("delivery", args=[self.row.pk]),
+        )
+
+
+def _closed(how_signed: str, count: int) -> str:
+    if how_signed == "signed":
+        return f"Signed {counted(count, 'receipt')}."
+    how = HOW_SIGNED[how_signed]
+    return f"Recorded without a signature: {counted(count, 'receipt')}. {how}."
+
+
+class NoteReceipt(_TruckReceipt[NoteForm]):
+    """Add a note to a receipt that is closed."""
+
+    permission = "note-receipt"
+    form_class = NoteForm
+    title = "Add a note to the receipt"
+    lead = (
+        "The receipt itself does not change. Your note is added to it, with your name "
+        "and the time."
+    )
+    back_words = "Back to the truck"
+
+    def get_back(self) -> str:
+        return reverse("delivery", args=[self.row.pk])
+
+    def act(self, form: NoteForm) -> Answer:
+        note = receipts.note_receipt(
+            person=self.person,
+            at=now(),
+            delivery=self.row,
+            text=form.cleaned_data["text"],
+        )
+        return self.done("Note added to the receipt.", row=note)
+
+
+class CompareImage(ActView[Handover, ImageForm]):
+    """Compare our exceptions with the carrier's POD."""
+
+    permission = "note-receipt"
+    form_class = ImageForm
+    template_name = "claims/receiving/compare_image.html"
+    title = "Compare with the carrier's POD"
+    back_words = "Back to the truck"
+    photo_kind = "carrier-image"
+
+    def get_queryset(self) -> QuerySet[Handover]:
+        return Handover.objects.select_related(
+            "shipment__location", "delivery__carrier", "delivery__location"
+        )
+
+    def get_kicker(self) -> str:
+        return str(self.row.shipment)
+
+    def get_back(self) -> str:
+        return reverse("delivery", args=[self.row.delivery_id])
+
+    def get_crumbs(self) -> Crumbs:
+        return trail(self.row.delivery)
+
+    def get_initial(self) -> dict[str, Any]:
+        seen = self.row.carrier_image
+        result = "" if seen == "awaited" else seen
+        return super().get_initial() | {"result": result}
+
+    def get_photo_about(self) -> About:
+        return About(delivery=self.row.delivery, shipment=self.row.shipment)
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        row = self.row
+        return super().get_context_data(
             handover=row,
-            version=cleaned["version"],
-            result=cleaned["result"],
-            image=kept[0] if kept else None,
+            ours=evidence_of(delivery=row.delivery, kind="receipt"),
+            theirs=evidence_of(shipment=row.shipment, kind="carrier-image"),
+            **more,
         )
-        if cleaned["result"] == "matches":
-            messages.success(request, "Kept: our words are on the carrier's image.")
-        else:
-            messages.warning(
-                request, "Our words are missing. The manager writes the protest now."
-            )
-        return redirect("delivery", delivery.pk)
 
-    page = ActPage(
-        title="The carrier's image of the receipt",
-        kicker=str(shipment),
-        back=reverse("delivery", args=[delivery.pk]),
-        back_words="Back to the truck",
-        row=row,
-        template="claims/receiving/compare_image.html",
-        crumbs=trail(delivery, "The carrier's image"),
-        more={
-            "handover": row,
-            "ours": evidence_of(delivery=delivery, kind="receipt"),
-            "theirs": evidence_of(shipment=shipment, kind="carrier-image"),
-        },
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def record_disposition(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say what becomes of a refused crate."""
-    person = person_of(request)
-    rows = Crate.objects.select_related("shipment__location", "delivery")
-    row = obtain(rows, person, pk, "note-receipt")
-    form = DispositionForm(
-        posted(request),
-        initial={"version": row.version, "disposition": row.disposition},
-    )
-
-    def act() -> HttpResponse:
-        receipts.record_disposition(
-            person=person, at=now(), crate=row, **form.cleaned_data
-        )
-        messages.success(request, f"Crate {row.number} is followed up.")
-        return redirect("shipment", row.shipment_id)
-
-    back = reverse("shipment", args=[row.shipment_id])
-    page = ActPage(
-        title=f"Refused crate {row.number}",
-        lead="Ask the carrier and the supplier in writing, then say here what they "
-        "decided.",
-        back=back,
-        back_words=f"Back to {row.shipment}",
-        row=row,
-        crumbs=[("Dock", reverse("dock")), (str(row.shipment), back), (str(row), "")],
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def edit_shipment(request: HttpRequest, pk: int) -> HttpResponse:
-    """Fill in the papers of a freight bill; counts and clocks follow."""
-    person = person_of(request)
-    rows = Shipment.objects.select_related("location", "carrier", "supplier")
-    row = obtain(rows, person, pk, "complete-papers")
-    today = today_at(row.location)
-    form = ShipmentForm(posted(request), shipment=row, today=today)
-
-    def act() -> HttpResponse:
-        fill_papers(
-            person=person,
+    def act(self, form: ImageForm) -> Answer:
+        data = form.cleaned_data
+        photos: list[Evidence] = data["photo"]
+        receipts.compare_image(
+            person=self.person,
             at=now(),
-            shipment=row,
+            handover=self.row,
+            version=data["version"],
+            result=data["result"],
+            image=photos[-1] if photos else None,
+        )
+        if data["result"] == "matches":
+            return self.done("Our exceptions are on the carrier's POD.")
+        messages.warning(
+            self.request,
+            "Our exceptions are missing from the carrier's POD. The manager writes "
+            "the protest now.",
+        )
+        return self.done("")
+
+
+class RecordDisposition(ActView[Crate, DispositionForm]):
+    """Record where a refused crate went."""
+
+    permission = "note-receipt"
+    form_class = DispositionForm
+    lead = "Ask the carrier and the supplier in writing, then record what they decided."
+
+    def get_queryset(self) -> QuerySet[Crate]:
+        return Crate.objects.select_related("shipment__location", "delivery")
+
+    def get_title(self) -> str:
+        return f"Refused crate {self.row.number}"
+
+    def get_back(self) -> str:
+        return reverse("shipment", args=[self.row.shipment_id])
+
+    def get_back_words(self) -> str:
+        return f"Back to {self.row.shipment}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Dock", reverse("dock")), (str(self.row.shipment), self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"disposition": self.row.disposition}
+
+    def act(self, form: DispositionForm) -> Answer:
+        receipts.record_disposition(
+            person=self.person, at=now(), crate=self.row, **form.cleaned_data
+        )
+        self.row.disposition = form.cleaned_data["disposition"]
+        words = self.row.get_disposition_display().lower()
+        return self.done(f"Refused crate {self.row.number}: {words}.")
+
+
+class EditShipment(ActView[Shipment, ShipmentForm]):
+    """Complete the paperwork of a freight bill; counts and deadlines follow."""
+
+    permission = "complete-papers"
+    form_class = ShipmentForm
+    title = "Complete the paperwork"
+    lead = "Leave empty what you do not have. The dock lists what is missing."
+
+    def get_queryset(self) -> QuerySet[Shipment]:
+        return Shipment.objects.select_related("location", "carrier", "supplier")
+
+    def get_kicker(self) -> str:
+        return f"{self.row} · {self.row.carrier.name}"
+
+    def get_back(self) -> str:
+        return reverse("shipment", args=[self.row.pk])
+
+    def get_back_words(self) -> str:
+        return f"Back to {self.row}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Dock", reverse("dock")), (str(self.row), self.get_back())]
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        today = today_at(self.row.location)
+        return super().get_form_kwargs() | {"shipment": self.row, "today": today}
+
+    def act(self, form: ShipmentForm) -> Answer:
+        fill_papers(
+            person=self.person,
+            at=now(),
+            shipment=self.row,
             version=form.cleaned_data["version"],
             **form.papers(),
         )
-        messages.success(request, "The papers are saved.")
-        return redirect("shipment", row.pk)
-
-    back = reverse("shipment", args=[row.pk])
-    page = ActPage(
-        title=f"Papers of {row}",
-        kicker=row.carrier.name,
-        lead="Leave empty what you do not have. The dock shows what is still missing.",
-        back=back,
-        back_words=f"Back to {row}",
-        row=row,
-        crumbs=[("Dock", reverse("dock")), (str(row), back), ("Papers", "")],
-    )
-    return answer_act(request, form, page, act)
+        return self.done("Paperwork saved.")

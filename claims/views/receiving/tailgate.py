@@ -1,47 +1,39 @@
-"""The tailgate: crates looked over while the driver waits, and the words for him."""
+"""A truck at the dock: inspect its crates, then write the exceptions."""
 
 from typing import Any
 
-from django.contrib import messages
 from django.db.models import Prefetch, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import (
-    require_http_methods,
-    require_POST,
-    require_safe,
-)
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
-from claims.actions.receiving.looks import Look, look_at_crate
-from claims.actions.receiving.looks import clear_rest as clear_all
+from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.receiving.advice import SUBJECT_TO_INSPECTION, Advice, advise
 from claims.rules.receiving.receipt_words import SHORT_LIMIT
 from inventory.access import may, obtain, person_of
+from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
-from inventory.models import Crate, Delivery, User
+from inventory.actions.evidence.photo_facts import About
+from inventory.models import Crate, Delivery, Evidence
 from inventory.queries.returns.listing import empties_for
-from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
-from inventory.views.core.photos import keep_photos
+from inventory.rules.core.text import counted
+from inventory.rules.core.vocabulary import LOOKS
+from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.clock import now, truck_name
+from inventory.views.core.row_view import ButtonAct
+
+PHOTO_KINDS = ("look", "damage")
 
 
-def truck_name(delivery: Delivery) -> str:
-    """Return "Truck of Plainsway, 2026-03-10"."""
-    return f"Truck of {delivery.carrier}, {delivery.arrived_on:%Y-%m-%d}"
-
-
-def trail(delivery: Delivery, title: str) -> list[tuple[str, str]]:
-    """Return the way back from a page of this truck."""
+def trail(delivery: Delivery) -> list[tuple[str, str]]:
+    """Return the pages above a page of this truck."""
     tailgate_url = reverse("tailgate", args=[delivery.pk])
-    return [
-        ("Dock", reverse("dock")),
-        (truck_name(delivery), tailgate_url),
-        (title, ""),
-    ]
+    return [("Dock", reverse("dock")), (truck_name(delivery), tailgate_url)]
 
 
 def _deliveries() -> QuerySet[Delivery]:
@@ -50,7 +42,7 @@ def _deliveries() -> QuerySet[Delivery]:
 
 @require_safe
 def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show every crate of the truck with its look, and what comes next."""
+    """Show every crate of the truck with its inspection, and what to do next."""
     person = person_of(request)
     row = obtain(_deliveries(), person, pk, "see")
     bills = bills_at_tailgate(row)
@@ -58,6 +50,7 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
         "delivery": row,
         "bills": bills,
         "unseen": sum(bill.unseen for bill in bills),
+        "crate_count": sum(len(bill.crates) for bill in bills),
         "name": truck_name(row),
         "may_look": may(person, row.location_id, "look"),
         "may_log": may(person, row.location_id, "log-delivery"),
@@ -70,131 +63,140 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "claims/receiving/tailgate.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def look(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record one crate's look; an exception says where, what and how bad."""
-    person = person_of(request)
-    row = obtain(_crates(), person, pk, "look")
-    written = [one for one in row.findings.all() if one.route != "nowhere"]
-    form = LookForm(
-        posted(request),
-        request.FILES or None,
-        has_findings=bool(written),
-        initial={"version": row.version, "look": row.look},
-    )
+class InspectCrate(ActView[Crate, LookForm]):
+    """Record one crate's inspection; an exception says where, what and how severe."""
 
-    def act() -> HttpResponse:
-        done = _look(form, row, person)
-        messages.success(request, f"Crate {row.number}: {done}.")
-        return redirect("tailgate", row.delivery_id)
+    permission = "look"
+    form_class = LookForm
+    template_name = "claims/receiving/look.html"
+    back_words = "Back to the truck"
 
-    delivery = row.delivery
-    supplier = row.shipment.supplier
-    back = reverse("tailgate", args=[delivery.pk]) if delivery else reverse("dock")
-    page = ActPage(
-        title=f"Crate {row.number}" + (f" · {row.mark}" if row.mark else ""),
-        kicker=str(row.shipment),
-        back=back,
-        back_words="Back to the tailgate",
-        row=row,
-        template="claims/receiving/look.html",
-        crumbs=trail(delivery, f"Crate {row.number}") if delivery else (),
-        more={
-            "crate": row,
-            "written": written,
-            "supplier": supplier,
-            "advice": _general_advice(row),
-        },
-    )
-    return answer_act(request, form, page, act)
+    def get_queryset(self) -> QuerySet[Crate]:
+        found = Finding.objects.filter(inspection__stage="tailgate").order_by("number")
+        return Crate.objects.select_related(
+            "shipment__supplier",
+            "shipment__location",
+            "delivery__carrier",
+            "delivery__location",
+        ).prefetch_related(Prefetch("findings", queryset=found))
 
+    def get_row(self) -> Crate:
+        is_clear = self.request.POST.get("look") == "clear"
+        self.photo_kind = "look" if is_clear else "damage"
+        return super().get_row()
 
-def _crates() -> QuerySet[Crate]:
-    standing = Finding.objects.filter(inspection__stage="tailgate").order_by("number")
-    return Crate.objects.select_related(
-        "shipment__supplier", "shipment__location", "delivery__carrier"
-    ).prefetch_related(Prefetch("findings", queryset=standing))
+    @cached_property
+    def written(self) -> list[Finding]:
+        """Return the exceptions written on this crate that still count."""
+        return [one for one in self.row.findings.all() if one.route != "nowhere"]
 
+    def get_title(self) -> str:
+        row = self.row
+        return f"Crate {row.number}" + (f" · {row.mark}" if row.mark else "")
 
-def _general_advice(crate: Crate) -> Advice:
-    supplier = crate.shipment.supplier
-    order = supplier.standing_order if supplier else "none"
-    return advise(damage_kinds=["broken"], standing_order=order)
+    def get_kicker(self) -> str:
+        return str(self.row.shipment)
 
+    def get_back(self) -> str:
+        delivery = self.row.delivery
+        return reverse("tailgate", args=[delivery.pk]) if delivery else reverse("dock")
 
-def _look(form: LookForm, crate: Crate, person: User) -> str:
-    cleaned: dict[str, Any] = form.cleaned_data
-    is_clear = cleaned["look"] == "clear"
-    photos = keep_photos(
-        form,
-        cleaned["photos"],
-        person=person,
-        kind="look" if is_clear else "damage",
-        delivery=crate.delivery,
-        shipment=crate.shipment,
-        crate=crate,
-    )
-    look_at_crate(
-        person=person,
-        at=now(),
-        crate=crate,
-        version=cleaned["version"],
-        look=Look(
-            look=cleaned["look"],
-            damage=form.damage(),
-            refused_for=cleaned["refused_for"] if cleaned["look"] == "refused" else "",
-            no_photo_reason="" if photos or is_clear else cleaned["no_photo_reason"],
-            reason=cleaned.get("reason", ""),
-        ),
-        photos=[] if is_clear else photos,
-    )
-    return {"clear": "clear", "exception": "exception written", "refused": "refused"}[
-        cleaned["look"]
-    ]
+    def get_crumbs(self) -> Crumbs:
+        return trail(self.row.delivery) if self.row.delivery else ()
 
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"look": self.row.look}
 
-@require_POST
-def clear_rest(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say that all crates not looked at yet are clear."""
-    person = person_of(request)
-    row = obtain(_deliveries(), person, pk, "look")
-    form = ClearRestForm(request.POST)
-    if not form.is_valid():
-        messages.error(
-            request, "The number did not arrive. Nothing was changed. Press it again."
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"has_findings": bool(self.written)}
+
+    def get_photo_about(self) -> About:
+        row = self.row
+        return About(delivery=row.delivery, shipment=row.shipment, crate=row)
+
+    def get_photo_rows(self) -> QuerySet[Evidence]:
+        """Return photos of the crate, whichever way it was first inspected."""
+        mine = Evidence.objects.filter(recorded_by=self.person, kind__in=PHOTO_KINDS)
+        about = self.get_photo_about().as_fields()
+        return mine.filter(**about).select_related("original")
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        supplier = self.row.shipment.supplier
+        order = supplier.standing_order if supplier else "none"
+        return super().get_context_data(
+            crate=self.row,
+            written=self.written,
+            supplier=supplier,
+            advice=advise(damage_kinds=["broken"], standing_order=order),
+            **more,
         )
-        return redirect("tailgate", row.pk)
-    try:
-        rest = clear_all(
-            person=person, at=now(), delivery=row, count=form.cleaned_data["count"]
+
+    def act(self, form: LookForm) -> Answer:
+        data = form.cleaned_data
+        is_clear = data["look"] == "clear"
+        photos: list[Evidence] = data["photos"]
+        look_at_crate(
+            person=self.person,
+            at=now(),
+            crate=self.row,
+            version=data["version"],
+            look=Look(
+                look=data["look"],
+                damage=form.damage(),
+                refused_for=data["refused_for"] if data["look"] == "refused" else "",
+                no_photo_reason="" if photos or is_clear else data["no_photo_reason"],
+                reason=data.get("reason", ""),
+            ),
+            photos=[] if is_clear else photos,
         )
-    except RefusedError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"The rest are clear: {len(rest)}.")
-    return redirect("tailgate", row.pk)
+        saved = f" {counted(len(photos), 'photo')} saved." if photos else ""
+        words = LOOKS[data["look"]].lower()
+        return self.done(f"Crate {self.row.number}: {words}.{saved}")
+
+
+class ClearRest(ButtonAct[Delivery]):
+    """Record no visible damage on every crate that is not inspected."""
+
+    permission = "look"
+
+    def get_queryset(self) -> QuerySet[Delivery]:
+        return _deliveries()
+
+    def get_back(self) -> str:
+        return reverse("tailgate", args=[self.row.pk])
+
+    def act(self) -> Answer:
+        form = ClearRestForm(self.request.POST)
+        if not form.is_valid():
+            raise RefusedError(
+                "The number of crates did not arrive. Nothing was changed. Press the "
+                "button again."
+            )
+        rest = clear_rest(
+            person=self.person, at=now(), delivery=self.row, **form.cleaned_data
+        )
+        return self.done(f"No visible damage on {counted(len(rest), 'crate')}.")
 
 
 @require_safe
 def receipt_words(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show the words for the receipt: full to copy, short for a handheld."""
+    """Show the exceptions to write: in full to copy, and short for a handheld."""
     person = person_of(request)
     row = obtain(_deliveries(), person, pk, "see")
     bills = bills_at_tailgate(row)
     context = {
         "delivery": row,
         "bills": [(bill, advice_on(bill)) for bill in bills],
-        "name": truck_name(row),
         "limit": SHORT_LIMIT,
         "no_use": SUBJECT_TO_INSPECTION,
         "may_sign": may(person, row.location_id, "sign-receipt"),
-        "crumbs": trail(row, "Words for the receipt"),
+        "crumbs": [*trail(row), ("Exceptions to write", "")],
     }
     return render(request, "claims/receiving/receipt_words.html", context)
 
 
 def advice_on(bill: BillAtTailgate) -> Advice:
-    """Return the advice for what is written against this bill's crates."""
+    """Return the advice for the exceptions on this bill's crates."""
     supplier = bill.handover.shipment.supplier
     kinds = {
         damage.kind

@@ -7,20 +7,32 @@ from claims.views.receiving import dock, receipts, tailgate
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
     path("deliveries/<int:pk>/tailgate/", tailgate.tailgate, name="tailgate"),
-    path("crates/<int:pk>/look/", tailgate.look, name="look"),
-    path("deliveries/<int:pk>/rest-clear/", tailgate.clear_rest, name="clear_rest"),
+    path("crates/<int:pk>/look/", tailgate.InspectCrate.as_view(), name="look"),
+    path(
+        "deliveries/<int:pk>/rest-clear/",
+        tailgate.ClearRest.as_view(),
+        name="clear_rest",
+    ),
     path("deliveries/<int:pk>/words/", tailgate.receipt_words, name="receipt_words"),
-    path("deliveries/<int:pk>/sign/", receipts.sign_receipt, name="sign_receipt"),
-    path("deliveries/<int:pk>/note/", receipts.note_receipt, name="note_receipt"),
+    path(
+        "deliveries/<int:pk>/sign/", receipts.SignReceipt.as_view(), name="sign_receipt"
+    ),
+    path(
+        "deliveries/<int:pk>/note/", receipts.NoteReceipt.as_view(), name="note_receipt"
+    ),
     path(
         "handovers/<int:pk>/carrier-image/",
-        receipts.compare_image,
+        receipts.CompareImage.as_view(),
         name="compare_image",
     ),
     path(
         "crates/<int:pk>/disposition/",
-        receipts.record_disposition,
+        receipts.RecordDisposition.as_view(),
         name="record_disposition",
     ),
-    path("shipments/<int:pk>/edit/", receipts.edit_shipment, name="edit_shipment"),
+    path(
+        "shipments/<int:pk>/edit/",
+        receipts.EditShipment.as_view(),
+        name="edit_shipment",
+    ),
 ]

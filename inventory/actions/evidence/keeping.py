@@ -156,6 +156,12 @@ def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
     return Kept(row, was_new=False, remarks=list(row.remarks))
 
 
+def store_upload(upload: UploadedFile[bytes]) -> store.Stored:
+    """Store the bytes of a file that is of an allowed kind. Raise BadUploadError."""
+    _media_type(upload)
+    return _store(upload, "")
+
+
 def _media_type(upload: UploadedFile[bytes]) -> str:
     upload.seek(0)
     head = upload.read(kinds.HEAD)

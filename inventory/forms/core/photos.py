@@ -4,6 +4,7 @@ A browser forgets the files that it sent. So the view keeps them first, and the 
 carries the rows that were kept from one sending to the next.
 """
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -14,6 +15,7 @@ from django.db.models import QuerySet
 from django.utils.datastructures import MultiValueDict
 from django.utils.functional import cached_property
 
+from inventory.actions.evidence.holding import HeldPhoto
 from inventory.actions.evidence.uploads import Uploads
 from inventory.models import Evidence
 
@@ -41,6 +43,16 @@ class BoundPhotos(forms.BoundField):
     """The photos of one form: the files that it brought, the rows that it ticks."""
 
     field: "PhotosField"
+
+    held: Sequence[HeldPhoto] = ()
+    """Photos stored without a row yet; the form carries their tokens."""
+
+    @property
+    def held_tokens(self) -> list[str]:
+        """Return the tokens that this sending carries."""
+        data: Any = self.form.data
+        name = f"{self.html_name}_held"
+        return data.getlist(name) if hasattr(data, "getlist") else []
 
     @cached_property
     def batch(self) -> UUID:
@@ -74,7 +86,12 @@ class BoundPhotos(forms.BoundField):
         form: Any = self.form
         ticked = [*self.data, *(str(row.pk) for row in done.kept)]
         form.replace_data(f"{self.html_name}_kept", list(dict.fromkeys(ticked)))
-        files = MultiValueDict(dict(form.files.lists()))
+        self.drop_uploads()
+
+    def drop_uploads(self) -> None:
+        """Leave the files of this sending out of the form: they are stored."""
+        form: Any = self.form
+        files = MultiValueDict(dict(form.files.lists()) if form.files else {})
         files.pop(self.html_name, None)
         form.files = files
 

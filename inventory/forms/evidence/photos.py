@@ -53,14 +53,14 @@ class PhotoField(forms.FileField):
         return [super(PhotoField, self).clean(one, initial) for one in files]
 
     def bound_data(self, data: Any, initial: Any) -> Any:
-        """Keep what was sent: a file input has no remembered value."""
+        """Return what was sent: a file input has no earlier value."""
         return data
 
 
 class PhotoFormMixin(forms.Form):
-    """Adds the number that lets an upload be repeated without doubling it.
+    """Add the id by which a repeated upload is saved once.
 
-    ``remarks`` gathers what there is to say about the photos once they are kept.
+    ``remarks`` collects what was noticed on the photos once they are saved.
     """
 
     client_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
@@ -71,7 +71,7 @@ class PhotoFormMixin(forms.Form):
         self.remarks: list[str] = []
 
     def upload_ids(self, count: int) -> list[uuid.UUID]:
-        """Return one repeatable number for each file of this form."""
+        """Return one repeatable id for each file of this form."""
         base = self.cleaned_data.get("client_id") or uuid.uuid4()
         return [
             base if index == 0 else uuid.uuid5(base, str(index))
@@ -79,17 +79,17 @@ class PhotoFormMixin(forms.Form):
         ]
 
     def take_new_number(self) -> None:
-        """Let what is chosen next be an upload of its own: this one kept something."""
+        """Give the form a new id, because files were saved under this one."""
         data: Any = self.data.copy()  # type: ignore[attr-defined]
         data[self.add_prefix("client_id")] = str(uuid.uuid4())
         self.data = data
 
 
 class EvidenceForm(PhotoFormMixin):
-    """Keep photos or a document with what they show."""
+    """Save photos or a document with their kind and caption."""
 
     kind = forms.ChoiceField(
-        label="What it shows", choices=tuple(words.EVIDENCE_KINDS.items())
+        label="Kind of photo or document", choices=tuple(words.EVIDENCE_KINDS.items())
     )
     photos = PhotoField(
         label="Photos or a PDF",
@@ -97,13 +97,13 @@ class EvidenceForm(PhotoFormMixin):
         required=True,
         help_text="JPEG, PNG, WebP, HEIC or PDF, up to 25 MB each.",
     )
-    caption = LineField(label="A few words", most=200)
+    caption = LineField(label="Caption", most=200)
     sha256 = forms.RegexField(
         regex=r"\A[0-9a-fA-F]{64}(,[0-9a-fA-F]{64})*\Z",
         required=False,
         widget=forms.HiddenInput,
         error_messages={
-            "invalid": "The hash that came with the files cannot be read. Nothing was "
+            "invalid": "The SHA-256 that came with the files cannot be read. Nothing was "
             "saved. Send them again."
         },
     )
@@ -116,11 +116,11 @@ class EvidenceForm(PhotoFormMixin):
             Field("kind"),
             Field("photos"),
             Field("caption"),
-            Submit("keep", "Keep the photos"),
+            Submit("keep", "Save"),
         )
 
     def clean_photos(self) -> list[UploadedFile[bytes]]:
-        """Refuse more files than one person can check at once."""
+        """Refuse more files than one person can check at a time."""
         files: list[UploadedFile[bytes]] = self.cleaned_data["photos"]
         if len(files) > 20:
             raise forms.ValidationError(
@@ -129,7 +129,7 @@ class EvidenceForm(PhotoFormMixin):
         return files
 
     def clean(self) -> dict[str, Any]:
-        """Return a hash for each file: what the sender says it sent, or empty."""
+        """Return a SHA-256 for each file: the one announced, or empty."""
         cleaned: dict[str, Any] = super().clean() or {}
         files = cleaned.get("photos") or []
         named = [part for part in cleaned.get("sha256", "").split(",") if part]
@@ -137,7 +137,7 @@ class EvidenceForm(PhotoFormMixin):
             self.add_error(
                 "photos",
                 "Not every file that was announced arrived. Nothing was saved. Send "
-                "them again.",
+                "all of them again.",
             )
         cleaned["sha256"] = named or [""] * len(files)
         return cleaned

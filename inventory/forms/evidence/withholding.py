@@ -3,25 +3,29 @@
 from inventory.forms.core.base import HouseForm
 from inventory.forms.core.text_fields import TextField
 
-_MISSING = "Say why. Whoever looks for the photo reads it."
+_MISSING = "Enter the reason. It is shown in place of the photo."
 
 
 class WithholdForm(HouseForm):
     """Hide a photo."""
 
-    act = "Withhold it"
+    act = "Hide"
 
     reason = TextField(
-        label="Why it must not be shown",
+        label="Reason",
         most=1000,
         missing=_MISSING,
-        help_text="Such as: shows a driver's papers; belongs to another crate.",
+        help_text="Such as: shows the driver's license; belongs to another crate.",
     )
 
 
 class ShowAgainForm(HouseForm):
-    """Show a withheld photo again."""
+    """Show a hidden photo again."""
 
-    act = "Show it again"
+    act = "Show again"
 
-    reason = TextField(label="Why it may be shown", most=1000, missing=_MISSING)
+    reason = TextField(
+        label="Reason",
+        most=1000,
+        missing="Enter the reason. It is saved with the photo.",
+    )

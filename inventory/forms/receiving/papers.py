@@ -1,4 +1,4 @@
-"""Forms for what can be filled in later: the bill's papers, crates and machines."""
+"""Forms for what can wait: a bill's paperwork, its crates and its machines."""
 
 from datetime import date
 from typing import Any
@@ -17,78 +17,77 @@ from inventory.rules.core import vocabulary as words
 
 
 def figure(value: Any) -> str:
-    """Return a weight as it is stored, "1240.5", or "" where there is none."""
+    """Return a weight as stored, "1240.5", or "" where there is none."""
     return "" if value is None else f"{value.normalize():f}"
 
 
 class ShipmentForm(StaleForm):
-    """Fill in the papers of a freight bill; nothing but the number is a must."""
+    """Complete the paperwork of a freight bill; only its number is required."""
 
-    act = "Save the papers"
+    act = "Save"
 
     pro_number = ProField()
     supplier = RowField(label="Supplier")
     origin = LineField(label="Shipped from", most=120)
-    bol_number = LineField(label="Bill of lading", most=40, is_identifier=True)
+    bol_number = LineField(label="BOL number", most=40, is_identifier=True)
     bol_on = DayField(
-        label="Date of the bill",
+        label="BOL date",
         help_text="Such as 2026-03-31.",
-        too_late="A bill is written before the truck comes. Write a day up to {latest}.",
+        too_late="The BOL is dated before the truck arrives. Enter a date up to {latest}.",
     )
     pieces_billed = CountField(label="Pieces billed", least=1, most=9999)
-    piece_unit = PickField(
-        label="Unit", words=words.PIECE_UNITS, missing="Choose the bill's unit."
-    )
+    piece_unit = PickField(label="Unit", words=words.PIECE_UNITS, missing="Choose one.")
     billed_weight = MassField(label="Billed weight")
     weight_unit = PickField(
-        label="In", words=words.MASS_UNITS, missing="Choose lb or kg."
+        label="Weight unit", words=words.MASS_UNITS, missing="Choose lb or kg."
     )
     delivery_terms = PickField(
         label="Delivery terms",
         words=words.DELIVERY_TERMS,
-        missing="Choose the terms, or that they are not known.",
-        help_text="They say who bears the risk. Who pays the freight does not.",
+        missing="Choose one, or Not known.",
+        help_text="The terms decide who bears the risk; who pays the freight does not.",
     )
     freight_payer = PickField(
-        label="Who pays the freight",
+        label="Who pays the freight?",
         words=words.FREIGHT_PAYERS,
-        missing="Choose who pays, or that it is not known.",
+        missing="Choose one, or Not known.",
     )
     freight_charge_cents = MoneyField(label="Freight charge")
     freight_borne_cents = MoneyField(
-        label="Of that, borne by us", help_text="At most the charge."
+        label="Freight we bear", help_text="At most the freight charge."
     )
     released_value_cents_per_lb = MoneyField(
-        label="Released value per pound", help_text="Only where the bill states one."
+        label="Released value per pound", help_text="Only if the bill states one."
     )
     contract_carriage = PickField(
-        label="Carried under our own contract",
+        label="Carried under our own contract?",
         words=words.YES_NO_UNKNOWN,
-        missing="Choose yes, no or not known.",
+        missing="Choose one, or Not known.",
     )
     regime = PickField(
-        label="Law of this carriage",
+        label="Law that applies",
         words=words.REGIMES,
-        missing="Choose the law that this carriage runs under.",
+        missing="Choose one.",
     )
 
     def __init__(
         self, *args: Any, shipment: Shipment, today: date, **kwargs: Any
     ) -> None:
-        initial = {name: getattr(shipment, name) for name in self.base_fields}
+        now_stored = {name: getattr(shipment, name) for name in self.base_fields}
+        initial = now_stored | kwargs.pop("initial", {})
         super().__init__(*args, initial=initial, **kwargs)
         supplier: Any = self.fields["supplier"]
         supplier.queryset = Supplier.objects.order_by("name")
         supplier.empty_label = "Not known yet"
         bol_on: Any = self.fields["bol_on"]
-        came = shipment.deliveries.aggregate(first=Min("arrived_on"))["first"]
-        bol_on.latest = min(today, came) if came else today
+        arrived = shipment.deliveries.aggregate(first=Min("arrived_on"))["first"]
+        bol_on.latest = min(today, arrived) if arrived else today
         for field in self.fields.values():
             if isinstance(field, MoneyField):
                 field.currency = shipment.currency
 
     def rows(self) -> list[Any]:
-        """Return the papers in the order in which they lie on the desk."""
+        """Return the fields in the order of the documents."""
         return [
             Field("version"),
             Fieldset(
@@ -113,18 +112,19 @@ class ShipmentForm(StaleForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Refuse bearing more than the charge."""
+        """Refuse more freight borne than charged."""
         cleaned = super().clean() or {}
         charge = cleaned.get("freight_charge_cents")
         borne = cleaned.get("freight_borne_cents")
         if charge is not None and borne is not None and borne > charge:
             self.add_error(
-                "freight_borne_cents", "This is more than the charge. Check both."
+                "freight_borne_cents",
+                "This is more than the freight charge. Check both amounts.",
             )
         return cleaned
 
     def papers(self) -> dict[str, Any]:
-        """Return the columns to write."""
+        """Return the columns to save."""
         cleaned = dict(self.cleaned_data)
         cleaned.pop("version")
         supplier = cleaned.pop("supplier")
@@ -134,37 +134,39 @@ class ShipmentForm(StaleForm):
 
 
 class CrateForm(StaleForm):
-    """Keep a crate's mark, kind and deposit."""
+    """Correct a crate's mark, kind and deposit."""
 
-    act = "Save the crate"
+    act = "Save"
 
-    mark = LineField(label="Mark on the crate", most=60, is_identifier=True)
+    mark = LineField(label="Crate mark", most=60, is_identifier=True)
     kind = PickField(
-        label="Kind",
+        label="Kind of crate",
         words=words.CRATE_KINDS,
-        missing="Choose the kind of crate.",
+        missing="Choose one.",
         as_rows=True,
     )
     deposit_cents = MoneyField(
-        label="Deposit", help_text="Only a reusable crate that we kept has one."
+        label="Deposit", help_text="Only a reusable crate that we took has one."
     )
 
 
 class _UnitFields(forms.Form):
-    model = LineField(label="Model", most=80, missing="Write the model from the plate.")
+    model = LineField(
+        label="Model", most=80, missing="Enter the model from the serial plate."
+    )
     serial = LineField(
         label="Serial number",
         most=60,
         is_identifier=True,
-        help_text="From the plate or the packing list.",
+        help_text="From the serial plate or the packing list.",
     )
-    crate = RowField(label="Rides in")
+    crate = RowField(label="Crate")
     invoice_cents = MoneyField(
-        label="Invoice value", help_text="What we pay for it, net of discounts."
+        label="Invoice value", help_text="What we pay for it, less discounts."
     )
     weight = MassField(label="Weight")
     weight_unit = PickField(
-        label="In", words=words.MASS_UNITS, missing="Choose lb or kg."
+        label="Weight unit", words=words.MASS_UNITS, missing="Choose lb or kg."
     )
 
     def set_up(self, shipment: Shipment) -> None:
@@ -195,7 +197,8 @@ def _unit_rows() -> list[Any]:
 class UnitForm(HouseForm, _UnitFields):
     """List a machine of a freight bill."""
 
-    act = "List the machine"
+    act = "List a machine"
+    creates = True
 
     def __init__(self, *args: Any, shipment: Shipment, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -209,7 +212,8 @@ class UnitForm(HouseForm, _UnitFields):
 class EditUnitForm(StaleForm, _UnitFields):
     """Correct a machine's line."""
 
-    act = "Save the machine"
+    act = "Save"
+    creates = False
 
     def __init__(self, *args: Any, shipment: Shipment, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -1,35 +1,36 @@
 """Forms of the dock: the truck, its freight bills, their count, crates and machines."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 
-from crispy_forms.layout import HTML, Field, Row
+from crispy_forms.layout import Field, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import MomentField
+from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, ProField
-from inventory.models import Carrier, Supplier
+from inventory.models import Carrier, Delivery, Supplier
 from inventory.rules.core import vocabulary as words
 
 MOST_CRATES = 200
 
 
 class _TruckFields(forms.Form):
-    """What is written down about a truck, its driver and its seal."""
+    """A truck: its arrival, its driver and its seal."""
 
     arrived_at = MomentField(
         label="Arrived",
-        missing="Write when the truck came, as 2026-03-31 14:05.",
+        missing="Enter when the truck arrived, such as 2026-03-31 14:05.",
         help_text="Dock time, such as 2026-03-31 14:05.",
     )
-    driver_name = LineField(label="Driver", most=80)
-    trailer_number = LineField(label="Trailer", most=30, is_identifier=True)
+    driver_name = LineField(label="Driver's name", most=80)
+    trailer_number = LineField(label="Trailer number", most=30, is_identifier=True)
     seal_number = LineField(
         label="Seal number",
         most=30,
@@ -37,27 +38,27 @@ class _TruckFields(forms.Form):
         help_text="Read it before it is cut.",
     )
     seal_note = LineField(
-        label="How the seal was", most=200, help_text="Whole, broken, or none."
+        label="Seal condition", most=200, help_text="Intact, broken, or no seal."
     )
     unloaded_by = PickField(
-        label="Who unloads", words=words.UNLOADED_BY, empty="Not said"
+        label="Who unloaded?", words=words.UNLOADED_BY, empty="Not known"
     )
 
 
 class LogDeliveryForm(HouseForm, _TruckFields):
-    """Log a truck: the carrier and the time; all else may wait."""
+    """Log a truck: the carrier and the time; the rest is optional."""
 
-    act = "Log the truck"
+    act = "Log a truck"
     creates = True
 
     carrier = RowField(label="Carrier")
     carrier_name = LineField(
-        label="Or a new carrier",
+        label="New carrier",
         most=100,
-        help_text="Not in the list? Write its name here; it counts instead.",
+        help_text="If the carrier is not on the list, enter its name here.",
     )
     photo = PhotosField(
-        label="The load, before anything moves", camera=True, multiple=False
+        label="Photo of the load before unloading", camera=True, multiple=False
     )
 
     def __init__(
@@ -73,19 +74,18 @@ class LogDeliveryForm(HouseForm, _TruckFields):
         arrived_at.latest = latest
 
     def rows(self) -> list[Any]:
-        """Return the carrier and time first, then what may wait."""
+        """Return the carrier and time first, then what is seldom needed."""
         return [
             Field("carrier"),
             Field("carrier_name"),
             Field("arrived_at"),
             Field("photo", data_previews="pictures"),
-            HTML(
-                "<details class='more'{% if form.is_bound %} open{% endif %}><summary>Driver, trailer and seal</summary>"
+            Folded(
+                "Driver, trailer and seal",
+                Row("driver_name", "trailer_number"),
+                Row("seal_number", "seal_note"),
+                Field("unloaded_by"),
             ),
-            Row("driver_name", "trailer_number"),
-            Row("seal_number", "seal_note"),
-            Field("unloaded_by"),
-            HTML("</details>"),
         ]
 
     def clean(self) -> dict[str, Any]:
@@ -94,16 +94,16 @@ class LogDeliveryForm(HouseForm, _TruckFields):
         if self.errors.keys() & {"carrier", "carrier_name"}:
             return cleaned
         if not cleaned.get("carrier") and not cleaned.get("carrier_name"):
-            self.add_error("carrier", "Choose the carrier, or write its name below.")
+            self.add_error("carrier", "Choose a carrier, or enter a new one below.")
         return cleaned
 
 
 class EditDeliveryForm(StaleForm, _TruckFields):
-    """Correct what was logged, as long as the receipt is not signed."""
+    """Correct a truck before its receipts are signed."""
 
-    act = "Save the correction"
+    act = "Save"
 
-    carrier = RowField(label="Carrier", missing="Choose the carrier.")
+    carrier = RowField(label="Carrier", missing="Choose one.")
 
     def __init__(self, *args: Any, latest: datetime, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -113,7 +113,7 @@ class EditDeliveryForm(StaleForm, _TruckFields):
         arrived_at.latest = latest
 
     def rows(self) -> list[Any]:
-        """Return the fields in the order in which a truck is looked at."""
+        """Return the fields in the order in which a truck is checked."""
         return [
             Field("version"),
             Field("carrier"),
@@ -126,19 +126,19 @@ class EditDeliveryForm(StaleForm, _TruckFields):
 
 class _CountFields(forms.Form):
     pieces_counted = CountField(
-        label="Counted off this truck",
+        label="Pieces counted off this truck",
         has_stepper=True,
-        help_text="Refused pieces count too: they were tendered.",
+        help_text="Count refused pieces too: they were tendered.",
     )
     rest_to_follow = forms.BooleanField(
-        label="Part delivery: the rest is to follow on another truck", required=False
+        label="Part delivery: the rest follows on another truck", required=False
     )
 
 
 class BillForm(HouseForm, _CountFields):
-    """Add a freight bill: its PRO, its pieces, the count and the crates beneath."""
+    """Add a freight bill: its PRO, its pieces, the count and its crates."""
 
-    act = "Add the freight bill"
+    act = "Add a freight bill"
     creates = True
 
     pro_number = ProField()
@@ -146,23 +146,23 @@ class BillForm(HouseForm, _CountFields):
         label="Pieces billed", least=1, most=9999, has_stepper=True
     )
     piece_unit = PickField(
-        label="The bill's own unit",
+        label="Unit on the bill",
         words=words.PIECE_UNITS,
-        missing="Choose the unit the bill counts in.",
+        missing="Choose one, such as crate or skid.",
     )
     crates = CountField(
-        label="Crates to look at",
+        label="Crates to inspect",
         most=MOST_CRATES,
         has_stepper=True,
-        help_text="Leave empty where the bill counts crates: then it is the count.",
+        help_text="Leave empty if the bill counts crates: the count is used.",
     )
     crate_kind = PickField(
         label="Kind of crate",
         words=words.CRATE_KINDS,
-        missing="Choose the kind of crate.",
+        missing="Choose one.",
     )
     supplier = RowField(
-        label="Supplier", help_text="Its standing order on damage is shown to you."
+        label="Supplier", help_text="You then see its standing order on damage."
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -183,7 +183,7 @@ class BillForm(HouseForm, _CountFields):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Take the count for the number of crates where the bill counts crates."""
+        """Use the count as the number of crates where the bill counts crates."""
         cleaned = super().clean() or {}
         if self.errors:
             return cleaned
@@ -192,48 +192,54 @@ class BillForm(HouseForm, _CountFields):
             cleaned["crates"] = counted if cleaned["piece_unit"] == "crate" else 0
         if cleaned["crates"] > MOST_CRATES:
             raise ValidationError(
-                f"At most {MOST_CRATES} crates at a time. Write fewer under Crates to "
-                "look at and list the rest afterwards."
+                f"At most {MOST_CRATES} crates at a time. Nothing was saved. Enter fewer "
+                "crates to inspect, and list the rest afterwards."
             )
         return cleaned
 
 
 class HandoverForm(StaleForm, _CountFields):
-    """Count again, as long as the receipt is not signed."""
+    """Count again before the receipts are signed."""
 
-    act = "Save the count"
+    act = "Save"
 
     def rows(self) -> list[Any]:
-        """Return the count and whether more is to come."""
+        """Return the count and whether more follows."""
         return [Field("version"), Field("pieces_counted"), Field("rest_to_follow")]
 
 
 class CratesForm(HouseForm):
-    """List more crates that a truck brought on this freight bill."""
+    """List more crates that a truck brought on this freight bill.
 
-    act = "List the crates"
+    ``name_of`` gives the words for a truck.
+    """
 
-    delivery = RowField(
-        label="Which truck brought them", missing="Choose the truck that brought them."
-    )
+    act = "List crates"
+    creates = True
+
+    delivery = RowField(label="Truck", missing="Choose one.")
     count = CountField(
-        label="How many crates",
+        label="Number of crates",
         least=1,
         most=MOST_CRATES,
-        missing="Write how many crates, at least 1.",
+        missing="Enter a whole number, at least 1.",
         has_stepper=True,
     )
     kind = PickField(
         label="Kind of crate",
         words=words.CRATE_KINDS,
-        missing="Choose the kind of crate.",
+        missing="Choose one.",
     )
 
-    def __init__(self, *args: Any, deliveries: Any, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        deliveries: Any,
+        name_of: Callable[[Delivery], str],
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["delivery"]
         field.queryset = deliveries
-        field.label_from_instance = lambda row: (
-            f"Truck of {row.arrived_on:%Y-%m-%d}, {row.carrier}"
-        )
+        field.label_from_instance = name_of
         field.empty_label = None

@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any, Generic, TypeVar
 
 from django.contrib import messages
+from django.core.files.uploadedfile import UploadedFile
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.views.generic import FormView
@@ -236,12 +237,22 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         for bound, uploads in done:
             bound.name_refused(uploads)
 
-    def keep(self, bound: BoundPhotos, about: About, *, caption: str = "") -> Uploads:
-        """Keep the files of one field, and say what was noticed on them."""
+    def keep(
+        self,
+        bound: BoundPhotos,
+        about: About,
+        *,
+        caption: str = "",
+        uploads: "Sequence[UploadedFile[bytes]] | None" = None,
+    ) -> Uploads:
+        """Keep the files of one field, and say what was noticed on them.
+
+        ``uploads`` are other files than those of this sending.
+        """
         done = keep_uploads(
             person=self.person,
             at=now(),
-            uploads=bound.uploads,
+            uploads=bound.uploads if uploads is None else uploads,
             batch=bound.batch,
             about=about,
             kind=self.photo_kind,

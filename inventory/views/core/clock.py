@@ -5,8 +5,8 @@ from datetime import date, datetime, tzinfo
 from django.utils import timezone
 
 from inventory.access import locations_of
-from inventory.models import Location, User
-from inventory.rules.reckoning.moments import dock_clock, dock_day
+from inventory.models import Delivery, Location, User
+from inventory.rules.reckoning.moments import dock_clock, dock_day, dock_time
 
 
 def now() -> datetime:
@@ -46,3 +46,13 @@ def from_local(location: Location, moment: datetime) -> datetime:
 def to_local(location: Location, moment: datetime) -> datetime:
     """Return a moment as this dock's own clock shows it, to be typed over."""
     return dock_clock(moment, location.zone).replace(tzinfo=None)
+
+
+def dock_words(location: Location, moment: datetime) -> str:
+    """Return a moment in this dock's own time, as people read it today."""
+    return dock_time(moment, location.zone, today_at(location))
+
+
+def truck_name(delivery: Delivery) -> str:
+    """Return "Gannet Overland · Thu 26 Nov, 5:00 AM"."""
+    return f"{delivery.carrier} · {dock_words(delivery.location, delivery.arrived_at)}"

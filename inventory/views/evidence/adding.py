@@ -1,4 +1,4 @@
-"""Taking in photos and documents: kept at once, answered with their SHA-256."""
+"""Adding photos and documents: saved at once, answered with their SHA-256."""
 
 from pathlib import Path
 from typing import Any
@@ -26,14 +26,14 @@ About = dict[str, Delivery | Shipment | Crate | Unit | CrateReturn | None]
 """What a photo belongs to, by noun."""
 
 GETTING_FULL = 0.8
-"""The share of the disk from which everyone who sends photos is told."""
+"""The share of the disk from which everyone who adds photos is warned."""
 
 
 @require_http_methods(["GET", "POST"])
 def add_evidence(request: HttpRequest) -> HttpResponse:
-    """Take in photos or a document for the delivery or freight bill named.
+    """Add photos or a document to the truck, freight bill or return named.
 
-    A program that asks for JSON gets the identity and the SHA-256 of each file.
+    A program that asks for JSON gets the id and the SHA-256 of each file.
     """
     person = person_of(request)
     about = _about(request, person)
@@ -67,9 +67,10 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
 
 
 def _keep_all(form: EvidenceForm, person: User, about: About, kept: list[Kept]) -> int:
-    """Keep the files one by one into ``kept`` and return the answer's status.
+    """Save the files one by one into ``kept`` and return the answer's status.
 
-    What is refused is put on the form; what came before it stays kept.
+    The first refused file ends it, with its reason on the form; those before it are
+    saved.
     """
     if not form.is_valid():
         return 422 if form.files else 400
@@ -91,7 +92,7 @@ def _keep_all(form: EvidenceForm, person: User, about: About, kept: list[Kept]) 
                 )
             )
         except BadUploadError as error:
-            before = f" Kept before it: {len(kept)}." if kept else ""
+            before = f" Saved before it: {len(kept)}." if kept else ""
             form.add_error("photos", f"{upload.name}: {error}{before}")
             if kept:
                 form.take_new_number()
@@ -106,14 +107,23 @@ def _done(
         return JsonResponse({"kept": _as_json(kept)}, status=status)
     for remark in (remark for one in kept for remark in one.remarks):
         messages.warning(request, remark)
-    short = ", ".join(one.evidence.original_id[:12] for one in kept)
-    what = f"{len(kept)} are kept" if len(kept) > 1 else "It is kept"
-    messages.success(request, f"{what}. SHA-256 begins {short}.")
+    messages.success(request, _added(kept, about))
     return _with_hashes(go_to(_next(request, about)), kept)
 
 
+def _added(kept: list[Kept], about: About) -> str:
+    """Return "Photo added: damage close-up, crate 2." or the number of files."""
+    if len(kept) > 1:
+        return f"{len(kept)} files added."
+    row = kept[0].evidence
+    what = row.caption or row.get_kind_display().lower()
+    crate = about["crate"]
+    where = f", {f'crate {crate.number}'}" if isinstance(crate, Crate) else ""
+    return f"{'Photo' if row.is_picture else 'Document'} added: {what}{where}."
+
+
 def _with_hashes(answer: HttpResponse, kept: list[Kept]) -> HttpResponse:
-    """Tell the sender which bytes are kept, whatever else the answer says."""
+    """Name the saved bytes in a header, whatever else the answer says."""
     if kept:
         hashes = [one.evidence.original_id for one in kept]
         answer["Evidence-SHA256"] = ", ".join(hashes)
@@ -142,7 +152,7 @@ def _kind(text: str) -> str:
 
 
 def _about(request: HttpRequest, person: User) -> About:
-    """Return the rows the photos belong to, each through its gate."""
+    """Return the rows the photos belong to, each checked for access."""
     asked = request.GET
     sources: dict[str, QuerySet[Any]] = {
         "delivery": Delivery.objects.select_related("location"),
@@ -164,13 +174,17 @@ def _completed(about: About) -> About:
     for inner in (crate, unit):
         if isinstance(inner, Crate | Unit):
             if about["shipment"] not in {None, inner.shipment}:
-                raise BadRequest("The crate or machine is not of that freight bill.")
+                raise BadRequest(
+                    "The crate or machine is not on that freight bill. Nothing was saved."
+                )
             about["shipment"] = inner.shipment
     if isinstance(crate, Crate) and about["delivery"] is None:
         about["delivery"] = crate.delivery
     named = [name for name, row in about.items() if row is not None]
     if "crate_return" in named and len(named) > 1:
-        raise BadRequest("Photos of a return belong to the return alone.")
+        raise BadRequest(
+            "Photos of a return belong to the return alone. Nothing was saved."
+        )
     if not {"delivery", "shipment", "crate_return"} & set(named):
         raise Http404
     _same_location(about)
@@ -184,7 +198,7 @@ def _same_location(about: About) -> None:
         and isinstance(shipment, Shipment)
         and not shipment.handovers.filter(delivery=delivery).exists()
     ):
-        raise BadRequest("That freight bill did not come on that truck.")
+        raise BadRequest("That freight bill was not on that truck. Nothing was saved.")
 
 
 def _next(request: HttpRequest, about: About) -> str:

@@ -1,4 +1,4 @@
-"""Photos and documents: taking them in, showing them, giving originals back."""
+"""Photos and documents: one with its facts, its renditions, its original."""
 
 from uuid import UUID
 
@@ -19,6 +19,7 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
+from inventory.views.core.clock import dock_words
 from inventory.views.evidence.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
@@ -35,17 +36,21 @@ _SUFFIX = {
 
 @require_safe
 def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Show one photo or document with its hash, our clock and the camera's."""
+    """Show one photo or document with its hash, when it was received and its camera data."""
     person = person_of(request)
     rows = Evidence.everything.select_related(
         "original", "delivery", "shipment", "crate", "unit", "recorded_by", "location"
     )
     row = obtain(rows, person, pk, "see")
     words = words_on(row)
+    withheld = words[-1] if words and words[-1].is_withheld else None
+    place = row.location
     context = {
         "evidence": row,
-        "words": words,
-        "withheld": words[-1] if words and words[-1].is_withheld else None,
+        "received_at": dock_words(place, row.received_at),
+        "words": [(dock_words(place, one.said_at), one) for one in words],
+        "withheld": withheld,
+        "withheld_at": dock_words(place, withheld.said_at) if withheld else "",
         "may_withhold": may(person, row.location_id, "withhold-evidence"),
     }
     return render(request, "inventory/evidence/evidence.html", context)
@@ -62,7 +67,7 @@ def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponseBase:
     path = renditions.ensure_rendition(row.original_id, size)
     if path is None:
         raise Http404
-    # Asked for anew each time: a photo withheld a moment ago is not shown again.
+    # The browser asks each time, so that a photo just withheld is not shown.
     tag = f'"{row.original_id[:32]}-{size}"'
     answer: HttpResponseBase
     if request.headers.get("If-None-Match") == tag:
@@ -76,7 +81,7 @@ def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponseBase:
 
 @require_safe
 def original(request: HttpRequest, pk: UUID) -> HttpResponseBase:
-    """Send the original bytes, as an attachment under a name of our own."""
+    """Send the original bytes, as an attachment named by their hash."""
     rows = Evidence.everything.select_related("original")
     row = obtain(rows, person_of(request), pk, "see")
     if word := withheld_by(row):

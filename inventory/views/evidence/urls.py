@@ -11,12 +11,12 @@ urlpatterns = [
     path("evidence/<uuid:pk>/original/", photos.original, name="original"),
     path(
         "evidence/<uuid:pk>/withhold/",
-        withholding.withhold_evidence,
+        withholding.WithholdEvidence.as_view(),
         name="withhold_evidence",
     ),
     path(
         "evidence/<uuid:pk>/show-again/",
-        withholding.show_evidence,
+        withholding.ShowEvidence.as_view(),
         name="show_evidence",
     ),
 ]

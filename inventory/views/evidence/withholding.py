@@ -1,82 +1,85 @@
-"""Withholding a photo and showing it again: a manager's act, with the reason."""
+"""Hiding a photo and showing it again: a manager's act, with the reason."""
 
-from uuid import UUID
+from typing import TypeVar
 
-from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
 
-from inventory.access import obtain, person_of
+from inventory.actions.core.once import Answer
 from inventory.actions.evidence import withholding as acts
+from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.withholding import ShowAgainForm, WithholdForm
 from inventory.models import Evidence, Withholding
-from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.act_view import ActView
+from inventory.views.core.clock import dock_words, now
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
-@require_http_methods(["GET", "POST"])
-def withhold_evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Hide one photo or document from people and packets."""
-    person = person_of(request)
-    row = obtain(_rows(), person, pk, "withhold-evidence")
-    form = WithholdForm(posted(request))
+class _PhotoAct(ActView[Evidence, Form]):
+    """An act on one photo or document, shown or hidden."""
 
-    def act() -> HttpResponse:
-        acts.withhold_evidence(
-            person=person, at=now(), evidence=row, reason=form.cleaned_data["reason"]
-        )
-        messages.success(request, "It is withheld. Its bytes and hash are kept.")
-        return redirect("evidence", row.pk)
+    permission = "withhold-evidence"
+    back_words = "Back without changing anything"
+    verb: str
 
-    return answer_act(request, form, _page(row, "Withhold", _WITHHOLD), act)
+    def get_queryset(self) -> QuerySet[Evidence]:
+        return Evidence.everything.select_related("location")
 
+    def get_title(self) -> str:
+        return f"{self.verb}: {self.row.caption or self.row.get_kind_display()}"
 
-@require_http_methods(["GET", "POST"])
-def show_evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
-    """Show a withheld photo or document again."""
-    person = person_of(request)
-    row = obtain(_rows(), person, pk, "withhold-evidence")
-    form = ShowAgainForm(posted(request))
-
-    def act() -> HttpResponse:
-        acts.show_evidence_again(
-            person=person, at=now(), evidence=row, reason=form.cleaned_data["reason"]
-        )
-        messages.success(request, "It is shown again.")
-        return redirect("evidence", row.pk)
-
-    return answer_act(request, form, _page(row, "Show again", _SHOW), act)
+    def get_back(self) -> str:
+        return reverse("evidence", args=[self.row.pk])
 
 
-_WITHHOLD = (
-    "Nobody will see it here, and no packet made from now on will hold it. A packet "
-    "that was already made stays as it was sent. The original bytes, their hash and "
-    "this record are kept, and the reason is shown in its place."
-)
-_SHOW = (
-    "People will see it again, and the next packet may hold it. That it was "
-    "withheld stays on record."
-)
+class WithholdEvidence(_PhotoAct[WithholdForm]):
+    """Hide one photo or document from people and claim files."""
 
-
-def _rows() -> QuerySet[Evidence]:
-    return Evidence.everything.select_related("location")
-
-
-def _page(row: Evidence, verb: str, lead: str) -> ActPage:
-    return ActPage(
-        title=f"{verb}: {row.caption or row.get_kind_display()}",
-        back=reverse("evidence", args=[row.pk]),
-        back_words="Back without changing anything",
-        lead=lead,
+    form_class = WithholdForm
+    verb = "Hide"
+    lead = (
+        "Nobody will see it here, and claim files made from now on leave it out. A "
+        "claim file made before does not change. The original is saved, and the "
+        "reason is shown in its place."
     )
+
+    def act(self, form: WithholdForm) -> Answer:
+        acts.withhold_evidence(
+            person=self.person,
+            at=now(),
+            evidence=self.row,
+            reason=form.cleaned_data["reason"],
+        )
+        return self.done("Hidden. The original is saved.")
+
+
+class ShowEvidence(_PhotoAct[ShowAgainForm]):
+    """Show a hidden photo or document again."""
+
+    form_class = ShowAgainForm
+    verb = "Show again"
+    lead = (
+        "People will see it again, and the next claim file can include it. Its "
+        "history says that it was hidden."
+    )
+
+    def act(self, form: ShowAgainForm) -> Answer:
+        acts.show_evidence_again(
+            person=self.person,
+            at=now(),
+            evidence=self.row,
+            reason=form.cleaned_data["reason"],
+        )
+        return self.done("Shown again.")
 
 
 def gone(request: HttpRequest, word: Withholding) -> HttpResponse:
-    """Answer for a picture or original that is withheld: 410, with the reason."""
-    return render(
-        request, "inventory/evidence/withheld.html", {"word": word}, status=410
-    )
+    """Answer for a photo or original that is hidden: 410, with the reason."""
+    context = {
+        "word": word,
+        "said_at": dock_words(word.evidence.location, word.said_at),
+    }
+    return render(request, "inventory/evidence/withheld.html", context, status=410)

@@ -1,116 +1,155 @@
 """Listing crates and machines of a freight bill, and correcting their lines."""
 
-from django.contrib import messages
-from django.db.models import Model
-from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_http_methods
+from typing import Any, TypeVar
 
-from inventory.access import obtain, person_of
+from django.db.models import Model, QuerySet
+from django.utils.functional import cached_property
+
+from inventory.actions.core.once import Answer
 from inventory.actions.receiving.crates import change_crate
 from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit, list_unit
 from inventory.addresses import DOCK, address_at, address_of
+from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.papers import CrateForm, EditUnitForm, UnitForm
 from inventory.forms.receiving.trucks import CratesForm
-from inventory.models import Crate, Shipment, Unit
-from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
-from inventory.views.core.ways import go_to
+from inventory.models import Crate, Delivery, Shipment, Unit
+from inventory.rules.core.text import counted
+from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.clock import now, truck_name
+
+Row = TypeVar("Row", bound=Model)
+Form = TypeVar("Form", bound=HouseForm)
 
 
-@require_http_methods(["GET", "POST"])
-def add_crates(request: HttpRequest, pk: int) -> HttpResponse:
+class _LineAct(ActView[Row, Form]):
+    """An act on the lines of one freight bill."""
+
+    permission = "complete-papers"
+
+    def get_shipment(self) -> Shipment:
+        """Return the freight bill that the page's row is, or belongs to."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return address_of(self.get_shipment())
+
+    def get_back_words(self) -> str:
+        return f"Back to {self.get_shipment()}"
+
+    def get_crumbs(self) -> Crumbs:
+        bill = str(self.get_shipment())
+        return [("Dock", address_at(DOCK)), (bill, self.get_back())]
+
+
+class _OneBill(_LineAct[Shipment, Form]):
+    """An act on the freight bill of the address."""
+
+    def get_queryset(self) -> QuerySet[Shipment]:
+        return Shipment.objects.select_related("location")
+
+    def get_shipment(self) -> Shipment:
+        return self.row
+
+
+class AddCrates(_OneBill[CratesForm]):
     """List more crates that a truck brought."""
-    person = person_of(request)
-    row = obtain(Shipment.objects.select_related("location"), person, pk, "look")
-    trucks = row.deliveries.select_related("carrier").order_by("-arrived_at", "-pk")
-    last = trucks.first()
-    form = CratesForm(
-        posted(request),
-        deliveries=trucks,
-        initial={"delivery": last.pk if last else None, "kind": "one-way"},
-    )
 
-    def act() -> HttpResponse:
-        crates = list_crates(person=person, at=now(), shipment=row, **form.cleaned_data)
-        messages.success(request, f"{len(crates)} listed on {row}.")
-        return go_to(address_of(row))
+    permission = "look"
+    form_class = CratesForm
+    title = "List crates"
 
-    return answer_act(request, form, _page(row, "List crates"), act)
+    @cached_property
+    def trucks(self) -> QuerySet[Delivery]:
+        """Return the trucks that brought this bill, the last one first."""
+        trucks = self.row.deliveries.select_related("carrier", "location")
+        return trucks.order_by("-arrived_at", "-pk")
 
+    def get_initial(self) -> dict[str, Any]:
+        last = self.trucks.first()
+        chosen = {"delivery": last.pk if last else None, "kind": "one-way"}
+        return super().get_initial() | chosen
 
-@require_http_methods(["GET", "POST"])
-def edit_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Keep a crate's mark, kind and deposit."""
-    person = person_of(request)
-    row = obtain(
-        Crate.objects.select_related("shipment__location"),
-        person,
-        pk,
-        "complete-papers",
-    )
-    names = ("version", "mark", "kind", "deposit_cents")
-    form = CrateForm(
-        posted(request), initial={name: getattr(row, name) for name in names}
-    )
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {
+            "deliveries": self.trucks,
+            "name_of": truck_name,
+        }
 
-    def act() -> HttpResponse:
-        change_crate(person=person, at=now(), crate=row, **form.cleaned_data)
-        messages.success(request, f"Crate {row.number} is saved.")
-        return go_to(address_of(row.shipment))
-
-    page = _page(row.shipment, f"Crate {row.number}", row=row)
-    return answer_act(request, form, page, act)
+    def act(self, form: CratesForm) -> Answer:
+        crates = list_crates(
+            person=self.person, at=now(), shipment=self.row, **form.cleaned_data
+        )
+        return self.done(f"Listed {counted(len(crates), 'crate')} on {self.row}.")
 
 
-@require_http_methods(["GET", "POST"])
-def add_unit(request: HttpRequest, pk: int) -> HttpResponse:
+class EditCrate(_LineAct[Crate, CrateForm]):
+    """Correct a crate's mark, kind and deposit."""
+
+    form_class = CrateForm
+
+    def get_queryset(self) -> QuerySet[Crate]:
+        return Crate.objects.select_related("shipment__location")
+
+    def get_shipment(self) -> Shipment:
+        return self.row.shipment
+
+    def get_title(self) -> str:
+        return f"Crate {self.row.number}"
+
+    def get_initial(self) -> dict[str, Any]:
+        names = ("mark", "kind", "deposit_cents")
+        return super().get_initial() | {name: getattr(self.row, name) for name in names}
+
+    def act(self, form: CrateForm) -> Answer:
+        change_crate(person=self.person, at=now(), crate=self.row, **form.cleaned_data)
+        return self.done(f"Crate {self.row.number} saved.")
+
+
+class AddUnit(_OneBill[UnitForm]):
     """List a machine of the freight bill."""
-    person = person_of(request)
-    row = obtain(
-        Shipment.objects.select_related("location"), person, pk, "complete-papers"
-    )
-    form = UnitForm(posted(request), shipment=row, initial={"weight_unit": "lb"})
 
-    def act() -> HttpResponse:
-        unit = list_unit(person=person, at=now(), shipment=row, **form.machine())
-        messages.success(request, f"{unit} is listed.")
-        return go_to(address_of(row))
+    form_class = UnitForm
+    title = "List a machine"
+    initial = {"weight_unit": "lb"}
 
-    return answer_act(request, form, _page(row, "List a machine"), act)
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"shipment": self.row}
+
+    def act(self, form: UnitForm) -> Answer:
+        unit = list_unit(
+            person=self.person, at=now(), shipment=self.row, **form.machine()
+        )
+        return self.done(f"{unit} listed.", row=unit)
 
 
-@require_http_methods(["GET", "POST"])
-def edit_unit(request: HttpRequest, pk: int) -> HttpResponse:
+class EditUnit(_LineAct[Unit, EditUnitForm]):
     """Correct a machine's line."""
-    person = person_of(request)
-    row = obtain(
-        Unit.objects.select_related("shipment__location"), person, pk, "complete-papers"
-    )
-    names = ("version", "model", "serial", "crate", "invoice_cents")
-    initial = {name: getattr(row, name) for name in (*names, "weight", "weight_unit")}
-    form = EditUnitForm(posted(request), shipment=row.shipment, initial=initial)
 
-    def act() -> HttpResponse:
+    form_class = EditUnitForm
+
+    def get_queryset(self) -> QuerySet[Unit]:
+        return Unit.objects.select_related("shipment__location")
+
+    def get_shipment(self) -> Shipment:
+        return self.row.shipment
+
+    def get_title(self) -> str:
+        return str(self.row)
+
+    def get_initial(self) -> dict[str, Any]:
+        names = ("model", "serial", "crate", "invoice_cents", "weight", "weight_unit")
+        return super().get_initial() | {name: getattr(self.row, name) for name in names}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"shipment": self.row.shipment}
+
+    def act(self, form: EditUnitForm) -> Answer:
         change_unit(
-            person=person,
+            person=self.person,
             at=now(),
-            unit=row,
+            unit=self.row,
             version=form.cleaned_data["version"],
             **form.machine(),
         )
-        messages.success(request, f"{row} is saved.")
-        return go_to(address_of(row))
-
-    return answer_act(request, form, _page(row.shipment, str(row), row=row), act)
-
-
-def _page(shipment: Shipment, title: str, row: Model | None = None) -> ActPage:
-    back = address_of(shipment)
-    return ActPage(
-        title=title,
-        back=back,
-        back_words=f"Back to {shipment}",
-        row=row,
-        crumbs=[("Dock", address_at(DOCK)), (str(shipment), back), (title, "")],
-    )
+        return self.done(f"{self.row} saved.", page=address_of(self.row))

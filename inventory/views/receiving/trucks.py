@@ -1,5 +1,6 @@
 """Logging trucks and their freight bills while the driver waits."""
 
+from contextlib import ExitStack
 from typing import Any, TypeVar
 
 from django.contrib import messages
@@ -13,6 +14,8 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.actions.core.once import Answer
+from inventory.actions.evidence.holding import held_photos, hold_upload
+from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.receiving import deliveries as acts
 from inventory.actions.receiving import shipments
@@ -31,15 +34,19 @@ from inventory.models import Carrier, Delivery, Handover, Location, User
 from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
+from inventory.rules.core.text import counted
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import (
+    dock_words,
     from_local,
     local_now,
     now,
     to_local,
     today_somewhere,
+    truck_name,
 )
 from inventory.views.core.paging import page_of
+from inventory.views.core.refusals import put_refusal
 from inventory.views.core.sheets import asked_as_file
 
 Row = TypeVar("Row", bound=Model)
@@ -65,6 +72,8 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     if file:
         return file
     page = page_of(request, rows)
+    for row in page.object_list:
+        row.arrived = dock_words(row.location, row.arrived_at)
     context = {
         "page": page,
         "may_log": locations_of(person, "log-delivery").exists(),
@@ -74,7 +83,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
 
 
 class LogDelivery(ActView[Location, LogDeliveryForm]):
-    """Log a truck; the carrier that came last is the first choice."""
+    """Log a truck; the last carrier at this dock is the first choice."""
 
     permission = "log-delivery"
     form_class = LogDeliveryForm
@@ -127,24 +136,43 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
             carrier_name=name,
             **{key: data[key] for key in DETAILS},
         )
-        logged = f"Truck of {delivery.carrier} logged."
+        logged = f"Truck logged: {truck_name(delivery)}."
         page = reverse("add_bill", args=[delivery.pk])
         if waiting := sum(one.crates for one in empties_for(delivery)):
-            some = "1 empty crate is" if waiting == 1 else f"{waiting} empty crates are"
-            logged = f"{logged} {some} staged for this truck."
+            empties = counted(waiting, "empty crate")
+            logged = f"{logged} Staged for this truck: {empties}."
             page = address_at(TAILGATE, delivery.pk)
         return self.done(logged, row=delivery, page=page)
 
     def follow_up(self, form: LogDeliveryForm, answer: Answer) -> None:
-        """Keep the photo of the load: it belongs to a truck that is now logged."""
+        """Save the photo of the load: it belongs to a truck that is now logged."""
         photo = photo_field(form, "photo")
-        if photo.uploads:
-            delivery = Delivery.objects.select_related("location").get(pk=answer.key)
-            done = self.keep(photo, About(delivery=delivery))
-            for one in done.refused:
-                messages.error(
-                    self.request, f"The truck is logged, but not its photo: {one}"
-                )
+        held = held_photos(self.person, photo.held_tokens)
+        if not held and not photo.uploads:
+            return
+        delivery = Delivery.objects.select_related("location").get(pk=answer.key)
+        with ExitStack() as opened:
+            stored = [opened.enter_context(one.as_upload()) for one in held]
+            done = self.keep(
+                photo, About(delivery=delivery), uploads=[*stored, *photo.uploads]
+            )
+        for refused in done.refused:
+            messages.error(
+                self.request, f"The truck is logged, but its photo is not: {refused}"
+            )
+
+    def form_invalid(self, form: LogDeliveryForm) -> HttpResponse:
+        """Show the form again with its photo, stored until the truck is logged."""
+        photo = photo_field(form, "photo")
+        held = held_photos(self.person, photo.held_tokens)
+        for upload in photo.uploads:
+            try:
+                held.append(hold_upload(person=self.person, upload=upload))
+            except BadUploadError as error:
+                put_refusal(form, "photo", error, f"{upload.name}: {error}")
+        photo.held = held
+        photo.drop_uploads()
+        return super().form_invalid(form)
 
 
 def _location(request: HttpRequest, choices: list[Location], person: User) -> Location:
@@ -154,7 +182,7 @@ def _location(request: HttpRequest, choices: list[Location], person: User) -> Lo
             return row
     if asked:
         raise PermissionDenied(
-            "You do not log trucks at that location. Nothing was changed."
+            "You cannot log trucks at that location. Nothing was changed."
         )
     last = (
         Delivery.objects.filter(location__in=choices, signed_by=person)
@@ -165,10 +193,10 @@ def _location(request: HttpRequest, choices: list[Location], person: User) -> Lo
 
 
 class _TruckAct(ActView[Row, Form]):
-    """An act at the tailgate of a truck whose receipt is not signed."""
+    """An act on a truck whose receipts are not signed."""
 
     permission = "log-delivery"
-    back_words = "Back to the tailgate"
+    back_words = "Back to the truck"
 
     def get_delivery(self) -> Delivery:
         """Return the truck that the page's row is, or belongs to."""
@@ -178,8 +206,7 @@ class _TruckAct(ActView[Row, Form]):
         return address_at(TAILGATE, self.get_delivery().pk)
 
     def get_crumbs(self) -> Crumbs:
-        row = self.get_delivery()
-        truck = f"Truck of {row.carrier}, {row.arrived_on:%Y-%m-%d}"
+        truck = truck_name(self.get_delivery())
         return [("Dock", address_at(DOCK)), (truck, self.get_back())]
 
 
@@ -194,10 +221,10 @@ class _OneTruck(_TruckAct[Delivery, Form]):
 
 
 class EditDelivery(_OneTruck[EditDeliveryForm]):
-    """Correct what was logged, before the receipt is signed."""
+    """Correct a truck before its receipts are signed."""
 
     form_class = EditDeliveryForm
-    title = "Correct this truck"
+    title = "Correct the truck"
 
     def get_initial(self) -> dict[str, Any]:
         row = self.row
@@ -223,11 +250,11 @@ class EditDelivery(_OneTruck[EditDeliveryForm]):
             **data | {"arrived_at": arrived_at},
         )
         page = address_of(self.row)
-        return self.done("The truck is corrected.", page=page)
+        return self.done("Truck corrected.", page=page)
 
 
 class AddBill(_OneTruck[BillForm]):
-    """Put a freight bill on the truck: number, count, crates."""
+    """Add a freight bill to the truck: number, count, crates."""
 
     form_class = BillForm
     title = "Add a freight bill"
@@ -240,11 +267,11 @@ class AddBill(_OneTruck[BillForm]):
             delivery=self.row,
             bill=BillAtDock(**form.cleaned_data),
         )
-        return self.done(f"{handover.shipment} is on this truck.", row=handover)
+        return self.done(f"{handover.shipment} added to this truck.", row=handover)
 
 
 class EditHandover(_TruckAct[Handover, HandoverForm]):
-    """Count again what this truck handed over of one bill."""
+    """Count again what this truck brought of one bill."""
 
     form_class = HandoverForm
 
@@ -257,7 +284,7 @@ class EditHandover(_TruckAct[Handover, HandoverForm]):
         return self.row.delivery
 
     def get_title(self) -> str:
-        return f"Count {self.row.shipment}"
+        return f"Count of {self.row.shipment}"
 
     def get_initial(self) -> dict[str, Any]:
         row = self.row
@@ -270,4 +297,4 @@ class EditHandover(_TruckAct[Handover, HandoverForm]):
         count_handover(
             person=self.person, at=now(), handover=self.row, **form.cleaned_data
         )
-        return self.done(f"{self.row.shipment} is counted.")
+        return self.done(f"Count saved: {self.row.shipment}.")

@@ -14,8 +14,10 @@ urlpatterns = [
     path(
         "handovers/<int:pk>/count/", trucks.EditHandover.as_view(), name="edit_handover"
     ),
-    path("shipments/<int:pk>/crates/new/", lines.add_crates, name="add_crates"),
-    path("crates/<int:pk>/edit/", lines.edit_crate, name="edit_crate"),
-    path("shipments/<int:pk>/units/new/", lines.add_unit, name="add_unit"),
-    path("units/<int:pk>/edit/", lines.edit_unit, name="edit_unit"),
+    path(
+        "shipments/<int:pk>/crates/new/", lines.AddCrates.as_view(), name="add_crates"
+    ),
+    path("crates/<int:pk>/edit/", lines.EditCrate.as_view(), name="edit_crate"),
+    path("shipments/<int:pk>/units/new/", lines.AddUnit.as_view(), name="add_unit"),
+    path("units/<int:pk>/edit/", lines.EditUnit.as_view(), name="edit_unit"),
 ]

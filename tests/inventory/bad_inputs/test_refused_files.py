@@ -97,5 +97,5 @@ def test_f40_a_hundred_and_one_files_in_one_request(house):
     answer = house.client.post(house.url, {"kind": "load", "photos": photos})
 
     assert answer.status_code == 400
-    assert "at most 20 files at once" in answer.content.decode()
+    assert "You can send at most 20 files at once" in answer.content.decode()
     assert "Nothing was saved" in answer.content.decode()

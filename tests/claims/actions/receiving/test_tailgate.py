@@ -1,4 +1,4 @@
-"""Looking over crates and signing: what ends in which count, finding and clock."""
+"""Inspecting crates and signing: which count, finding and deadline follows."""
 
 from datetime import timedelta
 
@@ -239,7 +239,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
         assert (found.pieces, found.route) == (0, "nowhere")
 
     def test_another_number_of_billed_pieces_is_not_taken_silently(self):
-        with pytest.raises(RefusedError, match="was added before with 4 crates billed"):
+        with pytest.raises(RefusedError, match="added before with 4 crates billed"):
             self.bill(self.second, pieces_billed=5)
 
     def test_the_same_bill_twice_on_one_truck_is_refused(self):
@@ -329,7 +329,7 @@ class TestLooks(Tailgate):
         self.look(self.crate, Look("exception", HOLE))
         self.crate.refresh_from_db()
 
-        with pytest.raises(RefusedError, match="why it has no visible damage"):
+        with pytest.raises(RefusedError, match="Enter why it has no visible damage"):
             self.look(self.crate, Look("clear"))
         self.look(self.crate, Look("clear", reason="Dirt, wiped off"))
 
@@ -464,7 +464,7 @@ class TestAfterTheSignature(Tailgate):
     def test_the_image_is_compared_only_with_an_image(self):
         rosa = {"person": self.who.rosa, "at": ARRIVED}
         row = self.delivery.handovers.get()
-        with pytest.raises(RefusedError, match="No POD"):
+        with pytest.raises(RefusedError, match="No POD is saved"):
             compare_image(
                 **rosa, handover=row, version=row.version, result="words-missing"
             )
@@ -483,11 +483,13 @@ class TestAfterTheSignature(Tailgate):
 
 class TestSigning(Tailgate):
     def test_a_truck_without_a_bill_is_not_signed_for(self):
-        with pytest.raises(RefusedError, match="has no freight bill"):
+        with pytest.raises(RefusedError, match="This truck has no freight bill"):
             self.sign(self.truck())
 
     def test_a_note_before_the_signature_is_refused(self):
-        with pytest.raises(RefusedError, match="not signed"):
+        with pytest.raises(
+            RefusedError, match="is not signed, so it cannot have a note"
+        ):
             note_receipt(
                 person=self.who.rosa, at=ARRIVED, delivery=self.truck(), text="x"
             )
@@ -499,8 +501,8 @@ class TestSigning(Tailgate):
         self.sign(delivery, Signature("dropped", "", "none", "driver would not wait"))
 
         words = delivery.handovers.get().words_full
-        assert "Not counted at delivery" in words
-        assert "Crates 1 and 2 not inspected" in words
+        assert "Not counted at delivery." in words
+        assert "Crates 1 and 2 not inspected at delivery" in words
         assert words.endswith(
             "Trailer dropped. No driver present to count, inspect and sign."
         )

@@ -1,5 +1,6 @@
 """Every page of the dock: it works, refuses, repeats what was typed, stays quick."""
 
+import hashlib
 import uuid
 from datetime import timedelta
 
@@ -296,7 +297,6 @@ class TestBadInput(Receiving):
                 "note": (LONG,),
                 "no_photo_reason": ("", "lazy"),
                 "photos": (text_as_photo(), SimpleUploadedFile("a.jpg", b"")),
-                "client_id": ("not-a-uuid",),
             },
             self.url("sign_receipt", self.delivery): stale
             | {
@@ -316,6 +316,8 @@ class TestBadInput(Receiving):
     def test_each_wrong_text_gets_a_sentence_and_saves_nothing(self):
         before = _counts()
         good = self.good()
+        for url in good:  # a good photo is kept whatever else is wrong
+            good[url].pop("photo", None)
         for url, fields in self.bad().items():
             for name, texts in fields.items():
                 for text in texts:
@@ -335,15 +337,27 @@ class TestBadInput(Receiving):
         )
 
         self.assertContains(answer, "Fork hole 20 cm", status_code=422)
-        self.assertContains(answer, "Choose what you see", status_code=422)
+        self.assertContains(answer, "Choose one, such as punctured.", status_code=422)
 
-    def test_photos_have_to_be_chosen_again_and_the_page_says_so(self):
+    def test_a_photo_stays_when_another_field_is_wrong(self):
         url = self.url("look", self.crate)
         answer = self.client.post(
             url, self.good()[url] | {"severity": "", "photos": picture()}
         )
 
-        self.assertContains(answer, "Choose the photos again", status_code=422)
+        row = Evidence.objects.get()
+        ticked = f'name="photos_kept" value="{row.pk}" checked'
+        self.assertContains(answer, ticked, status_code=422)
+
+    def test_a_photo_kept_for_damage_serves_a_crate_without_any(self):
+        url = self.url("look", self.crate)
+        wrong = self.good()[url] | {"severity": "", "photos": picture()}
+        self.client.post(url, wrong)
+        kept = Evidence.objects.get()
+        clear = {"version": "1", "look": "clear", "photos_kept": str(kept.pk)}
+
+        assert self.client.post(url, clear).status_code == 302
+        assert not Finding.objects.exists()
 
     def test_a_delivery_in_the_future_is_refused(self):
         later = timezone.now() + timedelta(days=2)
@@ -362,16 +376,14 @@ class TestBadInput(Receiving):
             | {"freight_charge_cents": "10", "freight_borne_cents": "10.01"},
         )
 
-        self.assertContains(answer, "more than the charge", status_code=422)
+        self.assertContains(answer, "more than the freight charge", status_code=422)
 
     def test_a_stale_form_keeps_the_text_and_can_be_saved_again(self):
         url = self.url("edit_crate", self.crate)
         self.client.post(url, self.good()[url])
         answer = self.client.post(url, self.good()[url] | {"mark": "MINE"})
 
-        self.assertContains(
-            answer, "Someone changed this after you opened it", status_code=422
-        )
+        self.assertContains(answer, "changed this after you opened it", status_code=422)
         self.assertContains(answer, "MINE", status_code=422)
         self.assertContains(answer, 'name="version" value="2"', status_code=422)
 
@@ -418,6 +430,77 @@ class TestWhatTheActsDo(Receiving):
         row = Delivery.objects.get(arrived_on="2026-03-11")
         assert row.evidence.get().kind == "load"
 
+    def wrong_truck(self, **over):
+        """Send a photo with a truck whose time is missing; return the answer."""
+        post = {"carrier": self.carrier.pk, "arrived_at": "", "photo": picture()}
+        return self.client.post(reverse("log_delivery"), post | over)
+
+    @staticmethod
+    def tokens(answer):
+        return [one.token for one in answer.context["form"]["photo"].held]
+
+    def test_the_photo_of_the_load_stays_when_another_field_is_wrong(self):
+        first = self.wrong_truck()
+        (token,) = self.tokens(first)
+        self.assertContains(
+            first, f'name="photo_held" value="{token}"', status_code=422
+        )
+        self.assertNotContains(first, "Choose the photos again", status_code=422)
+        again = self.wrong_truck(photo="", photo_held=token)
+        assert self.tokens(again) == [token]
+        assert Evidence.objects.count() == 0
+
+        good = {
+            "carrier": self.carrier.pk,
+            "arrived_at": "2026-03-11 10:30",
+            "photo_held": token,
+            "photo_batch": str(uuid.uuid4()),
+        }
+        for _ in range(2):
+            self.client.post(reverse("log_delivery"), good)
+
+        row = Evidence.objects.get()
+        assert row.delivery.arrived_on.isoformat() == "2026-03-11"
+        assert (row.kind, row.file_name) == ("load", "look.jpg")
+        assert row.original_id == hashlib.sha256(jpeg()).hexdigest()
+
+    def test_a_bad_photo_of_the_load_is_named_beside_the_wrong_field(self):
+        answer = self.wrong_truck(photo=text_as_photo())
+
+        assert self.tokens(answer) == []
+        assert set(answer.context["form"].errors) >= {"photo", "arrived_at"}
+
+    def test_a_photo_held_by_another_person_is_not_taken(self):
+        (token,) = self.tokens(self.wrong_truck())
+        self.client.force_login(self.who.mina)
+        self.client.post(
+            reverse("log_delivery"),
+            {
+                "carrier": self.carrier.pk,
+                "arrived_at": "2026-03-11 10:30",
+                "photo_held": [token, "no token", "x:y"],
+            },
+        )
+
+        assert Delivery.objects.filter(arrived_on="2026-03-11").exists()
+        assert Evidence.objects.count() == 0
+
+    def test_a_refused_signature_is_nowhere_called_signed(self):
+        self.signed.how_signed = "refused"
+        self.signed.signed_at = timezone.now()
+        self.signed.save()
+        refused = "Driver refused to sign our exceptions"
+
+        for url in (
+            reverse("deliveries"),
+            self.url("tailgate", self.signed),
+        ):
+            page = self.client.get(url)
+            self.assertContains(page, refused)
+            self.assertNotContains(page, "Signed.")
+            self.assertNotContains(page, "as signed")
+            self.assertNotContains(page, ">Signed<")
+
     def test_a_bad_photo_does_not_lose_the_truck(self):
         answer = self.client.post(
             reverse("log_delivery"),
@@ -429,7 +512,7 @@ class TestWhatTheActsDo(Receiving):
             follow=True,
         )
 
-        self.assertContains(answer, "The truck is logged, but not its photo")
+        self.assertContains(answer, "The truck is logged, but its photo is not")
         assert Delivery.objects.filter(arrived_on="2026-03-11").exists()
 
     def test_crates_follow_the_count_where_the_bill_counts_crates(self):
@@ -463,7 +546,7 @@ class TestWhatTheActsDo(Receiving):
 
     def test_the_same_upload_twice_is_kept_once(self):
         url = self.url("look", self.crate)
-        post = self.good()[url] | {"client_id": str(uuid.uuid4())}
+        post = self.good()[url] | {"photos_batch": str(uuid.uuid4())}
         self.client.post(url, post | {"photos": [picture()], "severity": "awful"})
         self.client.post(url, post | {"photos": [picture()]})
         self.client.post(url, post | {"photos": [picture()], "version": "2"})
@@ -474,11 +557,21 @@ class TestWhatTheActsDo(Receiving):
         url = self.url("look", self.crate)
         answer = self.client.post(url, self.good()[url] | {"look": "refused"})
 
-        self.assertContains(answer, "Choose why it is refused.", status_code=422)
+        self.assertContains(
+            answer, "Choose the reason for refusing it.", status_code=422
+        )
 
-    def test_the_rest_are_clear_names_how_many(self):
+    def test_the_button_for_the_rest_names_how_many(self):
         tailgate = self.url("tailgate", self.delivery)
-        self.assertContains(self.client.get(tailgate), "The rest are clear (2)")
+        both = self.client.get(tailgate)
+        self.assertContains(both, "No visible damage on all 2")
+        self.crate.look = "exception"
+        self.crate.save()
+        self.assertContains(
+            self.client.get(tailgate), "No visible damage on the other 1"
+        )
+        self.crate.look = ""
+        self.crate.save()
 
         self.client.post(self.url("clear_rest", self.delivery), {"count": "2"})
 
@@ -541,9 +634,7 @@ class TestWhatTheActsDo(Receiving):
         self.assertContains(desk, "Your manager writes the protest letter.")
 
         notice = make_notice(self.signed_bill, kind="protest", delivery=self.signed)
-        self.assertContains(
-            self.client.get(reverse("dock")), "Protest: written, not sent"
-        )
+        self.assertContains(self.client.get(reverse("dock")), "Protest: written")
         notice.sent_on = notice.received_on = "2026-03-12"
         notice.save()
         self.assertNotContains(self.client.get(reverse("dock")), "Protest")

@@ -159,7 +159,7 @@ class TestWithholding(TestCase):
         for reason in ("", "   ", "\u202e"):
             with self.subTest(reason=reason):
                 answer = self.withhold(reason)
-                self.assertContains(answer, "Say why", status_code=422)
+                self.assertContains(answer, "Enter the reason", status_code=422)
         assert Withholding.objects.count() == 0
 
     def test_twice_is_refused_plainly(self):
