@@ -51,9 +51,9 @@ class TestCompareStatements(TestCase):
         self.state(35_000)
         code, told = self.run_it()
         assert code == 1
-        assert "states USD 350.00 at 2026-04-30, we have USD 360.00" in told
+        assert "statement shows USD 350.00 on 2026-04-30, our books USD 360.00" in told
         assert "difference USD 10.00" in told
-        assert "No known rows add up to it." in told
+        assert "No known entries add up to it." in told
 
     def test_only_the_last_word_counts(self):
         self.state(35_000)

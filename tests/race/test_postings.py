@@ -20,7 +20,7 @@ PREPARE = """
 import json, sys
 from django.db import transaction
 from inventory.actions.core.events import record_event
-from inventory.rules import postings
+from inventory.rules.deposits import postings
 from tests.ledger import AT, make_book, charge, post
 with transaction.atomic():  # the event seals the rows that no act made
     book = make_book()
@@ -39,11 +39,11 @@ WORKER = """
 import json, os, sys, time
 from datetime import UTC, date, datetime
 from django.conf import settings
-from inventory.actions import deposits
+from inventory.actions.deposits import ending as deposits
 from inventory.actions.ledger.posting import post_entry
 from inventory.actions.core.versions import RefusedError
 from inventory.models import CrateType, Deposit, Entry, Location, Supplier, User
-from inventory.rules import postings
+from inventory.rules.deposits import postings
 made, number = json.loads(sys.argv[1]), int(sys.argv[2])
 AT, DAY = datetime(2026, 3, 12, 9, tzinfo=UTC), date(2026, 3, 12)
 location = Location.objects.get(pk=made["location"])
@@ -186,7 +186,7 @@ def test_one_invoice_line_is_charged_once_by_many_people(site, made):
 
     refused = [words for words in told if words.startswith("refused")]
     assert len(refused) == WORKERS - 1
-    assert all("charged already" in words for words in refused)
+    assert all("already charged" in words for words in refused)
     assert checked(site) == {"entries": 3, **SOUND}
 
 

@@ -23,7 +23,7 @@ def book(db, client):
 
 def reason(**over):
     return {
-        "posting_key": str(uuid.uuid4()),
+        "once": str(uuid.uuid4()),
         "effective_on": "2026-03-20",
         "reason": "It went wrong.",
         **over,
@@ -35,7 +35,7 @@ def test_f77_a_deposit_for_no_crate_or_for_ten_thousand(book, client, count):
     answer = client.post(
         "/deposits/charge/",
         {
-            "posting_key": str(uuid.uuid4()),
+            "once": str(uuid.uuid4()),
             "location": book.location.pk,
             "supplier": book.supplier.pk,
             "invoice_number": "INV 88",
@@ -107,8 +107,8 @@ def test_f82_what_was_undone_is_not_undone_again_nor_is_its_undoing(book, client
     entries = Entry.objects.count()
 
     for row, words in (
-        (entry, "reversed already"),
-        (undoing, "A reversal is not reversed"),
+        (entry, "already reversed"),
+        (undoing, "A reversal cannot be reversed"),
     ):
         answer = client.post(reverse("reverse_entry", args=[row.pk]), reason())
         assert answer.status_code == 422

@@ -136,9 +136,9 @@ class TestReversing(Case):
 
         assert lines_of(undoing) == postings.undone(lines_of(entry))
         assert self.reverse(entry) == undoing
-        with pytest.raises(RefusedError, match="reversed already"):
+        with pytest.raises(RefusedError, match="already reversed"):
             self.reverse(entry, key="again")
-        with pytest.raises(RefusedError, match="is not reversed"):
+        with pytest.raises(RefusedError, match="A reversal cannot be reversed"):
             self.reverse(undoing, key="back")
 
     def test_what_was_paid_out_of_it_comes_first(self):

@@ -41,7 +41,7 @@ class TestTakenAway(TestCase):
         make_delivery(location=self.who.riverside, driver_name="=1+1")
         answer = self.get("deliveries", "csv")
         rows = csv_rows(answer)
-        assert rows[0][:3] == ["Carrier", "Came on", "At"]
+        assert rows[0][:3] == ["Carrier", "Arrived on", "At"]
         assert rows[1][4] == "'=1+1"
         assert answer["Content-Disposition"].startswith('attachment; filename="trucks-')
 
@@ -105,7 +105,7 @@ class TestMoneyTakenAway(TestCase):
             entered_at=ARRIVED,
             entered_by=self.who.abel,
         )
-        assert self.total(reverse("statements"), "Theirs") == "50.00"
+        assert self.total(reverse("statements"), "On the statement") == "50.00"
 
     def test_who_only_sees_the_returns_gets_no_amounts(self):
         self.client.force_login(self.who.rosa)

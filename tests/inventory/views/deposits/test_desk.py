@@ -44,7 +44,7 @@ class TestDesk(TestCase):
         # Invoice 10 March, full to day 90: 8 June. Half is lost the day after.
         assert first.days.last_full_on == date(2026, 6, 8)
         assert (first.days.days_left, first.days.state) == (7, "running")
-        assert last.days.problem.startswith("Charged, but matched to no crate")
+        assert last.days.problem.startswith("Charged, but not matched to a crate")
 
     def test_the_sums_are_those_of_the_ledger(self):
         [total] = self.get().context["totals"]
@@ -201,7 +201,9 @@ class TestPlan(TestCase):
     def test_the_costs_are_kept_and_a_stale_form_is_told(self):
         self.keep_costs()
         answer = self.keep_costs(pickup_cents="70.00")
-        self.assertContains(answer, "changed since you opened it", status_code=422)
+        self.assertContains(
+            answer, "Someone changed this after you opened it", status_code=422
+        )
 
     def test_a_wrong_question_is_told(self):
         answer = self.plan(weeks="0")
