@@ -280,7 +280,7 @@ class TestWriteOffs(Case):
         self.ask()
         assert deposit_balance(self.deposit) == 12_000
 
-        with pytest.raises(RefusedError, match="another person must agree"):
+        with pytest.raises(RefusedError, match="another person must approve"):
             self.approve(self.book.who.abel)
         self.approve(self.book.who.mina)
 
@@ -289,7 +289,7 @@ class TestWriteOffs(Case):
             self.approve(self.book.who.mina, key="again")
 
     def test_nobody_approves_what_nobody_asked_for(self):
-        with pytest.raises(RefusedError, match="Nobody has asked"):
+        with pytest.raises(RefusedError, match="Nobody has requested"):
             self.approve(self.book.who.mina)
 
     def test_a_limit_in_another_currency_says_nothing(self):

@@ -370,7 +370,7 @@ class TestDifferences(Case):
         self.short.refresh_from_db()
         again = self.told(version=str(self.short.version), reason="Once more.")
         answer = self.send("ask_write_off", self.short.pk, **again)
-        self.assertContains(answer, "already asked for", status_code=422)
+        self.assertContains(answer, "already requested", status_code=422)
         page = self.client.get(reverse("short_credit", args=[self.short.pk]))
         self.assertNotContains(page, reverse("ask_write_off", args=[self.short.pk]))
 
