@@ -9,7 +9,8 @@ from crispy_forms.utils import TEMPLATE_PACK
 from django import forms
 from django.core.exceptions import ValidationError
 from django.forms import BaseFormSet, formset_factory
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 
 from inventory.forms.core.base import HouseForm
 
@@ -93,7 +94,8 @@ class _LineRows(LayoutObject):  # type: ignore[misc]
     ) -> SafeString:
         """Return the markup of all lines."""
         groups = [_helper(line).render_layout(line, context) for line in form.lines]
-        return mark_safe("".join([str(form.lines.management_form), *groups]))  # noqa: S308 - rendered by templates
+        pieces = [form.lines.management_form.render(), *groups]
+        return format_html_join("", "{}", ((piece,) for piece in pieces))
 
 
 def _helper(line: LineOfForm) -> FormHelper:
