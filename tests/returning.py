@@ -21,9 +21,9 @@ MEMO_DAY = date(2026, 4, 20)
 _count = itertools.count(1)
 
 
-def make_stage(*, crates=3, terms=True, **over):
+def make_stage(*, crates=3, terms=True, who=None, **over):
     """Make a book with terms and complete, charged crates, and a carrier."""
-    book = make_book()
+    book = make_book(who)
     book.carrier = make_carrier()
     if terms:
         book.terms = make_terms(book.supplier, **over)

@@ -176,5 +176,5 @@ def test_a_difference_is_decided_once(site, made):
 
     kinds = check(site)["kinds"]
     assert kinds.get("short-credit", 0) + kinds.get("dispute", 0) == 1
-    # The winner's second sending is its first again; everyone else is told.
+    # The winner repeats itself and gets its first answer; everyone else is refused.
     assert told.count("done") == 2, told

@@ -22,7 +22,7 @@ PREPARE = """
 import json, sys
 from django.db import transaction
 from inventory.actions.core.events import record_event
-from inventory.rules import postings
+from inventory.rules.deposits import postings
 from tests.ledger import AT, make_book, charge, post
 with transaction.atomic():  # the event seals the rows that no act made
     book = make_book()
@@ -41,11 +41,11 @@ WORKER = """
 import json, os, sys, time
 from datetime import UTC, date, datetime
 from django.conf import settings
-from inventory.actions import deposits
+from inventory.actions.deposits import ending as deposits
 from inventory.actions.ledger.posting import post_entry
 from inventory.actions.core.versions import RefusedError
 from inventory.models import CrateType, Deposit, Entry, Location, Supplier, User
-from inventory.rules import postings
+from inventory.rules.deposits import postings
 made, number = json.loads(sys.argv[1]), int(sys.argv[2])
 AT, DAY = datetime(2026, 3, 12, 9, tzinfo=UTC), date(2026, 3, 12)
 location = Location.objects.get(pk=made["location"])

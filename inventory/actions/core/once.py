@@ -9,7 +9,7 @@ import hashlib
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.db import transaction
 from django.db.models import Model, QuerySet
@@ -69,6 +69,11 @@ class SavedBeforeError(RefusedError):
     def __init__(self, answer: Answer) -> None:
         super().__init__(f"Already saved as {answer.label or 'another entry'}.")
         self.answer = answer
+
+
+def posting_key(client_id: UUID, person: User) -> str:
+    """Return the ledger's key for what this person posts under this id."""
+    return str(uuid5(client_id, f"posting of {person.pk}"))
 
 
 def answer_before(sending: Sending) -> Answer | None:

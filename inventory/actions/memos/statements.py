@@ -6,6 +6,7 @@ from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
+from inventory.actions.ledger.locks import lock_book
 from inventory.models import BalanceAssertion, Location, Supplier, User
 from inventory.rules.reckoning.money import format_cents
 
@@ -39,6 +40,7 @@ def state_balance(
         "note": note,
     }
     with transaction.atomic():
+        lock_book(location, supplier, currency)
         last = BalanceAssertion.objects.filter(
             location=location, supplier=supplier, as_of=as_of, currency=currency
         ).order_by("-pk")

@@ -1,29 +1,25 @@
-"""Fields for sizes in inches or millimetres, and for percentages."""
+"""Fields for sizes in inches or millimeters, and for percentages."""
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
-from django import forms
 from django.core.exceptions import ValidationError
 
+from inventory.forms.core.fields import TypedField
+from inventory.forms.core.number_fields import DECIMAL_TYPING
 from inventory.rules.reckoning.measures import MeasureError, parse_length_mm
 
 _PERCENT = re.compile(r"(\d{1,3})(\.\d{1,2})?", re.ASCII)
 
 
-class LengthField(forms.Field):
+class LengthField(TypedField):
     """A length typed as 48 1/2, 48.5 or 1232 mm; gives the text, trimmed.
 
-    The form's ``clean`` turns it into millimetres, because the unit stands in a
-    field of its own: see ``length_of``.
+    The form's ``clean`` turns it into millimeters, because its unit is a field of
+    its own: see ``length_of``.
     """
-
-    def __init__(self, *, label: str, **kwargs: Any) -> None:
-        attrs = {"autocomplete": "off", "class": "short"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        kwargs.setdefault("required", False)
-        super().__init__(label=label, **kwargs)
 
     def to_python(self, value: Any) -> str:
         """Return the trimmed text."""
@@ -31,7 +27,7 @@ class LengthField(forms.Field):
 
 
 def length_of(text: str, unit: str) -> int | None:
-    """Return millimetres, or None for an empty line. Raises ValidationError."""
+    """Return millimeters, or None for an empty line. Raise ValidationError."""
     if not text:
         return None
     try:
@@ -40,26 +36,23 @@ def length_of(text: str, unit: str) -> int | None:
         raise ValidationError(str(error)) from error
 
 
-class PercentField(forms.Field):
+class PercentField(TypedField):
     """A percentage typed as 62.5, from 0 to 100; gives a Decimal."""
 
-    def __init__(self, *, label: str, missing: str = "", **kwargs: Any) -> None:
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "required": "Enter a percentage."
+    }
+    typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
 
     def prepare_value(self, value: Any) -> Any:
-        """Show a kept percentage without idle zeros."""
+        """Show a saved percentage without trailing zeros."""
         return f"{value.normalize():f}" if isinstance(value, Decimal) else value
 
-    def to_python(self, value: Any) -> Decimal | None:
-        """Return the percentage, or None for an empty line."""
-        text = str("" if value is None else value).strip().removesuffix("%").strip()
-        if not text:
+    def read(self, text: str) -> Decimal | None:
+        """Return the percentage; a sign alone is an empty line."""
+        bare = text.removesuffix("%").strip()
+        if not bare:
             return None
-        if not _PERCENT.fullmatch(text) or Decimal(text) > 100:
-            raise ValidationError("Write a percentage from 0 to 100, such as 62.5.")
-        return Decimal(text)
+        if not _PERCENT.fullmatch(bare) or Decimal(bare) > 100:
+            raise ValidationError("Enter a percentage from 0 to 100, such as 62.5.")
+        return Decimal(bare)

@@ -1,54 +1,54 @@
 """Fields for counts, amounts and weights: ASCII digits only, no exponents."""
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
-from django import forms
 from django.core.exceptions import ValidationError
 
+from inventory.forms.core.fields import TypedField
 from inventory.rules.reckoning import money
 
 MOST_COUNT = 99_999
 MOST_CENTS = 10_000_000_000
 MOST_MASS = Decimal(1_000_000)
 
+DECIMAL_TYPING = {**TypedField.typing, "inputmode": "decimal"}
+
 _MASS = re.compile(r"(\d{1,3}(?:,\d{3})+|\d{1,9})(\.\d{1,3})?", re.ASCII)
 _WHOLE = re.compile(r"\d{1,9}", re.ASCII)
 
 
-class CountField(forms.Field):
+class CountField(TypedField):
     """A whole number typed in digits; gives an int between ``least`` and ``most``."""
+
+    default_error_messages: ClassVar[dict[str, Any]] = {"required": "Enter a number."}
+    typing: ClassVar[Mapping[str, str]] = {
+        **TypedField.typing,
+        "inputmode": "numeric",
+    }
 
     def __init__(
         self,
         *,
-        label: str,
         least: int = 0,
         most: int = MOST_COUNT,
-        missing: str = "",
         has_stepper: bool = False,
-        **kwargs: Any,
+        **options: Any,
     ) -> None:
         self.least = least
         self.most = most
-        attrs = {"inputmode": "numeric", "autocomplete": "off", "class": "short"}
         if has_stepper:
-            attrs |= {"data-stepper": "", "data-stepper-min": str(least)}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+            stepper = {"data-stepper": "", "data-stepper-min": str(least)}
+            options.setdefault("attrs", stepper)
+        super().__init__(**options)
 
-    def to_python(self, value: Any) -> int | None:
-        """Return the number, or None for an empty line."""
-        text = str("" if value is None else value).strip()
-        if not text:
-            return None
+    def read(self, text: str) -> int:
+        """Return the number that was typed."""
         if not _WHOLE.fullmatch(text):
             raise ValidationError(
-                f"Write a whole number in digits, from {self.least:,} to {self.most:,}."
+                f"Enter a whole number in digits, from {self.least:,} to {self.most:,}."
             )
         return int(text)
 
@@ -57,33 +57,27 @@ class CountField(forms.Field):
         super().validate(value)
         if value is not None and not self.least <= value <= self.most:
             raise ValidationError(
-                f"Write a whole number from {self.least:,} to {self.most:,}."
+                f"Enter a whole number from {self.least:,} to {self.most:,}."
             )
 
 
-class MoneyField(forms.Field):
+class MoneyField(TypedField):
     """An amount typed as 1,250.00; gives whole cents, ``least`` of them or more.
 
     Set ``currency`` in the form's ``__init__`` where the location's own matters.
     """
 
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "required": "Enter an amount, such as 185.00."
+    }
+    typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
+
     def __init__(
-        self,
-        *,
-        label: str,
-        missing: str = "",
-        currency: str = "USD",
-        least: int = 0,
-        **kwargs: Any,
+        self, *, currency: str = "USD", least: int = 0, **options: Any
     ) -> None:
         self.currency = currency
         self.least = least
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+        super().__init__(**options)
 
     def prepare_value(self, value: Any) -> Any:
         """Show cents as an amount."""
@@ -91,41 +85,30 @@ class MoneyField(forms.Field):
             return money.format_cents(value, self.currency)
         return value
 
-    def to_python(self, value: Any) -> int | None:
-        """Return the cents, or None for an empty line."""
-        text = str("" if value is None else value).strip()
-        if not text:
-            return None
+    def read(self, text: str) -> int:
+        """Return the cents that were typed."""
         try:
             cents = money.parse_amount(text, self.currency)
         except money.MoneyError as error:
             raise ValidationError(str(error)) from error
         if cents > MOST_CENTS:
-            raise ValidationError("Write an amount up to 100,000,000.00.")
+            raise ValidationError("Enter an amount up to 100,000,000.00.")
         if cents < self.least:
-            raise ValidationError("Write an amount above 0.")
+            raise ValidationError("Enter an amount above 0.")
         return cents
 
 
-class MassField(forms.Field):
-    """A weight as the paper states it, typed as 1,240.5; gives a Decimal."""
+class MassField(TypedField):
+    """A weight as the document states it, typed as 1,240.5; gives a Decimal."""
 
-    def __init__(self, *, label: str, missing: str = "", **kwargs: Any) -> None:
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+    default_error_messages: ClassVar[dict[str, Any]] = {"required": "Enter a weight."}
+    typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
 
-    def to_python(self, value: Any) -> Decimal | None:
-        """Return the weight, or None for an empty line."""
-        text = str("" if value is None else value).strip()
-        if not text:
-            return None
+    def read(self, text: str) -> Decimal:
+        """Return the weight that was typed."""
         if not _MASS.fullmatch(text):
-            raise ValidationError("Write the weight in digits, such as 1,240.5.")
+            raise ValidationError("Enter the weight in digits, such as 1,240.5.")
         mass = Decimal(text.replace(",", ""))
         if not 0 < mass <= MOST_MASS:
-            raise ValidationError("Write a weight above 0, up to 1,000,000.")
+            raise ValidationError("Enter a weight above 0, up to 1,000,000.")
         return mass

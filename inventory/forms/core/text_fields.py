@@ -1,50 +1,47 @@
 """Fields for words: cleaned on the way in, with a length a person can see."""
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 
+from inventory.forms.core.fields import AskedField
 from inventory.rules.core.text import clean_text, normal_identifier, normal_pro
 
 MOST_CHARACTERS = 10_000
 MOST_LINES = 200
 
 
-class LineField(forms.CharField):
+class LineField(AskedField, forms.CharField):
     """One line of text, cleaned and stripped.
 
-    ``missing`` is the sentence for an empty line; giving it makes the field
-    required. ``is_identifier`` normalises to upper case with single spaces and asks
-    the phone for capitals without correction.
+    ``is_identifier`` normalizes to upper case with single spaces and asks the phone
+    for capitals without correction.
     """
+
+    default_error_messages: ClassVar[dict[str, Any]] = {"required": "Fill this in."}
 
     def __init__(
         self,
         *,
-        label: str,
         most: int,
-        missing: str = "",
         is_identifier: bool = False,
         attrs: Mapping[str, str] | None = None,
-        **kwargs: Any,
+        **options: Any,
     ) -> None:
         self.most = most
         self.is_identifier = is_identifier
-        widget = forms.TextInput(attrs={"autocomplete": "off", **(attrs or {})})
+        typing = {"autocomplete": "off", **(attrs or {})}
         if is_identifier:
-            widget.attrs |= {
+            typing |= {
                 "autocapitalize": "characters",
                 "autocorrect": "off",
                 "spellcheck": "false",
                 "class": "ident",
             }
-        kwargs.setdefault("widget", widget)
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+        options.setdefault("widget", forms.TextInput(attrs=typing))
+        super().__init__(**options)
 
     def to_python(self, value: Any) -> str:
         """Return the cleaned line."""
@@ -68,7 +65,7 @@ class ProField(LineField):
             label="PRO number",
             most=30,
             is_identifier=True,
-            missing="Write the PRO number from the freight bill.",
+            missing="Enter the PRO number from the freight bill.",
         )
 
     def to_python(self, value: Any) -> str:
@@ -76,24 +73,17 @@ class ProField(LineField):
         return normal_pro(super().to_python(value))
 
 
-class TextField(forms.CharField):
+class TextField(AskedField, forms.CharField):
     """Several lines of text, cleaned; at most 10,000 characters and 200 lines."""
 
+    default_error_messages: ClassVar[dict[str, Any]] = {"required": "Fill this in."}
+
     def __init__(
-        self,
-        *,
-        label: str,
-        most: int = MOST_CHARACTERS,
-        missing: str = "",
-        rows: int = 3,
-        **kwargs: Any,
+        self, *, most: int = MOST_CHARACTERS, rows: int = 3, **options: Any
     ) -> None:
         self.most = min(most, MOST_CHARACTERS)
-        kwargs.setdefault("widget", forms.Textarea(attrs={"rows": str(rows)}))
-        kwargs.setdefault("required", bool(missing))
-        super().__init__(label=label, **kwargs)
-        if missing:
-            self.error_messages["required"] = missing
+        options.setdefault("widget", forms.Textarea(attrs={"rows": str(rows)}))
+        super().__init__(**options)
 
     def to_python(self, value: Any) -> str:
         """Return the cleaned text with its line breaks."""

@@ -1,4 +1,4 @@
-"""Forms of the ledger: charging deposits, matching, taking back, forfeiting."""
+"""Forms for deposits: charge, match, withdraw, forfeit; and reverse an entry."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -13,10 +13,10 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import CountField, MoneyField
-from inventory.forms.core.posting import PostingMixin
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Crate, CrateType, Location, Supplier
 from inventory.rules.core.text import normal_identifier
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.money import MoneyError, check_currency
 
 MOST_PIECES = 200
@@ -24,51 +24,47 @@ LONGEST_MARK = 60
 
 
 class _TypeField(RowField):
-    """A crate type, told by its supplier."""
+    """A crate type, named with its supplier."""
 
     def label_from_instance(self, obj: Any) -> str:
         """Return the type with its supplier."""
         return f"{obj.supplier}: {obj}"
 
 
-class _LineForm(PostingMixin, HouseForm):
-    """One line of an invoice: who charged what, for how many crates."""
+class _LineForm(HouseForm):
+    """One invoice line: who charged what, for how many crates."""
 
-    location = RowField(label="Location", missing="Choose the location.")
-    supplier = RowField(label="Supplier", missing="Choose the supplier.")
+    location = RowField(label="Location", required=True)
+    supplier = RowField(label="Supplier", required=True)
     invoice_number = LineField(
         label="Invoice number",
         most=40,
-        missing="Write the invoice number.",
+        missing="Enter the number on the invoice.",
         is_identifier=True,
     )
-    line_number = CountField(
-        label="Line", least=1, most=9999, missing="Write the number of the line."
-    )
-    invoiced_on = DayField(label="Date of the invoice", missing="Write its date.")
-    crate_type = _TypeField(label="Type of crate")
+    line_number = CountField(label="Line", least=1, most=9999, required=True)
+    invoiced_on = DayField(label="Invoice date", required=True)
+    crate_type = _TypeField(label="Crate type (optional)")
     count = CountField(
         label="Crates",
         least=1,
         most=MOST_PIECES,
-        missing="Write how many crates the line charges.",
+        missing="Enter how many crates the line charges.",
         has_stepper=True,
     )
-    amount_cents = MoneyField(
-        label="Deposit for each crate", missing="Write the deposit for one crate."
-    )
+    amount_cents = MoneyField(label="Deposit per crate", required=True)
     currency = LineField(
-        label="Currency",
+        label="Currency (optional)",
         most=3,
         is_identifier=True,
-        help_text="Leave empty for that of the supplier's terms, or of the location.",
+        help_text="Empty means the currency of the supplier's terms, else the location's.",
     )
     marks = TextField(
-        label="Marks of the crates",
+        label="Crate marks (optional)",
         rows=4,
         help_text=(
-            "One a line, as the invoice gives them. A mark that one crate here bears "
-            "is matched to it. Leave empty for racks without a mark."
+            "One per line, as on the invoice; a mark that only one crate here has is "
+            "matched to it."
         ),
     )
 
@@ -92,7 +88,7 @@ class _LineForm(PostingMixin, HouseForm):
             self.initial.setdefault("location", places[0].pk)
 
     def clean_currency(self) -> str:
-        """Return the code of the currency, or nothing."""
+        """Return the currency code, or nothing."""
         code = str(self.cleaned_data["currency"])
         if not code:
             return ""
@@ -102,39 +98,40 @@ class _LineForm(PostingMixin, HouseForm):
             raise ValidationError(str(error)) from error
 
     def clean_marks(self) -> list[str]:
-        """Return the marks line by line, each in its one form."""
+        """Return the marks, one per line, each normalized."""
         lines = str(self.cleaned_data["marks"]).splitlines()
         marks = [mark for line in lines if (mark := normal_identifier(line))]
         if any(len(mark) > LONGEST_MARK for mark in marks):
             raise ValidationError(
-                f"A mark has up to {LONGEST_MARK} characters. Write one a line."
+                f"A mark has up to {LONGEST_MARK} characters. Enter one per line."
             )
         if len(set(marks)) != len(marks):
-            raise ValidationError("A mark stands there twice. Write each once.")
+            raise ValidationError("A mark is listed twice. Enter each once.")
         return marks
 
     def clean(self) -> dict[str, Any]:
-        """Hold the marks against the count."""
+        """Refuse marks that are not as many as the crates."""
         cleaned: dict[str, Any] = super().clean() or {}
         marks, count = cleaned.get("marks"), cleaned.get("count")
         if marks and count and len(marks) != count:
             self.add_error(
                 "marks",
-                f"The line charges {count} crates, but {len(marks)} marks are listed. "
-                "List as many, or none.",
+                f"The line charges {pieces_in_words(count, 'crate')}, but {len(marks)} "
+                f"{'mark is' if len(marks) == 1 else 'marks are'} listed. List as "
+                "many, or none.",
             )
         return cleaned
 
 
 class ChargeForm(_LineForm):
-    """Charge deposits by one line of the supplier's invoice."""
+    """Charge deposits from one line of the supplier's invoice."""
 
-    act = "Charge the deposits"
+    act = "Save the charge"
+    creates = True
 
     booked_on = DayField(
-        label="Book it on",
-        help_text="Leave empty for the invoice's own date. Fill in where that is "
-        "locked.",
+        label="Booking day (optional)",
+        help_text="Empty means the invoice date; fill it in where that day is locked.",
     )
     crate = RowField(label="Crate", widget=forms.HiddenInput)
 
@@ -144,19 +141,18 @@ class ChargeForm(_LineForm):
         fields["crate"].queryset = crates
 
     def rows(self) -> Sequence[Any]:
-        """Return the invoice, then what it charges."""
+        """Return the invoice, then the charge."""
         return [
-            "posting_key",
             "crate",
             Fieldset(
-                "The invoice",
+                "Invoice",
                 "location",
                 "supplier",
                 Row("invoice_number", "line_number"),
                 Row("invoiced_on", "booked_on"),
             ),
             Fieldset(
-                "What it charges",
+                "Charge",
                 "crate_type",
                 "count",
                 Row("amount_cents", Field("currency", css_class="short")),
@@ -165,39 +161,37 @@ class ChargeForm(_LineForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Refuse several crates where the charge began at one."""
+        """Refuse several crates where the form was opened from one crate."""
         cleaned = super().clean()
         if cleaned.get("crate") and cleaned.get("count") not in {None, 1}:
             self.add_error(
                 "count",
-                "This charge began at one crate. Write 1, or open the form anew from "
-                "the desk.",
+                "You opened this form from one crate. Enter 1, or start again from "
+                "Deposits.",
             )
         return cleaned
 
 
 class OpeningForm(_LineForm):
-    """Bring in deposits that stand open in the books kept before."""
+    """Enter deposits that are open in the earlier books."""
 
-    act = "Bring them in"
+    act = "Save the opening balance"
+    creates = True
 
-    opened_on = DayField(
-        label="Open as of", missing="Write the day these balances are of."
-    )
+    opened_on = DayField(label="Open as of", required=True)
 
     def rows(self) -> Sequence[Any]:
-        """Return the invoice of old, then what is open on it."""
+        """Return the earlier invoice, then what is open on it."""
         return [
-            "posting_key",
             Fieldset(
-                "The invoice that charged them",
+                "Invoice",
                 "location",
                 "supplier",
                 Row("invoice_number", "line_number"),
                 "invoiced_on",
             ),
             Fieldset(
-                "What is still open",
+                "Open balance",
                 "opened_on",
                 "crate_type",
                 "count",
@@ -208,19 +202,19 @@ class OpeningForm(_LineForm):
 
 
 class _CrateOfBillField(RowField):
-    """A crate, told by its freight bill."""
+    """A crate, named with its freight bill."""
 
     def label_from_instance(self, obj: Any) -> str:
-        """Return the crate with its freight bill and where it stands."""
+        """Return the crate with its freight bill and its state."""
         return f"{obj} · {obj.shipment} · {obj.get_state_display()}"
 
 
 class MatchForm(StaleForm):
     """Say which crate a deposit is on."""
 
-    act = "Match them"
+    act = "Match to this crate"
 
-    crate = _CrateOfBillField(label="Crate", missing="Choose the crate.")
+    crate = _CrateOfBillField(label="Crate", required=True)
 
     def __init__(self, *args: Any, crates: QuerySet[Crate], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -228,13 +222,11 @@ class MatchForm(StaleForm):
         fields["crate"].queryset = crates
 
 
-class _ReasonForm(PostingMixin, HouseForm):
-    """An act of the ledger with its day and its reason."""
+class _ReasonForm(HouseForm):
+    """A posting with its day and its reason."""
 
-    effective_on = DayField(
-        label="Takes effect on", missing="Write the day it takes effect."
-    )
-    reason = LineField(label="Why", most=300, missing="Say why.")
+    effective_on = DayField(label="Effective date", required=True)
+    reason = LineField(label="Reason", most=300, missing="Enter a reason.")
 
     def __init__(self, *args: Any, today: dt.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -244,18 +236,21 @@ class _ReasonForm(PostingMixin, HouseForm):
 
 
 class WithdrawForm(_ReasonForm, StaleForm):
-    """Take a charge back."""
+    """Withdraw a charge."""
 
-    act = "Take the charge back"
+    act = "Withdraw the charge"
+    creates = True
 
 
 class ForfeitForm(_ReasonForm):
     """Forfeit a deposit."""
 
     act = "Forfeit the deposit"
+    creates = True
 
 
 class ReverseForm(_ReasonForm):
     """Reverse an entry."""
 
     act = "Reverse the entry"
+    creates = True

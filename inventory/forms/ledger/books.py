@@ -1,4 +1,4 @@
-"""Forms of the books: locking a period and numbering the accounts."""
+"""Forms for the books: lock a period, number the accounts."""
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
@@ -21,12 +21,13 @@ class LockForm(HouseForm):
     """Lock the books through a day."""
 
     act = "Lock the books"
+    creates = True
 
-    location = RowField(label="Location", missing="Choose the location.")
+    location = RowField(label="Location", required=True)
     through = DayField(
         label="Through",
-        missing="Write the last day to be locked.",
-        too_late="Only days that are over can be locked. Write a day up to {latest}.",
+        required=True,
+        too_late="Only past days can be locked. Enter a day up to {latest}.",
     )
 
     def __init__(
@@ -41,9 +42,10 @@ class LockForm(HouseForm):
 
 
 class AccountNumbersForm(HouseForm):
-    """The number and name of each kind of account in the dealer's own books."""
+    """The number and name of each kind of account in the company's own books."""
 
     act = "Save the numbers"
+    creates = True
 
     def __init__(
         self, *args: Any, kept: Mapping[str, AccountNumber], **kwargs: Any
@@ -53,11 +55,11 @@ class AccountNumbersForm(HouseForm):
         for kind, label in ACCOUNTS.items():
             row = kept.get(kind)
             self.fields[f"number_{kind}"] = LineField(
-                label="Number",
+                label="Account number",
                 most=20,
                 is_identifier=True,
             )
-            self.fields[f"name_{kind}"] = LineField(label="Name there", most=60)
+            self.fields[f"name_{kind}"] = LineField(label="Account name", most=60)
             self.fields[f"version_{kind}"] = forms.CharField(
                 widget=forms.HiddenInput, required=False
             )
@@ -66,7 +68,7 @@ class AccountNumbersForm(HouseForm):
             self.initial[f"version_{kind}"] = str(row.version) if row else ""
 
     def rows(self) -> Sequence[Any]:
-        """Return one group for each kind of account."""
+        """Return one group per account."""
         return [
             Fieldset(
                 f"{label} · {ACCOUNT_CLASSES[kind].lower()}",
@@ -77,7 +79,7 @@ class AccountNumbersForm(HouseForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Refuse to take away a number that was given, and one given twice."""
+        """Refuse to remove a number, and the same number twice."""
         cleaned: dict[str, Any] = super().clean() or {}
         seen: set[str] = set()
         for kind in ACCOUNTS:
@@ -85,17 +87,17 @@ class AccountNumbersForm(HouseForm):
             if not number and kind in self.kept:
                 self.add_error(
                     f"number_{kind}",
-                    "A number once given can be changed, but not taken away.",
+                    "You can change a number, but not remove it.",
                 )
             if number and number in seen:
                 self.add_error(
-                    f"number_{kind}", "Another kind has this number. Write its own."
+                    f"number_{kind}", "Another account has this number. Enter its own."
                 )
             seen.add(number)
         return cleaned
 
     def numbered(self) -> Iterable[Numbered]:
-        """Return the kinds that have a number, with the version that was seen."""
+        """Yield the accounts that have a number, with the version that was shown."""
         for kind in ACCOUNTS:
             number = self.cleaned_data[f"number_{kind}"]
             if not number:

@@ -1,1 +1,1 @@
-"""Forms: credit memos, differences and statements."""
+"""Forms: credit memos, short-paid credits and statements."""

@@ -1,39 +1,50 @@
-"""Forms of credit memos: typed line by line or imported, and matched."""
+"""Forms for credit memos: enter or import one, add lines, match them."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from crispy_forms.layout import Fieldset, Row
+from crispy_forms.layout import Row
 from django import forms
+from django.core import signing
 
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
+from inventory.forms.core.lines import CHECK_LINES, LineOfForm, LinesForm
 from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
 from inventory.rules.memos.files import Reading, SheetError
 from inventory.rules.memos.matching import Line
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.money import format_cents
 
 LINES = 8
-"""How many lines a memo's form offers at once; more are added on its page."""
+"""How many lines are entered with a memo; more are added on its page."""
+
+DAMAGED = (
+    "The lines were damaged on the way, or the page is older than twelve hours. "
+    "Nothing was saved. Choose the file again."
+)
+
+_SALT = "inventory.memo-import"
+_MOST_AGE = 12 * 60 * 60
 
 
 class _Head(forms.Form):
-    """What stands at the top of a memo."""
+    """The head of a memo."""
 
-    supplier = RowField(label="Supplier", missing="Choose the supplier.")
+    supplier = RowField(label="Supplier", required=True)
     number = LineField(
         label="Memo number",
         most=40,
         is_identifier=True,
-        missing="Write the number of the memo.",
+        missing="Enter the number on the memo.",
     )
-    dated_on = DayField(label="Dated", missing="Write the memo's date.")
-    received_on = DayField(label="Received on", missing="Write the day it came.")
+    dated_on = DayField(label="Memo date", required=True)
+    received_on = DayField(label="Date received", required=True)
 
     def set_up(self, location: Location, today: date) -> None:
         """Offer the suppliers, and days up to today."""
@@ -55,89 +66,80 @@ _HEAD_ROWS = ("supplier", "number", Row("dated_on", "received_on"))
 
 
 class _LineFields(forms.Form):
-    """One line of a memo."""
+    """The fields of one memo line."""
 
-    mark = LineField(label="Mark or GRAI", most=60)
-    type_name = LineField(label="Or type, without a mark", most=60)
-    amount = MoneyField(label="Credited")
-    remark = LineField(label="The supplier's remark", most=200)
+    mark = LineField(label="Crate mark or GRAI", most=60)
+    type_name = LineField(label="Or crate type, without a mark", most=60)
+    amount = MoneyField(label="Amount credited", required=True)
+    remark = LineField(label="Supplier's remark (optional)", most=200)
+
+    def rows(self) -> list[Any]:
+        """Return the line in two rows."""
+        return [Row("mark", "type_name"), Row("amount", "remark")]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for a mark or a type."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        is_named = cleaned.get("mark") or cleaned.get("type_name")
+        if not is_named and not {"mark", "type_name"} & self.errors.keys():
+            self.add_error("mark", "Enter the crate mark, or the crate type.")
+        return cleaned
+
+    def line_at(self, position: int) -> Line:
+        """Return the line at this position of its memo."""
+        got = self.cleaned_data
+        return Line(
+            position, got["amount"], got["mark"], got["type_name"], got["remark"]
+        )
 
 
-class EnterMemoForm(HouseForm, _Head):
-    """Type a memo: its head and its first lines."""
+class MemoLineForm(_LineFields, LineOfForm):
+    """One of the lines that are entered with a memo."""
 
-    act = "Enter the memo"
+
+class EnterMemoForm(LinesForm, _Head):
+    """Enter a memo: its head and its first lines."""
+
+    act = "Save the memo"
+    creates = True
+    line_class = MemoLineForm
+    line_count = LINES
 
     def __init__(
         self, *args: Any, location: Location, today: date, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
         self.set_up(location, today)
-        for number in range(1, LINES + 1):
-            for name, field in _LineFields().fields.items():
-                self.fields[f"{name}_{number}"] = field
+        for line in self.lines.forms:
+            amount: Any = line.fields["amount"]
+            amount.currency = location.currency
 
     def rows(self) -> Iterable[Any]:
         """Return the head, then line by line."""
-        lines = [
-            Fieldset(
-                f"Line {number}",
-                Row(f"mark_{number}", f"type_name_{number}"),
-                Row(f"amount_{number}", f"remark_{number}"),
-            )
-            for number in range(1, LINES + 1)
-        ]
-        return [*_HEAD_ROWS, *lines]
+        return [*_HEAD_ROWS, self.line_rows()]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for what a line begun still lacks, and for one line at least."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        begun = [n for n in range(1, LINES + 1) if self._is_begun(cleaned, n)]
-        for number in begun:
-            if cleaned.get(f"amount_{number}") is None:
-                self._say(f"amount_{number}", "Write what this line credits.")
-            if not (
-                cleaned.get(f"mark_{number}") or cleaned.get(f"type_name_{number}")
-            ):
-                self._say(f"mark_{number}", "Write the mark, or the type beside it.")
-        if not begun and not self.errors:
-            self.add_error("mark_1", "Write at least one line of the memo.")
+        """Ask for at least one line."""
+        cleaned = super().clean()
+        if not self.begun():
+            self.lines.forms[0].add_error("mark", "Enter at least one line.")
+            self.add_error(None, CHECK_LINES)
         return cleaned
 
-    def _say(self, name: str, words: str) -> None:
-        if name not in self.errors:
-            self.add_error(name, words)
-
-    def _is_begun(self, cleaned: dict[str, Any], number: int) -> bool:
-        names = [f"{name}_{number}" for name in _LineFields.base_fields]
-        return any(
-            cleaned.get(name) not in {None, ""} or name in self.errors for name in names
-        )
-
-    def lines(self) -> list[Line]:
-        """Return the lines typed, numbered without gaps."""
-        got = self.cleaned_data
-        begun = [n for n in range(1, LINES + 1) if self._is_begun(got, n)]
-        return [
-            Line(
-                place,
-                got[f"amount_{number}"],
-                got[f"mark_{number}"],
-                got[f"type_name_{number}"],
-                got[f"remark_{number}"],
-            )
-            for place, number in enumerate(begun, start=1)
-        ]
+    def memo_lines(self) -> list[Line]:
+        """Return the lines that were typed, numbered without gaps."""
+        begun: list[Any] = self.begun()
+        return [line.line_at(place) for place, line in enumerate(begun, start=1)]
 
 
 class ImportMemoForm(HouseForm, _Head):
-    """Read a memo from a file. The first sending only shows what would come of it."""
+    """Read a memo from a file, only to show the result of each line."""
 
-    act = "Show what each line comes to"
+    act = "Preview the memo"
     has_files = True
 
     sheet = forms.FileField(
-        label="The memo as CSV or XLSX",
+        label="Memo file (CSV or XLSX)",
         allow_empty_file=True,
         max_length=255,
         widget=forms.ClearableFileInput(
@@ -146,12 +148,12 @@ class ImportMemoForm(HouseForm, _Head):
                 "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
             }
         ),
-        help_text="First row: mark, type, count, amount, remark. Up to 2 MB and 5,000 "
+        help_text="First row: mark, type, count, amount, remark; up to 2 MB and 5,000 "
         "lines.",
         error_messages={
-            "required": "Choose the file. A browser does not keep it.",
+            "required": "Choose the file again: a browser does not keep it.",
             "invalid": "Choose the file again.",
-            "max_length": "Give the file a shorter name.",
+            "max_length": "The file name is too long. Shorten it and choose the file again.",
         },
     )
 
@@ -167,7 +169,7 @@ class ImportMemoForm(HouseForm, _Head):
         return [*_HEAD_ROWS, "sheet"]
 
     def clean_sheet(self) -> object:
-        """Read the file. Its problems stay on the form, row by row."""
+        """Read the file. Its problems are listed on the page, row by row."""
         upload = self.cleaned_data["sheet"]
         try:
             self.reading = read_memo_file(upload, self.currency)
@@ -176,8 +178,8 @@ class ImportMemoForm(HouseForm, _Head):
         if self.reading.problems:
             count = len(self.reading.problems) + self.reading.more_problems
             raise forms.ValidationError(
-                f"{count} row{'' if count == 1 else 's'} cannot be read, so nothing "
-                "was saved. Put them right in the file and choose it again."
+                f"{pieces_in_words(count, 'row')} cannot be read. Nothing was saved. "
+                "Correct the file and choose it again."
             )
         return upload
 
@@ -186,39 +188,25 @@ class AddLineForm(HouseForm, _LineFields):
     """Add one line to a memo that is not posted."""
 
     act = "Add the line"
+    creates = True
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         amount: Any = self.fields["amount"]
-        amount.required = True
         amount.currency = currency
-        amount.error_messages["required"] = "Write what this line credits."
 
-    def rows(self) -> Iterable[Any]:
+    def rows(self) -> list[Any]:
         """Return the line in two rows."""
-        return [Row("mark", "type_name"), Row("amount", "remark")]
-
-    def clean(self) -> dict[str, Any]:
-        """Ask for a mark or a type."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        is_named = cleaned.get("mark") or cleaned.get("type_name")
-        if not is_named and not {"mark", "type_name"} & self.errors.keys():
-            self.add_error("mark", "Write the mark, or the type beside it.")
-        return cleaned
-
-    def line(self) -> Line:
-        """Return the line; its position is the memo's to give."""
-        got = self.cleaned_data
-        return Line(0, got["amount"], got["mark"], got["type_name"], got["remark"])
+        return _LineFields.rows(self)
 
 
 class MatchLineForm(StaleForm):
-    """Say which crate a line is for, or that it is not ours."""
+    """Choose the crate that a line is for, or mark it as not ours."""
 
     act = "Match the line"
 
-    deposit = RowField(label="Crate", help_text="With a credit that is still open.")
-    is_not_ours = forms.BooleanField(label="It is for no crate of ours", required=False)
+    deposit = RowField(label="Crate", help_text="Crates with an open credit.")
+    is_not_ours = forms.BooleanField(label="Not ours", required=False)
 
     def __init__(self, *args: Any, candidates: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -228,17 +216,19 @@ class MatchLineForm(StaleForm):
         field.label_from_instance = deposit_words
 
     def clean(self) -> dict[str, Any]:
-        """Ask for exactly one of both."""
+        """Ask for exactly one of the two."""
         cleaned: dict[str, Any] = super().clean() or {}
         if "deposit" in cleaned and bool(cleaned["deposit"]) == bool(
             cleaned.get("is_not_ours")
         ):
-            self.add_error("deposit", "Choose a crate, or say that it is not ours.")
+            self.add_error(
+                "deposit", "Choose a crate or tick Not ours, one of the two."
+            )
         return cleaned
 
 
 def deposit_words(row: Deposit) -> str:
-    """Return a deposit as a list names it, with what is still open on it."""
+    """Return a deposit as a list shows it, with the amount still open."""
     open_cents = int(getattr(row, "expected", 0)) + int(getattr(row, "disputed", 0))
     name = row.mark or (row.crate.mark if row.crate else "") or str(row.crate or row)
     kind = f", {row.crate_type}" if row.crate_type else ""
@@ -247,8 +237,50 @@ def deposit_words(row: Deposit) -> str:
 
 
 class TakeImportForm(HouseForm):
-    """Enter the memo that was shown: it comes back signed, so that nothing changed."""
+    """Save the memo that was shown: it is sent back signed, so it cannot change."""
 
-    act = "Enter the memo with these lines"
+    act = "Save the memo with these lines"
+    creates = True
 
-    signed = forms.CharField(widget=forms.HiddenInput)
+    signed = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, location: Location, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.location = location
+
+    @classmethod
+    def showing(
+        cls, location: Location, head: Mapping[str, Any], lines: Sequence[Line]
+    ) -> "TakeImportForm":
+        """Return the form that sends this memo back."""
+        memo = {
+            "location": location.pk,
+            "supplier": head["supplier"].pk,
+            "number": head["number"],
+            "dated_on": head["dated_on"].isoformat(),
+            "received_on": head["received_on"].isoformat(),
+            "lines": [
+                [line.position, line.amount, line.mark, line.type_name, line.remark]
+                for line in lines
+            ],
+        }
+        signed = signing.dumps(memo, salt=_SALT, compress=True)
+        return cls(location=location, initial={"signed": signed})
+
+    def clean(self) -> dict[str, Any]:
+        """Return the memo that was shown. Raise ValidationError where it changed."""
+        cleaned: dict[str, Any] = super().clean() or {}
+        sent = cleaned.get("signed", "")
+        try:
+            memo = signing.loads(sent, salt=_SALT, max_age=_MOST_AGE)
+        except signing.BadSignature as error:
+            raise forms.ValidationError(DAMAGED) from error
+        if memo["location"] != self.location.pk:
+            raise forms.ValidationError(DAMAGED)
+        return {
+            "supplier": Supplier.objects.get(pk=memo["supplier"]),
+            "number": memo["number"],
+            "dated_on": date.fromisoformat(memo["dated_on"]),
+            "received_on": date.fromisoformat(memo["received_on"]),
+            "lines": [Line(*values) for values in memo["lines"]],
+        }

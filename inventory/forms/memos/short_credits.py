@@ -1,23 +1,24 @@
-"""Forms that decide a difference, and that hold a statement against our books."""
+"""Forms to decide a short-paid credit, and to enter a supplier's statement."""
 
 from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
-from crispy_forms.layout import Field, Row
+from crispy_forms.layout import Row
 
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import MoneyField
-from inventory.forms.core.posting import PostingMixin
 from inventory.forms.core.text_fields import LineField, TextField
 
 
-class DecideShortForm(PostingMixin, StaleForm):
-    """Decide a difference: the day it takes effect, and why."""
+class DecideShortForm(StaleForm):
+    """Decide a short-paid credit: the effective date and the reason."""
 
-    decided_on = DayField(label="Takes effect on", missing="Write the day.")
-    reason = TextField(label="Why", most=500, rows=3)
+    creates = True
+
+    decided_on = DayField(label="Effective date", required=True)
+    reason = TextField(label="Reason", most=500, rows=3)
 
     def __init__(
         self,
@@ -33,17 +34,18 @@ class DecideShortForm(PostingMixin, StaleForm):
         day.latest = today
         reason = self.fields["reason"]
         reason.required = needs_reason
-        reason.error_messages["required"] = "Say why in a few words."
+        reason.label = "Reason" if needs_reason else "Reason (optional)"
+        reason.error_messages["required"] = "Enter a reason."
 
     def rows(self) -> Iterable[Any]:
-        """Return the hidden keys, then the words."""
-        return [Field("version"), Field("posting_key"), "decided_on", "reason"]
+        """Return the date, then the reason."""
+        return ["version", "decided_on", "reason"]
 
 
 class WinShortForm(DecideShortForm):
-    """Record that the supplier paid a difference, or a part of it."""
+    """Record that the supplier paid a short-paid credit, or a part of it."""
 
-    amount = MoneyField(label="Paid", missing="Write what was paid.")
+    amount = MoneyField(label="Amount paid", required=True)
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, needs_reason=False, **kwargs)
@@ -51,27 +53,23 @@ class WinShortForm(DecideShortForm):
         amount.currency = currency
 
     def rows(self) -> Iterable[Any]:
-        """Return the amount between day and words."""
-        return [
-            Field("version"),
-            Field("posting_key"),
-            Row("decided_on", "amount"),
-            "reason",
-        ]
+        """Return date and amount, then the reason."""
+        return ["version", Row("decided_on", "amount"), "reason"]
 
 
 class StateBalanceForm(HouseForm):
     """Enter what the supplier's statement says is open at the end of a day."""
 
-    act = "Compare it with our books"
+    act = "Save the statement"
+    creates = True
 
-    as_of = DayField(label="At the end of", missing="Write the statement's day.")
+    as_of = DayField(label="Statement date", required=True)
     stated = MoneyField(
-        label="Deposits it still owes us",
-        missing="Write the sum of the statement.",
-        help_text="What stands open on crates, by its statement.",
+        label="Open deposits",
+        required=True,
+        help_text="The total that the supplier's statement shows as open on crates.",
     )
-    note = LineField(label="Where it says so", most=200)
+    note = LineField(label="Page or line of the statement (optional)", most=200)
 
     def __init__(self, *args: Any, today: date, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -82,5 +80,5 @@ class StateBalanceForm(HouseForm):
         stated.currency = currency
 
     def rows(self) -> Iterable[Any]:
-        """Return the statement's line."""
+        """Return date and total, then where they are."""
         return [Row("as_of", "stated"), "note"]

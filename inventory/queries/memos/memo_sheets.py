@@ -1,4 +1,4 @@
-"""The lists of memos, of their lines and of differences as sheets."""
+"""The lists of memos, of their lines and of short-paid credits as sheets."""
 
 from collections.abc import Iterable
 
@@ -51,9 +51,9 @@ def memos_sheet(rows: Iterable[CreditMemo]) -> Sheet:
 
 
 def shorts_sheet(rows: Iterable[ShortCredit]) -> Sheet:
-    """Return the differences as a sheet."""
+    """Return the short-paid credits as a sheet."""
     return make_sheet(
-        "Credited short", _SHORT, rows, currency_of=lambda row: row.currency
+        "Short-paid credits", _SHORT, rows, currency_of=lambda row: row.currency
     )
 
 

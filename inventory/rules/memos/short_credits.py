@@ -1,7 +1,7 @@
-"""The life of a difference: money a deposit did not bring, until it is decided.
+"""The life of a short-paid credit, until it is decided.
 
-A difference is open until a person explains it. Above the location's limit no one
-gives it up alone: accepting is refused, and a write-off needs a second person.
+A short-paid credit is open until a person decides it. Above the location's limit
+nobody accepts a loss alone, and a second person approves each write-off.
 """
 
 from dataclasses import dataclass
@@ -21,7 +21,7 @@ _LIVE = (OPEN, DISPUTED)
 
 @dataclass(frozen=True)
 class ShortFacts:
-    """What the acts ask about a difference beside its state.
+    """What the acts ask about a short-paid credit beyond its state.
 
     ``asked_by`` and ``person`` are the keys of people. Money is in cents.
     """
@@ -51,64 +51,64 @@ def give_up_act(facts: ShortFacts) -> str:
 
 
 def _has_reason(facts: ShortFacts) -> str:
-    return "" if facts.reason.strip() else "Say why in a few words."
+    return "" if facts.reason.strip() else "Enter a reason."
 
 
 def _within_limit(facts: ShortFacts) -> str:
     if not facts.needs_two:
         return ""
     return (
-        "This is more than one person may give up here. Ask to write it off, and a "
-        "second person agrees."
+        "This is above the limit for one person. Ask for a write-off, which a second "
+        "person approves."
     )
 
 
 def _not_asked_yet(facts: ShortFacts) -> str:
     if facts.asked_by is None:
         return ""
-    return "This write-off is already asked for. It waits for the manager to agree."
+    return "A write-off is already requested. Another person must approve it."
 
 
 def _asked(facts: ShortFacts) -> str:
-    return "" if facts.asked_by is not None else "Nobody has asked to write this off."
+    return "" if facts.asked_by is not None else "Nobody has requested a write-off."
 
 
 def _by_another(facts: ShortFacts) -> str:
     if facts.asked_by is None or facts.asked_by != facts.person:
         return ""
-    return "You asked for this write-off, so another person must agree to it."
+    return "You requested this write-off, so another person must approve it."
 
 
 LIFE: Life[ShortFacts] = Life(
     states={
         OPEN: State(
             SHORT_STATES[OPEN],
-            "This difference is still to be explained.",
-            "Accept it, dispute it, or write it off",
+            "This short-paid credit is open.",
+            "Dispute it, accept the loss or write it off",
             tone="late",
         ),
         DISPUTED: State(
             SHORT_STATES[DISPUTED],
-            "This difference is already disputed.",
+            "This short-paid credit is already disputed.",
             "Send the letter, and wait for the supplier to pay",
         ),
         WON: State(
             SHORT_STATES[WON],
-            "The supplier has paid this difference.",
+            "The supplier has paid this.",
             "Paid. Nothing to do",
             tone="kept",
             is_final=True,
         ),
         ACCEPTED: State(
             SHORT_STATES[ACCEPTED],
-            "This difference was accepted.",
+            "This loss was accepted.",
             "Accepted. Nothing to do",
             tone="done",
             is_final=True,
         ),
         WRITTEN_OFF: State(
             SHORT_STATES[WRITTEN_OFF],
-            "This difference was written off.",
+            "This short-paid credit was written off.",
             "Written off. Nothing to do",
             tone="done",
             is_final=True,

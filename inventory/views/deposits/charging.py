@@ -1,24 +1,24 @@
-"""Taking deposits on: by an invoice line, or from the books kept before."""
+"""Deposits from an invoice line, or from the earlier books."""
 
-from typing import Any
+from typing import Any, TypeVar
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.db.models import QuerySet
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils.functional import cached_property
 
-from inventory.access import locations_of, obtain, person_of, require_somewhere
-from inventory.actions.deposits.ending import bring_in_opening
-from inventory.actions.deposits.ending import charge_deposits as act_charge
+from inventory.access import locations_of, obtain, require_somewhere
+from inventory.actions.core.once import Answer, posting_key
+from inventory.actions.deposits.ending import bring_in_opening, charge_deposits
+from inventory.forms.core.base import HouseForm
 from inventory.forms.deposits.deposits import ChargeForm, OpeningForm
-from inventory.models import Crate, Deposit, User
+from inventory.models import Crate, Deposit, Location
 from inventory.queries.deposits.listing import chargeable_crates, other_rate, rate_today
 from inventory.rules.reckoning.money import format_cents
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
 
-ACT = "post-deposits"
+Form = TypeVar("Form", bound=HouseForm)
 
 _LINE = (
     "location",
@@ -31,116 +31,127 @@ _LINE = (
     "amount_cents",
     "currency",
     "marks",
-    "posting_key",
 )
 
 
-@require_http_methods(["GET", "POST"])
-def charge_deposits(request: HttpRequest) -> HttpResponse:
-    """Charge deposits by one line of an invoice."""
-    person = person_of(request)
-    require_somewhere(person, ACT)
-    places = locations_of(person, ACT)
-    form = ChargeForm(
-        posted(request),
-        places=places,
-        today=max(today_at(place) for place in places),
-        crates=chargeable_crates(places),
-        initial=_begun_at(request, person),
-    )
+class _InvoiceLine(ActView[None, Form]):
+    """What the two pages below have in common."""
 
-    def act() -> HttpResponse:
-        values = form.cleaned_data
-        crate = values["crate"]
-        made = act_charge(
-            person=person,
-            at=now(),
+    permission = "post-deposits"
+    back_words = "Back to deposits"
+
+    def get_row(self) -> None:
+        require_somewhere(self.person, self.permission)
+
+    def get_back(self) -> str:
+        return reverse("deposits")
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Deposits", reverse("deposits"))]
+
+    @cached_property
+    def places(self) -> QuerySet[Location]:
+        """Return the locations whose books the person keeps."""
+        return locations_of(self.person, self.permission)
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"line_number": 1, "count": 1}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        today = max(today_at(place) for place in self.places)
+        return super().get_form_kwargs() | {"places": self.places, "today": today}
+
+    def line(self, form: Form) -> dict[str, Any]:
+        """Return what both actions take from a valid form."""
+        values = {name: form.cleaned_data[name] for name in _LINE}
+        key = posting_key(form.once_id, self.person)
+        return values | {"posting_key": key, "person": self.person, "at": now()}
+
+
+class ChargeDeposits(_InvoiceLine[ChargeForm]):
+    """Charge deposits from one line of an invoice."""
+
+    form_class = ChargeForm
+    title = "Enter a charge"
+    kicker = "Supplier's invoice"
+    lead = "Each crate on the invoice line gets its own deposit."
+
+    def get_initial(self) -> dict[str, Any]:
+        initial = super().get_initial()
+        key = self.request.GET.get("crate", "")
+        if self.request.method != "GET" or not key:
+            return initial
+        rows = Crate.objects.select_related("shipment__location", "shipment__supplier")
+        crate = obtain(rows, self.person, key, self.permission)
+        place = crate.shipment.location
+        return initial | {
+            "crate": crate.pk,
+            "location": place.pk,
+            "supplier": crate.shipment.supplier_id,
+            "crate_type": crate.crate_type_id,
+            "marks": crate.mark,
+            "amount_cents": rate_today(crate, today_at(place)),
+        }
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        crates = chargeable_crates(self.places)
+        return super().get_form_kwargs() | {"crates": crates}
+
+    def act(self, form: ChargeForm) -> Answer:
+        crate = form.cleaned_data["crate"]
+        made = charge_deposits(
             crates=[crate] if crate else [],
-            booked_on=values["booked_on"],
-            **{name: values[name] for name in _LINE},
+            booked_on=form.cleaned_data["booked_on"],
+            **self.line(form),
         )
-        return _told(request, made, "charged")
+        page = reverse("deposit", args=[made[0].pk])
+        return self.done(_said(made, "charged"), row=made[0], page=page)
 
-    page = ActPage(
-        title="Charge deposits",
-        back=reverse("deposits"),
-        back_words="Back to the deposits",
-        kicker="Supplier's invoice",
-        lead="One deposit a crate, by one line of the invoice. Sending the form twice "
-        "charges once.",
-        crumbs=[("Deposits", reverse("deposits")), ("Charge", "")],
-    )
-    return answer_act(request, form, page, act)
+    def follow_up(self, form: ChargeForm, answer: Answer) -> None:
+        """Warn where the invoice has another rate than the supplier's terms."""
+        _warn_of_rate(self, answer)
 
 
-@require_http_methods(["GET", "POST"])
-def bring_in_openings(request: HttpRequest) -> HttpResponse:
-    """Bring in deposits that stand open in the books kept before."""
-    person = person_of(request)
-    require_somewhere(person, ACT)
-    places = locations_of(person, ACT)
-    form = OpeningForm(
-        posted(request),
-        places=places,
-        today=max(today_at(place) for place in places),
-        initial={"line_number": 1, "count": 1},
+class BringInOpenings(_InvoiceLine[OpeningForm]):
+    """Enter deposits that are open in the earlier books."""
+
+    form_class = OpeningForm
+    title = "Enter opening balances"
+    kicker = "Earlier books"
+    lead = (
+        "Enter each invoice line whose deposits were charged before you used this "
+        "program. They are posted against opening balances."
     )
 
-    def act() -> HttpResponse:
-        values = form.cleaned_data
+    def act(self, form: OpeningForm) -> Answer:
         made = bring_in_opening(
-            person=person,
-            at=now(),
-            opened_on=values["opened_on"],
-            **{name: values[name] for name in _LINE},
+            opened_on=form.cleaned_data["opened_on"], **self.line(form)
         )
-        _told(request, made, "brought in")
-        return redirect("bring_in_openings")
+        page = reverse("bring_in_openings")
+        return self.done(_said(made, "entered"), row=made[0], page=page)
 
-    page = ActPage(
-        title="Bring in opening balances",
-        back=reverse("deposits"),
-        back_words="Back to the deposits",
-        kicker="Books kept before",
-        lead="Deposits that were charged before this program was used, invoice line "
-        "by invoice line. They stand against the opening balances.",
-        crumbs=[("Deposits", reverse("deposits")), ("Opening balances", "")],
-    )
-    return answer_act(request, form, page, act)
+    def follow_up(self, form: OpeningForm, answer: Answer) -> None:
+        """Warn where the invoice has another rate than the supplier's terms."""
+        _warn_of_rate(self, answer)
 
 
-def _begun_at(request: HttpRequest, person: User) -> dict[str, Any]:
-    """Return what is known already, where the charge begins at a crate."""
-    begun: dict[str, Any] = {"line_number": 1, "count": 1}
-    key = request.GET.get("crate", "")
-    if request.method != "GET" or not key:
-        return begun
-    rows = Crate.objects.select_related("shipment__location", "shipment__supplier")
-    crate = obtain(rows, person, key, ACT)
-    place = crate.shipment.location
-    return begun | {
-        "crate": crate.pk,
-        "location": place.pk,
-        "supplier": crate.shipment.supplier_id,
-        "crate_type": crate.crate_type_id,
-        "marks": crate.mark,
-        "amount_cents": rate_today(crate, today_at(place)),
-    }
-
-
-def _told(request: HttpRequest, made: list[Deposit], how: str) -> HttpResponse:
+def _said(made: list[Deposit], how: str) -> str:
     first = made[0]
     each = format_cents(first.amount_cents, first.currency, code=True)
     many = "1 deposit" if len(made) == 1 else f"{len(made)} deposits"
     matched = sum(deposit.crate_id is not None for deposit in made)
-    found = f"{matched} matched to a crate here" if matched else "on no crate yet"
-    messages.success(request, f"{many} of {each} {how}, {found}.")
-    rate = other_rate(first)
+    found = f"{matched} matched to a crate" if matched else "not matched to a crate yet"
+    return f"{many} of {each} {how}, {found}."
+
+
+def _warn_of_rate(view: _InvoiceLine[Any], answer: Answer) -> None:
+    deposit = Deposit.objects.get(pk=answer.key)
+    rate = other_rate(deposit)
     if rate is not None:
-        said = format_cents(rate, first.currency, code=True)
+        terms = format_cents(rate, deposit.currency, code=True)
+        each = format_cents(deposit.amount_cents, deposit.currency, code=True)
         messages.warning(
-            request,
-            f"The supplier's terms give {said} for this type, the invoice {each}. "
-            "Ask the supplier which holds.",
+            view.request,
+            f"The supplier's terms give {terms} for this crate type, the invoice "
+            f"{each}. Ask the supplier which is right.",
         )
-    return redirect("deposit", first.pk)

@@ -1,133 +1,141 @@
-"""One deposit: its page, and matching, taking back and forfeiting it."""
+"""One deposit: its page, and to match, withdraw and forfeit it."""
 
-from django.contrib import messages
+from typing import Any, TypeVar
+
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
 from inventory.access import may, obtain, person_of
+from inventory.actions.core.once import Answer, posting_key
 from inventory.actions.deposits import ending as acts
+from inventory.forms.core.base import HouseForm
 from inventory.forms.deposits.deposits import ForfeitForm, MatchForm, WithdrawForm
-from inventory.models import Deposit, User
+from inventory.models import Crate, Deposit
 from inventory.queries.core.history import story_of
 from inventory.queries.deposits.listing import deposit_page, matching_crates
 from inventory.rules.reckoning.money import format_cents
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
 
-ACT = "post-deposits"
+Form = TypeVar("Form", bound=HouseForm)
 
 
 @require_safe
 def deposit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show what stands on a deposit, how it came about, and what can be done."""
+    """Show a deposit's balances, postings and history, and what can be done."""
     person = person_of(request)
-    row = _deposit(person, pk, "see-deposits")
+    row = obtain(_deposits(), person, pk, "see-deposits")
     context = {
         "page": deposit_page(row.pk, today_at(row.location)),
-        "may_post": may(person, row.location_id, ACT),
+        "may_post": may(person, row.location_id, "post-deposits"),
         "story": story_of([row], row.location, leave_out=()),
         "crumbs": [("Deposits", reverse("deposits")), (str(row), "")],
     }
     return render(request, "inventory/deposits/deposit.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def match_deposit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say which crate the deposit is on."""
-    person = person_of(request)
-    row = _deposit(person, pk, ACT)
-    crates = matching_crates(row)
-    form = MatchForm(posted(request), crates=crates, initial={"version": row.version})
+class _DepositAct(ActView[Deposit, Form]):
+    """What the pages below have in common."""
 
-    def act() -> HttpResponse:
-        crate = form.cleaned_data["crate"]
+    permission = "post-deposits"
+    back_words = "Back to the deposit"
+
+    def get_queryset(self) -> QuerySet[Deposit]:
+        return _deposits()
+
+    def get_back(self) -> str:
+        return reverse("deposit", args=[self.row.pk])
+
+    def get_kicker(self) -> str:
+        amount = format_cents(self.row.amount_cents, self.row.currency, code=True)
+        return f"{amount} · {self.row.supplier}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Deposits", reverse("deposits")), (str(self.row), self.get_back())]
+
+
+class MatchDeposit(_DepositAct[MatchForm]):
+    """Choose the crate that the deposit is on."""
+
+    form_class = MatchForm
+    title = "Match to a crate"
+
+    @cached_property
+    def crates(self) -> QuerySet[Crate]:
+        """Return the crates that the deposit may be on."""
+        return matching_crates(self.row)
+
+    def get_lead(self) -> str:
+        if self.crates.exists():
+            return (
+                "Listed are this supplier's reusable crates here without a deposit. "
+                "Refused crates are not listed: they are never charged."
+            )
+        return (
+            "This supplier has no reusable crate here without a deposit. Add the crate "
+            "to its freight bill first, or mark it as reusable."
+        )
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"crates": self.crates}
+
+    def act(self, form: MatchForm) -> Answer:
         acts.match_deposit(
-            deposit=row,
-            crate=crate,
-            version=form.cleaned_data["version"],
-            person=person,
-            at=now(),
+            deposit=self.row, person=self.person, at=now(), **form.cleaned_data
         )
-        messages.success(request, f"The deposit is on {crate}.")
-        return redirect("deposit", row.pk)
-
-    lead = (
-        "The crates listed are this supplier's reusable crates here that carry no "
-        "deposit. Refused crates are not among them: they are never charged."
-        if crates.exists()
-        else "This supplier has no reusable crate here without a deposit. List the "
-        "crate on its freight bill first, or say there that it is reusable."
-    )
-    return answer_act(request, form, _page(row, "Match to a crate", lead), act)
+        return self.done(f"Deposit matched to {form.cleaned_data['crate']}.")
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_deposit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take the charge back by a reversal."""
-    person = person_of(request)
-    row = _deposit(person, pk, ACT)
-    form = WithdrawForm(
-        posted(request),
-        today=today_at(row.location),
-        initial={"version": row.version},
-    )
+class _DatedAct(_DepositAct[Form]):
+    """An act with an effective date up to today."""
 
-    def act() -> HttpResponse:
-        acts.withdraw_deposit(deposit=row, person=person, at=now(), **form.cleaned_data)
-        messages.success(request, "The charge is taken back by a reversal.")
-        return redirect("deposit", row.pk)
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"today": today_at(self.row.location)}
 
+
+class WithdrawDeposit(_DatedAct[WithdrawForm]):
+    """Withdraw the charge by a reversal."""
+
+    form_class = WithdrawForm
+    title = "Withdraw the charge"
     lead = "For a charge that was wrong, or that the supplier took off the invoice."
-    return answer_act(request, form, _page(row, "Take the charge back", lead), act)
+
+    def act(self, form: WithdrawForm) -> Answer:
+        acts.withdraw_deposit(
+            deposit=self.row,
+            posting_key=posting_key(form.once_id, self.person),
+            person=self.person,
+            at=now(),
+            **form.cleaned_data,
+        )
+        return self.done("Charge withdrawn. A reversal was posted.")
 
 
-@require_http_methods(["GET", "POST"])
-def forfeit_deposit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Write the deposit down as lost."""
-    person = person_of(request)
-    row = _deposit(person, pk, ACT)
-    form = ForfeitForm(posted(request), today=today_at(row.location))
+class ForfeitDeposit(_DatedAct[ForfeitForm]):
+    """Forfeit what is still open on the deposit."""
 
-    def act() -> HttpResponse:
-        values = form.cleaned_data
+    form_class = ForfeitForm
+    title = "Forfeit the deposit"
+    lead = (
+        "For a crate that will not go back because it is too late or scrapped. The "
+        "open amount becomes a loss, and the crate is ours."
+    )
+
+    def act(self, form: ForfeitForm) -> Answer:
         acts.forfeit_deposit(
-            deposit=row,
-            forfeited_on=values["effective_on"],
-            reason=values["reason"],
-            posting_key=values["posting_key"],
-            person=person,
+            deposit=self.row,
+            forfeited_on=form.cleaned_data["effective_on"],
+            reason=form.cleaned_data["reason"],
+            posting_key=posting_key(form.once_id, self.person),
+            person=self.person,
             at=now(),
         )
-        messages.success(request, "The deposit is forfeited.")
-        return redirect("deposit", row.pk)
-
-    lead = (
-        "For a crate that will not go back: not returned in time, or scrapped. What "
-        "still stands on it becomes a loss, and the crate is ours."
-    )
-    return answer_act(request, form, _page(row, "Forfeit the deposit", lead), act)
+        return self.done("Deposit forfeited.")
 
 
-def _deposit(person: User, pk: int, act: str) -> Deposit:
-    rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
-    return obtain(rows, person, pk, act)
-
-
-def _page(row: Deposit, title: str, lead: str) -> ActPage:
-    back = reverse("deposit", args=[row.pk])
-    amount = format_cents(row.amount_cents, row.currency, code=True)
-    return ActPage(
-        title=title,
-        back=back,
-        back_words="Back to the deposit",
-        kicker=f"{amount} · {row.supplier}",
-        lead=lead,
-        row=row,
-        crumbs=[
-            ("Deposits", reverse("deposits")),
-            (str(row), back),
-            (title, ""),
-        ],
-    )
+def _deposits() -> QuerySet[Deposit]:
+    return Deposit.objects.select_related("location", "supplier", "crate__shipment")

@@ -1,4 +1,4 @@
-"""Addresses of the drawer deposits."""
+"""Addresses of the deposit pages."""
 
 from django.urls import path
 
@@ -12,16 +12,26 @@ urlpatterns = [
         desk.supplier_statement,
         name="supplier_statement",
     ),
-    path("deposits/charge/", charging.charge_deposits, name="charge_deposits"),
-    path("deposits/openings/", charging.bring_in_openings, name="bring_in_openings"),
+    path("deposits/charge/", charging.ChargeDeposits.as_view(), name="charge_deposits"),
+    path(
+        "deposits/openings/",
+        charging.BringInOpenings.as_view(),
+        name="bring_in_openings",
+    ),
     path("deposits/<int:pk>/", deposits.deposit, name="deposit"),
-    path("deposits/<int:pk>/match/", deposits.match_deposit, name="match_deposit"),
+    path(
+        "deposits/<int:pk>/match/",
+        deposits.MatchDeposit.as_view(),
+        name="match_deposit",
+    ),
     path(
         "deposits/<int:pk>/withdraw/",
-        deposits.withdraw_deposit,
+        deposits.WithdrawDeposit.as_view(),
         name="withdraw_deposit",
     ),
     path(
-        "deposits/<int:pk>/forfeit/", deposits.forfeit_deposit, name="forfeit_deposit"
+        "deposits/<int:pk>/forfeit/",
+        deposits.ForfeitDeposit.as_view(),
+        name="forfeit_deposit",
     ),
 ]

@@ -1,88 +1,111 @@
-"""Locking a period of the books, and the dealer's own account numbers."""
+"""Locking a period of the books, and the company's own account numbers."""
 
 from datetime import timedelta
+from typing import Any
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.db.models import QuerySet
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils.functional import cached_property
 
-from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.access import locations_of, obtain, require_somewhere
+from inventory.actions.core.once import Answer
 from inventory.actions.ledger import periods as books
 from inventory.forms.ledger.books import AccountNumbersForm, LockForm
 from inventory.models import AccountNumber, Location, PeriodLock
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
 
-ACT = "post-deposits"
+MOST_LOCKS = 50
 
 
-@require_http_methods(["GET", "POST"])
-def lock_period(request: HttpRequest) -> HttpResponse:
+class LockPeriod(ActView[None, LockForm]):
     """Lock the books of a location through a day."""
-    person = person_of(request)
-    require_somewhere(person, ACT)
-    places = locations_of(person, ACT)
-    today = max(today_at(place) for place in places)
-    form = LockForm(posted(request), places=places, yesterday=today - timedelta(days=1))
 
-    def act() -> HttpResponse:
-        values = form.cleaned_data
-        lock = books.lock_period(person=person, at=now(), **values)
-        messages.success(
-            request, f"The books of {lock.location} are {str(lock).lower()}."
-        )
-        return redirect("lock_period")
-
-    locks = PeriodLock.objects.filter(location__in=places)
-    page = ActPage(
-        title="Lock a period",
-        back=reverse("deposits"),
-        back_words="Back to the deposits",
-        kicker="Books",
-        lead="Once a month is agreed with the supplier, lock it. No entry takes effect "
-        "on or before that day any more, and a lock is never taken back.",
-        template="inventory/ledger/lock_period.html",
-        crumbs=[("Deposits", reverse("deposits")), ("Lock a period", "")],
-        more={
-            "locks": locks.select_related("location", "locked_by").order_by(
-                "location__name", "-through", "-pk"
-            )[:50]
-        },
+    permission = "post-deposits"
+    form_class = LockForm
+    template_name = "inventory/ledger/lock_period.html"
+    title = "Lock the books"
+    kicker = "Month end"
+    lead = (
+        "Lock a month once you and the supplier agree on it. Nothing can be posted on "
+        "or before that day afterwards, and a lock cannot be undone."
     )
-    return answer_act(request, form, page, act)
+    back_words = "Back to deposits"
+
+    def get_row(self) -> None:
+        require_somewhere(self.person, self.permission)
+
+    def get_back(self) -> str:
+        return reverse("deposits")
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Deposits", reverse("deposits"))]
+
+    @cached_property
+    def places(self) -> QuerySet[Location]:
+        """Return the locations whose books the person keeps."""
+        return locations_of(self.person, self.permission)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        yesterday = max(today_at(place) for place in self.places) - timedelta(days=1)
+        options = {"places": self.places, "yesterday": yesterday}
+        return super().get_form_kwargs() | options
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        locks = PeriodLock.objects.filter(location__in=self.places)
+        joined = locks.select_related("location", "locked_by")
+        newest = joined.order_by("location__name", "-through", "-pk")[:MOST_LOCKS]
+        return super().get_context_data(locks=newest, **more)
+
+    def act(self, form: LockForm) -> Answer:
+        lock = books.lock_period(person=self.person, at=now(), **form.cleaned_data)
+        said = f"The books of {lock.location} are {str(lock).lower()}."
+        return self.done(said, row=lock, page=reverse("lock_period"))
 
 
-@require_http_methods(["GET", "POST"])
-def account_numbers(request: HttpRequest) -> HttpResponse:
-    """Say which accounts of the dealer's own books ours are."""
-    person = person_of(request)
-    require_somewhere(person, ACT)
-    places = list(locations_of(person, ACT))
-    key = request.GET.get("place", "")
-    rows = Location.objects.all()
-    place = obtain(rows, person, key, ACT) if key else places[0]
-    kept = {row.kind: row for row in AccountNumber.objects.filter(location=place)}
-    form = AccountNumbersForm(posted(request), kept=kept)
+class AccountNumbers(ActView[Location, AccountNumbersForm]):
+    """Number our accounts as in the company's own books."""
 
-    def act() -> HttpResponse:
+    permission = "post-deposits"
+    form_class = AccountNumbersForm
+    template_name = "inventory/ledger/account_numbers.html"
+    title = "Account numbers"
+    lead = (
+        "Enter the number of each account in your own books. The journal and its "
+        "export show them."
+    )
+    back_words = "Back to deposits"
+
+    def get_row(self) -> Location:
+        require_somewhere(self.person, self.permission)
+        self.places = list(locations_of(self.person, self.permission))
+        key = self.request.GET.get("place", "")
+        if not key:
+            return self.places[0]
+        return obtain(Location.objects.all(), self.person, key, self.permission)
+
+    def get_back(self) -> str:
+        return reverse("deposits")
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Deposits", reverse("deposits"))]
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        rows = AccountNumber.objects.filter(location=self.row)
+        kept = {row.kind: row for row in rows}
+        return super().get_form_kwargs() | {"kept": kept}
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        places = self.places if len(self.places) > 1 else []
+        return super().get_context_data(places=places, place=self.row, **more)
+
+    def act(self, form: AccountNumbersForm) -> Answer:
         changed = books.number_accounts(
-            location=place, given=form.numbered(), person=person, at=now()
+            location=self.row, given=form.numbered(), person=self.person, at=now()
         )
-        many = "1 account" if changed == 1 else f"{changed} accounts"
-        messages.success(request, f"{many} of {place} numbered.")
-        return redirect(f"{reverse('account_numbers')}?place={place.pk}")
-
-    page = ActPage(
-        title="Account numbers",
-        back=reverse("deposits"),
-        back_words="Back to the deposits",
-        kicker=str(place),
-        lead="The numbers that the dealer's own books give these accounts. The journal "
-        "and its export carry them.",
-        template="inventory/ledger/account_numbers.html",
-        crumbs=[("Deposits", reverse("deposits")), ("Account numbers", "")],
-        more={"places": places if len(places) > 1 else [], "place": place},
-    )
-    return answer_act(request, form, page, act)
+        many = "1 account number" if changed == 1 else f"{changed} account numbers"
+        page = f"{reverse('account_numbers')}?place={self.row.pk}"
+        return self.done(f"{many} saved for {self.row}.", page=page)

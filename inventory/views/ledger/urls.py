@@ -1,4 +1,4 @@
-"""Addresses of the drawer ledger."""
+"""Addresses of the ledger pages."""
 
 from django.urls import path
 
@@ -6,8 +6,12 @@ from inventory.views.ledger import books, entries, journal
 
 urlpatterns = [
     path("deposits/journal/", journal.journal, name="journal"),
-    path("deposits/lock/", books.lock_period, name="lock_period"),
-    path("deposits/accounts/", books.account_numbers, name="account_numbers"),
+    path("deposits/lock/", books.LockPeriod.as_view(), name="lock_period"),
+    path("deposits/accounts/", books.AccountNumbers.as_view(), name="account_numbers"),
     path("entries/<uuid:pk>/", entries.entry, name="entry"),
-    path("entries/<uuid:pk>/reverse/", entries.reverse_one, name="reverse_entry"),
+    path(
+        "entries/<uuid:pk>/reverse/",
+        entries.ReverseEntry.as_view(),
+        name="reverse_entry",
+    ),
 ]

@@ -1,1 +1,1 @@
-"""Pages: credit memos, differences and statements."""
+"""Pages: credit memos, short-paid credits and statements."""

@@ -1,146 +1,99 @@
-"""A memo from a file: first it is only shown, line by line; then it is entered."""
+"""A memo from a file: first a preview of each line, then the memo is saved."""
 
-from datetime import date
 from typing import Any
 
-from django.contrib import messages
-from django.core import signing
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from inventory.access import person_of, require_somewhere
-from inventory.actions.core.versions import RefusedError
+from inventory.actions.core.once import Answer
 from inventory.actions.memos.entering import enter_memo
 from inventory.forms.memos.memos import ImportMemoForm, TakeImportForm
-from inventory.models import Location, Supplier, User
 from inventory.queries.deposits.facts import currency_of
 from inventory.queries.memos.awaited import awaited_of, fates_of
 from inventory.rules.crates.words import MEMO_FATES
 from inventory.rules.memos import matching as rules
-from inventory.rules.memos.matching import Line
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import posted
-from inventory.views.memos.memos import place_of
-
-_SALT = "inventory.memo-import"
-_MOST_AGE = 12 * 60 * 60
-
-DAMAGED = (
-    "The lines shown did not come back whole, or the page is older than twelve hours. "
-    "Nothing was saved. Choose the file again."
-)
+from inventory.views.memos.memos import MemoAtPlace
 
 
 @require_http_methods(["GET", "POST"])
-def import_memo(request: HttpRequest) -> HttpResponse:
-    """Read a file and show every line's fate; enter it once that was seen."""
-    person = person_of(request)
-    require_somewhere(person, "post-deposits")
-    location, others = place_of(request, person)
-    if "signed" in request.POST:
-        return _take(request, location, person)
-    today = today_at(location)
-    form = ImportMemoForm(
-        posted(request),
-        request.FILES if request.method == "POST" else None,
-        location=location,
-        today=today,
-        initial={"received_on": today},
-    )
-    if request.method == "POST" and form.is_valid():
-        return _show(request, location, form)
-    return _form_page(request, form, location, others)
+def import_memo(request: HttpRequest) -> HttpResponseBase:
+    """Preview the memo in a file, or save the memo that was previewed."""
+    view = SaveImport if "signed" in request.POST else PreviewImport
+    return view.as_view()(request)
 
 
-def _form_page(
-    request: HttpRequest,
-    form: ImportMemoForm,
-    location: Location,
-    others: list[Location],
-) -> HttpResponse:
-    context = {
-        "form": form,
-        "location": location,
-        "others": others,
-        "reading": form.reading,
-        "crumbs": [("Credit memos", reverse("memos")), ("Import a memo", "")],
-    }
-    status = 422 if form.errors else 200
-    return render(request, "inventory/memos/import_memo.html", context, status=status)
+class PreviewImport(MemoAtPlace[ImportMemoForm]):
+    """Read a file and show the result of each line. Nothing is saved."""
+
+    form_class = ImportMemoForm
+    template_name = "inventory/memos/import_memo.html"
+    title = "Import a credit memo"
+    lead = "The next page previews each line. Nothing is saved until you confirm."
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"received_on": today_at(self.row)}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        options = {"location": self.row, "today": today_at(self.row)}
+        return super().get_form_kwargs() | options
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(others=self.others, **more)
+
+    def post(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        """Show the preview, or the form again with what is wrong."""
+        form = self.get_form()
+        if not form.is_valid():
+            return self.form_invalid(form)
+        self.template_name = "inventory/memos/memo_dry_run.html"
+        return self.render_to_response(self._preview(form))
+
+    def _preview(self, form: ImportMemoForm) -> dict[str, Any]:
+        head = form.head()
+        lines = list(form.reading.lines)
+        currency = currency_of(self.row, head["supplier"], head["dated_on"])
+        pool = awaited_of(self.row, head["supplier"], currency)
+        fates = fates_of(lines, pool, currency)
+        left_out = rules.left_out(fates, pool)
+        return {
+            "form": TakeImportForm.showing(self.row, head, lines),
+            "location": self.row,
+            "head": head,
+            "currency": currency,
+            "rows": list(zip(lines, fates, strict=True)),
+            "sums": [
+                (MEMO_FATES[fate], fate, count, cents)
+                for fate, (count, cents) in rules.sums_by_fate(fates).items()
+            ],
+            "total": sum(line.amount for line in lines),
+            "left_out": [row.marks[0] if row.marks else "no mark" for row in left_out],
+            "crumbs": [
+                *self.get_crumbs(),
+                (self.title, reverse("import_memo")),
+                ("Preview", ""),
+            ],
+        }
 
 
-def _show(
-    request: HttpRequest, location: Location, form: ImportMemoForm
-) -> HttpResponse:
-    """Show what each line would come to. Nothing is written."""
-    head = form.head()
-    lines = list(form.reading.lines)
-    currency = currency_of(location, head["supplier"], head["dated_on"])
-    pool = awaited_of(location, head["supplier"], currency)
-    fates = fates_of(lines, pool, currency)
-    left_out = rules.left_out(fates, pool)
-    context = {
-        "form": TakeImportForm(initial={"signed": _sign(location, head, lines)}),
-        "location": location,
-        "head": head,
-        "currency": currency,
-        "rows": list(zip(lines, fates, strict=True)),
-        "sums": [
-            (MEMO_FATES[fate], fate, count, cents)
-            for fate, (count, cents) in rules.sums_by_fate(fates).items()
-        ],
-        "total": sum(line.amount for line in lines),
-        "left_out": [row.marks[0] if row.marks else "no mark" for row in left_out],
-        "crumbs": [
-            ("Credit memos", reverse("memos")),
-            ("Import a memo", reverse("import_memo")),
-            ("What it comes to", ""),
-        ],
-    }
-    return render(request, "inventory/memos/memo_dry_run.html", context)
+class SaveImport(MemoAtPlace[TakeImportForm]):
+    """Save the memo that was previewed."""
 
+    form_class = TakeImportForm
+    title = "Save the imported memo"
+    back_words = "Choose another file"
 
-def _sign(location: Location, head: dict[str, Any], lines: list[Line]) -> str:
-    supplier: Supplier = head["supplier"]
-    told = {
-        "location": location.pk,
-        "supplier": supplier.pk,
-        "number": head["number"],
-        "dated_on": head["dated_on"].isoformat(),
-        "received_on": head["received_on"].isoformat(),
-        "lines": [
-            [line.position, line.amount, line.mark, line.type_name, line.remark]
-            for line in lines
-        ],
-    }
-    return signing.dumps(told, salt=_SALT, compress=True)
+    def get_back(self) -> str:
+        return reverse("import_memo")
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"location": self.row}
 
-def _take(request: HttpRequest, location: Location, person: User) -> HttpResponse:
-    """Enter the memo that was shown."""
-    try:
-        told = signing.loads(request.POST["signed"], salt=_SALT, max_age=_MOST_AGE)
-    except signing.BadSignature:
-        messages.error(request, DAMAGED)
-        return redirect("import_memo")
-    if told["location"] != location.pk:
-        messages.error(request, DAMAGED)
-        return redirect("import_memo")
-    try:
+    def act(self, form: TakeImportForm) -> Answer:
         memo = enter_memo(
-            location=location,
-            supplier=Supplier.objects.get(pk=told["supplier"]),
-            number=told["number"],
-            dated_on=date.fromisoformat(told["dated_on"]),
-            received_on=date.fromisoformat(told["received_on"]),
-            lines=[Line(*values) for values in told["lines"]],
-            person=person,
-            at=now(),
+            location=self.row, person=self.person, at=now(), **form.cleaned_data
         )
-    except RefusedError as error:
-        messages.error(request, str(error))
-        return redirect("import_memo")
-    messages.success(request, f"{memo} is entered. Nothing is posted yet.")
-    return redirect("memo", memo.pk)
+        return self.entered(memo)

@@ -1,15 +1,13 @@
-"""Credit memos: entered by hand or from a file, matched line by line, posted."""
+"""Credit memos: entered, matched line by line, posted."""
 
-from django.contrib import messages
+from typing import Any, TypeVar
+
 from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import (
-    require_http_methods,
-    require_POST,
-    require_safe,
-)
+from django.views.decorators.http import require_safe
 
 from inventory.access import (
     locations_of,
@@ -18,25 +16,29 @@ from inventory.access import (
     person_of,
     require_somewhere,
 )
-from inventory.actions.core.versions import RefusedError, StaleRowError
+from inventory.actions.core.once import Answer
 from inventory.actions.memos import entering as acts
-from inventory.actions.memos.posting import post_memo as post_it
+from inventory.actions.memos.posting import post_memo
+from inventory.forms.core.base import HouseForm
 from inventory.forms.memos.memos import AddLineForm, EnterMemoForm, MatchLineForm
 from inventory.models import CreditMemo, Location, MemoLine, User
 from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import candidates_for, memo_rows, rows_of, sums_of
 from inventory.queries.memos.memo_sheets import memo_sheet, memos_sheet
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, today_somewhere
-from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
+from inventory.views.core.row_view import ButtonAct, RowView
 from inventory.views.core.sheets import asked_as_file
+
+Form = TypeVar("Form", bound=HouseForm)
 
 LINES_A_PAGE = 100
 
 
 @require_safe
 def memos(request: HttpRequest) -> HttpResponse:
-    """List the memos, those that wait to be posted first."""
+    """List the memos, those not posted first."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
     rows = memo_rows(person)
@@ -67,54 +69,67 @@ def place_of(request: HttpRequest, person: User) -> tuple[Location, list[Locatio
     return places[0], places[1:]
 
 
-@require_http_methods(["GET", "POST"])
-def enter_memo(request: HttpRequest) -> HttpResponse:
-    """Type a memo: its head and its first lines."""
-    person = person_of(request)
-    require_somewhere(person, "post-deposits")
-    location, others = place_of(request, person)
-    today = today_at(location)
-    form = EnterMemoForm(
-        posted(request),
-        location=location,
-        today=today,
-        initial={"supplier": request.GET.get("supplier", ""), "received_on": today},
-    )
+class MemoAtPlace(ActView[Location, Form]):
+    """A page that enters memos for one location."""
 
-    def act() -> HttpResponse:
+    permission = "post-deposits"
+    back_words = "Back to credit memos"
+
+    def get_row(self) -> Location:
+        require_somewhere(self.person, self.permission)
+        location, self.others = place_of(self.request, self.person)
+        return location
+
+    def get_back(self) -> str:
+        return reverse("memos")
+
+    def get_kicker(self) -> str:
+        return self.row.name
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Credit memos", reverse("memos"))]
+
+    def entered(self, memo: CreditMemo) -> Answer:
+        """Return the answer to a memo that is saved."""
+        page = reverse("memo", args=[memo.pk])
+        return self.done(f"{memo} saved. It is not posted yet.", row=memo, page=page)
+
+
+class EnterMemo(MemoAtPlace[EnterMemoForm]):
+    """Enter a memo: its head and its first lines."""
+
+    form_class = EnterMemoForm
+    template_name = "inventory/memos/enter_memo.html"
+    title = "Enter a credit memo"
+
+    def get_initial(self) -> dict[str, Any]:
+        supplier = self.request.GET.get("supplier", "")
+        today = today_at(self.row)
+        return super().get_initial() | {"supplier": supplier, "received_on": today}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        options = {"location": self.row, "today": today_at(self.row)}
+        return super().get_form_kwargs() | options
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(others=self.others, **more)
+
+    def act(self, form: EnterMemoForm) -> Answer:
         memo = acts.enter_memo(
-            location=location,
-            lines=form.lines(),
-            person=person,
+            location=self.row,
+            lines=form.memo_lines(),
+            person=self.person,
             at=now(),
             **form.head(),
         )
-        messages.success(request, f"{memo} is entered. Nothing is posted yet.")
-        return redirect("memo", memo.pk)
-
-    page = ActPage(
-        title="Enter a credit memo",
-        kicker=location.name,
-        back=reverse("memos"),
-        back_words="Back to the memos",
-        template="inventory/memos/enter_memo.html",
-        crumbs=[("Credit memos", reverse("memos")), ("Enter a memo", "")],
-        more={"others": others},
-    )
-    return answer_act(request, form, page, act)
-
-
-def memo_of(person: User, pk: int, act: str) -> CreditMemo:
-    """Return one memo through its gate, with what its pages print joined."""
-    rows = CreditMemo.objects.select_related("location", "supplier", "made_by")
-    return obtain(rows, person, pk, act)
+        return self.entered(memo)
 
 
 @require_safe
 def memo(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a memo: each line with its fate, the sums, and what it left open."""
+    """Show a memo: each line with its result, the totals, and what is open."""
     person = person_of(request)
-    row = memo_of(person, pk, "see-deposits")
+    row = obtain(_memos(), person, pk, "see-deposits")
     lines = rows_of(row)
     file = asked_as_file(
         request,
@@ -137,101 +152,123 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/memos/memo.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def add_memo_line(request: HttpRequest, pk: int) -> HttpResponse:
+class _OneMemo(RowView[CreditMemo]):
+    """The memo of the address, for those who keep the books."""
+
+    permission = "post-deposits"
+
+    def get_queryset(self) -> QuerySet[CreditMemo]:
+        return _memos()
+
+    def get_back(self) -> str:
+        return reverse("memo", args=[self.row.pk])
+
+
+class AddMemoLine(_OneMemo, ActView[CreditMemo, AddLineForm]):
     """Add a line to a memo that is not posted."""
-    person = person_of(request)
-    row = memo_of(person, pk, "post-deposits")
-    form = AddLineForm(posted(request), currency=row.currency)
 
-    def act() -> HttpResponse:
-        made = acts.add_memo_line(memo=row, line=form.line(), person=person, at=now())
-        messages.success(request, f"Line {made.position} is added.")
-        return redirect("memo", row.pk)
+    form_class = AddLineForm
+    title = "Add a line"
+    back_words = "Back to the memo"
 
-    return answer_act(request, form, _page(row, "Add a line"), act)
+    def get_kicker(self) -> str:
+        return f"{self.row} of {self.row.supplier}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Credit memos", reverse("memos")), (str(self.row), self.get_back())]
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.currency}
+
+    def act(self, form: AddLineForm) -> Answer:
+        made = acts.add_memo_line(
+            memo=self.row, line=form.line_at(0), person=self.person, at=now()
+        )
+        return self.done(f"Line {made.position} added.", row=made)
 
 
-@require_http_methods(["GET", "POST"])
-def match_memo_line(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say which crate a line is for, or that it is not ours."""
-    person = person_of(request)
-    line = _line(person, pk)
-    row = line.memo
-    form = MatchLineForm(
-        posted(request),
-        candidates=candidates_for(row),
-        initial={"version": line.version},
-    )
+class PostMemo(_OneMemo, ButtonAct[CreditMemo]):
+    """Post what the memo pays.
 
-    def act() -> HttpResponse:
+    It may take several transactions, so it has no once id: each line has a posting
+    key of its own, and a memo that is posted stays as it is.
+    """
+
+    def act(self) -> Answer:
+        was_posted = self.row.is_posted
+        version = _version_of(self.request)
+        post_memo(memo=self.row, version=version, person=self.person, at=now())
+        if was_posted:
+            return self.done(f"{self.row} was already posted. Nothing was changed.")
+        return self.done(f"{self.row} posted.")
+
+
+class _OneLine(RowView[MemoLine]):
+    """The memo line of the address, for those who keep the books."""
+
+    permission = "post-deposits"
+
+    def get_queryset(self) -> QuerySet[MemoLine]:
+        return MemoLine.objects.select_related("memo__location", "memo__supplier")
+
+    def get_back(self) -> str:
+        return reverse("memo", args=[self.row.memo_id])
+
+
+class MatchMemoLine(_OneLine, ActView[MemoLine, MatchLineForm]):
+    """Choose the crate that a line is for, or mark it as not ours."""
+
+    form_class = MatchLineForm
+    back_words = "Back to the memo"
+
+    def get_title(self) -> str:
+        return f"Match line {self.row.position}"
+
+    def get_kicker(self) -> str:
+        return f"{self.row.memo} of {self.row.memo.supplier}"
+
+    def get_lead(self) -> str:
+        line = self.row
+        parts = (line.mark, line.type_name, line.remark)
+        return f"The memo says: {' '.join(part for part in parts if part)}"
+
+    def get_crumbs(self) -> Crumbs:
+        memo = self.row.memo
+        return [("Credit memos", reverse("memos")), (str(memo), self.get_back())]
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        candidates = candidates_for(self.row.memo)
+        return super().get_form_kwargs() | {"candidates": candidates}
+
+    def act(self, form: MatchLineForm) -> Answer:
         fate = acts.match_memo_line(
-            line=line,
+            line=self.row,
             version=form.cleaned_data["version"],
             deposit=form.cleaned_data["deposit"],
-            person=person,
+            person=self.person,
             at=now(),
         )
-        messages.success(request, f"Line {line.position}: {fate.sentence}")
-        return redirect("memo", row.pk)
-
-    said = " ".join(part for part in (line.mark, line.type_name, line.remark) if part)
-    page = _page(row, f"Match line {line.position}", f"The memo says: {said}", line)
-    return answer_act(request, form, page, act)
+        return self.done(f"Line {self.row.position}: {fate.sentence}")
 
 
-@require_POST
-def drop_memo_line(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a line out that was typed wrong."""
-    person = person_of(request)
-    line = _line(person, pk)
-    version = request.POST.get("version", "")
-    try:
-        acts.drop_memo_line(line=line, version=_whole(version), person=person, at=now())
-    except (RefusedError, StaleRowError) as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"Line {line.position} is taken out.")
-    return redirect("memo", line.memo_id)
+class DropMemoLine(_OneLine, ButtonAct[MemoLine]):
+    """Remove a mistyped line."""
+
+    def act(self) -> Answer:
+        position = self.row.position
+        version = _version_of(self.request)
+        acts.drop_memo_line(
+            line=self.row, version=version, person=self.person, at=now()
+        )
+        return self.done(f"Line {position} removed.")
 
 
-@require_POST
-def post_memo(request: HttpRequest, pk: int) -> HttpResponse:
-    """Post what the memo pays; a second sending changes nothing."""
-    person = person_of(request)
-    row = memo_of(person, pk, "post-deposits")
-    version = request.POST.get("version", "")
-    was_posted = row.is_posted
-    try:
-        post_it(memo=row, version=_whole(version), person=person, at=now())
-    except (RefusedError, StaleRowError) as error:
-        messages.error(request, str(error))
-    else:
-        words = "was posted before; nothing changed" if was_posted else "is posted"
-        messages.success(request, f"{row} {words}.")
-    return redirect("memo", row.pk)
-
-
-def _whole(text: str) -> int:
-    """Return a version as a number; what is none is no version of any row."""
+def _version_of(request: HttpRequest) -> int:
+    """Return the version that the button sent; -1, which no row has, for nonsense."""
+    text = request.POST.get("version", "")
     return int(text) if text.isascii() and text.isdigit() and len(text) <= 9 else -1
 
 
-def _line(person: User, pk: int) -> MemoLine:
-    rows = MemoLine.objects.select_related("memo__location", "memo__supplier")
-    return obtain(rows, person, pk, "post-deposits")
-
-
-def _page(
-    row: CreditMemo, title: str, lead: str = "", line: MemoLine | None = None
-) -> ActPage:
-    back = reverse("memo", args=[row.pk])
-    return ActPage(
-        title=title,
-        kicker=f"{row} of {row.supplier}",
-        lead=lead,
-        row=line or row,
-        back=back,
-        back_words="Back to the memo",
-        crumbs=[("Credit memos", reverse("memos")), (str(row), back), (title, "")],
-    )
+def _memos() -> QuerySet[CreditMemo]:
+    """Return all memos with what their pages show joined."""
+    return CreditMemo.objects.select_related("location", "supplier", "made_by")

@@ -1,17 +1,19 @@
-"""What came short: explained, accepted, disputed with a letter, won or written off."""
+"""Short-paid credits: disputed with a letter, paid, accepted or written off."""
 
-from collections.abc import Callable
+from typing import Any, TypeVar
 
-from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, may, obtain, person_of, require_somewhere
+from inventory.actions.core.once import Answer, posting_key
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.memos import short_credits as acts
 from inventory.evidence.seal.sent_documents import last_sent
+from inventory.forms.core.base import HouseForm
 from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
 from inventory.models import ShortCredit, User
 from inventory.queries.core.history import story_of
@@ -23,17 +25,17 @@ from inventory.rules.core.sent_documents import DISPUTE_LETTER
 from inventory.rules.memos.short_credits import give_up_act
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, today_somewhere
-from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
 
-Act = Callable[..., ShortCredit]
+Form = TypeVar("Form", bound=HouseForm)
 
 
 @require_safe
 def short_credits(request: HttpRequest) -> HttpResponse:
-    """List the differences, those still to be decided unless all are asked for."""
+    """List the short-paid credits: the open ones, or with ``which=all`` every one."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
     which = "all" if request.GET.get("which") == "all" else "live"
@@ -41,7 +43,7 @@ def short_credits(request: HttpRequest) -> HttpResponse:
     file = asked_as_file(
         request,
         lambda: shorts_sheet(rows),
-        stem="credited-short",
+        stem="short-paid-credits",
         today=today_somewhere(person),
     )
     if file:
@@ -50,27 +52,14 @@ def short_credits(request: HttpRequest) -> HttpResponse:
         "page": page_of(request, rows),
         "which": which,
         "may_post": locations_of(person, "post-deposits").exists(),
-        "crumbs": [("Credit memos", reverse("memos")), ("Credited short", "")],
+        "crumbs": [("Credit memos", reverse("memos")), ("Short-paid credits", "")],
     }
     return render(request, "inventory/memos/short_credits.html", context)
 
 
-def short_of(person: User, pk: int, act: str) -> ShortCredit:
-    """Return the difference with all that its pages read, for this act."""
-    rows = ShortCredit.objects.select_related(
-        "location",
-        "supplier",
-        "deposit__crate",
-        "deposit__crate_type",
-        "memo_line__memo",
-        "write_off_asked_by",
-    )
-    return obtain(rows, person, pk, act)
-
-
 @require_safe
 def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one difference: its figures, its proof, and what can be done about it."""
+    """Show one short-paid credit: its figures, its proof, and what can be done."""
     person = person_of(request)
     row = short_of(person, pk, "see-deposits")
     line = line_for(row)
@@ -95,138 +84,163 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
         "may_approve": may(person, row.location_id, "approve-write-off"),
-        "crumbs": [
-            ("Credited short", reverse("short_credits")),
-            (str(row.deposit.crate or row.deposit), ""),
-        ],
+        "crumbs": [*_list_crumbs(), (_what(row), "")],
     }
     return render(request, "inventory/memos/short_credit.html", context)
 
 
-def _decide(
-    request: HttpRequest,
-    row: ShortCredit,
-    words: tuple[str, str, str],
-    run: Act,
-    *,
-    needs_reason: bool = True,
-    waiting: str = "",
-) -> HttpResponse:
-    """Show or take one decision; ``words`` are its title, its button, what is said.
+class _Decision(ActView[ShortCredit, Form]):
+    """A decision on the short-paid credit of the address, with its day."""
 
-    ``waiting`` is said instead where the difference is still undecided afterwards.
-    """
-    title, button, said = words
-    today = today_at(row.location)
-    form = DecideShortForm(
-        posted(request),
-        act=button,
-        today=today,
-        needs_reason=needs_reason,
-        initial={"version": row.version, "decided_on": today},
-    )
+    permission = "post-deposits"
+    back_words = "Back to the short-paid credit"
+    button = ""
 
-    def act() -> HttpResponse:
-        person = person_of(request)
-        decided = run(
-            short=row,
+    def get_queryset(self) -> QuerySet[ShortCredit]:
+        return _shorts()
+
+    def get_back(self) -> str:
+        return reverse("short_credit", args=[self.row.pk])
+
+    def get_kicker(self) -> str:
+        return f"{_what(self.row)}, {self.row.supplier}"
+
+    def get_lead(self) -> str:
+        amount = format_cents(self.row.amount_cents, self.row.currency, code=True)
+        return f"{amount} short: {self.row.get_cause_display().lower()}."
+
+    def get_crumbs(self) -> Crumbs:
+        return [*_list_crumbs(), (_what(self.row), self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"decided_on": today_at(self.row.location)}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        today = today_at(self.row.location)
+        options = {"act": self.button or self.title, "today": today}
+        return super().get_form_kwargs() | options
+
+    def decided(self, form: Form) -> Decided:
+        """Return the decision that a valid form states."""
+        got = form.cleaned_data
+        key = posting_key(form.once_id, self.person)
+        return Decided(got["decided_on"], key, self.person, now(), got["reason"])
+
+
+class AcceptShort(_Decision[DecideShortForm]):
+    """Accept a short-paid credit as a loss."""
+
+    form_class = DecideShortForm
+    title = "Accept the loss"
+
+    def act(self, form: DecideShortForm) -> Answer:
+        acts.accept_short(
+            short=self.row,
             version=form.cleaned_data["version"],
-            decided=_decided(form, person),
+            decided=self.decided(form),
         )
-        is_live = decided.state in decided.life.live
-        messages.success(request, (is_live and waiting) or said)
-        return redirect("short_credit", row.pk)
-
-    return answer_act(request, form, _page(row, title), act)
+        return self.done("Loss accepted.")
 
 
-def _decided(form: DecideShortForm, person: User) -> Decided:
-    got = form.cleaned_data
-    return Decided(got["decided_on"], got["posting_key"], person, now(), got["reason"])
+class DisputeShort(_Decision[DecideShortForm]):
+    """Dispute a short-paid credit with the supplier."""
+
+    form_class = DecideShortForm
+    title = "Dispute this credit"
+    button = "Dispute"
+
+    def act(self, form: DecideShortForm) -> Answer:
+        acts.dispute_short(
+            short=self.row,
+            version=form.cleaned_data["version"],
+            decided=self.decided(form),
+        )
+        return self.done("Credit disputed. Send the letter to the supplier next.")
 
 
-@require_http_methods(["GET", "POST"])
-def accept_short(request: HttpRequest, pk: int) -> HttpResponse:
-    """Accept that the supplier keeps this."""
-    row = short_of(person_of(request), pk, "post-deposits")
-    words = ("Accept this difference", "Accept it", "Accepted. It is a cost now.")
-    return _decide(request, row, words, acts.accept_short)
+class WinShort(_Decision[WinShortForm]):
+    """Record that the supplier paid a short-paid credit, or a part of it."""
 
+    form_class = WinShortForm
+    title = "Record the payment"
 
-@require_http_methods(["GET", "POST"])
-def dispute_short(request: HttpRequest, pk: int) -> HttpResponse:
-    """Dispute this with the supplier."""
-    row = short_of(person_of(request), pk, "post-deposits")
-    words = (
-        "Dispute this difference",
-        "Dispute it",
-        "Disputed. Send the letter with its proof.",
-    )
-    return _decide(request, row, words, acts.dispute_short)
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"amount": self.row.amount_cents}
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.currency}
 
-@require_http_methods(["GET", "POST"])
-def win_short(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record that the supplier paid this after all, or a part of it."""
-    person = person_of(request)
-    row = short_of(person, pk, "post-deposits")
-    today = today_at(row.location)
-    form = WinShortForm(
-        posted(request),
-        act="Record the payment",
-        today=today,
-        currency=row.currency,
-        initial={
-            "version": row.version,
-            "decided_on": today,
-            "amount": row.amount_cents,
-        },
-    )
-
-    def act() -> HttpResponse:
+    def act(self, form: WinShortForm) -> Answer:
         acts.win_short(
-            short=row,
+            short=self.row,
             version=form.cleaned_data["version"],
             cents=form.cleaned_data["amount"],
-            decided=_decided(form, person),
+            decided=self.decided(form),
         )
-        messages.success(request, "Recorded as paid.")
-        return redirect("short_credit", row.pk)
-
-    return answer_act(request, form, _page(row, "It was paid after all"), act)
+        return self.done("Payment recorded.")
 
 
-@require_http_methods(["GET", "POST"])
-def ask_write_off(request: HttpRequest, pk: int) -> HttpResponse:
-    """Write a difference off, or ask a second person where it is above the limit."""
-    row = short_of(person_of(request), pk, "post-deposits")
-    words = ("Write this difference off", "Write it off", "Written off.")
-    waiting = "Asked. It waits for a second person to agree."
-    return _decide(request, row, words, acts.give_up_short, waiting=waiting)
+class AskWriteOff(_Decision[DecideShortForm]):
+    """Write a short-paid credit off, or ask a second person above the limit."""
+
+    form_class = DecideShortForm
+
+    def get_title(self) -> str:
+        asks = self.row.facts_for(self.person.pk).needs_two
+        return "Ask for a write-off" if asks else "Write off this credit"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"act": self.get_title()}
+
+    def act(self, form: DecideShortForm) -> Answer:
+        decided = acts.give_up_short(
+            short=self.row,
+            version=form.cleaned_data["version"],
+            decided=self.decided(form),
+        )
+        if decided.state in decided.life.live:
+            return self.done("Write-off requested. A second person must approve it.")
+        return self.done("Credit written off.")
 
 
-@require_http_methods(["GET", "POST"])
-def approve_write_off(request: HttpRequest, pk: int) -> HttpResponse:
-    """Agree to what another person asked to write off."""
-    row = short_of(person_of(request), pk, "approve-write-off")
-    words = ("Agree to this write-off", "Agree and write it off", "Written off.")
-    return _decide(request, row, words, acts.agree_give_up, needs_reason=False)
+class ApproveWriteOff(_Decision[DecideShortForm]):
+    """Approve what another person asked to write off."""
+
+    permission = "approve-write-off"
+    form_class = DecideShortForm
+    title = "Approve the write-off"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"needs_reason": False}
+
+    def act(self, form: DecideShortForm) -> Answer:
+        acts.agree_give_up(
+            short=self.row,
+            version=form.cleaned_data["version"],
+            decided=self.decided(form),
+        )
+        return self.done("Credit written off.")
 
 
-def _page(row: ShortCredit, title: str) -> ActPage:
-    back = reverse("short_credit", args=[row.pk])
-    amount = format_cents(row.amount_cents, row.currency, code=True)
-    what = str(row.deposit.crate or row.deposit)
-    return ActPage(
-        title=title,
-        kicker=f"{what}, {row.supplier}",
-        lead=f"{amount}: {row.get_cause_display().lower()}.",
-        row=row,
-        back=back,
-        back_words="Back to the difference",
-        crumbs=[
-            ("Credited short", reverse("short_credits")),
-            (what, back),
-            (title, ""),
-        ],
+def short_of(person: User, pk: int, act: str) -> ShortCredit:
+    """Return the short-paid credit with all that its pages read, for this act."""
+    return obtain(_shorts(), person, pk, act)
+
+
+def _shorts() -> QuerySet[ShortCredit]:
+    return ShortCredit.objects.select_related(
+        "location",
+        "supplier",
+        "deposit__crate",
+        "deposit__crate_type",
+        "memo_line__memo",
+        "write_off_asked_by",
     )
+
+
+def _list_crumbs() -> Crumbs:
+    return [("Short-paid credits", reverse("short_credits"))]
+
+
+def _what(row: ShortCredit) -> str:
+    return str(row.deposit.crate or row.deposit)

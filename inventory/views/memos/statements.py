@@ -1,10 +1,13 @@
-"""A supplier's statement held against our books, and the rows that explain it."""
+"""A supplier's statement compared with our books, and what explains a difference."""
 
-from django.contrib import messages
+from datetime import date
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
 from inventory.access import (
     locations_of,
@@ -13,7 +16,8 @@ from inventory.access import (
     require,
     require_somewhere,
 )
-from inventory.actions.memos.statements import state_balance as keep_statement
+from inventory.actions.core.once import Answer
+from inventory.actions.memos.statements import state_balance
 from inventory.forms.memos.short_credits import StateBalanceForm
 from inventory.models import Location, User
 from inventory.queries.deposits.facts import currency_of
@@ -26,8 +30,8 @@ from inventory.queries.memos.statement_reasons import (
     suppliers_on_deposit,
 )
 from inventory.queries.people.partners import one_supplier
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, today_somewhere
-from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.sheets import asked_as_file
 
 MOST_SHOWN = 25
@@ -35,7 +39,7 @@ MOST_SHOWN = 25
 
 @require_safe
 def statements(request: HttpRequest) -> HttpResponse:
-    """List each supplier's last statement, those that disagree first."""
+    """List the last statement of each supplier, those that disagree first."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
     found = compare_all(latest_of(assertions_of(person)))
@@ -57,53 +61,77 @@ def statements(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/memos/statements.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def state_balance(request: HttpRequest, pk: int) -> HttpResponse:
-    """Enter what a supplier's statement says, and see what explains the difference."""
-    person = person_of(request)
-    require_somewhere(person, "see-deposits")
-    supplier = one_supplier(pk)
-    location, others = _place(request, person)
-    if request.method == "POST":
-        require(person, location.pk, "post-deposits")
-    today = today_at(location)
-    currency = currency_of(location, supplier, today)
-    form = StateBalanceForm(posted(request), today=today, currency=currency)
+class StateBalance(ActView[Location, StateBalanceForm]):
+    """Compare a supplier's statement with our books, and enter a new one."""
 
-    def act() -> HttpResponse:
-        keep_statement(
-            location=location,
-            supplier=supplier,
+    permission = "see-deposits"
+    form_class = StateBalanceForm
+    template_name = "inventory/memos/state_balance.html"
+    back_words = "All statements"
+
+    def get_row(self) -> Location:
+        require_somewhere(self.person, self.permission)
+        self.supplier = one_supplier(self.kwargs["pk"])
+        location, self.others = _place(self.request, self.person)
+        if self.request.method == "POST":
+            require(self.person, location.pk, "post-deposits")
+        return location
+
+    def get_back(self) -> str:
+        return reverse("statements")
+
+    def get_title(self) -> str:
+        return f"Statement of {self.supplier}"
+
+    def get_kicker(self) -> str:
+        return self.row.name
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Statements", reverse("statements"))]
+
+    @cached_property
+    def today(self) -> date:
+        """Return today at the location."""
+        return today_at(self.row)
+
+    @cached_property
+    def currency(self) -> str:
+        """Return the currency of the supplier's deposits here."""
+        return currency_of(self.row, self.supplier, self.today)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        options = {"today": self.today, "currency": self.currency}
+        return super().get_form_kwargs() | options
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        rows = [
+            row
+            for row in assertions_of(self.person, self.supplier)
+            if row.location_id == self.row.pk
+        ]
+        return super().get_context_data(
+            supplier=self.supplier,
+            others=self.others,
+            latest=[compare_stated(row) for row in latest_of(rows)],
+            earlier=rows[:MOST_SHOWN],
+            may_post=may(self.person, self.row.pk, "post-deposits"),
+            **more,
+        )
+
+    def act(self, form: StateBalanceForm) -> Answer:
+        row = state_balance(
+            location=self.row,
+            supplier=self.supplier,
             as_of=form.cleaned_data["as_of"],
             stated_cents=form.cleaned_data["stated"],
-            currency=currency,
+            currency=self.currency,
             note=form.cleaned_data["note"],
-            person=person,
+            person=self.person,
             at=now(),
-            today=today,
+            today=self.today,
         )
-        messages.success(request, f"The statement of {supplier} is kept.")
-        return redirect(request.get_full_path())
-
-    rows = [
-        row for row in assertions_of(person, supplier) if row.location_id == location.pk
-    ]
-    page = ActPage(
-        title=f"Statement of {supplier}",
-        kicker=location.name,
-        back=reverse("statements"),
-        back_words="All statements",
-        template="inventory/memos/state_balance.html",
-        crumbs=[("Statements", reverse("statements")), (supplier.name, "")],
-        more={
-            "supplier": supplier,
-            "others": others,
-            "latest": [compare_stated(row) for row in latest_of(rows)],
-            "earlier": rows[:MOST_SHOWN],
-            "may_post": may(person, location.pk, "post-deposits"),
-        },
-    )
-    return answer_act(request, form, page, act)
+        page = self.request.get_full_path()
+        return self.done(f"Statement of {self.supplier} saved.", row=row, page=page)
 
 
 def _place(request: HttpRequest, person: User) -> tuple[Location, list[Location]]:

@@ -1,4 +1,4 @@
-"""Addresses of the drawer memos."""
+"""Addresses of the memo pages."""
 
 from django.urls import path
 
@@ -12,34 +12,46 @@ from inventory.views.memos import (
 
 urlpatterns = [
     path("memos/", memos.memos, name="memos"),
-    path("memos/new/", memos.enter_memo, name="enter_memo"),
+    path("memos/new/", memos.EnterMemo.as_view(), name="enter_memo"),
     path("memos/import/", importing.import_memo, name="import_memo"),
     path("memos/<int:pk>/", memos.memo, name="memo"),
-    path("memos/<int:pk>/lines/new/", memos.add_memo_line, name="add_memo_line"),
-    path("memos/<int:pk>/post/", memos.post_memo, name="post_memo"),
-    path("memo-lines/<int:pk>/match/", memos.match_memo_line, name="match_memo_line"),
-    path("memo-lines/<int:pk>/out/", memos.drop_memo_line, name="drop_memo_line"),
+    path(
+        "memos/<int:pk>/lines/new/", memos.AddMemoLine.as_view(), name="add_memo_line"
+    ),
+    path("memos/<int:pk>/post/", memos.PostMemo.as_view(), name="post_memo"),
+    path(
+        "memo-lines/<int:pk>/match/",
+        memos.MatchMemoLine.as_view(),
+        name="match_memo_line",
+    ),
+    path(
+        "memo-lines/<int:pk>/out/", memos.DropMemoLine.as_view(), name="drop_memo_line"
+    ),
     path("short-credits/", short_credits.short_credits, name="short_credits"),
     path("short-credits/<int:pk>/", short_credits.short_credit, name="short_credit"),
     path(
         "short-credits/<int:pk>/accept/",
-        short_credits.accept_short,
+        short_credits.AcceptShort.as_view(),
         name="accept_short",
     ),
     path(
         "short-credits/<int:pk>/dispute/",
-        short_credits.dispute_short,
+        short_credits.DisputeShort.as_view(),
         name="dispute_short",
     ),
-    path("short-credits/<int:pk>/won/", short_credits.win_short, name="win_short"),
+    path(
+        "short-credits/<int:pk>/won/",
+        short_credits.WinShort.as_view(),
+        name="win_short",
+    ),
     path(
         "short-credits/<int:pk>/write-off/",
-        short_credits.ask_write_off,
+        short_credits.AskWriteOff.as_view(),
         name="ask_write_off",
     ),
     path(
         "short-credits/<int:pk>/write-off/agree/",
-        short_credits.approve_write_off,
+        short_credits.ApproveWriteOff.as_view(),
         name="approve_write_off",
     ),
     path(
@@ -54,6 +66,8 @@ urlpatterns = [
     ),
     path("statements/", statements.statements, name="statements"),
     path(
-        "suppliers/<int:pk>/statement/", statements.state_balance, name="state_balance"
+        "suppliers/<int:pk>/statement/",
+        statements.StateBalance.as_view(),
+        name="state_balance",
     ),
 ]

@@ -23,7 +23,7 @@ def book(db, client):
 
 def reason(**over):
     return {
-        "posting_key": str(uuid.uuid4()),
+        "once": str(uuid.uuid4()),
         "effective_on": "2026-03-20",
         "reason": "It went wrong.",
         **over,
@@ -35,7 +35,7 @@ def test_f77_a_deposit_for_no_crate_or_for_ten_thousand(book, client, count):
     answer = client.post(
         "/deposits/charge/",
         {
-            "posting_key": str(uuid.uuid4()),
+            "once": str(uuid.uuid4()),
             "location": book.location.pk,
             "supplier": book.supplier.pk,
             "invoice_number": "INV 88",

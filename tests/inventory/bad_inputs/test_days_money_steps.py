@@ -20,7 +20,7 @@ from tests.pictures import jpeg
 pytestmark = pytest.mark.database
 
 CHICAGO = ZoneInfo("America/Chicago")
-FORM = "Write the date as 2026-03-31."
+FORM = "Enter the date as 2026-03-31."
 
 NO_DAYS = [
     # number, what is typed, the sentence
@@ -29,7 +29,7 @@ NO_DAYS = [
     ("F66 slashes", "13/04/2026", FORM),
     ("F66 other slashes", "04/13/2026", FORM),
     ("F66 words", "tomorrow", FORM),
-    ("F67", "9999-12-31", "Enter a date up to"),
+    ("F67", "9999-12-31", "a day up to"),
     ("F67 years back", "1999-12-31", "Check the year"),
     ("F68 week", "2026-W01-1", FORM),
     ("F68 plain", "20260101", FORM),
@@ -53,8 +53,8 @@ def test_what_is_no_day_we_take_gets_the_form_we_take(house, number, typed, word
 NO_MOMENTS = [
     ("F66", "2026-02-30 10:00", "There is no day"),
     ("F66 hour", "2026-03-10 24:00", "from 00:00 to 23:59"),
-    ("F67", "9999-12-31 10:00", "still to come"),
-    ("F68", "20260310T1000", "Write date and time as"),
+    ("F67", "9999-12-31 10:00", "in the future"),
+    ("F68", "20260310T1000", "Enter date and time as"),
 ]
 
 
@@ -75,7 +75,7 @@ def test_f69_a_truck_of_tomorrow_and_a_bill_younger_than_its_truck(house):
         arrived_at=f"{tomorrow:%Y-%m-%d %H:%M}",
     )
     assert answer.status_code == 422
-    assert "still to come" in answer.content.decode()
+    assert "in the future" in answer.content.decode()
     assert Delivery.objects.count() == 1
 
     shipment = making.make_shipment(location=house.who.riverside)

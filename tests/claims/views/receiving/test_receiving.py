@@ -366,7 +366,7 @@ class TestBadInput(Receiving):
             {"carrier": self.carrier.pk, "arrived_at": f"{later:%Y-%m-%d %H:%M}"},
         )
 
-        self.assertContains(answer, "still to come", status_code=422)
+        self.assertContains(answer, "in the future", status_code=422)
 
     def test_bearing_more_than_the_charge_is_refused(self):
         url = self.url("edit_shipment", self.shipment)

@@ -7,6 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from inventory.forms.core.day_fields import DayField, MomentField
+from inventory.forms.core.measure_fields import PercentField
 from inventory.forms.core.number_fields import CountField, MassField, MoneyField
 from inventory.forms.core.text_fields import LineField, ProField, TextField
 
@@ -38,18 +39,18 @@ def test_a_day_is_read(text):
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("tomorrow", "Write the date as 2026-03-31."),
-        ("31.03.2026", "Write the date as 2026-03-31."),
-        (wide("2026-03-31"), "Write the date as 2026-03-31."),
-        ("2026-3-1", "Write the date as 2026-03-31."),
-        ("20260331", "Write the date as 2026-03-31."),
-        ("2026-W14-2", "Write the date as 2026-03-31."),
-        ("9" * 5000, "Write the date as 2026-03-31."),
-        ("2026-03-31\0", "Write the date as 2026-03-31."),
+        ("tomorrow", "Enter the date as 2026-03-31."),
+        ("31.03.2026", "Enter the date as 2026-03-31."),
+        (wide("2026-03-31"), "Enter the date as 2026-03-31."),
+        ("2026-3-1", "Enter the date as 2026-03-31."),
+        ("20260331", "Enter the date as 2026-03-31."),
+        ("2026-W14-2", "Enter the date as 2026-03-31."),
+        ("9" * 5000, "Enter the date as 2026-03-31."),
+        ("2026-03-31\0", "Enter the date as 2026-03-31."),
         ("2026-02-30", "There is no day 2026-02-30"),
         ("0000-01-01", "There is no day"),
-        ("2026-04-01", "still to come"),
-        ("9999-12-31", "still to come"),
+        ("2026-04-01", "in the future"),
+        ("9999-12-31", "in the future"),
         ("1999-01-01", "Check the year"),
     ],
 )
@@ -79,11 +80,11 @@ def test_a_moment_is_read_as_the_docks_own_clock():
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("2026-03-31 12:01", "still to come"),
+        ("2026-03-31 12:01", "in the future"),
         ("2026-03-31 24:00", "from 00:00 to 23:59"),
         ("2026-02-30 10:00", "There is no day"),
-        ("2026-03-31", "Write date and time"),
-        ("now", "Write date and time"),
+        ("2026-03-31", "Enter date and time"),
+        ("now", "Enter date and time"),
         ("1999-03-31 10:00", "Check the year"),
     ],
 )
@@ -191,4 +192,35 @@ def test_a_pro_that_is_nothing_but_the_word_is_not_made_empty(text):
     if text:
         assert ProField().clean(text) == text
     else:
-        assert "Write the PRO number" in refused(ProField(), text)
+        assert "Enter the PRO number" in refused(ProField(), text)
+
+
+@pytest.mark.parametrize(
+    ("field", "sentence"),
+    [
+        (CountField, "Enter a number."),
+        (DayField, "Enter a date."),
+        (MassField, "Enter a weight."),
+        (MomentField, "Enter a date and time."),
+        (MoneyField, "Enter an amount, such as 185.00."),
+        (PercentField, "Enter a percentage."),
+        (TextField, "Fill this in."),
+    ],
+)
+def test_an_empty_field_says_what_to_do(field, sentence):
+    own = "Enter what the invoice says."
+
+    assert field(label="Empty").clean("") in {None, ""}
+    assert refused(field(label="Empty", required=True), "") == sentence
+    assert refused(field(label="Empty", missing=own), "") == own
+
+
+def test_what_is_typed_is_asked_for_in_the_fitting_keys():
+    keys = {
+        kind: kind(label="Typed").widget.attrs.get("inputmode")
+        for kind in (CountField, DayField, MoneyField)
+    }
+
+    assert keys == {CountField: "numeric", DayField: None, MoneyField: "decimal"}
+    stepper = CountField(label="Crates", least=2, has_stepper=True).widget.attrs
+    assert stepper["data-stepper-min"] == "2"

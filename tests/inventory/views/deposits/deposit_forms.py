@@ -19,7 +19,7 @@ class LedgerCase(TestCase):
 
     def line(self, **over):
         values = {
-            "posting_key": str(uuid.uuid4()),
+            "once": str(uuid.uuid4()),
             "location": self.book.location.pk,
             "supplier": self.book.supplier.pk,
             "invoice_number": "inv 88",
@@ -37,7 +37,7 @@ class LedgerCase(TestCase):
 
     def reason(self, **over):
         values = {
-            "posting_key": str(uuid.uuid4()),
+            "once": str(uuid.uuid4()),
             "effective_on": "2026-03-20",
             "reason": "The supplier took it off.",
         }

@@ -23,7 +23,7 @@ class TestOneDeposit(LedgerCase):
         answer = self.client.get(reverse("deposit", args=[deposit.pk]))
 
         self.assertContains(answer, "Deposits receivable")
-        self.assertContains(answer, "would be credited")
+        self.assertContains(answer, "How the credit is calculated")
         self.assertContains(answer, "Deposit of USD 120.00 charged")
 
     def test_it_takes_as_many_queries_with_many_postings(self):
@@ -178,4 +178,6 @@ class TestEntries(LedgerCase):
 
         answer = self.client.post(url, self.reason(effective_on="2026-03-09"))
 
-        self.assertContains(answer, "reversed before that", status_code=422)
+        self.assertContains(
+            answer, "cannot be reversed before that day", status_code=422
+        )
