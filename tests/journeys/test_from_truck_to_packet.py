@@ -73,7 +73,7 @@ class FromTruckToPacketTests(TestCase):
         assert len(crates) == 4
         rosa.read("tailgate", truck.pk)
 
-        # Crate 2 has a hole in its right side; the other three are clear.
+        # Crate 2 has a hole in its right side; the other three have no visible damage.
         rosa.fill(
             "look",
             crates[1].pk,
@@ -92,7 +92,7 @@ class FromTruckToPacketTests(TestCase):
             "exception",
         ]
 
-        # The words for the receipt name the crate, and the driver signs below them.
+        # The exceptions name the crate, and the driver signs below them.
         words = rosa.read("receipt_words", truck.pk)
         assert "punctured" in words.lower()
         rosa.fill(
