@@ -13,8 +13,9 @@ from django.db.models import Model
 from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
+from claims.forms.bench.inspections import InspectForm
 from claims.forms.claim.steps import NoticeForm
-from claims.models import Finding, Notice
+from claims.models import Finding, Inspection, Notice
 from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.trucks import BillForm, LogDeliveryForm
 from inventory.models import Delivery, Handover
@@ -72,6 +73,11 @@ def finding(who):
     return f"{address}?unit={unit.pk}&stage=uncrating"
 
 
+def inspection(who):
+    unit = opened_machine(who)
+    return reverse("inspect_unit", args=[unit.pk, "uncrating"])
+
+
 def notice(who):
     shipment = opened_machine(who).shipment
     return reverse("write_notice", args=[shipment.pk, "concealed"])
@@ -120,6 +126,16 @@ CREATING = [
         other=("facts", "Cracked at the right hinge."),
         needed="severity",
         counts=Finding,
+    ),
+    Creating(
+        name="an inspection",
+        form=InspectForm,
+        sender="tomas",
+        prepare=inspection,
+        data={"crate_condition": "sound", "note": "Rub marks on the hood."},
+        other=("note", "Rub marks on both fenders."),
+        needed="crate_condition",
+        counts=Inspection,
     ),
     Creating(
         name="a notice",

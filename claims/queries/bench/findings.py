@@ -63,9 +63,9 @@ def findings_joined() -> QuerySet[Finding]:
         Prefetch("parts", FindingPart.objects.order_by("pk")),
         Prefetch(
             "photos",
-            Evidence.objects.select_related("original", "recorded_by").order_by(
-                "received_at", "pk"
-            ),
+            Evidence.objects.select_related(
+                "original", "recorded_by", "crate", "location"
+            ).order_by("received_at", "pk"),
         ),
     )
 
