@@ -136,7 +136,7 @@ class ReleaseHold(ReleaseAct[Hold, ReleaseHoldForm]):
         return f"PRO {self.row.unit.shipment.pro_number}"
 
     def get_lead(self) -> str:
-        return f"{self.row.reason} {STOPPED} before the hold is released."
+        return f"{self.row.reason} {STOPPED} while it is on hold."
 
     def get_back(self) -> str:
         return reverse("unit", args=[self.row.unit_id])

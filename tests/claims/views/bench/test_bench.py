@@ -9,6 +9,7 @@ from django.db import connection
 from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils.html import escape
 
 from claims.models import Finding, FindingPhoto, Inspection
 from inventory.models import Evidence, Hold
@@ -297,6 +298,10 @@ class RecordFindingTests(BenchPages):
         self.post(photos_kept=[str(kept.pk)])
         assert FindingPhoto.objects.get().evidence == kept
 
+    def test_more_parts_are_behind_a_line_to_open(self):
+        page = self.as_("tomas").get(self.address()).content.decode()
+        assert '<details class="more"><summary>More parts' in page
+
     def test_the_form_repeats_what_was_typed(self):
         answer = self.post(severity="", facts="Cracked at the hinge.")
         page = answer.content.decode()
@@ -425,8 +430,9 @@ class FindingPageTests(OneFinding):
             assert address not in self.page("tomas")
 
     def test_a_hold_is_said(self):
-        making.make_hold(self.unit)
-        assert "Do not repair, run, move off site" in self.page("tomas")
+        hold = making.make_hold(self.unit)
+        said = f"{self.unit}: {hold.reason} Do not repair, run, move off site"
+        assert escape(said) in self.page("tomas")
 
     def test_a_claimed_finding_names_its_claim(self):
         claim = making.make_claim(self.shipment)
@@ -489,7 +495,9 @@ class EditFindingTests(OneFinding):
         for number in range(6):
             self.finding.parts.create(description=f"Bolt {number}", quantity=1)
         address = self.url("edit_finding", self.finding.pk)
-        form = self.as_("tomas").get(address).context["form"]
+        page = self.as_("tomas").get(address)
+        assert '<details class="more" open><summary>More parts' in page.content.decode()
+        form = page.context["form"]
         typed = {
             name: form[name].value() or ""
             for name in form.fields
