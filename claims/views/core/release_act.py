@@ -37,7 +37,13 @@ class ReleaseAct(ActView[Row, Form]):
             kind__in=[*self.kinds.values(), UNFILED],
             **about.as_fields(),
         ).select_related(
-            "original", "delivery", "shipment", "crate_return", "crate", "unit"
+            "original",
+            "location",
+            "delivery",
+            "shipment",
+            "crate_return",
+            "crate",
+            "unit",
         )
 
     def proof(self, form: Form) -> list[Evidence]:
