@@ -13,6 +13,7 @@ from django.db.models import Model
 from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
+from claims.forms.bench.inspections import InspectForm
 from claims.forms.claim.making import MakeClaimForm, SupplementForm
 from claims.forms.claim.steps import (
     NoticeForm,
@@ -129,6 +130,11 @@ def finding(who):
     unit = opened_machine(who)
     address = reverse("record_finding", args=[unit.shipment_id])
     return f"{address}?unit={unit.pk}&stage=uncrating"
+
+
+def inspection(who):
+    unit = opened_machine(who)
+    return reverse("inspect_unit", args=[unit.pk, "uncrating"])
 
 
 def notice(who):
@@ -252,6 +258,16 @@ CREATING = [
         other=("facts", "Cracked at the right hinge."),
         needed="severity",
         counts=Finding,
+    ),
+    Creating(
+        name="an inspection",
+        form=InspectForm,
+        sender="tomas",
+        prepare=inspection,
+        data={"crate_condition": "sound", "note": "Rub marks on the hood."},
+        other=("note", "Rub marks on both fenders."),
+        needed="crate_condition",
+        counts=Inspection,
     ),
     Creating(
         name="a notice",

@@ -11,7 +11,9 @@ from claims.actions.claim.steps import send_claim
 from claims.actions.claim.supplements import send_supplement
 from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
+from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
 from claims.forms.claim.steps import ReceiptForm
+from claims.forms.crates.packaging import ReleasePackagingForm
 from claims.forms.receiving.tailgate import ImageForm, LookForm, SignForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
@@ -30,7 +32,8 @@ class PhotoForm:
 
     ``prepare`` makes what the form needs and returns its address and what a good
     sending says. ``field`` takes the photos. ``typed`` is a field whose words must
-    stay, and ``wrong`` a field and a value that the form refuses.
+    stay, empty where the form has photos only, and ``wrong`` a field and a value that
+    the form refuses.
     """
 
     name: str
@@ -58,6 +61,29 @@ def new_finding(who):
 def old_finding(who):
     row = set_stage(who).finding
     return reverse("edit_finding", args=[row.pk]), FINDING | {"version": row.version}
+
+
+def closed_crate(who):
+    shipment = making.make_shipment(location=who.riverside)
+    truck = making.make_signed_delivery(location=who.riverside)
+    crate = making.make_crate(shipment, delivery=truck, look="clear")
+    return reverse("open_crate", args=[crate.pk]), {}
+
+
+RELEASE = {"how": "inspected", "reason": "Their inspector was here on 11 March."}
+
+
+def setup_hold(who):
+    unit = making.make_unit(making.make_shipment(location=who.riverside))
+    return reverse("release_hold", args=[making.make_hold(unit).pk]), RELEASE
+
+
+def packaging_hold(who):
+    shipment = making.make_shipment(location=who.riverside)
+    hold = making.make_packaging_hold(making.make_reusable(shipment))
+    making.make_evidence(shipment=shipment, kind="inspection-report")
+    address = reverse("release_packaging", args=[hold.pk])
+    return address, RELEASE | {"version": hold.version}
 
 
 def check(who):
@@ -187,6 +213,33 @@ PHOTO_FORMS = [
         field="photos",
         typed="facts",
         wrong=("severity", ""),
+    ),
+    PhotoForm(
+        name="a crate opened",
+        form=OpenCrateForm,
+        sender="tomas",
+        prepare=closed_crate,
+        field="photos",
+        typed="",
+        wrong=("photos_kept", "no photo"),
+    ),
+    PhotoForm(
+        name="a setup hold released",
+        form=ReleaseHoldForm,
+        sender="mina",
+        prepare=setup_hold,
+        field="photos",
+        typed="reason",
+        wrong=("reason", ""),
+    ),
+    PhotoForm(
+        name="a packaging hold released",
+        form=ReleasePackagingForm,
+        sender="mina",
+        prepare=packaging_hold,
+        field="photos",
+        typed="reason",
+        wrong=("reason", ""),
     ),
     PhotoForm(
         name="a crate check",

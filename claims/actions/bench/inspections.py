@@ -12,6 +12,7 @@ from claims.rules.bench.holds import may_set_up
 from claims.rules.core.vocabulary import STAGES
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
+from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Delivery, Hold, Shipment, Unit, User
 from inventory.rules.reckoning.moments import dock_day
 
@@ -38,6 +39,17 @@ class Subject:
     def box(self) -> Crate | None:
         """Return the crate concerned, that of the machine included."""
         return self.crate or (self.unit.crate if self.unit else None)
+
+    @property
+    def about(self) -> About:
+        """Return the rows that a photo of this subject belongs to."""
+        box = self.box
+        return About(
+            delivery=box.delivery if box else None,
+            shipment=self.shipment,
+            crate=box,
+            unit=self.unit,
+        )
 
 
 def record_inspection(

@@ -1,10 +1,10 @@
-"""Forms by which the manager prices, answers and routes a finding."""
+"""Forms for the manager's decisions on a finding: price, answer, recover from."""
 
 from collections.abc import Sequence
 from typing import Any
 
 from claims.actions.bench.decisions import Prices
-from claims.forms.bench.inspections import call_not_optional
+from claims.forms.bench.fields import call_not_optional
 from claims.models import FindingPart
 from claims.rules.bench.causes import HANDLING_ANSWERS
 from claims.rules.bench.safety_parts import SAFETY_BASES
@@ -33,33 +33,31 @@ class PriceForm(StaleForm):
         for part in self.parts:
             number = f" ({part.part_number})" if part.part_number else ""
             self.fields[f"price_{part.pk}"] = MoneyField(
-                label=f"{part.quantity} x {part.description}{number}: price of one",
+                label=f"{part.quantity} x {part.description}{number}: unit price",
                 currency=currency,
             )
         if is_safety_part:
             self.fields["safety_basis"] = PickField(
-                label="How this safety part is put right",
+                label="How is this safety part repaired?",
                 words=SAFETY_BASES,
-                missing="Choose: replaced, or repaired as the maker instructs.",
+                missing="Choose one.",
                 as_rows=True,
             )
             self.fields["safety_reference"] = LineField(
-                label="The maker's instruction: date and number", most=200
+                label="Maker's instruction, date and number", most=200
             )
             call_not_optional(self, "safety_reference")
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the maker's instruction where the repair stands on it."""
+        """Ask for the maker's instruction where the repair follows it."""
         cleaned = super().clean() or {}
         instructed = cleaned.get("safety_basis") == "instruction"
         if instructed and not cleaned.get("safety_reference"):
-            self.add_error(
-                "safety_reference", "Name the maker's instruction: its date and number."
-            )
+            self.add_error("safety_reference", "Enter its date and number.")
         return cleaned
 
     def prices(self) -> Prices:
-        """Return the prices that were typed; an empty line is no price yet."""
+        """Return the prices as entered; an empty line is no price yet."""
         cleaned = self.cleaned_data
         return Prices(
             parts={part.pk: cleaned[f"price_{part.pk}"] for part in self.parts},
@@ -69,28 +67,28 @@ class PriceForm(StaleForm):
 
 
 class HandlingForm(StaleForm):
-    """Answer "handling here"."""
+    """Answer "our handling"."""
 
     act = "Save the answer"
 
     answer = PickField(
         label="Your answer",
         words=HANDLING_ANSWERS,
-        missing="Choose one of the two answers.",
+        missing="Choose one.",
         as_rows=True,
     )
-    reason = TextField(label="Why", most=1000, missing="Write the reason.")
+    reason = TextField(label="Reason", most=1000, missing="Enter the reason.")
 
 
 class RouteForm(StaleForm):
-    """Send a finding another way."""
+    """Recover a finding from somebody else than the rules say."""
 
-    act = "Save the route"
+    act = "Save"
 
     route = PickField(
-        label="Who is asked to pay",
+        label="Recover from",
         words=ROUTES,
-        missing="Choose where it goes.",
+        missing="Choose one.",
         as_rows=True,
     )
-    reason = TextField(label="Why", most=1000, missing="Write the reason.")
+    reason = TextField(label="Reason", most=1000, missing="Enter the reason.")

@@ -1,4 +1,4 @@
-"""Fields of the bench: hours of work, and a measure read off a gauge."""
+"""Fields of the bench: hours of labor, and a gauge reading."""
 
 import re
 from decimal import Decimal
@@ -14,7 +14,7 @@ _READING = re.compile(r"-?\d{1,6}(\.\d{1,3})?", re.ASCII)
 
 
 class HoursField(forms.Field):
-    """Hours of work typed as 1.5 or 1:30; gives whole minutes, 0 for an empty line."""
+    """Hours of labor typed as 1.5 or 1:30; gives whole minutes, 0 for an empty line."""
 
     def __init__(self, *, label: str, **kwargs: Any) -> None:
         attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
@@ -22,30 +22,30 @@ class HoursField(forms.Field):
         super().__init__(label=label, required=False, **kwargs)
 
     def prepare_value(self, value: Any) -> Any:
-        """Show whole minutes as hours and minutes; nothing for no work."""
+        """Show whole minutes as hours and minutes; nothing for no labor."""
         if isinstance(value, int):
             return f"{value // 60}:{value % 60:02d}" if value else ""
         return value
 
     def to_python(self, value: Any) -> int:
-        """Return the minutes; a half minute goes up."""
+        """Return the minutes; half a minute is rounded up."""
         text = str("" if value is None else value).strip()
         if not text:
             return 0
         found = _HOURS.fullmatch(text)
         if not found:
-            raise ValidationError("Write the hours as 1.5 or as 1:30.")
+            raise ValidationError("Enter hours, such as 1.5 or 1:30.")
         if found[3]:
             minutes = int(found[3]) * 60 + int(found[4])
         else:
             minutes = int(Decimal(text) * 60 + Decimal("0.5"))
         if minutes > MOST_HOURS * 60:
-            raise ValidationError(f"Write at most {MOST_HOURS} hours.")
+            raise ValidationError(f"Enter at most {MOST_HOURS} hours.")
         return minutes
 
 
 class ReadingField(forms.Field):
-    """A measure as it was read, such as 12.6; gives the text of a plain number."""
+    """A reading, such as 12.6; gives the text of a plain number."""
 
     def __init__(self, *, label: str, **kwargs: Any) -> None:
         attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
@@ -56,5 +56,12 @@ class ReadingField(forms.Field):
         """Return the reading, or an empty text."""
         text = str("" if value is None else value).strip()
         if text and not _READING.fullmatch(text):
-            raise ValidationError("Write what the gauge shows in digits, such as 12.6.")
+            raise ValidationError("Enter the reading in digits, such as 12.6.")
         return text
+
+
+def call_not_optional(form: forms.Form, *names: str) -> None:
+    """Mark fields that another answer asks for, so that they do not say "optional"."""
+    for name in names:
+        field: Any = form.fields[name]
+        field.is_conditional = True

@@ -1,16 +1,13 @@
-"""Forms that tell one thing wrong, and change what was told."""
+"""Forms that record a finding and change it."""
 
 from typing import Any
 
-from crispy_forms.layout import HTML, Field, Fieldset, Row
+from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
 
 from claims.actions.bench.words import FindingWords, PartNeeded
-from claims.forms.bench.fields import HoursField
-from claims.forms.bench.inspections import (
-    CRATE_CONDITIONS,
-    call_not_optional,
-)
+from claims.forms.bench.fields import HoursField, call_not_optional
+from claims.forms.bench.inspections import CRATE_CONDITIONS
 from claims.models import Finding
 from claims.rules.core import vocabulary as words
 from inventory.forms.core.base import HouseForm, StaleForm
@@ -22,75 +19,75 @@ from inventory.forms.core.text_fields import LineField, TextField
 PART_ROWS = 4
 
 _IF_ASKED = ("pieces", "could_be_seen", "seen_reason")
-"""Fields that another answer calls for: they are not called optional."""
+"""Fields that another answer asks for: they do not say "optional"."""
 
 SEEN = {"yes": "Yes", "no": "No"}
 
 
 class FindingForm(HouseForm):
-    """Tell one thing wrong: what was seen, and apart from it what you think."""
+    """Record a finding: facts first, the opinion separate."""
 
     creates = True
     act = "Record the finding"
 
     part = LineField(label="Part", most=80, help_text="Such as: deck shell, left rim.")
     faces = forms.MultipleChoiceField(
-        label="Where on the crate",
+        label="Side",
         choices=list(words.FACES.items()),
         widget=forms.CheckboxSelectMultiple,
         required=False,
-        help_text="Tap every side that shows it. Side 1 carries the label.",
-        error_messages={"invalid_choice": "Tap one of the sides drawn."},
+        help_text="Tap every side with damage. Side 1 has the label.",
+        error_messages={"invalid_choice": "Tap a side of the drawing."},
     )
     damage_kind = PickField(
-        label="What is wrong",
+        label="Damage",
         words=words.DAMAGE_KINDS,
-        missing="Choose what is wrong, such as cracked.",
-        empty="Choose what you see",
+        missing="Choose one, such as cracked.",
+        empty="Choose one",
     )
     severity = PickField(
-        label="How bad",
+        label="Severity",
         words=words.SEVERITIES,
-        missing="Choose slight, moderate or severe.",
+        missing="Choose minor, moderate or severe.",
         as_rows=True,
     )
-    pieces = CountField(label="How many pieces", help_text="For short, over, missing.")
+    pieces = CountField(
+        label="Pieces", help_text="Only for short, over or part missing."
+    )
     facts = TextField(
-        label="What you see",
+        label="Facts",
         most=2000,
-        missing="Write what you see: where, how long, how deep.",
-        help_text="Facts only: measures, marks, colours, smells. No guess at the cause.",
+        missing="Enter what you see: where, how long, how deep.",
+        help_text="Only what you see: measurements, marks, colors, smells. No cause.",
     )
     could_be_seen = PickField(
-        label="Could it have been seen at delivery?",
+        label="Could it be seen at delivery?",
         words=SEEN,
-        empty="As worked out from the crate and the stage",
+        empty="By the crate condition and the stage",
     )
-    seen_reason = LineField(label="If you say otherwise: why", most=300)
+    seen_reason = LineField(label="Reason for your own answer", most=300)
     cause = PickField(
-        label="Most likely cause",
+        label="Likely cause",
         words=words.CAUSES,
-        missing="Choose the likeliest cause, or: cannot say.",
+        missing="Choose one. Choose Not known where the facts do not show it.",
         as_rows=True,
     )
     opinion = TextField(
-        label="Why you think so",
+        label="Why do you think so?",
         most=2000,
-        help_text="Your opinion. It stands apart from the facts.",
+        help_text="Your opinion, separate from the facts.",
     )
     is_safety_part = forms.BooleanField(
-        label="This is a safety part",
+        label="Safety part",
         required=False,
-        help_text="Roll bar, fuel tank, brake, steering, blade spindle, battery pack.",
+        help_text="ROPS, seat belt, fuel tank, brake, steering, blade spindle, battery pack.",
     )
-    repair_minutes = HoursField(
-        label="Hours to put it right", help_text="Such as 1.5 or 1:30."
-    )
+    repair_minutes = HoursField(label="Labor, hours", help_text="Such as 1.5 or 1:30.")
     photos = PhotosField(
         label="Photos",
         offers_earlier=True,
-        help_text="One from a step away, one close, one with a ruler beside it. Tick "
-        "those saved before that show it too.",
+        help_text="One from a step away, one close-up, one with a ruler. Check the "
+        "saved photos that show it too.",
     )
 
     def __init__(
@@ -107,11 +104,11 @@ class FindingForm(HouseForm):
         self.has_crate = has_crate
         if asks_condition:
             self.fields["crate_condition"] = PickField(
-                label="The crate",
+                label="Crate condition",
                 words=CRATE_CONDITIONS,
-                missing="Say how the crate was.",
+                missing="Choose one.",
                 as_rows=True,
-                help_text="As it stood before it was opened.",
+                help_text="Before it was opened.",
             )
         if not has_crate:
             del self.fields["faces"]
@@ -124,10 +121,10 @@ class FindingForm(HouseForm):
         self.fields[f"part_{row}_number"] = LineField(
             label="Part number", most=40, is_identifier=True
         )
-        self.fields[f"part_{row}_count"] = CountField(
-            label="How many", least=1, most=999
-        )
+        self.fields[f"part_{row}_count"] = CountField(label="Qty", least=1, most=999)
         call_not_optional(self, f"part_{row}_number", f"part_{row}_count")
+        if row == 1:
+            self.fields["part_1_name"].help_text = "The manager enters the prices."
 
     def rows(self) -> list[Any]:
         """Return facts first, then the opinion, the repair and the photos."""
@@ -138,7 +135,7 @@ class FindingForm(HouseForm):
             *hidden,
             *crate,
             Fieldset(
-                "What you see",
+                "Facts",
                 Field("part"),
                 *(faces if self.has_crate else []),
                 Row("damage_kind", "pieces"),
@@ -146,13 +143,12 @@ class FindingForm(HouseForm):
                 Field("facts"),
             ),
             Fieldset("Photos", Field("photos", data_previews="pictures")),
-            Fieldset("What you think", Field("cause"), Field("opinion")),
+            Fieldset("Opinion", Field("cause"), Field("opinion")),
             Fieldset("At delivery", Field("could_be_seen"), Field("seen_reason")),
             Fieldset(
-                "Putting it right",
+                "Repair estimate",
                 Field("is_safety_part"),
                 Field("repair_minutes"),
-                HTML("<p class='hint'>Parts it needs. The manager prices them.</p>"),
                 *self._part_rows(),
             ),
         ]
@@ -165,9 +161,15 @@ class FindingForm(HouseForm):
         ]
         filled = any(self[f"part_{row}_name"].value() for row in self.part_numbers[1:])
         wrong = any(name.startswith("part_") for name in self.errors)
-        is_open = " open" if filled or wrong else ""
-        opening = f"<details class='more'{is_open}><summary>More parts</summary>"
-        return [rows[0], HTML(opening), *rows[1:], HTML("</details>")]
+        return [
+            rows[0],
+            Fieldset(
+                "More parts",
+                *rows[1:],
+                template="claims/bench/_more_parts.html",
+                open=bool(filled or wrong),
+            ),
+        ]
 
     def clean(self) -> dict[str, Any]:
         """Ask for the name of a part that has a number or a count."""
@@ -176,14 +178,14 @@ class FindingForm(HouseForm):
             name = f"part_{row}_name"
             rest = cleaned.get(f"part_{row}_number") or cleaned.get(f"part_{row}_count")
             if rest and not cleaned.get(name) and name not in self.errors:
-                self.add_error(name, "Name the part, or leave its whole line empty.")
+                self.add_error(name, "Enter the part, or leave the whole line empty.")
         answer = cleaned.get("could_be_seen")
         if cleaned.get("seen_reason") and not answer:
-            self.add_error("could_be_seen", "Choose yes or no; you gave a reason.")
+            self.add_error("could_be_seen", "Choose yes or no for the reason you gave.")
         return cleaned
 
-    def told(self) -> FindingWords:
-        """Return what was told."""
+    def finding_words(self) -> FindingWords:
+        """Return the finding as entered."""
         cleaned = self.cleaned_data
         order = list(words.FACES)
         return FindingWords(
@@ -216,14 +218,14 @@ class FindingForm(HouseForm):
 
 
 class EditFindingForm(FindingForm, StaleForm):
-    """Change what was told of a finding, and add photos to it."""
+    """Change a finding, and add photos to it."""
 
     creates = False
-    act = "Save the changes"
+    act = "Save"
 
 
 def initial_of(finding: Finding) -> dict[str, Any]:
-    """Return what the edit form shows of a finding as it stands; parts loaded."""
+    """Return what the edit form shows of a finding; its parts are loaded."""
     names = ["version", "part", "damage_kind", "severity", "pieces", "facts", "cause"]
     more = ["opinion", "is_safety_part", "repair_minutes"]
     initial: dict[str, Any] = {n: getattr(finding, n) for n in [*names, *more]}

@@ -64,7 +64,7 @@ def findings_joined() -> QuerySet[Finding]:
         Prefetch(
             "photos",
             Evidence.objects.select_related(
-                "original", "recorded_by", "location"
+                "original", "recorded_by", "crate", "location"
             ).order_by("received_at", "pk"),
         ),
     )

@@ -46,10 +46,11 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
         .select_related("original", "recorded_by", "crate", "location")
         .order_by("received_at", "pk")
     )
-    return [_shown(row) for row in rows]
+    return [photo_card(row) for row in rows]
 
 
-def _shown(row: Evidence) -> dict[str, object]:
+def photo_card(row: Evidence) -> dict[str, object]:
+    """Return one photo or document as the photo grid shows it."""
     what = row.caption or row.get_kind_display()
     return {
         "pk": row.pk,

@@ -1,156 +1,148 @@
-"""The manager's decisions about a finding, each on its own page."""
+"""The manager's decisions on a finding, each on its own page."""
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from typing import Any, TypeVar
+
+from django.db.models import QuerySet
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils.functional import cached_property
 
 from claims.actions.bench import decisions as acts
 from claims.forms.bench.decisions import HandlingForm, PriceForm, RouteForm
 from claims.models import Finding
-from claims.queries.bench.findings import finding_page, findings_joined
+from claims.queries.bench.findings import FindingPage, finding_page, findings_joined
 from claims.rules.bench.causes import cause_of
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES
-from claims.views.bench.photos import posted
-from inventory.access import obtain, person_of
+from inventory.actions.core.once import Answer
+from inventory.forms.core.base import HouseForm
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
-@require_http_methods(["GET", "POST"])
-def price_finding(request: HttpRequest, pk: int) -> HttpResponse:
+class _FindingDecision(ActView[Finding, Form]):
+    """A decision on the finding of the address."""
+
+    permission = "decide"
+    back_words = "Back to the finding without saving"
+
+    def get_queryset(self) -> QuerySet[Finding]:
+        return findings_joined()
+
+    @cached_property
+    def figures(self) -> FindingPage:
+        """Return the finding with its routes and its estimate."""
+        return finding_page(self.row)
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.shipment.pro_number}"
+
+    def get_back(self) -> str:
+        return reverse("finding", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [(f"Finding {self.row.number}", self.get_back())]
+
+
+class PriceFinding(_FindingDecision[PriceForm]):
     """Price the parts; the hours take the location's own rate."""
-    person = person_of(request)
-    row = obtain(findings_joined(), person, pk, "price")
-    page = finding_page(row)
-    initial: dict[str, object] = {
-        f"price_{part.pk}": part.price_cents for part in page.parts
-    }
-    initial |= {
-        "version": row.version,
-        "safety_basis": row.safety_basis,
-        "safety_reference": row.safety_reference,
-    }
-    form = PriceForm(
-        posted(request)[0],
-        parts=page.parts,
-        currency=row.shipment.currency,
-        is_safety_part=row.is_safety_part,
-        initial=initial,
-    )
 
-    def act() -> HttpResponse:
+    permission = "price"
+    form_class = PriceForm
+    template_name = "claims/bench/price_finding.html"
+
+    def get_title(self) -> str:
+        return f"Price finding {self.row.number}"
+
+    def get_initial(self) -> dict[str, Any]:
+        prices = {f"price_{part.pk}": part.price_cents for part in self.figures.parts}
+        return super().get_initial() | {
+            **prices,
+            "safety_basis": self.row.safety_basis,
+            "safety_reference": self.row.safety_reference,
+        }
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {
+            "parts": self.figures.parts,
+            "currency": self.row.shipment.currency,
+            "is_safety_part": self.row.is_safety_part,
+        }
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(
+            finding=self.row,
+            figures=self.figures,
+            location=self.row.shipment.location,
+            safety_rule=RULE if self.row.is_safety_part else "",
+            **more,
+        )
+
+    def act(self, form: PriceForm) -> Answer:
         acts.price_finding(
-            person=person,
+            person=self.person,
             at=now(),
-            finding=row,
+            finding=self.row,
             version=form.cleaned_data["version"],
             prices=form.prices(),
         )
-        messages.success(request, f"Finding {row.number} is priced.")
-        return redirect("finding", row.pk)
-
-    around = _around(
-        row,
-        f"Price finding {row.number}",
-        template="claims/bench/price_finding.html",
-        figures=page,
-        location=row.shipment.location,
-        safety_rule=RULE if row.is_safety_part else "",
-    )
-    return answer_act(request, form, around, act)
+        return self.done(f"Finding {self.row.number} priced.")
 
 
-@require_http_methods(["GET", "POST"])
-def answer_handling(request: HttpRequest, pk: int) -> HttpResponse:
-    """Answer "handling here" with a reason; the word itself stays."""
-    person = person_of(request)
-    row = obtain(findings_joined(), person, pk, "decide")
-    initial = {
-        "version": row.version,
-        "answer": row.handling_answer,
-        "reason": row.handling_reason,
-    }
-    form = HandlingForm(posted(request)[0], initial=initial)
+class AnswerHandling(_FindingDecision[HandlingForm]):
+    """Answer "our handling" with a reason; the technician's mark stays."""
 
-    def act() -> HttpResponse:
+    form_class = HandlingForm
+
+    def get_title(self) -> str:
+        return f"Our handling? Finding {self.row.number}"
+
+    def get_lead(self) -> str:
+        if not cause_of(self.row.cause).stops_claim:
+            return "Nobody marked this finding as our handling. No answer is needed."
+        return (
+            f"{self.row.recorded_by} marked this as our handling. That stays on "
+            "record. Your answer decides whether it may be claimed."
+        )
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {
+            "answer": self.row.handling_answer,
+            "reason": self.row.handling_reason,
+        }
+
+    def act(self, form: HandlingForm) -> Answer:
         acts.answer_handling(
-            person=person,
-            at=now(),
-            finding=row,
-            version=form.cleaned_data["version"],
-            answer=form.cleaned_data["answer"],
-            reason=form.cleaned_data["reason"],
+            person=self.person, at=now(), finding=self.row, **form.cleaned_data
         )
-        messages.success(request, f"Your answer to finding {row.number} is kept.")
-        return redirect("finding", row.pk)
-
-    lead = (
-        f"{row.recorded_by} wrote that this was done here. That stays on record; "
-        "your answer stands beside it and decides whether it may be claimed."
-        if cause_of(row.cause).stops_claim
-        else "Nobody wrote handling here on this finding, so no answer is needed."
-    )
-    around = _around(row, f"Handling here: finding {row.number}", lead=lead)
-    return answer_act(request, form, around, act)
+        return self.done(f"Answer saved for finding {self.row.number}.")
 
 
-@require_http_methods(["GET", "POST"])
-def route_finding(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send a finding another way than the rules would."""
-    person = person_of(request)
-    row = obtain(findings_joined(), person, pk, "decide")
-    routing = finding_page(row).routing
-    first = ROUTES.get(routing.first, "nothing is claimed")
-    form = RouteForm(
-        posted(request)[0],
-        initial={
-            "version": row.version,
-            "route": row.route or routing.first,
-            "reason": row.route_reason,
-        },
-    )
+class RouteFinding(_FindingDecision[RouteForm]):
+    """Recover from somebody else than the rules say."""
 
-    def act() -> HttpResponse:
+    form_class = RouteForm
+
+    def get_title(self) -> str:
+        return f"Recover finding {self.row.number} from"
+
+    def get_lead(self) -> str:
+        by_rule = ROUTES.get(self.figures.routing.first, "Nobody")
+        return (
+            f"By the rules: {by_rule}. Where two may have to pay, send both notices "
+            "in time whatever you choose here. Only one of them pays."
+        )
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {
+            "route": self.row.route or self.figures.routing.first,
+            "reason": self.row.route_reason,
+        }
+
+    def act(self, form: RouteForm) -> Answer:
         acts.route_finding(
-            person=person,
-            at=now(),
-            finding=row,
-            version=form.cleaned_data["version"],
-            route=form.cleaned_data["route"],
-            reason=form.cleaned_data["reason"],
+            person=self.person, at=now(), finding=self.row, **form.cleaned_data
         )
-        messages.success(request, f"Finding {row.number} is routed.")
-        return redirect("finding", row.pk)
-
-    lead = (
-        f"By itself it goes to: {first.lower()}. Where two routes are possible both "
-        "notices go out in time whatever you choose here; only one is paid."
-    )
-    return answer_act(
-        request, form, _around(row, f"Route finding {row.number}", lead=lead), act
-    )
-
-
-def _around(
-    row: Finding,
-    title: str,
-    *,
-    lead: str = "",
-    template: str = "inventory/core/act.html",
-    **more: object,
-) -> ActPage:
-    back = reverse("finding", args=[row.pk])
-    return ActPage(
-        title=title,
-        kicker=f"PRO {row.shipment.pro_number}",
-        lead=lead,
-        back=back,
-        back_words="Back to the finding without saving",
-        row=row,
-        template=template,
-        crumbs=[(f"Finding {row.number}", back), (title, "")],
-        more={"finding": row, **more},
-    )
+        chosen = ROUTES[form.cleaned_data["route"]]
+        return self.done(f"Finding {self.row.number} saved. Recover from: {chosen}.")

@@ -1,30 +1,32 @@
 """The technician's desk, and opening a crate."""
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from typing import Any
 
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from claims.actions.bench import opening
 from claims.actions.bench.inspections import Subject
-from claims.actions.bench.opening import open_crate as act_open_crate
-from claims.actions.bench.opening import why_not_open
 from claims.forms.bench.inspections import OpenCrateForm
 from claims.queries.bench.desk import LONGEST, bench_desk
 from claims.queries.bench.unopened import last_day_to_open
 from claims.queries.core.labels import duty_label
 from claims.rules.bench.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_for
-from claims.views.bench.photos import keep_for, posted
-from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.access import locations_of, person_of, require_somewhere
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate
 from inventory.queries.crates.yard import crates_in, held_rows, lapsing_first, rows_of
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act
 
 
 @require_safe
 def bench(request: HttpRequest) -> HttpResponse:
-    """Open on closed crates and their last days, then what waits for a look."""
+    """Show closed crates and their last days first, then what is to inspect."""
     person = person_of(request)
     require_somewhere(person, "see")
     places = list(locations_of(person))
@@ -47,55 +49,60 @@ def bench(request: HttpRequest) -> HttpResponse:
     return render(request, "claims/bench/bench.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def open_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Say what to keep before the first strap is cut; record that it is opened."""
-    person = person_of(request)
-    rows = Crate.objects.select_related(
-        "shipment__location", "shipment__supplier", "delivery"
-    ).prefetch_related("units")
-    crate = obtain(rows, person, pk, "inspect")
-    last = last_day_to_open(crate)
-    form = OpenCrateForm(*posted(request))
-    page = ActPage(
-        title=f"Open {str(crate).lower() if not crate.mark else crate}",
-        kicker=f"PRO {crate.shipment.pro_number}",
-        back=reverse("bench"),
-        back_words="Back to the bench without opening",
-        template="claims/bench/open_crate.html",
-        crumbs=[("Bench", reverse("bench")), (f"Open {crate}", "")],
-        more={
-            "crate": crate,
-            "units": list(crate.units.all()),
-            "refusal": why_not_open(crate),
-            "last_day": last[0] if last else None,
-            "set_by": duty_label(last[1]) if last else "",
-            "keep": KEEP_BEFORE_OPENING,
-            "cautions": cautions_for("uncrating"),
-            "defers": DEFERS,
-        },
-    )
+class OpenCrate(ActView[Crate, OpenCrateForm]):
+    """Show what to save before opening; record that the crate is opened."""
 
-    def act() -> HttpResponse:
-        subject = Subject(crate.shipment, crate=crate)
-        photos = keep_for(
-            form,
-            form.cleaned_data["photos"],
-            person=person,
-            kind="opening",
-            subject=subject,
+    permission = "inspect"
+    form_class = OpenCrateForm
+    template_name = "claims/bench/open_crate.html"
+    back_words = "Back to the bench without opening"
+    photo_kind = "opening"
+
+    def get_queryset(self) -> QuerySet[Crate]:
+        return Crate.objects.select_related(
+            "shipment__location", "shipment__supplier", "delivery"
+        ).prefetch_related("units")
+
+    def get_photo_about(self) -> About:
+        return Subject(self.row.shipment, crate=self.row).about
+
+    def get_title(self) -> str:
+        return f"Open {self.row if self.row.mark else str(self.row).lower()}"
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.shipment.pro_number}"
+
+    def get_refusal(self) -> str:
+        return opening.why_not_open(self.row)
+
+    def get_back(self) -> str:
+        return reverse("bench")
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Bench", self.get_back())]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        last = last_day_to_open(self.row)
+        return super().get_context_data(
+            crate=self.row,
+            units=list(self.row.units.all()),
+            last_day=last[0] if last else None,
+            set_by=duty_label(last[1]) if last else "",
+            keep=KEEP_BEFORE_OPENING,
+            cautions=cautions_for("uncrating"),
+            defers=DEFERS,
+            **more,
         )
-        act_open_crate(person=person, at=now(), crate=crate)
-        kept = f" {len(photos)} photos kept." if photos else ""
-        messages.success(request, f"{crate} is recorded as opened.{kept}")
-        return redirect(_after_opening(crate))
 
-    return answer_act(request, form, page, act)
+    def act(self, form: OpenCrateForm) -> Answer:
+        opening.open_crate(person=self.person, at=now(), crate=self.row)
+        photos = len(form.cleaned_data["photos"])
+        saved = f" {photos} photo{'s' if photos > 1 else ''} saved." if photos else ""
+        return self.done(f"{self.row} opened.{saved}", page=self._next_page())
 
-
-def _after_opening(crate: Crate) -> str:
-    """Go on to the look at the one machine inside; otherwise back to the desk."""
-    units = list(crate.units.all())
-    if len(units) == 1:
-        return reverse("inspect_unit", args=[units[0].pk, "uncrating"])
-    return reverse("bench")
+    def _next_page(self) -> str:
+        """Return the inspection of the one machine inside; otherwise the bench."""
+        units = list(self.row.units.all())
+        if len(units) == 1:
+            return reverse("inspect_unit", args=[units[0].pk, "uncrating"])
+        return reverse("bench")

@@ -1,4 +1,4 @@
-"""One thing wrong: its page, telling it, and changing what was told."""
+"""Findings: the page of one, recording one, and changing one."""
 
 from typing import Any, TypeVar
 
@@ -20,11 +20,11 @@ from claims.forms.bench.findings import (
 from claims.models import Finding, Inspection
 from claims.queries.bench.findings import finding_page, findings_joined
 from claims.queries.bench.looks import last_look
+from claims.queries.desk.stories import photo_card
 from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.bench.holds import STOPPED
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES, STAGES
-from claims.views.bench.photos import about_of, photo_cards
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
@@ -40,7 +40,7 @@ BENCH_STAGES = ("uncrating", "set-up", "count")
 
 @require_safe
 def finding(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a finding: facts, opinion, who files what by when, and what it lacks."""
+    """Show a finding: facts, opinion, who files what by when, what is missing."""
     person = person_of(request)
     row = obtain(findings_joined(), person, pk, "see")
     page = finding_page(row)
@@ -53,8 +53,8 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
             cause=row.cause, handling_answer=row.handling_answer
         ),
         "route_words": ROUTES.get(row.route, ""),
-        "default_words": ROUTES.get(page.routing.first, "nothing is claimed"),
-        "photos": photo_cards(page.photos),
+        "default_words": ROUTES.get(page.routing.first, "Nobody"),
+        "photos": [photo_card(one) for one in page.photos],
         "faces": [face for face in row.faces.split(",") if face],
         "stopped": STOPPED,
         "safety_rule": RULE,
@@ -72,7 +72,7 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 class _FindingPage(ActView[Row, Form]):
-    """A form that tells of one thing wrong, with photos of what it is about."""
+    """A form for one finding, with photos of what it is about."""
 
     permission = "inspect"
     photo_kind = "damage"
@@ -81,14 +81,14 @@ class _FindingPage(ActView[Row, Form]):
     """What the finding is about, as the address says it."""
 
     def get_photo_about(self) -> About:
-        return about_of(self.subject)
+        return self.subject.about
 
     def get_photo_rows(self) -> QuerySet[Evidence]:
         return _photos_of(self.subject, self.person)
 
 
 class RecordFinding(_FindingPage[Shipment, FindingForm]):
-    """Tell one thing wrong on a machine, a crate, or the count of a freight bill."""
+    """Record a finding on a machine, a crate, or the piece count of a freight bill."""
 
     form_class = FindingForm
     stage: str
@@ -113,7 +113,7 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         return super().post(request) if self.stage else _choose(request, self.row)
 
     @cached_property
-    def standing(self) -> Inspection | None:
+    def earlier(self) -> Inspection | None:
         """Return the last inspection of this stage, which the finding joins."""
         return last_look(
             shipment=self.row,
@@ -129,7 +129,7 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         return f"PRO {self.row.pro_number}, {STAGES[self.stage].lower()}"
 
     def get_refusal(self) -> str:
-        return "" if self.standing else why_not_inspect(self.subject, self.stage)
+        return "" if self.earlier else why_not_inspect(self.subject, self.stage)
 
     def get_back(self) -> str:
         return reverse("shipment", args=[self.row.pk])
@@ -140,7 +140,7 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
     def get_form_kwargs(self) -> dict[str, Any]:
         has_crate = self.subject.box is not None
         return super().get_form_kwargs() | {
-            "asks_condition": self.standing is None and has_crate,
+            "asks_condition": self.earlier is None and has_crate,
             "has_crate": has_crate,
         }
 
@@ -150,16 +150,16 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
             at=now(),
             subject=self.subject,
             stage=self.stage,
-            words=form.told(),
+            words=form.finding_words(),
             crate_condition=form.cleaned_data.get("crate_condition", ""),
             photos=form.cleaned_data["photos"],
         )
         page = reverse("finding", args=[row.pk])
-        return self.done(f"Finding {row.number} is recorded.", row=row, page=page)
+        return self.done(f"Finding {row.number} recorded.", row=row, page=page)
 
 
 class EditFinding(_FindingPage[Finding, EditFindingForm]):
-    """Change what was told of a finding, or add photos to it."""
+    """Change a finding, or add photos to it."""
 
     form_class = EditFindingForm
 
@@ -202,14 +202,14 @@ class EditFinding(_FindingPage[Finding, EditFindingForm]):
             at=now(),
             finding=self.row,
             version=form.cleaned_data["version"],
-            words=form.told(),
+            words=form.finding_words(),
             photos=form.cleaned_data["photos"],
         )
-        return self.done(f"Finding {self.row.number} is changed.")
+        return self.done(f"Finding {self.row.number} changed.")
 
 
 def _name(subject: Subject) -> str:
-    return str(subject.unit or subject.crate or "the count")
+    return str(subject.unit or subject.crate or "piece count")
 
 
 def _asked(
@@ -252,7 +252,7 @@ def _choose(request: HttpRequest, shipment: Shipment) -> HttpResponse:
 
 
 def _photos_of(subject: Subject, person: User) -> QuerySet[Evidence]:
-    """Return the pictures kept of this machine, crate or freight bill.
+    """Return the photos saved for this machine, crate or freight bill.
 
     A document counts too where this person sent it as a photo of damage.
     """

@@ -1,12 +1,13 @@
-"""Looking a machine over, and letting a held one go on."""
+"""Inspecting a machine, and releasing it from a setup hold."""
 
-from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from typing import Any
+
+from django.db.models import QuerySet
+from django.http import Http404
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.utils.functional import cached_property
 
-from claims.actions.bench.holds import release_hold as act_release_hold
+from claims.actions.bench import holds
 from claims.actions.bench.inspections import Subject, record_inspection, why_not_inspect
 from claims.forms.bench.inspections import InspectForm, ReleaseHoldForm
 from claims.queries.bench.looks import condition_of_crate, last_look
@@ -14,125 +15,142 @@ from claims.rules.bench.cautions import DEFERS, cautions_for
 from claims.rules.bench.checklists import LOOKS
 from claims.rules.bench.holds import STOPPED, WAIVER_KIND
 from claims.rules.core.vocabulary import STAGES
-from claims.views.bench.photos import keep_for, posted
-from inventory.access import obtain, person_of
+from claims.views.core.release_act import ReleaseAct
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
 from inventory.models import Hold, Unit
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act
 
 RELEASE_KINDS = {
     "inspected": "inspection-report",
     "waived": WAIVER_KIND,
     "manager": "damage",
 }
-"""What the files given with a release show, by the way it is released."""
+"""The kind of the photos sent with a release, by how the hold is released."""
 
 
-@require_http_methods(["GET", "POST"])
-def inspect_unit(request: HttpRequest, pk: int, stage: str) -> HttpResponse:
-    """Take the looks of one stage at one machine."""
-    if stage not in LOOKS:
-        raise Http404
-    person = person_of(request)
-    rows = Unit.objects.select_related("shipment__location", "crate__delivery")
-    unit = obtain(rows, person, pk, "inspect")
-    subject = Subject(unit.shipment, unit=unit)
-    form = InspectForm(
-        posted(request)[0],
-        stage=stage,
-        has_crate=unit.crate is not None,
-        initial={
-            "crate_condition": condition_of_crate(unit.crate) if unit.crate else ""
-        },
-    )
-    page = ActPage(
-        title=f"{STAGES[stage]}: {unit}",
-        kicker=f"PRO {unit.shipment.pro_number}",
-        back=reverse("unit", args=[unit.pk]),
-        back_words="Back to the machine without saving",
-        template="claims/bench/inspect_unit.html",
-        crumbs=[
-            ("Bench", reverse("bench")),
-            (str(unit), reverse("unit", args=[unit.pk])),
-            (STAGES[stage], ""),
-        ],
-        more={
-            "unit": unit,
-            "refusal": why_not_inspect(subject, stage),
-            "earlier": last_look(
-                shipment=unit.shipment, crate=None, unit=unit, stage=stage
-            ),
-            "cautions": cautions_for(stage),
-            "defers": DEFERS,
-        },
-    )
+class InspectUnit(ActView[Unit, InspectForm]):
+    """Inspect a machine by the list of one stage."""
 
-    def act() -> HttpResponse:
-        record_inspection(
-            person=person,
+    permission = "inspect"
+    form_class = InspectForm
+    template_name = "claims/bench/inspect_unit.html"
+    back_words = "Back to the machine without saving"
+
+    stage: str
+    """The stage of the address; it has a list of points."""
+
+    def get_queryset(self) -> QuerySet[Unit]:
+        return Unit.objects.select_related("shipment__location", "crate__delivery")
+
+    def get_row(self) -> Unit:
+        self.stage = self.kwargs["stage"]
+        if self.stage not in LOOKS:
+            raise Http404
+        return super().get_row()
+
+    @cached_property
+    def subject(self) -> Subject:
+        """Return the machine as a thing to inspect."""
+        return Subject(self.row.shipment, unit=self.row)
+
+    def get_title(self) -> str:
+        return f"{STAGES[self.stage]}: {self.row}"
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.shipment.pro_number}"
+
+    def get_refusal(self) -> str:
+        return why_not_inspect(self.subject, self.stage)
+
+    def get_back(self) -> str:
+        return reverse("unit", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Bench", reverse("bench")), (str(self.row), self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        crate = self.row.crate
+        condition = condition_of_crate(crate) if crate else ""
+        return super().get_initial() | {"crate_condition": condition}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        has_crate = self.row.crate is not None
+        return super().get_form_kwargs() | {
+            "stage": self.stage,
+            "has_crate": has_crate,
+        }
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        earlier = last_look(
+            shipment=self.row.shipment, crate=None, unit=self.row, stage=self.stage
+        )
+        return super().get_context_data(
+            earlier=earlier, cautions=cautions_for(self.stage), defers=DEFERS, **more
+        )
+
+    def act(self, form: InspectForm) -> Answer:
+        inspection = record_inspection(
+            person=self.person,
             at=now(),
-            subject=subject,
-            stage=stage,
+            subject=self.subject,
+            stage=self.stage,
             crate_condition=form.cleaned_data.get("crate_condition", ""),
             looks=form.looks_taken(),
             note=form.cleaned_data["note"],
         )
         wrong = form.not_right()
         if not wrong:
-            messages.success(request, f"The look at {unit} is saved.")
-            return redirect("unit", unit.pk)
-        messages.success(
-            request,
-            f"The look is saved. Not right: {', '.join(wrong)}. "
-            "Record each of them as a finding.",
+            return self.done(f"Inspection saved: {self.row}.", row=inspection)
+        record = reverse("record_finding", args=[self.row.shipment_id])
+        return self.done(
+            f"Inspection saved: {self.row}. Not right: {', '.join(wrong)}. Record a "
+            "finding for each.",
+            row=inspection,
+            page=f"{record}?unit={self.row.pk}&stage={self.stage}",
         )
-        record = reverse("record_finding", args=[unit.shipment_id])
-        return redirect(f"{record}?unit={unit.pk}&stage={stage}")
-
-    return answer_act(request, form, page, act)
 
 
-@require_http_methods(["GET", "POST"])
-def release_hold(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let a held machine go on: inspected, waived in writing, or by the manager."""
-    person = person_of(request)
-    rows = Hold.objects.select_related(
-        "unit__shipment__location", "unit__crate__delivery", "placed_by"
-    )
-    hold = obtain(rows, person, pk, "release-hold")
-    unit = hold.unit
-    form = ReleaseHoldForm(*posted(request))
-    page = ActPage(
-        title=f"Release the hold on {unit}",
-        kicker=f"PRO {unit.shipment.pro_number}",
-        lead=f"{hold.reason} Until it is released the machine is {STOPPED}.",
-        back=reverse("unit", args=[unit.pk]),
-        back_words="Back to the machine; the hold stands",
-        crumbs=[
-            ("Bench", reverse("bench")),
-            (str(unit), reverse("unit", args=[unit.pk])),
-            ("Release the hold", ""),
-        ],
-    )
+class ReleaseHold(ReleaseAct[Hold, ReleaseHoldForm]):
+    """Release a setup hold: inspected, waived in writing, or by the manager."""
 
-    def act() -> HttpResponse:
-        how = form.cleaned_data["how"]
-        evidence = keep_for(
-            form,
-            form.cleaned_data["photos"],
-            person=person,
-            kind=RELEASE_KINDS[how],
-            subject=Subject(unit.shipment, unit=unit),
+    permission = "release-hold"
+    form_class = ReleaseHoldForm
+    kinds = RELEASE_KINDS
+    back_words = "Back to the machine without releasing it"
+
+    def get_queryset(self) -> QuerySet[Hold]:
+        return Hold.objects.select_related(
+            "unit__shipment__location", "unit__crate__delivery", "placed_by"
         )
-        act_release_hold(
-            hold=hold,
-            how=how,
+
+    def get_photo_about(self) -> About:
+        unit = self.row.unit
+        return Subject(unit.shipment, unit=unit).about
+
+    def get_title(self) -> str:
+        return f"Release the hold on {self.row.unit}"
+
+    def get_kicker(self) -> str:
+        return f"PRO {self.row.unit.shipment.pro_number}"
+
+    def get_lead(self) -> str:
+        return f"{self.row.reason} {STOPPED} while it is on hold."
+
+    def get_back(self) -> str:
+        return reverse("unit", args=[self.row.unit_id])
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Bench", reverse("bench")), (str(self.row.unit), self.get_back())]
+
+    def act(self, form: ReleaseHoldForm) -> Answer:
+        holds.release_hold(
+            hold=self.row,
+            how=form.cleaned_data["how"],
             reason=form.cleaned_data["reason"],
-            person=person,
+            person=self.person,
             at=now(),
-            evidence=evidence,
+            evidence=self.proof(form),
         )
-        messages.success(request, f"{unit} is released. Its set-up can go on.")
-        return redirect("unit", unit.pk)
-
-    return answer_act(request, form, page, act)
+        return self.done(f"Hold released: {self.row.unit}. Setup can continue.")

@@ -6,10 +6,10 @@ from claims.views.bench import decisions, desk, findings, inspections
 
 urlpatterns = [
     path("bench/", desk.bench, name="bench"),
-    path("crates/<int:pk>/open/", desk.open_crate, name="open_crate"),
+    path("crates/<int:pk>/open/", desk.OpenCrate.as_view(), name="open_crate"),
     path(
         "units/<int:pk>/inspect/<slug:stage>/",
-        inspections.inspect_unit,
+        inspections.InspectUnit.as_view(),
         name="inspect_unit",
     ),
     path(
@@ -21,10 +21,24 @@ urlpatterns = [
     path(
         "findings/<int:pk>/edit/", findings.EditFinding.as_view(), name="edit_finding"
     ),
-    path("findings/<int:pk>/price/", decisions.price_finding, name="price_finding"),
     path(
-        "findings/<int:pk>/handling/", decisions.answer_handling, name="answer_handling"
+        "findings/<int:pk>/price/",
+        decisions.PriceFinding.as_view(),
+        name="price_finding",
     ),
-    path("findings/<int:pk>/route/", decisions.route_finding, name="route_finding"),
-    path("holds/<int:pk>/release/", inspections.release_hold, name="release_hold"),
+    path(
+        "findings/<int:pk>/handling/",
+        decisions.AnswerHandling.as_view(),
+        name="answer_handling",
+    ),
+    path(
+        "findings/<int:pk>/route/",
+        decisions.RouteFinding.as_view(),
+        name="route_finding",
+    ),
+    path(
+        "holds/<int:pk>/release/",
+        inspections.ReleaseHold.as_view(),
+        name="release_hold",
+    ),
 ]

@@ -1,10 +1,13 @@
-"""A packaging hold: its days, its two letters, and what lets it go."""
+"""A packaging hold: its days, its two letters, and its release."""
 
-from django.contrib import messages
+from datetime import date
+from typing import Any, TypeVar
+
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from claims.actions.letters.packaging import (
     KINDS,
@@ -19,15 +22,21 @@ from claims.forms.crates.packaging import (
     ReleasePackagingForm,
 )
 from claims.queries.crates.packaging import hold_page, holds_joined
+from claims.views.core.release_act import ReleaseAct
 from inventory.access import may, obtain, person_of
+from inventory.actions.core.once import Answer
 from inventory.actions.crates import packaging as acts
+from inventory.actions.evidence.photo_facts import About
 from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
+from inventory.forms.core.base import HouseForm
 from inventory.models import PackagingHold
 from inventory.rules.crates.packaging import PROOF_KINDS
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
 from inventory.views.core.pdf_answers import answer_pdf
-from inventory.views.core.photos import keep_photos
+
+Form = TypeVar("Form", bound=HouseForm)
+DatedForm = TypeVar("DatedForm", bound=DayForm)
 
 
 @require_safe
@@ -57,13 +66,13 @@ def packaging_hold(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def carrier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the letter to the carrier as it was sent; a draft of the next on asking."""
+    """Return the letter to the carrier as it was sent; with ``?draft=1`` the next."""
     return _letter(request, pk, "carrier")
 
 
 @require_safe
 def supplier_letter_pdf(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the letter to the supplier as it was sent; a draft on asking."""
+    """Return the letter to the supplier as it was sent; with ``?draft=1`` the next."""
     return _letter(request, pk, "supplier")
 
 
@@ -87,152 +96,142 @@ def _check_addressee(hold: PackagingHold, who: str) -> None:
         raise Http404
 
 
-@require_http_methods(["GET", "POST"])
-def ask_carrier(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show the letter to the carrier; record on which day it was sent."""
-    return _ask(request, pk, "carrier")
+class _HoldAct(ActView[PackagingHold, Form]):
+    """An act on the packaging hold of the address."""
+
+    permission = "release-packaging"
+    back_words = "Back to the hold without saving"
+
+    def get_queryset(self) -> QuerySet[PackagingHold]:
+        return holds_joined()
+
+    @property
+    def today(self) -> date:
+        """Return today at the crate's location."""
+        return today_at(self.row.crate.shipment.location)
+
+    def get_kicker(self) -> str:
+        return str(self.row.crate)
+
+    def get_back(self) -> str:
+        return reverse("packaging_hold", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        crate = self.row.crate
+        return [
+            ("Crates", reverse("crates")),
+            (str(crate), reverse("crate", args=[crate.pk])),
+            ("Packaging hold", self.get_back()),
+        ]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(hold=self.row, crate=self.row.crate, **more)
 
 
-@require_http_methods(["GET", "POST"])
-def ask_supplier(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show the letter to the supplier; record on which day it was sent."""
-    return _ask(request, pk, "supplier")
+class _DatedHoldAct(_HoldAct[DatedForm]):
+    """An act that happened on a day."""
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"today": self.today}
 
 
-def _ask(request: HttpRequest, pk: int, who: str) -> HttpResponse:
-    person = person_of(request)
-    hold = obtain(holds_joined(), person, pk, "release-packaging")
-    _check_addressee(hold, who)
-    today = today_at(hold.crate.shipment.location)
-    form = LetterSentForm(
-        posted(request), today=today, initial={"version": hold.version}
-    )
+class _Ask(_DatedHoldAct[LetterSentForm]):
+    """Show a letter about the hold; record the day on which it was sent."""
 
-    def act() -> HttpResponse:
-        send_packaging_letter(
-            person=person,
-            at=now(),
-            today=today,
-            hold=hold,
-            version=form.cleaned_data["version"],
-            who=who,
-            on=form.cleaned_data["on"],
-        )
-        messages.success(request, f"Recorded: the letter to the {who} is sent.")
-        return redirect("packaging_hold", hold.pk)
-
-    letter = write_letter(hold, who, person=person, today=today)
-    page = _page(
-        hold,
-        f"Letter to the {who}",
-        "Written from what is recorded. Take it as PDF, send it, then record the day.",
-        template="claims/crates/packaging_letter.html",
-        more={
-            "letter": letter,
-            "pdf": f"{reverse(f'{who}_letter', args=[hold.pk])}?draft=1",
-        },
-    )
-    return answer_act(request, form, page, act)
-
-
-@require_http_methods(["GET", "POST"])
-def stop_clock(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record that the supplier does not count the held days."""
-    person = person_of(request)
-    hold = obtain(holds_joined(), person, pk, "release-packaging")
-    today = today_at(hold.crate.shipment.location)
-    form: DayForm = ClockStoppedForm(
-        posted(request), today=today, initial={"version": hold.version}
-    )
-
-    def act() -> HttpResponse:
-        acts.stop_supplier_clock(
-            person=person,
-            at=now(),
-            hold=hold,
-            version=form.cleaned_data["version"],
-            on=form.cleaned_data["on"],
-        )
-        messages.success(request, "Recorded: the supplier's clock stands still.")
-        return redirect("packaging_hold", hold.pk)
-
+    form_class = LetterSentForm
+    template_name = "claims/crates/packaging_letter.html"
     lead = (
-        "Only where the supplier has agreed in writing. From then on none of the held "
-        "days is counted against the deposit. Keep its answer as a photo or PDF."
+        "Written from what is recorded. Download it, send it, then record the day you "
+        "sent it."
     )
-    page = _page(hold, "The supplier stopped its clock", lead)
-    return answer_act(request, form, page, act)
+    who: str
 
+    def get_row(self) -> PackagingHold:
+        hold = super().get_row()
+        _check_addressee(hold, self.who)
+        return hold
 
-@require_http_methods(["GET", "POST"])
-def release_packaging(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let the packaging go, for one of three reasons."""
-    person = person_of(request)
-    hold = obtain(holds_joined(), person, pk, "release-packaging")
-    crate = hold.crate
-    form = ReleasePackagingForm(
-        posted(request),
-        request.FILES if request.method == "POST" else None,
-        initial={"version": hold.version},
-    )
+    def get_title(self) -> str:
+        return f"Letter to the {self.who}"
 
-    def act() -> HttpResponse:
-        how = form.cleaned_data["how"]
-        evidence = keep_photos(
-            form,
-            form.cleaned_data["photos"],
-            person=person,
-            kind=PROOF_KINDS.get(how, "other"),
-            delivery=crate.delivery,
-            shipment=crate.shipment,
-            crate=crate,
-        )
-        acts.release_packaging(
-            person=person,
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        letter = write_letter(self.row, self.who, person=self.person, today=self.today)
+        pdf = reverse(f"{self.who}_letter", args=[self.row.pk])
+        return super().get_context_data(letter=letter, pdf=f"{pdf}?draft=1", **more)
+
+    def act(self, form: LetterSentForm) -> Answer:
+        send_packaging_letter(
+            person=self.person,
             at=now(),
-            hold=hold,
+            today=self.today,
+            hold=self.row,
+            who=self.who,
+            **form.cleaned_data,
+        )
+        return self.done(f"Letter to the {self.who} recorded as sent.")
+
+
+class AskCarrier(_Ask):
+    """Ask the carrier to inspect or to waive inspection."""
+
+    who = "carrier"
+
+
+class AskSupplier(_Ask):
+    """Ask the supplier to stop its clock."""
+
+    who = "supplier"
+
+
+class StopClock(_DatedHoldAct[ClockStoppedForm]):
+    """Record that the supplier does not count the held days."""
+
+    form_class = ClockStoppedForm
+    title = "Supplier stopped its clock"
+    lead = (
+        "Only where the supplier agreed in writing. From that day the days on hold do "
+        "not count against the deposit. Add the supplier's answer as a photo or PDF."
+    )
+
+    def act(self, form: ClockStoppedForm) -> Answer:
+        acts.stop_supplier_clock(
+            person=self.person, at=now(), hold=self.row, **form.cleaned_data
+        )
+        return self.done("Supplier's clock recorded as stopped.")
+
+
+class ReleasePackaging(
+    _HoldAct[ReleasePackagingForm], ReleaseAct[PackagingHold, ReleasePackagingForm]
+):
+    """Release the packaging, for one of three reasons."""
+
+    form_class = ReleasePackagingForm
+    template_name = "claims/crates/release_packaging.html"
+    title = "Release the packaging"
+    kinds = PROOF_KINDS
+
+    def get_photo_about(self) -> About:
+        crate = self.row.crate
+        return About(delivery=crate.delivery, shipment=crate.shipment, crate=crate)
+
+    def get_lead(self) -> str:
+        return self.row.reason
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        checks = hold_page(self.row, self.today).photos
+        return super().get_context_data(checks=checks, here=self.get_back(), **more)
+
+    def act(self, form: ReleasePackagingForm) -> Answer:
+        crate = self.row.crate
+        acts.release_packaging(
+            person=self.person,
+            at=now(),
+            hold=self.row,
             version=form.cleaned_data["version"],
-            how=how,
+            how=form.cleaned_data["how"],
             reason=form.cleaned_data["reason"],
             panel_kept=form.cleaned_data["panel_kept"],
-            evidence=evidence,
+            evidence=self.proof(form),
         )
-        messages.success(request, f"{crate} is released. It can be taken apart.")
-        return redirect("crate", crate.pk)
-
-    checks = hold_page(hold, today_at(crate.shipment.location)).photos
-    page = _page(
-        hold,
-        "Release the packaging",
-        hold.reason,
-        template="claims/crates/release_packaging.html",
-        more={"checks": checks, "here": reverse("packaging_hold", args=[hold.pk])},
-    )
-    return answer_act(request, form, page, act)
-
-
-def _page(
-    hold: PackagingHold,
-    title: str,
-    lead: str,
-    *,
-    template: str = "inventory/core/act.html",
-    more: dict[str, object] | None = None,
-) -> ActPage:
-    back = reverse("packaging_hold", args=[hold.pk])
-    return ActPage(
-        title=title,
-        kicker=str(hold.crate),
-        lead=lead,
-        back=back,
-        back_words="Back to the hold; it stands as it is",
-        row=hold,
-        template=template,
-        crumbs=[
-            ("Crates", reverse("crates")),
-            (str(hold.crate), reverse("crate", args=[hold.crate_id])),
-            ("Packaging hold", back),
-            (title, ""),
-        ],
-        more={"hold": hold, "crate": hold.crate, **(more or {})},
-    )
+        page = reverse("crate", args=[crate.pk])
+        return self.done(f"{crate} released. You can take it apart.", page=page)

@@ -1,4 +1,4 @@
-"""The page of one crate: its story, its days and money, and what each may do."""
+"""The page of one crate: history, days, money, and what each person may do."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -42,7 +42,7 @@ class Offer:
 
 @require_safe
 def crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Tell the story of one crate, and offer what this person may do with it."""
+    """Show one crate with its history, and offer what this person may do with it."""
     person = person_of(request)
     rows = Crate.objects.select_related(
         "shipment__location",
@@ -71,44 +71,44 @@ def crate(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Offer]:
-    """Return the acts of the crate's life this person may do now, the next first."""
+    """Return the acts this person may do with the crate now, the next one first."""
     made: list[Offer] = []
     if rights["inspect"] and row.opened_at is None and not why_not_open(row):
-        made.append(Offer("Open the crate", reverse("open_crate", args=[row.pk])))
+        made.append(Offer("Open crate", reverse("open_crate", args=[row.pk])))
     if page.open_hold and rights["release-packaging"]:
         made.append(
             Offer(
-                "See to the packaging hold",
+                "Go to the packaging hold",
                 reverse("packaging_hold", args=[page.open_hold.pk]),
             )
         )
     if rights["ship-crates"] and "stage" in _acts(row, page):
-        made.append(_way_home(row))
+        made.append(_return_of(row))
     if rights["post-deposits"] and _lacks_deposit(row, page):
         url = f"{reverse('charge_deposits')}?crate={row.pk}"
-        made.append(Offer("Charge its deposit", url))
+        made.append(Offer("Enter its deposit charge", url))
     if not rights["keep-crates"]:
         return made
     if row.kind == "one-way":
         if not why_not_dispose(row):
             url = reverse("dispose_crate", args=[row.pk])
-            made.append(Offer("Say what became of it", url))
+            made.append(Offer("Record what became of it", url))
         return made
     return [*made, *_life_offers(row, page)]
 
 
-def _way_home(row: Crate) -> Offer:
+def _return_of(row: Crate) -> Offer:
     """Offer the return that is being staged for its supplier, or a new one."""
     begun = open_return(row)
     if begun is not None:
         return Offer(f"Stage it on {begun}", reverse("stage_crates", args=[begun.pk]))
     about = {"supplier": row.shipment.supplier_id, "location": row.shipment.location_id}
     words = urlencode({key: value for key, value in about.items() if value})
-    return Offer("Begin a return", f"{reverse('make_return')}?{words}")
+    return Offer("Start a return", f"{reverse('make_return')}?{words}")
 
 
 def _lacks_deposit(row: Crate, page: CratePage) -> bool:
-    """Say whether a reusable crate that is here carries no deposit yet."""
+    """Return whether a reusable crate that is here has no deposit yet."""
     return row.state in ON_HAND and page.days.deposit is None
 
 
@@ -124,16 +124,18 @@ def _life_offers(row: Crate, page: CratePage) -> list[Offer]:
     made: list[Offer] = []
     if "empty" in acts:
         url = reverse("empty_crate", args=[row.pk])
-        made.append(Offer("The machine is out", url, is_post=True))
+        made.append(Offer("Record as empty", url, is_post=True))
     if "retype" in acts and row.crate_type is None:
         made.append(
-            Offer("Say which type it is", reverse("set_crate_type", args=[row.pk]))
+            Offer("Set the crate type", reverse("set_crate_type", args=[row.pk]))
         )
     if "check" in acts and row.crate_type is not None:
         words = "Take apart and check" if row.state == "emptied" else "Check again"
         made.append(Offer(words, reverse("check_crate", args=[row.pk])))
     if "retype" in acts and row.crate_type is not None:
-        made.append(Offer("Change its type", reverse("set_crate_type", args=[row.pk])))
+        made.append(
+            Offer("Change the crate type", reverse("set_crate_type", args=[row.pk]))
+        )
     if "scrap" in acts:
-        made.append(Offer("Scrap it", reverse("scrap_crate", args=[row.pk])))
+        made.append(Offer("Scrap the crate", reverse("scrap_crate", args=[row.pk])))
     return made

@@ -8,7 +8,9 @@ urlpatterns = [
     path("crates/<int:pk>/", page.crate, name="crate"),
     path("packaging-holds/<int:pk>/", packaging.packaging_hold, name="packaging_hold"),
     path(
-        "packaging-holds/<int:pk>/carrier/", packaging.ask_carrier, name="ask_carrier"
+        "packaging-holds/<int:pk>/carrier/",
+        packaging.AskCarrier.as_view(),
+        name="ask_carrier",
     ),
     path(
         "packaging-holds/<int:pk>/carrier.pdf",
@@ -17,7 +19,7 @@ urlpatterns = [
     ),
     path(
         "packaging-holds/<int:pk>/supplier/",
-        packaging.ask_supplier,
+        packaging.AskSupplier.as_view(),
         name="ask_supplier",
     ),
     path(
@@ -25,10 +27,14 @@ urlpatterns = [
         packaging.supplier_letter_pdf,
         name="supplier_letter",
     ),
-    path("packaging-holds/<int:pk>/stopped/", packaging.stop_clock, name="stop_clock"),
+    path(
+        "packaging-holds/<int:pk>/stopped/",
+        packaging.StopClock.as_view(),
+        name="stop_clock",
+    ),
     path(
         "packaging-holds/<int:pk>/release/",
-        packaging.release_packaging,
+        packaging.ReleasePackaging.as_view(),
         name="release_packaging",
     ),
 ]

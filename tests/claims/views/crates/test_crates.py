@@ -27,8 +27,8 @@ class TestCratePage(Crates):
     def test_past_its_day_it_says_what_another_day_costs(self):
         self.charge(61)
         page = self.page()
-        self.assertContains(page, "Past.")
-        self.assertContains(page, "Leaving tomorrow costs $3.09 more.")
+        self.assertContains(page, "Late.")
+        self.assertContains(page, "Shipping it tomorrow costs $3.09 more.")
 
     def test_the_technician_sees_days_but_no_money(self):
         self.charge(50)
@@ -154,7 +154,7 @@ class TestCratePage(Crates):
     def test_a_refused_crate_offers_nothing(self):
         crate = making.make_crate(self.shipment, look="refused")
         page = self.page(row=crate)
-        self.assertContains(page, "Refused, not ours")
+        self.assertContains(page, "It never became ours")
         self.assertNotContains(page, reverse("dispose_crate", args=[crate.pk]))
 
     def test_what_is_short_leads_to_its_own_page(self):

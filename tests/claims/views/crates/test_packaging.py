@@ -30,15 +30,15 @@ class TestHoldPage(Crates):
     def test_two_weeks_ahead_it_presses(self):
         self.charge(50)
         page = self.page("packaging_hold", self.hold)
-        self.assertContains(page, "Two weeks or less.")
+        self.assertContains(page, "Due within 14 days.")
         self.assertContains(page, "10 days left.")
-        self.assertContains(page, "Leaving the day after it costs $3.08.")
+        self.assertContains(page, "Shipping it the day after costs $3.08.")
         self.assertContains(page, "Ask the carrier now.")
 
     def test_three_weeks_ahead_it_does_not(self):
         self.charge(30)
         page = self.page("packaging_hold", self.hold)
-        self.assertContains(page, "In time.")
+        self.assertContains(page, "On time.")
         self.assertNotContains(page, "Ask the carrier now.")
 
     def test_without_a_deposit_it_says_so_plainly(self):
@@ -50,7 +50,7 @@ class TestHoldPage(Crates):
         self.send("ask_supplier", on=self.today.isoformat())
         self.send("stop_clock", on=self.today.isoformat())
         page = self.page("packaging_hold", self.hold)
-        self.assertContains(page, "No day runs off while the crate is held.")
+        self.assertContains(page, "No days are counted while the crate is on hold.")
 
     def test_the_loss_to_the_hold_is_a_line_of_its_own(self):
         self.charge(80)
@@ -96,12 +96,12 @@ class TestHoldPage(Crates):
         self.assertContains(page, "no deposit, so no day is counted")
 
     def test_the_carriers_waiver_comes_with_the_release(self):
-        answer = self.send("release_packaging", how="waived", reason="By e-mail.")
+        answer = self.send("release_packaging", how="waived", reason="By email.")
         self.assertContains(answer, "written waiver is missing", status_code=422)
-        self.assertContains(answer, "By e-mail.", status_code=422)
+        self.assertContains(answer, "By email.", status_code=422)
         paper = SimpleUploadedFile("waiver.jpg", jpeg(), "image/jpeg")
         answer = self.send(
-            "release_packaging", how="waived", reason="By e-mail.", photos=paper
+            "release_packaging", how="waived", reason="By email.", photos=paper
         )
         self.assertRedirects(answer, reverse("crate", args=[self.crate.pk]))
         self.hold.refresh_from_db()
