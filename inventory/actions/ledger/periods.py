@@ -106,8 +106,10 @@ def number_account(
             row = AccountNumber.objects.create(
                 location=location, kind=kind, number=number, name=name
             )
-        elif not change_row(row, version=version or 0, number=number, name=name):
-            return row
+        elif (row.version, row.number, row.name) == (version, number, name):
+            return row  # a write without an event would leave the row unsealed
+        else:
+            change_row(row, version=version or 0, number=number, name=name)
         record_event(
             kind="account.numbered",
             at=at,

@@ -174,6 +174,19 @@ class TestBooks(LedgerCase):
             stale, "Someone changed this after you opened it", status_code=422
         )
 
+    def test_a_number_that_stays_is_not_written_again(self):
+        url = f"/deposits/accounts/?place={self.book.location.pk}"
+        first = {"number_return-freight": "6100", "name_return-freight": "Freight"}
+        self.client.post(url, first)
+        row = AccountNumber.objects.get()
+        more = {"version_return-freight": row.version, "number_supplier-account": "21"}
+
+        answer = self.client.post(url, {**first, **more}, follow=True)
+
+        row.refresh_from_db()
+        assert row.version == 1
+        self.assertContains(answer, "1 account number saved")
+
     def test_a_number_is_not_given_twice(self):
         url = f"/deposits/accounts/?place={self.book.location.pk}"
 
