@@ -19,7 +19,7 @@ from inventory.models import CrateReturn
 with transaction.atomic():  # the event seals the rows that no act made
     book = make_stage(crates=1)
     CrateReturn.objects.create(
-        location=book.location, supplier=book.supplier, number="RIV-2026-0003",
+        location=book.location, supplier=book.supplier, number="RIV-2026-0003", currency="USD",
         made_at=AT, made_by=book.who.rosa)
     record_event(kind="password.changed", at=AT, actor=None, location=None,
                  subjects=[], data={})

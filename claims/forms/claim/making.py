@@ -146,6 +146,12 @@ class AdjustLineForm(StaleForm):
         label="Why", most=1000, missing="Say why. The reason stands beside the line."
     )
 
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, MoneyField):
+                field.currency = currency
+
 
 class StrikeLineForm(StaleForm):
     """Take a line out of the claim, with a reason. It stays readable."""

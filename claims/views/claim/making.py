@@ -178,6 +178,7 @@ def adjust_line(request: HttpRequest, pk: int) -> HttpResponse:
             "adjusted": line.adjusted_cents,
             "reason": line.adjusted_reason,
         },
+        currency=line.claim.currency,
     )
 
     def act() -> str:

@@ -199,7 +199,7 @@ def _reckoned(deposit: Deposit, row: CrateReturn) -> tuple[Expected, date | None
         return credit, due
     if not open_cents:
         words = "Nothing is open on this deposit any more, so no credit is expected."
-        return Expected(0, 0, 0, 0, (words,)), None
+        return Expected(0, 0, 0, 0, deposit.currency, (words,)), None
     raise RefusedError(
         f"{deposit}: its balance is not the whole deposit. Nothing was saved. Look at "
         "the deposit's story first."

@@ -64,7 +64,8 @@ class CountField(forms.Field):
 class MoneyField(forms.Field):
     """An amount typed as 1,250.00; gives whole cents, ``least`` of them or more.
 
-    Set ``currency`` in the form's ``__init__`` where the location's own matters.
+    Set ``currency`` in the form's ``__init__`` where the class cannot name it: an
+    amount without one is read by nobody.
     """
 
     def __init__(
@@ -72,7 +73,7 @@ class MoneyField(forms.Field):
         *,
         label: str,
         missing: str = "",
-        currency: str = "USD",
+        currency: str = "",
         least: int = 0,
         **kwargs: Any,
     ) -> None:
@@ -88,7 +89,7 @@ class MoneyField(forms.Field):
     def prepare_value(self, value: Any) -> Any:
         """Show cents as an amount."""
         if isinstance(value, int):
-            return money.format_cents(value, self.currency)
+            return money.format_cents(value, self._code())
         return value
 
     def to_python(self, value: Any) -> int | None:
@@ -97,7 +98,7 @@ class MoneyField(forms.Field):
         if not text:
             return None
         try:
-            cents = money.parse_amount(text, self.currency)
+            cents = money.parse_amount(text, self._code())
         except money.MoneyError as error:
             raise ValidationError(str(error)) from error
         if cents > MOST_CENTS:
@@ -105,6 +106,11 @@ class MoneyField(forms.Field):
         if cents < self.least:
             raise ValidationError("Write an amount above 0.")
         return cents
+
+    def _code(self) -> str:
+        if not self.currency:
+            raise LookupError(f"No currency was set for {self.label}.")
+        return self.currency
 
 
 class MassField(forms.Field):

@@ -16,6 +16,7 @@ from inventory.forms.core.number_fields import CountField, MoneyField
 from inventory.forms.core.posting import PostingMixin
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Crate, CrateType, Location, Supplier
+from inventory.queries.memos.awaited import currency_of
 from inventory.rules.core.text import normal_identifier
 from inventory.rules.reckoning.money import MoneyError, check_currency
 
@@ -54,14 +55,15 @@ class _LineForm(PostingMixin, HouseForm):
         missing="Write how many crates the line charges.",
         has_stepper=True,
     )
-    amount_cents = MoneyField(
-        label="Deposit for each crate", missing="Write the deposit for one crate."
-    )
+    # Before the amount: it says how the amount is read.
     currency = LineField(
         label="Currency",
         most=3,
         is_identifier=True,
         help_text="Leave empty for that of the supplier's terms, or of the location.",
+    )
+    amount_cents = MoneyField(
+        label="Deposit for each crate", missing="Write the deposit for one crate."
     )
     marks = TextField(
         label="Marks of the crates",
@@ -88,18 +90,37 @@ class _LineForm(PostingMixin, HouseForm):
         for name in ("invoiced_on", "booked_on", "opened_on"):
             if name in self.fields:
                 fields[name].latest = today
+        self.usual_currency = str(self.initial.get("currency") or places[0].currency)
+        self._read_amount_in(self.usual_currency)
         if len(places) == 1:
             self.initial.setdefault("location", places[0].pk)
 
     def clean_currency(self) -> str:
-        """Return the code of the currency, or nothing."""
+        """Return the code of the currency, or nothing; read the amount in it."""
         code = str(self.cleaned_data["currency"])
+        self._read_amount_in(self._usual_currency())
         if not code:
             return ""
         try:
-            return check_currency(code)
+            self._read_amount_in(check_currency(code))
         except MoneyError as error:
             raise ValidationError(str(error)) from error
+        return code
+
+    def _usual_currency(self) -> str:
+        """Return the currency of the supplier's terms, or of the location."""
+        got = self.cleaned_data
+        location = got.get("location")
+        if location is None:
+            return self.usual_currency
+        supplier, on = got.get("supplier"), got.get("invoiced_on")
+        if supplier is None or on is None:
+            return str(location.currency)
+        return currency_of(location, supplier, on)
+
+    def _read_amount_in(self, currency: str) -> None:
+        amount: Any = self.fields["amount_cents"]
+        amount.currency = currency
 
     def clean_marks(self) -> list[str]:
         """Return the marks line by line, each in its one form."""

@@ -14,6 +14,8 @@ from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
+from inventory.queries.ledger.balances import sums_on
+from inventory.queries.memos.awaited import currency_of
 from inventory.rules.memos.files import Reading, SheetError
 from inventory.rules.memos.matching import Line
 from inventory.rules.reckoning.money import format_cents
@@ -43,7 +45,23 @@ class _Head(forms.Form):
         for name in ("dated_on", "received_on"):
             day: Any = self.fields[name]
             day.latest = today
-        self.currency = location.currency
+        self.location = location
+        self.read_amounts_in(location.currency)
+
+    def clean_dated_on(self) -> date | None:
+        """Return the memo's day; by the terms of that day its amounts are read."""
+        dated_on: date | None = self.cleaned_data["dated_on"]
+        supplier = self.cleaned_data.get("supplier")
+        if supplier is not None and dated_on is not None:
+            self.read_amounts_in(currency_of(self.location, supplier, dated_on))
+        return dated_on
+
+    def read_amounts_in(self, currency: str) -> None:
+        """Read every amount of the memo in this currency."""
+        self.currency = currency
+        for field in self.fields.values():
+            if isinstance(field, MoneyField):
+                field.currency = currency
 
     def head(self) -> dict[str, Any]:
         """Return the memo's own columns."""
@@ -76,6 +94,7 @@ class EnterMemoForm(HouseForm, _Head):
         for number in range(1, LINES + 1):
             for name, field in _LineFields().fields.items():
                 self.fields[f"{name}_{number}"] = field
+        self.read_amounts_in(self.currency)
 
     def rows(self) -> Iterable[Any]:
         """Return the head, then line by line."""
@@ -239,10 +258,10 @@ class MatchLineForm(StaleForm):
 
 def deposit_words(row: Deposit) -> str:
     """Return a deposit as a list names it, with what is still open on it."""
-    open_cents = int(getattr(row, "expected", 0)) + int(getattr(row, "disputed", 0))
+    sums = sums_on(row)
     name = row.mark or (row.crate.mark if row.crate else "") or str(row.crate or row)
     kind = f", {row.crate_type}" if row.crate_type else ""
-    amount = format_cents(open_cents, row.currency, code=True)
+    amount = format_cents(sums.credit, sums.currency, code=True)
     return f"{name}{kind}, {amount} open, invoice {row.invoice_number}"
 
 

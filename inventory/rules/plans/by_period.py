@@ -22,7 +22,7 @@ from itertools import accumulate
 from math import lcm
 
 from inventory.rules.plans.period_trucks import PlanError, Problem, plan_by_truck
-from inventory.rules.reckoning.money import plain_cents, round_half_up
+from inventory.rules.reckoning.money import two_places
 
 __all__ = [
     "MOST_CRATES",
@@ -186,8 +186,8 @@ def _dispatch_words(
     crates = "1 crate leaves" if sent.crates == 1 else f"{sent.crates} crates leave"
     trucks = "1 truck" if sent.trucks == 1 else f"{sent.trucks} trucks"
     return (
-        f"Period {sent.period}: {crates} on {trucks} for {_two(problem.cost(price))}; "
-        f"keeping crates up to then cost {_two(problem.cost(kept))}."
+        f"Period {sent.period}: {crates} on {trucks} for {two_places(problem.cost(price))}; "
+        f"keeping crates up to then cost {two_places(problem.cost(kept))}."
     )
 
 
@@ -195,10 +195,6 @@ def _total_words(plan: PeriodPlan) -> str:
     if not plan.dispatches:
         return "No crate comes, so no truck goes: the cost is 0.00."
     return (
-        f"Trucks {_two(plan.trucks_cost)} and keeping {_two(plan.keeping_cost)} come to "
-        f"{_two(plan.cost)}, rounded half up to the cent; no plan costs less."
+        f"Trucks {two_places(plan.trucks_cost)} and keeping {two_places(plan.keeping_cost)} come to "
+        f"{two_places(plan.cost)}, rounded half up to the cent; no plan costs less."
     )
-
-
-def _two(amount: Fraction) -> str:
-    return plain_cents(round_half_up(amount))

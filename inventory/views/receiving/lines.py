@@ -50,7 +50,9 @@ def edit_crate(request: HttpRequest, pk: int) -> HttpResponse:
     )
     names = ("version", "mark", "kind", "deposit_cents")
     form = CrateForm(
-        posted(request), initial={name: getattr(row, name) for name in names}
+        posted(request),
+        initial={name: getattr(row, name) for name in names},
+        currency=row.shipment.currency,
     )
 
     def act() -> HttpResponse:

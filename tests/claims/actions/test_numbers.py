@@ -20,6 +20,7 @@ class TestNumbers(TestCase):
 
     def old_return(self, number):
         return CrateReturn.objects.create(
+            currency="USD",
             location=self.book.location,
             supplier=self.book.supplier,
             number=number,
