@@ -22,6 +22,7 @@ def make_terms(supplier, **over):
     rates = over.pop("rates", ())
     values = {
         "starts_on": date(2026, 1, 1),
+        "currency": "USD",
         "clock_starts": "invoice",
         "clock_stops": "pick-up",
         "full_days": 90,

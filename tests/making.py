@@ -110,6 +110,7 @@ def make_shipment(**over):
         "delivery_terms": "origin",
         "freight_payer": "collect",
         "contract_carriage": "no",
+        "currency": "USD",
         "pieces_billed": 4,
         "piece_unit": "crate",
         "billed_weight": "3200",

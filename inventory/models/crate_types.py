@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.carriers import Supplier
+from inventory.models.people import unnamed_currency
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules.core import vocabulary
@@ -80,7 +81,7 @@ class CrateTerms(Sealed):
 
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="terms")
     starts_on = models.DateField()
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     clock_starts = models.CharField(
         max_length=8, choices=tuple(words.CLOCK_STARTS.items())
     )

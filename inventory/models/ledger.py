@@ -13,7 +13,7 @@ from django.db.models import Q
 
 from inventory.models.carriers import Supplier
 from inventory.models.crate_types import CrateTerms, CrateType
-from inventory.models.people import Location
+from inventory.models.people import Location, unnamed_currency
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
@@ -40,7 +40,7 @@ class Deposit(Versioned):
     invoiced_on = models.DateField()
     mark = models.CharField(max_length=60, blank=True)
     amount_cents = models.PositiveBigIntegerField()
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     is_opening = models.BooleanField(default=False)
     is_withdrawn = models.BooleanField(default=False)
     charged_at = models.DateTimeField()
@@ -79,7 +79,7 @@ class Account(Sealed):
     location = models.ForeignKey(Location, models.PROTECT, related_name="accounts")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="accounts")
     kind = models.CharField(max_length=24, choices=tuple(words.ACCOUNTS.items()))
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
 
     class Meta:
         ordering = ["location_id", "supplier_id", "kind", "currency"]
@@ -101,7 +101,7 @@ class Entry(Sealed):
     kind = models.CharField(max_length=16, choices=tuple(words.ENTRY_KINDS.items()))
     location = models.ForeignKey(Location, models.PROTECT, related_name="entries")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="entries")
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     effective_on = models.DateField()
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(

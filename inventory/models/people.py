@@ -23,6 +23,14 @@ def check_time_zone(name: str) -> None:
         )
 
 
+def unnamed_currency() -> str:
+    """Raise LookupError: a row of amounts was made without its currency.
+
+    Only a location has a usual one; it is the default of no other column.
+    """
+    raise LookupError("Name the currency of the row's amounts.")
+
+
 class Location(Versioned):
     """One dock with its own calendar, clock and paper."""
 

@@ -7,7 +7,7 @@ from django.db.models import Q
 from inventory.models.carriers import Carrier, Supplier
 from inventory.models.deliveries import Delivery
 from inventory.models.ledger import Deposit, Entry
-from inventory.models.people import Location
+from inventory.models.people import Location, unnamed_currency
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
@@ -47,7 +47,7 @@ class CrateReturn(Versioned):
         max_length=12, choices=tuple(vocabulary.HOW_SIGNED.items()), blank=True
     )
     freight_cents = models.PositiveBigIntegerField(null=True, blank=True)
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
@@ -101,7 +101,7 @@ class CreditMemo(Versioned):
     number = models.CharField(max_length=40)
     dated_on = models.DateField()
     received_on = models.DateField()
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     is_posted = models.BooleanField(default=False)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
@@ -165,7 +165,7 @@ class ShortCredit(Versioned):
     )
     cause = models.CharField(max_length=12, choices=tuple(words.SHORT_CAUSES.items()))
     amount_cents = models.PositiveBigIntegerField()
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     state = models.CharField(
         max_length=12, choices=tuple(words.SHORT_STATES.items()), default="open"
     )
@@ -213,7 +213,7 @@ class BalanceAssertion(Sealed):
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="assertions")
     as_of = models.DateField()
     stated_cents = models.BigIntegerField()
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     note = models.CharField(max_length=200, blank=True)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(
@@ -236,7 +236,7 @@ class ReturnCosts(Versioned):
     per_crate_cents = models.PositiveBigIntegerField(default=0)
     yard_cents_per_day = models.PositiveBigIntegerField(default=0)
     trailer_crates = models.PositiveSmallIntegerField(null=True, blank=True)
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
 
     class Meta:
         ordering = ["location_id", "supplier_id"]

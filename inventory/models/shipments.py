@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateType
-from inventory.models.people import Location
+from inventory.models.people import Location, unnamed_currency
 from inventory.models.versions import Versioned
 from inventory.rules.core import vocabulary as words
 from inventory.rules.crates import life as crates
@@ -47,7 +47,7 @@ class Shipment(Versioned):
     weight_unit = models.CharField(
         max_length=2, choices=tuple(words.MASS_UNITS.items()), default="lb"
     )
-    currency = models.CharField(max_length=3, default="USD")
+    currency = models.CharField(max_length=3, default=unnamed_currency)
     freight_charge_cents = models.PositiveBigIntegerField(null=True, blank=True)
     freight_borne_cents = models.PositiveBigIntegerField(null=True, blank=True)
     released_value_cents_per_lb = models.PositiveBigIntegerField(null=True, blank=True)

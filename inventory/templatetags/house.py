@@ -16,6 +16,7 @@ from inventory.models import Location
 from inventory.rules.core.life import Life
 from inventory.rules.reckoning import moments
 from inventory.rules.reckoning.calendars import MONTHS
+from inventory.rules.reckoning.money import format_cents
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 from inventory.views.core.clock import today_in
 
@@ -213,16 +214,15 @@ def _board(value: str) -> dict[str, object]:
 
 
 @register.filter
-def money(cents: object, currency: str = "USD") -> str:
+def money(cents: object, currency: str) -> str:
     """Write integer cents as an amount: 123456 -> "$1,234.56"; else a dash.
 
     Currencies other than US dollars are written with their code.
     """
     if not isinstance(cents, int):
         return "\N{EM DASH}"
-    whole, part = divmod(abs(cents), 100)
     sign = "\N{MINUS SIGN}" if cents < 0 else ""
-    amount = f"{whole:,}.{part:02d}"
+    amount = format_cents(abs(cents), currency)
     return f"{sign}${amount}" if currency == "USD" else f"{sign}{amount} {currency}"
 
 

@@ -7,7 +7,7 @@ import time
 
 from inventory.rules.plans.by_period import plan_periods
 from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, plan_returns
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 DAYS = 365
 CRATES = 2000
@@ -35,11 +35,11 @@ def crate(number, count):
     at = DICE.randrange(count)
     fall = (15000 if day <= 60 else 7500 if day <= 90 else 0 for day in range(count))
     available_on = FIRST + dt.timedelta(days=at)
-    return PlanCrate(f"C{number}", available_on, tuple(map(Money, fall))[: count - at])
+    return PlanCrate(f"C{number}", available_on, tuple(map(usd, fall))[: count - at])
 
 
 def by_day(crates, days, capacity):
-    costs = Costs(Money(30000), Money(900), Money(20), capacity)
+    costs = Costs(usd(30000), usd(900), usd(20), capacity)
     plan = plan_returns(crates, costs, Horizon(FIRST, FIRST + dt.timedelta(days - 1)))
     proved = "proved" if plan.is_proved else f"none below {plan.at_least}"
     return f"{len(plan.best.dispatches)} dispatches, cost {plan.best.cost}, {proved}."

@@ -33,6 +33,7 @@ class Crates(TestCase):
     def charge(self, days_ago):
         """Charge 185.00 so many days ago; full for 60, half to day 120."""
         CrateTerms.objects.create(
+            currency="USD",
             supplier=self.shipment.supplier,
             starts_on=date(2020, 1, 1),
             clock_starts="invoice",

@@ -27,6 +27,7 @@ def make_return_rows(who, shipment, number=0):
         state="shipped", picked_up_on=DAY, billed_on=DAY, carrier=shipment.carrier
     )
     memo = CreditMemo.objects.create(
+        currency="USD",
         location=shipment.location,
         supplier=shipment.supplier,
         number=f"CM-{number}",
@@ -56,6 +57,7 @@ def make_short(line, memo_line, **over):
         "supplier": line.deposit.supplier,
         "deposit": line.deposit,
         "memo_line": memo_line,
+        "currency": "USD",
         "cause": "price",
         "amount_cents": 3_000,
         "opened_on": DAY,
@@ -65,6 +67,7 @@ def make_short(line, memo_line, **over):
 
 def _return(who, shipment, number, part):
     return CrateReturn.objects.create(
+        currency="USD",
         location=shipment.location,
         supplier=shipment.supplier,
         number=f"RIV-2026-{number:02d}{part:02d}",
@@ -77,6 +80,7 @@ def add_line(who, crate_return, shipment, state):
     """Put one charged crate on a return."""
     crate = making.make_reusable(shipment, state=state)
     deposit = Deposit.objects.create(
+        currency="USD",
         location=shipment.location,
         supplier=shipment.supplier,
         crate_type=crate.crate_type,

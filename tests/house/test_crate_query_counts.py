@@ -30,6 +30,7 @@ def one_crate(who, shipment, terms):
     )
     making.make_packaging_hold(crate)
     Deposit.objects.create(
+        currency="USD",
         location=shipment.location,
         supplier=shipment.supplier,
         crate=crate,

@@ -292,7 +292,7 @@ def test_no_photo_is_said_in_words():
     ],
 )
 def test_money_is_written_from_whole_cents(cents, written):
-    assert draw("{{ cents|money }}", cents=cents) == written
+    assert draw('{{ cents|money:"USD" }}', cents=cents) == written
 
 
 def test_other_money_carries_its_code():

@@ -147,6 +147,7 @@ def one_return(who, number):
     truck = one_truck(who, number)
     rows = make_return_rows(who, truck.shipment, number)
     BalanceAssertion.objects.create(
+        currency="USD",
         location=who.riverside,
         supplier=truck.shipment.supplier,
         as_of=date(2026, 3, 20),

@@ -45,6 +45,7 @@ class RefusalCase(TestCase):
         cls.receivable = accounts["deposits-receivable"]
         cls.supplier_account = accounts["supplier-account"]
         cls.elsewhere = Account.objects.create(
+            currency="USD",
             location=cls.book.who.hillcrest,
             supplier=cls.book.supplier,
             kind="supplier-account",

@@ -14,8 +14,10 @@ from claims.queries.core.facts import claim_cents, estimate_of
 from claims.queries.core.unclaimed import why_not
 from claims.rules.claim import life as lifecycle
 from inventory.actions.core.events import record_event
+from inventory.actions.core.numbers import lock_numbers, next_number_of
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.models import Location, Shipment, User
+from inventory.models import Shipment, User
+from inventory.rules.core import numbering
 from inventory.rules.reckoning.money import format_cents
 
 
@@ -44,13 +46,13 @@ def make_claim(
     freight bill, a finding that may not be claimed or that is already in a claim.
     """
     with transaction.atomic():
-        location = Location.objects.select_for_update().get(pk=shipment.location_id)
+        location = lock_numbers(shipment.location)
         _refuse_second(shipment, claimant)
         _refuse_findings(shipment, picks)
         claim = Claim.objects.create(
             location=location,
             shipment=shipment,
-            number=_next_number(location, today.year),
+            number=next_number_of(Claim, numbering.CLAIM, location, today.year),
             claimant=claimant,
             basis=basis,
             currency=shipment.currency,
@@ -132,19 +134,6 @@ def _safety_reason(pick: Pick) -> str:
             "total loss."
         )
     return ""
-
-
-def _next_number(location: Location, year: int) -> str:
-    """Return the location's next number; its row is locked by the caller."""
-    stem = f"{location.code}-{year}-"
-    last = (
-        Claim.objects.filter(number__startswith=stem)
-        .order_by("-number")
-        .values_list("number", flat=True)
-        .first()
-    )
-    running = int(last.removeprefix(stem)) if last else 0
-    return f"{stem}{running + 1:04d}"
 
 
 def _add_lines(claim: Claim, picks: Sequence[Pick], *, supplement: int) -> None:

@@ -145,6 +145,12 @@ class AdjustLineForm(StaleForm):
     )
     reason = ReasonField()
 
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, MoneyField):
+                field.currency = currency
+
 
 class StrikeLineForm(StaleForm):
     """Remove a line from the claim, with a reason. It stays readable."""

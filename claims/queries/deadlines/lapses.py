@@ -113,17 +113,22 @@ def _is_soon(crate: UnopenedCrate) -> bool:
     return crate.days_left is not None and crate.days_left <= THIS_WEEK.days
 
 
-def at_stake(lapses: Iterable[Lapse]) -> int:
-    """Return the money at risk (cents): each closed crate, each bill once."""
-    crates = 0
-    by_bill: dict[int, int] = defaultdict(int)
+def at_stake(lapses: Iterable[Lapse]) -> dict[str, int]:
+    """Return the money at risk, in cents by currency.
+
+    Each closed crate counts, and each bill once.
+    """
+    sums: dict[str, int] = defaultdict(int)
+    by_bill: dict[tuple[str, int], int] = defaultdict(int)
     for one in lapses:
-        amount = one.amount_cents or 0
+        amount, bill = one.amount_cents or 0, (one.currency, one.shipment_id)
         if one.hand == "open":
-            crates += amount
+            sums[one.currency] += amount
         else:
-            by_bill[one.shipment_id] = max(by_bill[one.shipment_id], amount)
-    return crates + sum(by_bill.values())
+            by_bill[bill] = max(by_bill[bill], amount)
+    for (currency, _), amount in by_bill.items():
+        sums[currency] += amount
+    return {currency: cents for currency, cents in sorted(sums.items()) if cents}
 
 
 def own_date(row: Deadline) -> date | None:

@@ -16,7 +16,6 @@ from inventory.rules.reckoning.measures import Mass, format_exact
 from inventory.rules.reckoning.money import (
     format_cents,
     format_rate,
-    round_fraction,
     round_half_up,
 )
 
@@ -193,8 +192,12 @@ def _by_package_or_weight(case: _Case) -> Limit:
     return _in_money(case, max(by_package, by_weight), tuple(words))
 
 
+SDR = "XDR"
+"""The code of the Special Drawing Right (ISO 4217, from memory)."""
+
+
 def _in_money(case: _Case, sdr: Fraction, words: tuple[str, ...]) -> Limit:
-    shown = f"{format_cents(round_fraction(sdr * 100))} SDR"
+    shown = f"{format_cents(round_half_up(sdr, SDR), SDR)} SDR"
     steps = [Step(each) for each in (*words, f"The limit in SDR: {shown}")]
     rate = case.terms.sdr_rate
     if rate is None:

@@ -19,8 +19,8 @@ from inventory.rules.reckoning.money import (
     MoneyError,
     check_currency,
     plain_cents,
-    round_fraction,
     to_cents,
+    two_places,
 )
 
 _KEYS = ("currency", "basis", "lines", "freight", "limit")
@@ -233,7 +233,7 @@ def _answer(sheet: Worksheet) -> dict[str, Any]:
 
 
 def _sdr(exact: Fraction) -> str:
-    return plain_cents(round_fraction(exact * 100))
+    return two_places(exact)
 
 
 def _steps(steps: tuple[Step, ...], currency: str) -> list[str]:

@@ -46,8 +46,7 @@ def claims(request: HttpRequest) -> HttpResponse:
             for hand in HANDS
             if any(one.hand == hand for one in lapses)
         ],
-        "at_stake": at_stake(lapses),
-        "currency": here[0].currency if here else "USD",
+        "at_stake": list(at_stake(lapses).items()),
         "late_count": sum(1 for one in lapses if one.state == "late"),
         "unclaimed": unclaimed(scoped(Finding.objects.all(), person, ACT), rows),
         "held": held_rows(person, {place.pk: today_at(place) for place in here}),

@@ -54,6 +54,9 @@ class AdjustLine(_LineAct[AdjustLineForm]):
             "reason": self.row.adjusted_reason,
         }
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.claim.currency}
+
     def act(self, form: AdjustLineForm) -> Answer:
         data = form.cleaned_data
         change = LineChange(

@@ -239,7 +239,7 @@ def _reckoned(deposit: Deposit, row: CrateReturn) -> tuple[Expected, date | None
         return credit, due
     if not open_cents:
         words = "Nothing is open on this deposit, so no credit is expected."
-        return Expected(0, 0, 0, 0, (words,)), None
+        return Expected(0, 0, 0, 0, deposit.currency, (words,)), None
     raise RefusedError(
         f"{deposit}: its balance is not the whole deposit. Nothing was saved. Check "
         "the deposit's history first."

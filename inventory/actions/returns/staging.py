@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
+from inventory.actions.core.numbers import next_number_of
 from inventory.actions.core.versions import (
     RefusedError,
     StaleRowError,
@@ -26,13 +27,12 @@ from inventory.models import (
     User,
 )
 from inventory.queries.deposits.facts import currency_of
+from inventory.rules.core import numbering
 from inventory.rules.core.changes import changed_words
 from inventory.rules.returns import life as rules
 
 MOST_CRATES = 200
 """The most crates of one return: more than any trailer holds, and done in a moment."""
-
-_TRIES = 5
 
 
 def make_return(
@@ -53,36 +53,29 @@ def make_return(
     ``delivery`` is the supplier's own truck where it is already at the dock.
     """
     _refuse_other_dock(location, delivery)
-    for attempt in range(1, _TRIES + 1):
-        try:
-            with transaction.atomic():
-                row = CrateReturn.objects.create(
-                    location=location,
-                    supplier=supplier,
-                    number=_next_number(location, today.year),
-                    carrier=carrier or (delivery.carrier if delivery else None),
-                    delivery=delivery,
-                    planned_on=planned_on,
-                    authorization=authorization,
-                    appointment=appointment,
-                    currency=currency_of(location, supplier, today),
-                    made_at=at,
-                    made_by=person,
-                )
-                record_event(
-                    kind="return.made",
-                    at=at,
-                    actor=person,
-                    location=location,
-                    subjects=[row, *([delivery] if delivery else [])],
-                    data={"number": row.number, "supplier": supplier.name},
-                )
-                return row
-        except IntegrityError:
-            # Another person took the number between our check and this write.
-            if attempt == _TRIES:
-                raise
-    raise AssertionError("unreachable")
+    with transaction.atomic():
+        row = CrateReturn.objects.create(
+            location=location,
+            supplier=supplier,
+            number=next_number_of(CrateReturn, numbering.RETURN, location, today.year),
+            carrier=carrier or (delivery.carrier if delivery else None),
+            delivery=delivery,
+            planned_on=planned_on,
+            authorization=authorization,
+            appointment=appointment,
+            currency=currency_of(location, supplier, today),
+            made_at=at,
+            made_by=person,
+        )
+        record_event(
+            kind="return.made",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=[row, *([delivery] if delivery else [])],
+            data={"number": row.number, "supplier": supplier.name},
+        )
+    return row
 
 
 def change_return(
@@ -252,10 +245,3 @@ def _take_off(
 def _refuse_other_dock(location: Location, delivery: Delivery | None) -> None:
     if delivery is not None and delivery.location_id != location.pk:
         raise RefusedError("That truck is at another location. Nothing was saved.")
-
-
-def _next_number(location: Location, year: int) -> str:
-    taken = CrateReturn.objects.filter(number__startswith=f"{location.code}-{year}-")
-    return rules.next_number(
-        location.code, year, list(taken.values_list("number", flat=True))
-    )

@@ -64,7 +64,8 @@ class CountField(TypedField):
 class MoneyField(TypedField):
     """An amount typed as 1,250.00; gives whole cents, ``least`` of them or more.
 
-    Set ``currency`` in the form's ``__init__`` where the location's own matters.
+    Set ``currency`` in the form's ``__init__`` where the class cannot name it: an
+    amount without one is read by nobody.
     """
 
     default_error_messages: ClassVar[dict[str, Any]] = {
@@ -72,9 +73,7 @@ class MoneyField(TypedField):
     }
     typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
 
-    def __init__(
-        self, *, currency: str = "USD", least: int = 0, **options: Any
-    ) -> None:
+    def __init__(self, *, currency: str = "", least: int = 0, **options: Any) -> None:
         self.currency = currency
         self.least = least
         super().__init__(**options)
@@ -82,13 +81,13 @@ class MoneyField(TypedField):
     def prepare_value(self, value: Any) -> Any:
         """Show cents as an amount."""
         if isinstance(value, int):
-            return money.format_cents(value, self.currency)
+            return money.format_cents(value, self._code())
         return value
 
     def read(self, text: str) -> int:
         """Return the cents that were typed."""
         try:
-            cents = money.parse_amount(text, self.currency)
+            cents = money.parse_amount(text, self._code())
         except money.MoneyError as error:
             raise ValidationError(str(error)) from error
         if cents > MOST_CENTS:
@@ -96,6 +95,11 @@ class MoneyField(TypedField):
         if cents < self.least:
             raise ValidationError("Enter an amount above 0.")
         return cents
+
+    def _code(self) -> str:
+        if not self.currency:
+            raise LookupError(f"No currency was set for {self.label}.")
+        return self.currency
 
 
 class MassField(TypedField):

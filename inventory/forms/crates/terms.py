@@ -125,11 +125,12 @@ class TermsForm(HouseForm):
 
     def _currency(self) -> str:
         """Return the currency amounts are typed in: as posted, or as begun with."""
+        begun: str = self.initial["currency"]
         told = self.data.get("currency") if self.is_bound else None
         try:
-            return check_currency(told or self.initial.get("currency") or "USD")
+            return check_currency(told or begun)
         except MoneyError:
-            return "USD"
+            return begun
 
     def rows(self) -> Iterable[Any]:
         """Return the clock, the credit by days, deposits and deductions, the way."""

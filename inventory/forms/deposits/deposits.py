@@ -15,6 +15,7 @@ from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import CountField, MoneyField
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Crate, CrateType, Location, Supplier
+from inventory.queries.deposits.facts import currency_of
 from inventory.rules.core.text import normal_identifier
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.money import MoneyError, check_currency
@@ -52,13 +53,14 @@ class _LineForm(HouseForm):
         missing="Enter how many crates the line charges.",
         has_stepper=True,
     )
-    amount_cents = MoneyField(label="Deposit per crate", required=True)
+    # Before the amount: it says how the amount is read.
     currency = LineField(
         label="Currency (optional)",
         most=3,
         is_identifier=True,
         help_text="Empty means the currency of the supplier's terms, else the location's.",
     )
+    amount_cents = MoneyField(label="Deposit per crate", required=True)
     marks = TextField(
         label="Crate marks (optional)",
         rows=4,
@@ -84,18 +86,37 @@ class _LineForm(HouseForm):
         for name in ("invoiced_on", "booked_on", "opened_on"):
             if name in self.fields:
                 fields[name].latest = today
+        self.usual_currency = str(self.initial.get("currency") or places[0].currency)
+        self._read_amount_in(self.usual_currency)
         if len(places) == 1:
             self.initial.setdefault("location", places[0].pk)
 
     def clean_currency(self) -> str:
-        """Return the currency code, or nothing."""
+        """Return the currency code, or nothing; the amount is read in it."""
         code = str(self.cleaned_data["currency"])
+        self._read_amount_in(self._usual_currency())
         if not code:
             return ""
         try:
-            return check_currency(code)
+            self._read_amount_in(check_currency(code))
         except MoneyError as error:
             raise ValidationError(str(error)) from error
+        return code
+
+    def _usual_currency(self) -> str:
+        """Return the currency of the supplier's terms, or of the location."""
+        got = self.cleaned_data
+        location = got.get("location")
+        if location is None:
+            return self.usual_currency
+        supplier, on = got.get("supplier"), got.get("invoiced_on")
+        if supplier is None or on is None:
+            return str(location.currency)
+        return currency_of(location, supplier, on)
+
+    def _read_amount_in(self, currency: str) -> None:
+        amount: Any = self.fields["amount_cents"]
+        amount.currency = currency
 
     def clean_marks(self) -> list[str]:
         """Return the marks, one per line, each normalized."""

@@ -16,6 +16,8 @@ from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
+from inventory.queries.deposits.facts import currency_of
+from inventory.queries.ledger.balances import sums_on
 from inventory.rules.memos.files import Reading, SheetError
 from inventory.rules.memos.matching import Line
 from inventory.rules.reckoning.counts import pieces_in_words
@@ -54,7 +56,23 @@ class _Head(forms.Form):
         for name in ("dated_on", "received_on"):
             day: Any = self.fields[name]
             day.latest = today
-        self.currency = location.currency
+        self.location = location
+        self.read_amounts_in(location.currency)
+
+    def clean_dated_on(self) -> date | None:
+        """Return the memo's day; by the terms of that day its amounts are read."""
+        dated_on: date | None = self.cleaned_data["dated_on"]
+        supplier = self.cleaned_data.get("supplier")
+        if supplier is not None and dated_on is not None:
+            self.read_amounts_in(currency_of(self.location, supplier, dated_on))
+        return dated_on
+
+    def read_amounts_in(self, currency: str) -> None:
+        """Read every amount of the memo in this currency."""
+        self.currency = currency
+        for field in self.fields.values():
+            if isinstance(field, MoneyField):
+                field.currency = currency
 
     def head(self) -> dict[str, Any]:
         """Return the memo's own columns."""
@@ -110,9 +128,13 @@ class EnterMemoForm(LinesForm, _Head):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.set_up(location, today)
+
+    def read_amounts_in(self, currency: str) -> None:
+        """Read the amounts of every line in this currency."""
+        super().read_amounts_in(currency)
         for line in self.lines.forms:
             amount: Any = line.fields["amount"]
-            amount.currency = location.currency
+            amount.currency = currency
 
     def rows(self) -> Iterable[Any]:
         """Return the head, then line by line."""
@@ -229,10 +251,10 @@ class MatchLineForm(StaleForm):
 
 def deposit_words(row: Deposit) -> str:
     """Return a deposit as a list shows it, with the amount still open."""
-    open_cents = int(getattr(row, "expected", 0)) + int(getattr(row, "disputed", 0))
+    sums = sums_on(row)
     name = row.mark or (row.crate.mark if row.crate else "") or str(row.crate or row)
     kind = f", {row.crate_type}" if row.crate_type else ""
-    amount = format_cents(open_cents, row.currency, code=True)
+    amount = format_cents(sums.credit, sums.currency, code=True)
     return f"{name}{kind}, {amount} open, invoice {row.invoice_number}"
 
 

@@ -149,6 +149,11 @@ class CrateForm(StaleForm):
         label="Deposit", help_text="Only a reusable crate that we took has one."
     )
 
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        deposit: Any = self.fields["deposit_cents"]
+        deposit.currency = currency
+
 
 class _UnitFields(forms.Form):
     model = LineField(

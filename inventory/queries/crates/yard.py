@@ -8,6 +8,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.access import scoped
 from inventory.models import Crate, Location, PackagingHold, Supplier, User
+from inventory.queries.core.joined import joined
 from inventory.queries.deposits.crate_days import CreditDays, days_of
 from inventory.rules.crates.life import LIFE, CrateFacts
 from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
@@ -102,7 +103,7 @@ def rows_of(crates: Iterable[Crate], todays: Mapping[int, date]) -> list[CrateRo
     found = list(crates)
     days = days_of(found, todays)
     return [
-        CrateRow(crate, bool(getattr(crate, "has_hold", False)), days[crate.pk])
+        CrateRow(crate, bool(joined(crate, "has_hold")), days[crate.pk])
         for crate in found
     ]
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from inventory.models import Deposit, Location
+from inventory.queries.core.joined import joined
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
-from inventory.queries.ledger.balances import open_deposits
+from inventory.queries.ledger.balances import open_deposits, sums_on
 from inventory.rules.deposits import aging as ageing
 from inventory.rules.deposits.credit import DepositError, days_left_to_full
 
@@ -45,7 +46,7 @@ def memo_due_on(deposit: Deposit) -> dt.date | None:
 
     Read ``with_facts`` rows; None where no return took it or none was promised.
     """
-    lines = getattr(deposit, "live_lines", ())
+    lines = joined(deposit, "live_lines")
     days = (line.crate_return.memo_due_on for line in lines)
     return next((day for day in days if day is not None), None)
 
@@ -62,21 +63,18 @@ def days_left(deposit: Deposit, today: dt.date) -> int | None:
 
 
 def _aged(currency: str, rows: list[tuple[Deposit, dt.date]]) -> Ageing:
-    # The three sums are joined by ``open_deposits``.
-    cents = [
-        (row, today, *(getattr(row, name) for name in _SUMS)) for row, today in rows
-    ]
+    summed = [(row, today, sums_on(row)) for row, today in rows]
     here = [
-        (ageing.left_bucket(days_left(row, today)), receivable)
-        for row, today, receivable, _, _ in cents
-        if receivable
+        (ageing.left_bucket(days_left(row, today)), sums.receivable)
+        for row, today, sums in summed
+        if sums.receivable
     ]
     late = [
-        (ageing.overdue_bucket(memo_due_on(row), today), expected)
-        for row, today, _, expected, _ in cents
-        if expected
+        (ageing.overdue_bucket(memo_due_on(row), today), sums.expected)
+        for row, today, sums in summed
+        if sums.expected
     ]
-    disputed = [cents for *_, cents in cents if cents]
+    disputed = [sums.disputed for _, _, sums in summed if sums.disputed]
     return Ageing(
         currency=currency,
         here=ageing.in_buckets(ageing.LEFT, here),
@@ -84,6 +82,3 @@ def _aged(currency: str, rows: list[tuple[Deposit, dt.date]]) -> Ageing:
         disputed_count=len(disputed),
         disputed_cents=sum(disputed),
     )
-
-
-_SUMS = ("receivable", "expected", "disputed")

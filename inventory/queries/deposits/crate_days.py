@@ -42,8 +42,8 @@ class CreditDays:
 
     @property
     def currency(self) -> str:
-        """Return the currency of the deposit, the dollar where there is none."""
-        return self.deposit.currency if self.deposit else "USD"
+        """Return the currency of the deposit, nothing where there is none."""
+        return self.deposit.currency if self.deposit else ""
 
     @property
     def state(self) -> str:

@@ -28,13 +28,12 @@ def expected_credit(
     row = with_facts(Deposit.objects.filter(pk=deposit.pk)).get()
     terms = terms_of(row)
     if terms is None:
-        return whole_deposit(row.amount_cents), None
+        return whole_deposit(row.amount_cents, row.currency), None
     try:
         credit: Credit = credit_on(terms, facts_of(row, leaves_on))
     except DepositError as error:
-        whole = whole_deposit(row.amount_cents)
         words = f"{error} Until then the whole deposit is expected back."
-        return Expected(whole.expected, 0, 0, 0, (words,)), None
+        return whole_deposit(row.amount_cents, row.currency, words), None
     return expected_of(credit), credit.memo_due_on
 
 

@@ -18,6 +18,7 @@ from inventory.models import (
     ReturnLine,
     Supplier,
 )
+from inventory.queries.core.joined import joined
 from inventory.rules.deposits.credit import Facts, PartLoss, Terms
 from inventory.rules.deposits.terms import (
     Decline,
@@ -99,8 +100,9 @@ def rule_of(row: CrateTerms) -> Terms:
 def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
     """Return the facts of the deposit's crate, if it leaves, or left, on a day.
 
-    Bill and receipt of its return count only for the day it was picked up on. The
-    deductions are those of its last check, at the prices of the deposit's terms.
+    The deposit comes ``with_facts``. Bill and receipt of its return count only for
+    the day it was picked up on. The deductions are those of its last check, at the
+    prices of the deposit's terms.
     """
     crate = deposit.crate
     money = Money(deposit.amount_cents, deposit.currency)
@@ -127,10 +129,7 @@ def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
 
 def _went(deposit: Deposit, leaves_on: dt.date | None) -> CrateReturn | None:
     """Return the return that took the crate on this very day."""
-    lines: list[ReturnLine] | None = getattr(deposit, "live_lines", None)
-    if lines is None:
-        rows = deposit.return_lines.filter(is_taken_off=False)
-        lines = list(rows.select_related("crate_return").order_by("-pk"))
+    lines: list[ReturnLine] = joined(deposit, "live_lines")
     for line in lines:
         if leaves_on is not None and line.crate_return.picked_up_on == leaves_on:
             return line.crate_return

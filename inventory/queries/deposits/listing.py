@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.models import Crate, Deposit, DepositRate, Entry, Leg, Location
 from inventory.queries.deposits.facts import facts_of, terms_for, terms_of, with_facts
-from inventory.queries.ledger.balances import running_rows, with_balances
+from inventory.queries.ledger.balances import running_rows, sums_on, with_balances
 from inventory.rules.deposits.credit import Credit, DepositError, credit_on
 
 
@@ -35,16 +35,16 @@ class DepositPage:
 def deposit_page(key: int, today: dt.date) -> DepositPage:
     """Return the content of this deposit's page."""
     row = with_facts(with_balances(Deposit.objects.filter(pk=key))).get()
-    sums = {
-        name: int(getattr(row, name)) for name in ("receivable", "expected", "disputed")
-    }
-    credit, problem = _credit(row, today) if sums["receivable"] else (None, "")
+    sums = sums_on(row)
+    credit, problem = _credit(row, today) if sums.receivable else (None, "")
     return DepositPage(
         row=row,
         legs=list(running_rows(Leg.objects.filter(deposit=row))),
         credit=credit,
         problem=problem,
-        **sums,
+        receivable=sums.receivable,
+        expected=sums.expected,
+        disputed=sums.disputed,
     )
 
 

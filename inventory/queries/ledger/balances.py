@@ -11,6 +11,7 @@ from django.db.models import BigIntegerField, F, Q, QuerySet, Sum, Value, Window
 from django.db.models.functions import Coalesce
 
 from inventory.models import Account, Deposit, Leg, Location
+from inventory.queries.core.joined import joined_number
 from inventory.rules.deposits.postings import (
     DISPUTED,
     EXPECTED,
@@ -92,10 +93,43 @@ def account_balance(account: Account, as_of: dt.date | None = None) -> int:
     return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
 
 
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What stands on one deposit, in whole cents of its currency."""
+
+    receivable: int
+    expected: int
+    disputed: int
+    currency: str
+
+    @property
+    def credit(self) -> int:
+        """Return what the supplier still has to credit: expected and disputed."""
+        return self.expected + self.disputed
+
+    def of(self, kind: str) -> int:
+        """Return what stands in one kind of account."""
+        return {
+            RECEIVABLE: self.receivable,
+            EXPECTED: self.expected,
+            DISPUTED: self.disputed,
+        }[kind]
+
+
+def sums_on(row: Deposit) -> Sums:
+    """Return what ``with_balances`` joined to a deposit. Raise NotJoinedError."""
+    return Sums(
+        receivable=joined_number(row, "receivable"),
+        expected=joined_number(row, "expected"),
+        disputed=joined_number(row, "disputed"),
+        currency=row.currency,
+    )
+
+
 def with_balances(
     deposits: QuerySet[Deposit], as_of: dt.date | None = None
 ) -> QuerySet[Deposit]:
-    """Join to each deposit ``receivable``, ``expected`` and ``disputed`` in cents."""
+    """Join to each deposit what stands on it; ``sums_on`` reads it."""
     day = Q() if as_of is None else Q(legs__entry__effective_on__lte=as_of)
     sums = {
         name: Coalesce(
@@ -117,8 +151,7 @@ def open_deposits(
 ) -> QuerySet[Deposit]:
     """Return the deposits on which anything is still open, the oldest first.
 
-    One query, joined to what a list shows, with ``receivable``, ``expected`` and
-    ``disputed``.
+    One query, joined to what a list shows; ``sums_on`` reads the sums of a row.
     """
     rows = Deposit.objects.filter(location__in=locations).select_related(
         "location", "supplier", "crate_type", "crate__shipment"

@@ -16,12 +16,13 @@ from inventory.models import (
     ReturnLine,
     Supplier,
 )
+from inventory.queries.core.joined import joined, joined_number
 from inventory.queries.deposits.facts import (
     facts_of,
     terms_of,
     with_facts,
 )
-from inventory.queries.ledger.balances import with_balances
+from inventory.queries.ledger.balances import sums_on, with_balances
 from inventory.rules.crates.words import SENT_BACK
 from inventory.rules.deposits.credit import DepositError, credit_by_day
 from inventory.rules.deposits.postings import SUPPLIER
@@ -107,8 +108,8 @@ def _joined(rows: QuerySet[Deposit]) -> QuerySet[Deposit]:
 
 def _awaited(row: Deposit) -> Awaited:
     crate, kind = row.crate, row.crate_type
-    lines: list[ReturnLine] = getattr(row, "live_lines", [])
-    open_cents = int(getattr(row, "expected", 0)) + int(getattr(row, "disputed", 0))
+    lines: list[ReturnLine] = joined(row, "live_lines")
+    open_cents = sums_on(row).credit
     marks = [row.mark]
     if crate is not None:
         marks += [crate.mark, crate.supplier_code, crate.sscc]
@@ -120,7 +121,7 @@ def _awaited(row: Deposit) -> Awaited:
     return Awaited(
         key=row.pk,
         open_cents=open_cents,
-        paid_cents=int(getattr(row, "paid", 0) or 0),
+        paid_cents=joined_number(row, "paid"),
         marks=tuple(mark for mark in marks if mark),
         types=tuple(text for text in (kind.name, kind.code) if text) if kind else (),
         by_count=bool(kind and kind.kept_by == "count"),

@@ -8,6 +8,7 @@ from django.db.models import Count, Q, QuerySet, Sum
 
 from inventory.access import scoped
 from inventory.models import CreditMemo, Deposit, MemoLine, ShortCredit, User
+from inventory.queries.core.joined import joined_number, joined_sum
 from inventory.queries.ledger.balances import with_balances
 from inventory.queries.memos.awaited import fates_of, line_of, pool_beside
 from inventory.rules.memos import matching as rules
@@ -28,6 +29,26 @@ def memo_rows(person: User) -> QuerySet[CreditMemo]:
             unmatched=Count("lines", filter=Q(lines__fate=""), distinct=True),
         )
         .order_by("is_posted", "-dated_on", "-pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MemoCounts:
+    """The lines of a memo in a list: how many, without a fate, and their sum."""
+
+    lines: int
+    unmatched: int
+    total_cents: int | None
+    currency: str
+
+
+def counts_on(memo: CreditMemo) -> MemoCounts:
+    """Return what ``memo_rows`` joined to a memo. Raise NotJoinedError."""
+    return MemoCounts(
+        lines=joined_number(memo, "line_count"),
+        unmatched=joined_number(memo, "unmatched"),
+        total_cents=joined_sum(memo, "total"),
+        currency=memo.currency,
     )
 
 

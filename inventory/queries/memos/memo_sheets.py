@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from inventory.models import CreditMemo, ShortCredit
-from inventory.queries.memos.listing import MemoRow
+from inventory.queries.memos.listing import MemoRow, counts_on
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 
 _MEMO: list[Column[CreditMemo]] = [
@@ -12,10 +12,10 @@ _MEMO: list[Column[CreditMemo]] = [
     Column("Location", "text", lambda row: row.location.name),
     Column("Dated", "day", lambda row: row.dated_on),
     Column("Received", "day", lambda row: row.received_on),
-    Column("Lines", "count", lambda row: int(getattr(row, "line_count", 0))),
-    Column("Not matched", "count", lambda row: int(getattr(row, "unmatched", 0))),
+    Column("Lines", "count", lambda row: counts_on(row).lines),
+    Column("Not matched", "count", lambda row: counts_on(row).unmatched),
     Column("Posted", "text", lambda row: "yes" if row.is_posted else "no"),
-    Column("Amount", "cents", lambda row: getattr(row, "total", None), is_summed=True),
+    Column("Amount", "cents", lambda row: counts_on(row).total_cents, is_summed=True),
     Column("Currency", "text", lambda row: row.currency),
 ]
 

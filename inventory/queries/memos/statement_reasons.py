@@ -20,7 +20,7 @@ from inventory.models import (
     User,
 )
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
-from inventory.queries.ledger.balances import with_balances
+from inventory.queries.ledger.balances import sums_on, with_balances
 from inventory.queries.memos.supplier_statement import open_cents
 from inventory.rules.deposits.credit import DepositError, last_day
 from inventory.rules.deposits.postings import NEVER_NEGATIVE
@@ -163,7 +163,7 @@ def _late_crates(row: BalanceAssertion) -> list[Reason]:
         Reason(
             f"{deposit.crate or deposit}: still here, and nothing is credited after "
             f"{day:%Y-%m-%d}",
-            int(getattr(deposit, "receivable", 0)),
+            sums_on(deposit).receivable,
             "Late crate",
             page="deposit",
             key=deposit.pk,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import Min, Q, QuerySet, Sum
 
 from inventory.models import Deposit, Entry, Leg, Location, Supplier
-from inventory.queries.ledger.balances import open_deposits
+from inventory.queries.ledger.balances import open_deposits, sums_on
 from inventory.rules.crates.words import ACCOUNTS, ENTRY_KINDS
 from inventory.rules.deposits.postings import (
     DISPUTED,
@@ -30,10 +30,6 @@ _STANDS = {
     EXPECTED: "Credit expected",
     DISPUTED: "In dispute",
 }
-
-
-_COLUMNS = ((RECEIVABLE, "receivable"), (EXPECTED, "expected"), (DISPUTED, "disputed"))
-"""Each kind of account with the name its balance is joined under."""
 
 
 @dataclass(frozen=True)
@@ -112,8 +108,8 @@ def _deposits(
     return tuple(
         _open(row, kind, cents)
         for row in rows
-        for kind, name in _COLUMNS
-        if (cents := int(getattr(row, name)))
+        for kind in NEVER_NEGATIVE
+        if (cents := sums_on(row).of(kind))
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from inventory.models import Delivery
+from inventory.queries.core.joined import joined_number
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 from inventory.rules.core.vocabulary import HOW_SIGNED
 from inventory.rules.reckoning.moments import dock_clock
@@ -13,7 +14,7 @@ def _clock(row: Delivery) -> str:
 
 
 def _counted(row: Delivery, name: str) -> int:
-    return int(getattr(row, name))
+    return joined_number(row, name)
 
 
 def _signed(row: Delivery) -> str:

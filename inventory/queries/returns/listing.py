@@ -20,6 +20,7 @@ from inventory.models import (
     Supplier,
     User,
 )
+from inventory.queries.core.joined import joined_number, joined_sum
 from inventory.queries.crates.yard import available_crates
 from inventory.queries.deposits.facts import terms_for
 from inventory.rules.reckoning.measures import Mass
@@ -60,6 +61,26 @@ def with_counts(rows: QuerySet[CrateReturn]) -> QuerySet[CrateReturn]:
         crate_count=Count("lines", filter=_LIVE),
         waiting_count=Count("lines", filter=_LIVE & Q(lines__crate__state="shipped")),
         expected_total=Sum("lines__expected_cents", filter=_LIVE),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnCounts:
+    """The crates of a return in a list, and what is expected of them in all."""
+
+    crates: int
+    waiting: int
+    expected_cents: int | None
+    currency: str
+
+
+def counts_on(row: CrateReturn) -> ReturnCounts:
+    """Return what ``with_counts`` joined to a return. Raise NotJoinedError."""
+    return ReturnCounts(
+        crates=joined_number(row, "crate_count"),
+        waiting=joined_number(row, "waiting_count"),
+        expected_cents=joined_sum(row, "expected_total"),
+        currency=row.currency,
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Container, Iterable
 
 from inventory.models import CrateReturn
+from inventory.queries.returns.listing import counts_on
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 
 _RETURN: list[Column[CrateReturn]] = [
@@ -11,19 +12,17 @@ _RETURN: list[Column[CrateReturn]] = [
     Column("Supplier", "text", lambda row: row.supplier.name),
     Column("Location", "text", lambda row: row.location.name),
     Column("Carrier", "text", lambda row: row.carrier.name if row.carrier else ""),
-    Column("Left on", "day", lambda row: row.picked_up_on),
+    Column("Shipped on", "day", lambda row: row.picked_up_on),
     Column("Received on", "day", lambda row: row.received_back_on),
     Column("Memo due on", "day", lambda row: row.memo_due_on),
-    Column("Crates", "count", lambda row: int(getattr(row, "crate_count", 0))),
+    Column("Crates", "count", lambda row: counts_on(row).crates),
     Column("Driver counted", "count", lambda row: row.driver_count),
 ]
 
 
 def _return_money(money: Container[int]) -> list[Column[CrateReturn]]:
     def seen(row: CrateReturn) -> int | None:
-        return (
-            getattr(row, "expected_total", None) if row.location_id in money else None
-        )
+        return counts_on(row).expected_cents if row.location_id in money else None
 
     return [
         Column("Credit expected", "cents", seen, is_summed=True),

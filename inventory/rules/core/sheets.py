@@ -93,7 +93,7 @@ def _totals(
         return ()
     return tuple(
         _total(columns, rows, currencies, currency)
-        for currency in sorted(set(currencies))
+        for currency in sorted(set(currencies) - {""})
     )
 
 

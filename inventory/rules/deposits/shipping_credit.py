@@ -12,7 +12,9 @@ NO_TERMS = (
 
 @dataclass(frozen=True)
 class Expected:
-    """Cents expected back, lost by lateness, lost by parts, and lost to a hold.
+    """Expected back, lost by lateness, lost by parts, and lost to a hold.
+
+    Each in whole cents of ``currency``.
 
     ``late`` is without the part that a packaging hold caused, which is ``hold``.
     """
@@ -21,6 +23,7 @@ class Expected:
     late: int
     parts: int
     hold: int
+    currency: str
     steps: tuple[str, ...]
 
     @property
@@ -51,10 +54,11 @@ def expected_of(credit: Credit) -> Expected:
         late=credit.late_loss.cents - hold,
         parts=credit.deductions.cents,
         hold=hold,
+        currency=credit.credited.currency,
         steps=credit.steps,
     )
 
 
-def whole_deposit(cents: int) -> Expected:
-    """Return what is expected where no terms are known: the whole deposit."""
-    return Expected(cents, 0, 0, 0, (NO_TERMS,))
+def whole_deposit(cents: int, currency: str, why: str = NO_TERMS) -> Expected:
+    """Return what is expected where no credit can be calculated: the whole deposit."""
+    return Expected(cents, 0, 0, 0, currency, (why,))

@@ -34,7 +34,7 @@ _CLAUSE_ENDS = re.compile(r"[,;:!?()\n]|\.(?!\d)|(?<![^\W_])but(?![^\W_])")
 _MOST_PIECES = 9
 
 
-def cause_of(line: Line, row: Awaited, currency: str = "USD") -> tuple[str, str]:
+def cause_of(line: Line, row: Awaited, currency: str) -> tuple[str, str]:
     """Return why a line pays less (late, missing-part or price) and the evidence."""
     said = said_cause(line.remark)
     if said == LATE:

@@ -112,7 +112,7 @@ def split_rows(text: str) -> tuple[list[list[str]], str]:
 
 
 def read_lines(
-    rows: Iterable[Sequence[str]], *, separator: str = ",", currency: str = "USD"
+    rows: Iterable[Sequence[str]], *, currency: str, separator: str = ","
 ) -> Reading:
     """Return the lines of the sheet, or every problem with its row and reason."""
     table = [[clean_text(cell).strip() for cell in row] for row in rows]

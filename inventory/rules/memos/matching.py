@@ -67,7 +67,7 @@ def mark_key(text: str) -> str:
 
 
 def match_lines(
-    lines: Sequence[Line], awaited: Iterable[Awaited], currency: str = "USD"
+    lines: Sequence[Line], awaited: Iterable[Awaited], currency: str
 ) -> tuple[Fate, ...]:
     """Return the result of every line, in their order; no deposit is used twice.
 
@@ -84,7 +84,7 @@ def match_lines(
     return tuple(fates[place] for place in range(len(lines)))
 
 
-def match_one(line: Line, awaited: Awaited, currency: str = "USD") -> Fate:
+def match_one(line: Line, awaited: Awaited, currency: str) -> Fate:
     """Return the result of a line that a person matched to this deposit."""
     if not awaited.is_shipped:
         return _unshipped(line)

@@ -22,7 +22,7 @@ from itertools import accumulate
 from math import lcm
 
 from inventory.rules.plans.period_trucks import PlanError, Problem, plan_by_truck
-from inventory.rules.reckoning.money import plain_cents, round_half_up
+from inventory.rules.reckoning.money import two_places
 
 __all__ = [
     "MOST_CRATES",
@@ -187,8 +187,8 @@ def _dispatch_words(
     trucks = "1 truck" if sent.trucks == 1 else f"{sent.trucks} trucks"
     return (
         f"Period {sent.period}: {crates} on {trucks} for "
-        f"{_two(problem.cost(price))}; holding crates until then costs "
-        f"{_two(problem.cost(kept))}."
+        f"{two_places(problem.cost(price))}; holding crates until then costs "
+        f"{two_places(problem.cost(kept))}."
     )
 
 
@@ -196,10 +196,6 @@ def _total_words(plan: PeriodPlan) -> str:
     if not plan.dispatches:
         return "No crates arrive, so no truck goes: the cost is 0.00."
     return (
-        f"Trucks {_two(plan.trucks_cost)} and holding {_two(plan.keeping_cost)} "
-        f"total {_two(plan.cost)}, rounded half up to the cent; no plan costs less."
+        f"Trucks {two_places(plan.trucks_cost)} and holding {two_places(plan.keeping_cost)} "
+        f"total {two_places(plan.cost)}, rounded half up to the cent; no plan costs less."
     )
-
-
-def _two(amount: Fraction) -> str:
-    return plain_cents(round_half_up(amount))

@@ -30,7 +30,7 @@ from inventory.rules.plans.by_period import (
     plan_periods,
 )
 from inventory.rules.reckon.reading import Reader, ReckonError, named
-from inventory.rules.reckoning.money import plain_cents, round_half_up
+from inventory.rules.reckoning.money import two_places
 
 _REQUIRED = ("arrivals", "dispatch_cost", "holding_cost")
 
@@ -49,7 +49,7 @@ def reckon_return_plan(obj: dict[str, Any]) -> dict[str, Any]:
     except PlanError as error:
         raise ReckonError(str(error)) from None
     return {
-        "cost": plain_cents(round_half_up(plan.cost)),
+        "cost": two_places(plan.cost),
         "dispatch": [
             {"period": each.period, "crates": each.crates} for each in plan.dispatches
         ],

@@ -69,12 +69,12 @@ def _listed_digits(code: str) -> int:
     return 2 if digits is None else digits
 
 
-def to_decimal(cents: int, currency: str = "USD") -> Decimal:
+def to_decimal(cents: int, currency: str) -> Decimal:
     """Return minor units as an amount in major units: 123450 is 1234.50."""
     return Decimal(cents).scaleb(-minor_digits(currency), context=_WIDE)
 
 
-def to_cents(amount: Decimal, currency: str = "USD") -> int:
+def to_cents(amount: Decimal, currency: str) -> int:
     """Return an amount in major units as whole minor units, exactly.
 
     Raise MoneyError for fractions of a cent, for what is not a number, and for
@@ -101,7 +101,7 @@ def _too_fine(currency: str) -> str:
     return f"{currency} has {digits} digits after the point. Enter no more than that."
 
 
-def round_half_up(amount: Decimal | Fraction, currency: str = "USD") -> int:
+def round_half_up(amount: Decimal | Fraction, currency: str) -> int:
     """Return an amount in major units as minor units, halves away from zero."""
     exact = Fraction(amount) * 10 ** minor_digits(currency)
     return round_fraction(exact)
@@ -114,9 +114,7 @@ def round_fraction(exact: Fraction | Decimal) -> int:
     return -whole if value < 0 else whole
 
 
-def parse_amount(
-    text: str, currency: str = "USD", *, may_be_negative: bool = False
-) -> int:
+def parse_amount(text: str, currency: str, *, may_be_negative: bool = False) -> int:
     """Return what a person typed, in minor units.
 
     Thousands may be set off with commas; the currency's own code may stand
@@ -142,16 +140,22 @@ def _without_code(text: str, currency: str) -> str:
     return text
 
 
-def format_cents(cents: int, currency: str = "USD", *, code: bool = False) -> str:
+def format_cents(cents: int, currency: str, *, code: bool = False) -> str:
     """Return minor units as people read them: "1,234.50", or "USD 1,234.50"."""
     figure = f"{to_decimal(cents, currency):,f}"
     return f"{currency} {figure}" if code else figure
 
 
-def plain_cents(cents: int, currency: str = "USD") -> str:
+def plain_cents(cents: int, currency: str) -> str:
     """Return minor units for machines: "1234.50", never fewer than two places."""
     amount = to_decimal(cents, currency)
     return f"{amount:.{max(2, minor_digits(currency))}f}"
+
+
+def two_places(amount: Decimal | Fraction) -> str:
+    """Return an amount of no named currency, half up: "1234.50"."""
+    hundredths = round_fraction(Fraction(amount) * 100)
+    return f"{Decimal(hundredths).scaleb(-2, context=_WIDE):.2f}"
 
 
 def format_rate(rate: Decimal) -> str:
@@ -191,7 +195,7 @@ class Money:
     """An amount of one currency, in whole minor units. Currencies never mix."""
 
     cents: int
-    currency: str = "USD"
+    currency: str
 
     def __post_init__(self) -> None:
         """Raise MoneyError for anything but whole cents of a named currency."""
@@ -200,12 +204,12 @@ class Money:
             raise MoneyError("Money must be in whole cents.")
 
     @classmethod
-    def of(cls, amount: Decimal, currency: str = "USD") -> "Money":
+    def of(cls, amount: Decimal, currency: str) -> "Money":
         """Return an amount in major units; MoneyError for parts of a cent."""
         return cls(to_cents(amount, currency), currency)
 
     @classmethod
-    def typed(cls, text: str, currency: str = "USD") -> "Money":
+    def typed(cls, text: str, currency: str) -> "Money":
         """Return what a person typed; MoneyError with a sentence to show."""
         return cls(parse_amount(text, currency), currency)
 

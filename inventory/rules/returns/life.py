@@ -1,6 +1,6 @@
 """The life of a return: empties staged, shipped, received, credited and closed."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -186,17 +186,3 @@ def total_weight(masses: Iterable[Mass | None]) -> Weights:
         return Weights(f"{format_figure(summed)} {units.pop()}", len(rows) - len(known))
     pounds = sum((row.pounds for row in known), Fraction(0))
     return Weights(f"{format_exact(pounds, 1)} lb", len(rows) - len(known))
-
-
-def next_number(code: str, year: int, taken: Sequence[str]) -> str:
-    """Return the next free number of a return: "QN-2026-0007".
-
-    ``taken`` are the numbers of this location and year.
-    """
-    head = f"{code}-{year}-"
-    used = [
-        int(text.removeprefix(head))
-        for text in taken
-        if text.startswith(head) and text.removeprefix(head).isdigit()
-    ]
-    return f"{head}{max(used, default=0) + 1:04d}"

@@ -81,5 +81,5 @@ def _take_new_version(form: HouseForm, row: Model | None) -> None:
         return
     row.refresh_from_db(fields=["version"])
     data: Any = form.data.copy()  # type: ignore[attr-defined]
-    data[form.add_prefix("version")] = str(getattr(row, "version", ""))
+    data[form.add_prefix("version")] = str(vars(row)["version"])
     form.data = data

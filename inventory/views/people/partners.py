@@ -155,5 +155,5 @@ def _periods(
         initial[f"{name}_count"] = row.count
         initial[f"{name}_unit"] = row.unit
         initial[f"{name}_starts"] = row.starts
-        initial[f"{name}_source"] = getattr(row, "source", "")
+        initial[f"{name}_source"] = row.source if isinstance(row, CarrierTerm) else ""
     return initial

@@ -101,6 +101,9 @@ class EditCrate(_LineAct[Crate, CrateForm]):
         names = ("mark", "kind", "deposit_cents")
         return super().get_initial() | {name: getattr(self.row, name) for name in names}
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.shipment.currency}
+
     def act(self, form: CrateForm) -> Answer:
         change_crate(person=self.person, at=now(), crate=self.row, **form.cleaned_data)
         return self.done(f"Crate {self.row.number} saved.")

@@ -27,6 +27,7 @@ from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import overdue_words
 from inventory.queries.returns.listing import (
     FILTERS,
+    counts_on,
     least_words,
     lines_of,
     mass_of,
@@ -66,12 +67,13 @@ def returns(request: HttpRequest) -> HttpResponse:
         return file
     page = page_of(request, rows)
     for row in page.object_list:
+        counts = counts_on(row)
         row.due_words = (
             overdue_words(row.memo_due_on, today_at(row.location))
-            if row.waiting_count
+            if counts.waiting
             else ""
         )
-        row.count_words = rules.count_words(row.crate_count, row.driver_count)
+        row.count_words = rules.count_words(counts.crates, row.driver_count)
     context = {
         "page": page,
         "which": which,

@@ -74,7 +74,7 @@ def set_return_costs(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     supplier = one_supplier(pk)
     row = ReturnCosts.objects.filter(location=location, supplier=supplier).first()
     names = ("version", "pickup_cents", "per_crate_cents", "yard_cents_per_day")
-    initial = {name: getattr(row, name, 0) for name in names}
+    initial = {name: getattr(row, name) if row else 0 for name in names}
     initial |= {"version": row.version if row else 1}
     initial |= {"trailer_crates": row.trailer_crates if row else None}
     form = ReturnCostsForm(posted(request), initial=initial, currency=location.currency)

@@ -44,7 +44,7 @@ class MakeClaimTests(ClaimCase):
     def test_a_claim_is_numbered_at_its_location_and_worked(self):
         claim = self.make()
 
-        self.assertEqual(claim.number, "RIV-2026-0001")
+        self.assertEqual(claim.number, "C-RIV-2026-0001")
         line = claim.lines.get()
         # Two hours at 125.00 and one part at 350.00.
         self.assertEqual((line.repair_cents, line.worked_cents), (60_000, 60_000))
@@ -56,15 +56,15 @@ class MakeClaimTests(ClaimCase):
         self.make()
         other = set_stage(self.people)
 
-        self.assertEqual(claim_it(self.people, other).number, "RIV-2026-0002")
+        self.assertEqual(claim_it(self.people, other).number, "C-RIV-2026-0002")
         third = set_stage(self.people)
         later = claim_it(self.people, third, today=date(2027, 1, 2))
-        self.assertEqual(later.number, "RIV-2027-0001")
+        self.assertEqual(later.number, "C-RIV-2027-0001")
 
     def test_a_second_live_claim_of_one_claimant_is_refused(self):
         self.make()
 
-        with self.assertRaisesMessage(RefusedError, "RIV-2026-0001 already exists"):
+        with self.assertRaisesMessage(RefusedError, "C-RIV-2026-0001 already exists"):
             self.make(picks=[Pick(second_finding(self.stage), "repair")])
         self.assertEqual(Claim.objects.count(), 1)
 
@@ -72,7 +72,7 @@ class MakeClaimTests(ClaimCase):
         claim = self.make()
         claim_steps.withdraw_claim(claim=claim, step=self.step(claim))
 
-        self.assertEqual(self.make().number, "RIV-2026-0002")
+        self.assertEqual(self.make().number, "C-RIV-2026-0002")
 
     def test_handling_here_without_an_answer_stops_the_claim(self):
         self.stage.finding.cause = "our-handling"

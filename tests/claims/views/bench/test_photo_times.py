@@ -98,6 +98,8 @@ class TestOneCheck(TestCase):
             checked_at=EVENING,
             checked_by=book.who.tomas,
         )
-        short = book.deposits[0].short_credits.model(deposit=book.deposits[0])
+        short = book.deposits[0].short_credits.model(
+            deposit=book.deposits[0], currency="USD"
+        )
         (section,) = _check(short)
         assert "Checked on Tue 10 Mar 2026 against" in str(section)

@@ -68,7 +68,7 @@ class ClaimPageTests(PageCase):
         answer = self.client.get(self.url("claim", self.claim.pk))
 
         for words in (
-            "RIV-2026-0001: $600.00",
+            "C-RIV-2026-0001: $600.00",
             "Written claim to the carrier",
             "49 U.S.C. 14706",
             "Loss on this line",
@@ -414,7 +414,7 @@ class DeskTests(PageCase):
         self.assertContains(answer, "$3,100.00 at risk this week")
         self.assertContains(answer, "Technician: open the crate")
         self.assertContains(answer, "Manager: write and send the notice")
-        self.assertContains(answer, "RIV-2026-0001")
+        self.assertContains(answer, "C-RIV-2026-0001")
 
     def test_findings_wait_to_be_claimed_or_to_be_a_supplement(self):
         second_finding(self.stage)
@@ -422,7 +422,7 @@ class DeskTests(PageCase):
 
         answer = self.client.get(self.url("claims"))
 
-        self.assertContains(answer, "Add to claim RIV-2026-0001")
+        self.assertContains(answer, "Add to claim C-RIV-2026-0001")
         self.assertContains(answer, self.url("make_claim", other.shipment.pk))
 
     def test_a_finding_marked_as_handling_here_waits_for_an_answer(self):
@@ -445,7 +445,7 @@ class DeskTests(PageCase):
 
         answer = self.client.get(self.url("claims"))
 
-        self.assertNotContains(answer, "RIV-2026-0001")
+        self.assertNotContains(answer, "C-RIV-2026-0001")
         self.assertContains(answer, "Nothing at risk this week")
 
     def test_what_must_move_first_stands_first(self):

@@ -85,6 +85,7 @@ class TestCratePage(Crates):
         new = reverse("make_return")
         self.assertContains(self.page(), f"{new}?supplier={self.shipment.supplier_id}")
         begun = CrateReturn.objects.create(
+            currency="USD",
             location=self.who.riverside,
             supplier=self.shipment.supplier,
             number="R-1",
@@ -107,6 +108,7 @@ class TestCratePage(Crates):
     def test_terms_that_lack_a_date_say_which(self):
         self.charge(50)
         CrateTerms.objects.create(
+            currency="USD",
             supplier=self.shipment.supplier,
             starts_on=date(2021, 1, 1),
             clock_starts="shipment",
@@ -160,6 +162,7 @@ class TestCratePage(Crates):
     def test_what_is_short_leads_to_its_own_page(self):
         self.charge(50)
         short = ShortCredit.objects.create(
+            currency="USD",
             location=self.who.riverside,
             supplier=self.shipment.supplier,
             deposit=self.crate.deposits.get(),

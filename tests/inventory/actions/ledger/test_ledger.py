@@ -233,6 +233,7 @@ class TestWriteOffs(Case):
     def setUp(self):
         self.ship()
         self.short = ShortCredit.objects.create(
+            currency="USD",
             location=self.book.location,
             supplier=self.book.supplier,
             deposit=self.deposit,

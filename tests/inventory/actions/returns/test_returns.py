@@ -41,7 +41,7 @@ class TestReturns(TestCase):
 
     def test_a_return_gets_the_next_number(self):
         first, second = begin(self.book), begin(self.book)
-        assert (first.number, second.number) == ("RIV-2026-0001", "RIV-2026-0002")
+        assert (first.number, second.number) == ("R-RIV-2026-0001", "R-RIV-2026-0002")
         assert first.currency == "USD"
 
     def test_crates_are_staged_and_leave(self):

@@ -98,6 +98,7 @@ class TestAgeing(Case):
 
     def send_back(self, deposit, **over):
         back = CrateReturn.objects.create(
+            currency="USD",
             location=self.book.location,
             supplier=self.book.supplier,
             number=f"R-{deposit.pk}",

@@ -18,7 +18,7 @@ from inventory.rules.deposits.credit import (
     last_full_day,
     loss_per_day,
 )
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 START = dt.date(2026, 1, 10)
 PLAIN = Terms("receipt", "pick-up", 90)
@@ -36,7 +36,7 @@ def day(count):
 
 
 def crate(**more):
-    return Facts(Money(40000), received_on=START, **more)
+    return Facts(usd(40000), received_on=START, **more)
 
 
 def credited(terms, count, **more):
@@ -83,8 +83,8 @@ def test_credit_goes_by_the_days_out(terms, count, cents):
 
 def test_half_a_cent_is_rounded_up():
     terms = replace(PLAIN, decline="steps", steps=((90, Decimal("12.5")),))
-    found = credit_on(terms, Facts(Money(4), received_on=START, leaves_on=day(91)))
-    assert (found.credited, found.percent) == (Money(1), Decimal("12.50"))
+    found = credit_on(terms, Facts(usd(4), received_on=START, leaves_on=day(91)))
+    assert (found.credited, found.percent) == (usd(1), Decimal("12.50"))
 
 
 @pytest.mark.parametrize(
@@ -123,18 +123,18 @@ def test_the_last_pickup_leaves_time_for_the_road_and_for_unloading():
     assert last_day(terms, crate()) == day(175)
     assert credited(terms, 85) == 40000
     assert credited(terms, 86) == 30000
-    assert loss_per_day(terms, crate(), day(85)) == Money(10000)
-    assert loss_per_day(terms, crate(), day(84)) == Money(0)
+    assert loss_per_day(terms, crate(), day(85)) == usd(10000)
+    assert loss_per_day(terms, crate(), day(84)) == usd(0)
 
 
 def test_days_are_counted_over_a_leap_day():
     facts = Facts(
-        Money(40000),
+        usd(40000),
         received_on=dt.date(2028, 2, 1),
         leaves_on=dt.date(2028, 3, 1),
     )
     found = credit_on(replace(PLAIN, full_days=28), facts)
-    assert (found.days_out, found.credited) == (29, Money(0))
+    assert (found.days_out, found.credited) == (29, usd(0))
     assert found.last_full_day == dt.date(2028, 2, 29)
 
 
@@ -165,8 +165,8 @@ def test_days_left_run_down_to_zero_on_the_last_day_and_below_after():
     ]
 
 
-BRACKETS = PartLoss("bracket", "missing", Money(1500), 2)
-PANEL = PartLoss("side panel", "damaged", Money(6000))
+BRACKETS = PartLoss("bracket", "missing", usd(1500), 2)
+PANEL = PartLoss("side panel", "damaged", usd(6000))
 
 
 @pytest.mark.parametrize(
@@ -241,7 +241,7 @@ def test_the_steps_name_every_number():
         (crate(leaves_on=day(-1)), "Check both dates"),
         (crate(leaves_on=day(5), received_back_on=day(4)), "before the pick-up"),
         (
-            Facts(Money(1), leaves_on=START),
+            Facts(usd(1), leaves_on=START),
             "our receipt of the crate, but that date is not known",
         ),
     ],

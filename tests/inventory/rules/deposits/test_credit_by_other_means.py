@@ -19,7 +19,7 @@ from inventory.rules.deposits.credit import (
     last_day,
     last_full_day,
 )
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 START = dt.date(2027, 12, 20)
 CEILINGS = st.decimals(0, 100, places=2)
@@ -60,13 +60,13 @@ def crates(draw):
         PartLoss,
         st.just("panel"),
         st.sampled_from(["missing", "damaged"]),
-        st.builds(Money, st.integers(0, 9999)),
+        st.builds(usd, st.integers(0, 9999)),
         st.integers(0, 3),
     )
     is_held = held_from is not None
     first = START + dt.timedelta(days=held_from or 0)
     return Facts(
-        deposit=Money(draw(st.integers(0, 99999))),
+        deposit=usd(draw(st.integers(0, 99999))),
         received_on=START,
         leaves_on=START + dt.timedelta(days=draw(st.integers(0, 150))),
         parts=tuple(draw(st.lists(part, max_size=3))),
@@ -83,7 +83,7 @@ def test_no_cent_is_lost_or_made(terms, facts):
     found = credit_on(terms, facts)
     whole = found.credited + found.late_loss + found.deductions
     assert whole == facts.deposit
-    zero = Money(0)
+    zero = usd(0)
     assert zero <= found.credited <= facts.deposit
     assert zero <= found.deductions
     assert zero <= found.hold_loss <= found.late_loss
@@ -100,7 +100,7 @@ def test_waiting_never_pays(terms, facts):
 
 @given(terms(), crates())
 def test_the_last_days_are_where_the_table_turns(terms, facts):
-    bare = replace(facts, deposit=Money(10**9), parts=())
+    bare = replace(facts, deposit=usd(10**9), parts=())
     end = START + dt.timedelta(days=260)
     table = credit_by_day(terms, bare, START, end)
     for last, least in (

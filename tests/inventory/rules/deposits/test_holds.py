@@ -14,7 +14,7 @@ from inventory.rules.deposits.credit import (
     last_day,
     last_full_day,
 )
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 START = dt.date(2026, 1, 10)
 STEPS = Terms(
@@ -32,13 +32,13 @@ def day(count):
 
 
 def crate(**more):
-    return Facts(Money(40000), received_on=START, **more)
+    return Facts(usd(40000), received_on=START, **more)
 
 
 def test_a_hold_is_a_disputable_part_of_the_late_loss():
     held = {"held_from": day(50), "held_to": day(70)}
     found = credit_on(STEPS, crate(leaves_on=day(130), **held))
-    assert (found.late_loss, found.hold_loss) == (Money(20000), Money(10000))
+    assert (found.late_loss, found.hold_loss) == (usd(20000), usd(10000))
     assert any(
         "USD 100.00 of the late loss is due to the hold" in s for s in found.steps
     )
@@ -62,7 +62,7 @@ def test_only_held_days_between_start_and_pickup_make_hold_loss(
 ):
     ends = None if held_to is None else day(held_to)
     facts = crate(leaves_on=day(leaves), held_from=day(held_from), held_to=ends)
-    assert credit_on(STEPS, facts).hold_loss == Money(loss)
+    assert credit_on(STEPS, facts).hold_loss == usd(loss)
 
 
 def test_a_stopped_clock_moves_every_last_day_by_the_hold():
@@ -70,16 +70,16 @@ def test_a_stopped_clock_moves_every_last_day_by_the_hold():
     assert last_full_day(STEPS, held) == day(110)
     assert last_day(STEPS, held) == day(200)
     on_time = credit_on(STEPS, replace(held, leaves_on=day(110)))
-    assert (on_time.days_out, on_time.credited) == (90, Money(40000))
+    assert (on_time.days_out, on_time.credited) == (90, usd(40000))
     late = credit_on(STEPS, replace(held, leaves_on=day(111)))
-    assert (late.credited, late.hold_loss) == (Money(30000), Money(0))
+    assert (late.credited, late.hold_loss) == (usd(30000), usd(0))
 
 
 def test_there_is_no_last_day_while_the_clock_stands_still():
     held = crate(held_from=day(90), is_clock_stopped=True)
     assert last_full_day(STEPS, held) is None
     assert days_left_to_full(STEPS, held, day(95)) is None
-    assert credit_on(STEPS, replace(held, leaves_on=day(500))).credited == Money(40000)
+    assert credit_on(STEPS, replace(held, leaves_on=day(500))).credited == usd(40000)
     late = crate(held_from=day(91), is_clock_stopped=True)
     assert last_full_day(STEPS, late) == day(90)
 

@@ -8,11 +8,12 @@ import pytest
 
 from inventory.rules.deposits.credit import DepositError, Facts, PartLoss, Terms
 from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 START = dt.date(2026, 1, 10)
 PLAIN = Terms("receipt", "pick-up", 90)
 STEPS = replace(PLAIN, decline="steps", steps=((90, Decimal(75)),), ends_day=180)
-PANEL = PartLoss("side panel", "damaged", Money(6000))
+PANEL = PartLoss("side panel", "damaged", usd(6000))
 
 
 @pytest.mark.parametrize(
@@ -60,7 +61,7 @@ def test_crooked_steps_are_refused(steps, words):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"deposit": Money(-1)}, "cannot be less than zero"),
+        ({"deposit": usd(-1)}, "cannot be less than zero"),
         ({"parts": (replace(PANEL, each=Money(1, "CAD")),)}, "in CAD"),
         ({"held_to": START}, "an end but no start"),
         (
@@ -71,11 +72,11 @@ def test_crooked_steps_are_refused(steps, words):
 )
 def test_facts_that_cannot_be_are_refused(changes, words):
     with pytest.raises(DepositError, match=words):
-        replace(Facts(Money(40000), received_on=START), **changes)
+        replace(Facts(usd(40000), received_on=START), **changes)
 
 
 def test_a_part_is_not_deducted_below_zero():
     with pytest.raises(DepositError, match="less than zero"):
-        PartLoss("lid", "missing", Money(-1))
+        PartLoss("lid", "missing", usd(-1))
     with pytest.raises(DepositError, match="missing or damaged"):
-        PartLoss("lid", "lost", Money(1))
+        PartLoss("lid", "lost", usd(1))

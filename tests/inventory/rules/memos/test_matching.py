@@ -22,7 +22,7 @@ def awaited(key=1, cents=15_000, **over):
 
 
 def fate_of(line, *rows):
-    (only,) = match_lines([line], rows)
+    (only,) = match_lines([line], rows, "USD")
     return only
 
 
@@ -154,12 +154,15 @@ def test_the_newest_is_first_where_the_terms_say_so():
 def test_a_mark_chooses_before_a_type():
     rows = [awaited(1, by_count=True), awaited(2, by_count=True)]
     lines = [Line(1, 15_000, type_name="Rack 48"), Line(2, 15_000, "HT-001")]
-    assert [fate.key for fate in match_lines(lines, rows)] == [2, 1]
+    assert [fate.key for fate in match_lines(lines, rows, "USD")] == [2, 1]
 
 
 def test_the_same_mark_twice_pays_once():
     lines = [Line(1, 15_000, "HT-001"), Line(2, 15_000, "HT 001")]
-    assert [f.fate for f in match_lines(lines, [awaited()])] == ["as-expected", "twice"]
+    assert [f.fate for f in match_lines(lines, [awaited()], "USD")] == [
+        "as-expected",
+        "twice",
+    ]
 
 
 def test_a_mark_used_again_pays_the_crate_that_is_open():
@@ -169,21 +172,21 @@ def test_a_mark_used_again_pays_the_crate_that_is_open():
 
 def test_what_the_memo_leaves_out_is_named():
     rows = [awaited(1), awaited(2), awaited(3, return_key=6), awaited(4, 0)]
-    fates = match_lines([Line(1, 15_000, "HT-001")], rows)
+    fates = match_lines([Line(1, 15_000, "HT-001")], rows, "USD")
     assert [row.key for row in left_out(fates, rows)] == [2]
 
 
 def test_a_memo_for_nothing_of_ours_leaves_nothing_out():
     rows = [awaited(1), awaited(2)]
-    fates = match_lines([Line(1, 15_000, "ZZ-1")], rows)
+    fates = match_lines([Line(1, 15_000, "ZZ-1")], rows, "USD")
     assert left_out(fates, rows) == ()
 
 
 def test_a_person_may_say_which_crate_it_is():
     line = Line(1, 15_000, "HT-0O1")
-    assert match_one(line, awaited()).fate == "as-expected"
-    assert match_one(line, awaited(cents=0)).fate == "twice"
-    assert match_one(line, awaited(is_shipped=False)).fate == ""
+    assert match_one(line, awaited(), "USD").fate == "as-expected"
+    assert match_one(line, awaited(cents=0), "USD").fate == "twice"
+    assert match_one(line, awaited(is_shipped=False), "USD").fate == ""
     assert memos.not_ours(line).fate == "not-ours"
 
 
@@ -215,7 +218,7 @@ pools = st.lists(
 
 @given(lines, pools)
 def test_the_fates_add_up_to_the_memo(rows, pool):
-    fates = match_lines(rows, pool)
+    fates = match_lines(rows, pool, "USD")
     total = sum(line.amount for line in rows)
     assert [fate.position for fate in fates] == [line.position for line in rows]
     assert sum(cents for _, cents in memos.sums_by_fate(fates).values()) == total
@@ -232,7 +235,7 @@ def test_the_fates_add_up_to_the_memo(rows, pool):
 
 @given(lines, pools)
 def test_open_money_is_paid_or_left_out_or_untouched(rows, pool):
-    fates = match_lines(rows, pool)
+    fates = match_lines(rows, pool, "USD")
     out = {row.key for row in left_out(fates, pool)}
     paid = {fate.key for fate in fates if fate.fate in memos.PAYS}
     assert not out & paid

@@ -11,7 +11,7 @@ from inventory.rules.deposits.credit import Facts, Terms, credit_on
 from inventory.rules.deposits.postings import FORFEITED, PostingError
 from inventory.rules.deposits.shipping_credit import expected_of, whole_deposit
 from inventory.rules.memos.payments import payment_of
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 
 def test_expected_goes_before_disputed_and_disputed_before_more():
@@ -82,7 +82,7 @@ def test_the_four_sums_are_the_deposit(deposit, days, held, stopped):
     )
     start = date(2026, 1, 1)
     facts = Facts(
-        deposit=Money(deposit),
+        deposit=usd(deposit),
         invoiced_on=start,
         leaves_on=date.fromordinal(start.toordinal() + days),
         held_from=start,
@@ -96,5 +96,5 @@ def test_the_four_sums_are_the_deposit(deposit, days, held, stopped):
 
 
 def test_without_terms_all_is_expected():
-    found = whole_deposit(500)
+    found = whole_deposit(500, "USD")
     assert (found.expected, found.whole) == (500, 500)

@@ -9,7 +9,7 @@ import pytest
 from inventory.rules.plans import plan as return_plan
 from inventory.rules.plans import search as return_plan_search
 from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, plan_returns
-from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 FIRST = dt.date(2026, 11, 25)
 SEED = 20_261_125
@@ -53,7 +53,7 @@ def falling(dice, length):
     while len(amounts) < length:
         drop = dice.choice((0, 0, 0, 1, 5, 60))
         amounts.append(max(0, amounts[-1] - drop))
-    return tuple(Money(each) for each in amounts)
+    return tuple(usd(each) for each in amounts)
 
 
 def small_cases(count, most_crates):
@@ -68,9 +68,9 @@ def small_cases(count, most_crates):
             fall = falling(dice, length - at)
             crates.append(PlanCrate(f"C{number}", day(at), fall))
         costs = Costs(
-            per_pickup=Money(dice.choice((0, 10, 25, 70))),
-            freight_per_crate=Money(dice.choice((0, 0, 3))),
-            yard_per_day=Money(dice.choice((0, 1, 4))),
+            per_pickup=usd(dice.choice((0, 10, 25, 70))),
+            freight_per_crate=usd(dice.choice((0, 0, 3))),
+            yard_per_day=usd(dice.choice((0, 1, 4))),
             capacity=dice.choice((None, 1, 2, 3)),
             minimum=dice.choice((0, 0, 0, 2, 3)),
         )
@@ -143,9 +143,9 @@ def test_a_search_that_is_stopped_says_so_and_how_low_any_plan_could_go(monkeypa
 
 
 def test_a_truck_that_is_put_off_does_not_run_into_the_next():
-    flat = tuple(Money(50) for _ in range(28))
+    flat = tuple(usd(50) for _ in range(28))
     crates = (PlanCrate("A", FIRST, flat), PlanCrate("B", FIRST, flat))
-    costs = Costs(Money(1), Money(0), Money(0), capacity=1)
+    costs = Costs(usd(1), usd(0), usd(0), capacity=1)
     question = return_plan._Question(crates, costs, Horizon(FIRST, day(27)))
     moved = return_plan._put_off(question, {FIRST: [0], day(9): [1]})
     assert moved == {day(26): [0], day(27): [1]}
@@ -160,11 +160,11 @@ def test_a_yard_full_of_crates_is_planned_and_proved(minimum):
         at = dice.choice((0, 0, 7, 14, 21, 35, 49))
         full = dice.randint(5, 60)
         fall = tuple(
-            Money(15000 if n <= full else 7500 if n <= full + 30 else 0)
+            usd(15000 if n <= full else 7500 if n <= full + 30 else 0)
             for n in range(84 - at)
         )
         crates.append(PlanCrate(f"C{number}", day(at), fall))
-    costs = Costs(Money(42000), Money(900), Money(15), capacity=24, minimum=minimum)
+    costs = Costs(usd(42000), usd(900), usd(15), capacity=24, minimum=minimum)
     plan = plan_returns(crates, costs, horizon)
     assert plan.is_proved
     assert plan.best.cost < plan.weekly.cost

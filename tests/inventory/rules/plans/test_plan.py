@@ -16,10 +16,11 @@ from inventory.rules.plans.plan import (
     plan_returns,
 )
 from inventory.rules.reckoning.money import Money
+from tests.amounts import usd
 
 FIRST = dt.date(2026, 11, 25)
 HORIZON = Horizon(FIRST, FIRST + dt.timedelta(days=27))
-COSTS = Costs(Money(40000), Money(1000), Money(0))
+COSTS = Costs(usd(40000), usd(1000), usd(0))
 
 
 def day(number):
@@ -29,7 +30,7 @@ def day(number):
 def crate(key, full_to, *, at=0, deposit=20000, is_held=False):
     """Return a crate with full credit to a day of the horizon, then half."""
     fall = [deposit if n <= full_to else deposit // 2 for n in range(at, 28)]
-    return PlanCrate(key, day(at), tuple(map(Money, fall)), is_held)
+    return PlanCrate(key, day(at), tuple(map(usd, fall)), is_held)
 
 
 def sent(schedule):
@@ -41,12 +42,12 @@ def test_one_truck_goes_on_the_last_day_for_full_credit():
         [crate("A", 10), crate("B", 20), crate("C", 15)], COSTS, HORIZON
     )
     assert sent(plan.best) == [(day(10), ("A", "B", "C"))]
-    assert plan.best.cost == Money(43000)
+    assert plan.best.cost == usd(43000)
     assert plan.is_proved
 
 
 def test_a_yard_that_costs_sends_them_at_once():
-    costs = replace(COSTS, yard_per_day=Money(50))
+    costs = replace(COSTS, yard_per_day=usd(50))
     plan = plan_returns(
         [crate("A", 10), crate("B", 20), crate("C", 15)], costs, HORIZON
     )
@@ -63,13 +64,13 @@ def test_credit_is_given_up_where_a_second_truck_costs_more():
     crates = [crate("A", 3), crate("B", 27, at=9), crate("C", 27, at=9)]
     plan = plan_returns(crates, COSTS, HORIZON)
     (only,) = plan.best.dispatches
-    assert (only.credit_lost, only.keys) == (Money(10000), ("A", "B", "C"))
-    assert plan.best.cost == Money(53000)
+    assert (only.credit_lost, only.keys) == (usd(10000), ("A", "B", "C"))
+    assert plan.best.cost == usd(53000)
 
 
 def test_a_cheap_truck_goes_twice_instead():
     crates = [crate("A", 3), crate("B", 27, at=9), crate("C", 27, at=9)]
-    plan = plan_returns(crates, replace(COSTS, per_pickup=Money(4000)), HORIZON)
+    plan = plan_returns(crates, replace(COSTS, per_pickup=usd(4000)), HORIZON)
     assert sent(plan.best) == [(day(3), ("A",)), (day(27), ("B", "C"))]
 
 
@@ -82,24 +83,24 @@ def test_no_truck_goes_on_a_closed_day():
 def test_where_there_is_no_room_for_all_those_go_first_that_would_lose():
     crates = [crate("A", 27), crate("B", 5), crate("C", 27), crate("D", 5)]
     crates += [crate("E", 27, at=9), crate("F", 27, at=9)]
-    costs = replace(COSTS, per_pickup=Money(9000), capacity=3)
+    costs = replace(COSTS, per_pickup=usd(9000), capacity=3)
     plan = plan_returns(crates, costs, HORIZON)
     first, second = plan.best.dispatches
     assert (first.on, second.on, len(first.keys)) == (day(5), day(27), 3)
     assert {"B", "D"} < set(first.keys)
-    assert plan.best.credit_lost == Money(0)
+    assert plan.best.credit_lost == usd(0)
 
 
 def test_a_second_truck_may_go_on_the_same_day():
     crates = [crate(key, 5) for key in "ABCD"]
-    costs = replace(COSTS, per_pickup=Money(9000), capacity=3)
+    costs = replace(COSTS, per_pickup=usd(9000), capacity=3)
     (only,) = plan_returns(crates, costs, HORIZON).best.dispatches
-    assert (only.on, only.trucks, only.pickup) == (day(5), 2, Money(18000))
+    assert (only.on, only.trucks, only.pickup) == (day(5), 2, usd(18000))
 
 
 def test_a_pickup_waits_for_the_suppliers_minimum():
     crates = [crate("A", 3), crate("B", 3), crate("C", 27, at=9)]
-    costs = replace(COSTS, per_pickup=Money(4000), minimum=3)
+    costs = replace(COSTS, per_pickup=usd(4000), minimum=3)
     plan = plan_returns(crates, costs, HORIZON)
     assert sent(plan.best) == [(day(27), ("A", "B", "C"))]
 
@@ -107,7 +108,7 @@ def test_a_pickup_waits_for_the_suppliers_minimum():
 def test_what_earns_less_than_its_truck_stays():
     plan = plan_returns([crate("A", 27)], COSTS, HORIZON)
     assert sent(plan.best) == []
-    assert (plan.best.stays, plan.best.stays_credit_lost) == (("A",), Money(20000))
+    assert (plan.best.stays, plan.best.stays_credit_lost) == (("A",), usd(20000))
     assert any(step.startswith("1 crate not sent") for step in plan.steps)
 
 
@@ -127,21 +128,21 @@ def test_those_that_lose_by_missing_the_next_truck_are_named_dearest_first():
     crates = [crate("A", 5), crate("B", 5, deposit=30000), crate("C", 20)]
     plan = plan_returns(crates, COSTS, HORIZON)
     assert plan.best.dispatches[0].on == day(5)
-    assert plan.must_go == (("B", Money(15000)), ("A", Money(10000)))
+    assert plan.must_go == (("B", usd(15000)), ("A", usd(10000)))
     assert "B must be on the first truck; missing it loses USD 150.00." in plan.steps
 
 
 def test_the_loss_runs_to_the_next_truck_of_the_plan():
     crates = [crate("A", 3), crate("B", 27, at=9), crate("C", 27, at=9)]
-    plan = plan_returns(crates, replace(COSTS, per_pickup=Money(4000)), HORIZON)
-    assert plan.must_go == (("A", Money(10000)),)
+    plan = plan_returns(crates, replace(COSTS, per_pickup=usd(4000)), HORIZON)
+    assert plan.must_go == (("A", usd(10000)),)
 
 
 def test_shipping_every_week_sends_what_is_here_every_seventh_day():
     crates = [crate("A", 10), crate("B", 27, at=3), crate("C", 27, at=22)]
     weekly = plan_returns(crates, COSTS, HORIZON).weekly
     assert sent(weekly) == [(FIRST, ("A",)), (day(7), ("B",)), (day(27), ("C",))]
-    assert weekly.cost == Money(3 * 41000)
+    assert weekly.cost == usd(3 * 41000)
 
 
 def test_shipping_when_full_sends_full_trucks_oldest_first_and_the_rest_last():
@@ -168,7 +169,7 @@ def test_the_steps_tell_the_plan_and_what_habits_cost_more():
 
 def test_no_crate_is_no_cost():
     plan = plan_returns([], COSTS, HORIZON)
-    assert (plan.best.cost, plan.must_go, plan.is_proved) == (Money(0), (), True)
+    assert (plan.best.cost, plan.must_go, plan.is_proved) == (usd(0), (), True)
 
 
 def test_a_horizon_without_an_open_day_sends_nothing():
@@ -187,7 +188,7 @@ def test_a_crate_made_from_terms_has_the_credit_of_its_terms():
         ends_day=180,
         transit_days=5,
     )
-    facts = Facts(Money(20000), received_on=day(-80))
+    facts = Facts(usd(20000), received_on=day(-80))
     made = plan_crate("A", terms, facts, available_on=FIRST, last=day(27))
     assert len(made.credits) == 28
     for number in (0, 5, 6, 27):
@@ -204,12 +205,12 @@ def test_a_crate_made_from_terms_has_the_credit_of_its_terms():
         ([], COSTS, Horizon(FIRST, day(400)), "from 1 to 400 days"),
         ([crate("A", 1)] * 2, COSTS, HORIZON, "twice"),
         ([], replace(COSTS, capacity=0), HORIZON, "at least one crate"),
-        ([], replace(COSTS, per_pickup=Money(-1)), HORIZON, "cannot be less than zero"),
+        ([], replace(COSTS, per_pickup=usd(-1)), HORIZON, "cannot be less than zero"),
         ([], replace(COSTS, minimum=-1), HORIZON, "cannot be less than zero"),
         ([PlanCrate("A", day(-1), ())], COSTS, HORIZON, "before the plan begins"),
-        ([PlanCrate("A", FIRST, (Money(1),))], COSTS, HORIZON, "end before the plan"),
+        ([PlanCrate("A", FIRST, (usd(1),))], COSTS, HORIZON, "end before the plan"),
         (
-            [PlanCrate("A", day(26), (Money(1), Money(2)))],
+            [PlanCrate("A", day(26), (usd(1), usd(2)))],
             COSTS,
             HORIZON,
             "rises, or is below",

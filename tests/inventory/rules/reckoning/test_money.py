@@ -19,6 +19,7 @@ from inventory.rules.reckoning.money import (
     to_cents,
     to_decimal,
 )
+from tests.amounts import usd
 
 
 @pytest.mark.parametrize(
@@ -66,7 +67,7 @@ def test_a_typed_amount_is_read_in_minor_units(text, currency, cents):
 )
 def test_what_is_no_amount_is_refused_with_a_sentence(text, says):
     with pytest.raises(MoneyError, match=says):
-        parse_amount(text)
+        parse_amount(text, "USD")
 
 
 def test_a_currency_without_decimals_refuses_them():
@@ -75,13 +76,13 @@ def test_a_currency_without_decimals_refuses_them():
 
 
 def test_an_amount_below_zero_is_read_where_it_may_be():
-    assert parse_amount("-1,000.01", may_be_negative=True) == -100001
+    assert parse_amount("-1,000.01", "USD", may_be_negative=True) == -100001
 
 
 def test_a_decimal_that_is_no_number_is_refused():
     for amount in (Decimal("NaN"), Decimal("Infinity"), Decimal("1e30")):
         with pytest.raises(MoneyError):
-            to_cents(amount)
+            to_cents(amount, "USD")
 
 
 @pytest.mark.parametrize("code", ["usd", "US", "", "USDX", "U$D"])
@@ -91,12 +92,12 @@ def test_a_currency_is_three_capital_letters(code):
 
 
 def test_amounts_are_written_as_people_and_machines_read_them():
-    assert format_cents(123450) == "1,234.50"
-    assert format_cents(-5, code=True) == "USD -0.05"
+    assert format_cents(123450, "USD") == "1,234.50"
+    assert format_cents(-5, "USD", code=True) == "USD -0.05"
     assert format_cents(1500, "JPY", code=True) == "JPY 1,500"
-    assert plain_cents(123450) == "1234.50"
+    assert plain_cents(123450, "USD") == "1234.50"
     assert plain_cents(1500, "JPY") == "1500.00"
-    assert str(Money(123456789)) == "USD 1,234,567.89"
+    assert str(usd(123456789)) == "USD 1,234,567.89"
 
 
 def test_a_rate_keeps_at_least_two_places():
@@ -106,7 +107,7 @@ def test_a_rate_keeps_at_least_two_places():
 
 def test_halves_round_away_from_zero():
     amounts = ["0.005", "0.004999", "-0.005", "2.675", "1.115"]
-    cents = [round_half_up(Decimal(amount)) for amount in amounts]
+    cents = [round_half_up(Decimal(amount), "USD") for amount in amounts]
     assert cents == [1, 0, -1, 268, 112]
 
 
@@ -118,15 +119,15 @@ def test_currencies_never_mix():
 
 
 def test_money_adds_negates_and_multiplies_to_the_cent():
-    assert Money(150) + Money(25) - Money(5) == Money(170)
-    assert -Money(150) == Money(-150)
-    assert Money(1001).times(Decimal("0.5")) == Money(501)
-    assert Money.typed("3.10").amount == Decimal("3.10")
+    assert usd(150) + usd(25) - usd(5) == usd(170)
+    assert -usd(150) == usd(-150)
+    assert usd(1001).times(Decimal("0.5")) == usd(501)
+    assert Money.typed("3.10", "USD").amount == Decimal("3.10")
 
 
 def test_a_float_is_never_money():
     with pytest.raises(MoneyError, match="whole cents"):
-        Money(1.5)  # type: ignore[arg-type]
+        usd(1.5)  # type: ignore[arg-type]
 
 
 def test_three_equal_parts_of_ten_cents_differ_by_one():

@@ -152,12 +152,6 @@ def test_a_difference_of_count_is_told():
     assert returns.count_words(6, 5) == "The driver signed for 5; we list 6."
 
 
-def test_the_next_number_follows_the_highest():
-    taken = ["QN-2026-0002", "QN-2026-0009", "QN-2026-X", "QF-2026-0040"]
-    assert returns.next_number("QN", 2026, taken) == "QN-2026-0010"
-    assert returns.next_number("QN", 2027, []) == "QN-2027-0001"
-
-
 def test_the_least_load_is_told():
     assert returns.minimum_words(4, 4) == ""
     assert "no fewer than 4 crates; this return has 1" in returns.minimum_words(1, 4)

@@ -98,6 +98,7 @@ class TestMoneyTakenAway(TestCase):
 
     def test_a_statement_stands_beside_our_figure(self):
         BalanceAssertion.objects.create(
+            currency="USD",
             location=self.who.riverside,
             supplier=self.home.supplier,
             as_of=date(2026, 3, 20),

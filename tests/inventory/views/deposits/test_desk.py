@@ -55,6 +55,7 @@ class TestDesk(TestCase):
 
     def test_a_statement_that_disagrees_is_told(self):
         BalanceAssertion.objects.create(
+            currency="USD",
             location=self.book.location,
             supplier=self.book.supplier,
             as_of=date(2026, 5, 31),
