@@ -29,10 +29,12 @@ TYPE = {
     "tare_weight": "212.5",
     "most_stacked": "4",
     "takedown": "Lid first.",
-    "part_1_name": "side panel",
-    "part_1_count": "4",
-    "part_2_name": "lid",
-    "part_2_count": "1",
+    "part-TOTAL_FORMS": "40",
+    "part-INITIAL_FORMS": "0",
+    "part-0-name": "side panel",
+    "part-0-count": "4",
+    "part-1-name": "lid",
+    "part-1-count": "1",
 }
 
 
@@ -77,12 +79,12 @@ class TestTypes(Page):
         assert not CrateType.objects.exists()
 
     def test_a_part_begun_or_named_twice_asks_for_the_rest(self):
-        answer = self.add(part_1_count="")
-        self.assertContains(answer, "Write how many there should be", status_code=422)
-        answer = self.add(part_2_name="Side Panel")
-        self.assertContains(answer, "listed above", status_code=422)
-        answer = self.add(part_3_count="2")
-        self.assertContains(answer, "Write which part", status_code=422)
+        answer = self.add(**{"part-0-count": ""})
+        self.assertContains(answer, "Enter how many are required", status_code=422)
+        answer = self.add(**{"part-1-name": "Side Panel"})
+        self.assertContains(answer, "already listed", status_code=422)
+        answer = self.add(**{"part-2-count": "2"})
+        self.assertContains(answer, "Enter the name of the part", status_code=422)
 
     def test_a_name_twice_is_refused(self):
         self.add()
@@ -103,12 +105,12 @@ class TestTypes(Page):
         terms_row(self.supplier, row)
         answer = self.client.post(
             self.url("edit_crate_type", row.pk),
-            TYPE | {"version": "1", "part_2_name": "cover"},
+            TYPE | {"version": "1", "part-1-name": "cover"},
         )
         self.assertContains(answer, "must stay on the list", status_code=422)
         answer = self.client.post(
             self.url("edit_crate_type", row.pk),
-            TYPE | {"version": "1", "part_3_name": "base", "part_3_count": "1"},
+            TYPE | {"version": "1", "part-2-name": "base", "part-2-count": "1"},
         )
         self.assertRedirects(answer, self.url("crate_types"))
         assert row.parts.count() == 3
@@ -175,10 +177,12 @@ class TestTerms(Page):
             "full_days": "60",
             "includes_last_day": "on",
             "decline": "steps",
-            "step_1_day": "60",
-            "step_1_percent": "62.5",
-            "step_2_day": "90",
-            "step_2_percent": "25",
+            "step-TOTAL_FORMS": "12",
+            "step-INITIAL_FORMS": "0",
+            "step-0-day": "60",
+            "step-0-percent": "62.5",
+            "step-1-day": "90",
+            "step-1-percent": "25",
             "ends_day": "120",
             "ceiling": "50",
             "return_freight": "us",
@@ -225,7 +229,7 @@ class TestTerms(Page):
         self.assertNotContains(page, "Old sheet")
 
     def test_terms_that_contradict_themselves_are_told(self):
-        answer = self.add(step_1_day="70")
+        answer = self.add(**{"step-0-day": "70"})
         self.assertContains(answer, "Use the same day for both", status_code=422)
         self.assertContains(answer, "Crate sheet 4, page 1", status_code=422)
         answer = self.add(decline="none")
@@ -233,7 +237,7 @@ class TestTerms(Page):
         assert not CrateTerms.objects.exists()
 
     def test_half_a_step_or_price_asks_for_the_rest(self):
-        answer = self.add(step_2_percent="")
+        answer = self.add(**{"step-1-percent": ""})
         self.assertContains(answer, "Fill this in too", status_code=422)
         answer = self.add(**{f"damaged_{self.panel.pk}": ""})
         self.assertContains(answer, "Fill this in too", status_code=422)
@@ -245,7 +249,7 @@ class TestTerms(Page):
     def test_hostile_numbers_are_told_and_never_fail(self):
         for field in (
             "full_days",
-            "step_1_percent",
+            "step-0-percent",
             "ceiling",
             "starts_on",
             "memo_days",
