@@ -57,6 +57,8 @@ class Lines(_BASE):  # type: ignore[misc]
     default_error_messages: ClassVar[dict[str, Any]] = {
         "missing_management_form": "Part of this page was lost on the way. Nothing "
         "was saved. Open it again.",
+        "too_many_forms": "This page sent too many lines. Nothing was saved. Open it "
+        "again.",
     }
 
     def add_fields(self, form: Any, index: int | None) -> None:
