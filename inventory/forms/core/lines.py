@@ -70,12 +70,12 @@ class Lines(_BASE):  # type: ignore[misc]
     @property
     def open_lines(self) -> Sequence[Any]:
         """Return the lines that are open: all that are filled in, and some empty."""
-        return self.forms[: self._fold]
+        return list(self.forms[: self._fold])
 
     @property
     def folded_lines(self) -> Sequence[Any]:
         """Return the lines behind "More"."""
-        return self.forms[self._fold :]
+        return list(self.forms[self._fold :])
 
     @property
     def _fold(self) -> int:
@@ -92,9 +92,12 @@ def _said(line: Any) -> list[bool]:
 
 
 def lines_of(line: type[Line], lines: type[Any], *, most: int) -> Any:
-    """Return the formset class of ``lines``, each a ``line``, ``most`` of them."""
+    """Return the formset class of ``lines``, each a ``line``.
+
+    A page shows ``most`` of them, or all that are stored; four times as many are taken.
+    """
     return forms.formset_factory(
-        line, formset=lines, extra=most, max_num=most, absolute_max=most
+        line, formset=lines, extra=most, max_num=most, absolute_max=4 * most
     )
 
 
@@ -142,5 +145,5 @@ class LinesLayout:
         **_more: Any,
     ) -> str:
         """Return the lines as HTML."""
-        flat: dict[str, Any] = {**context.flatten()}
-        return render_to_string(self.template, flat | {"lines": self.lines})
+        around: dict[Any, Any] = context.flatten()
+        return render_to_string(self.template, {**around, "lines": self.lines})

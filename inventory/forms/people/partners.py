@@ -169,7 +169,7 @@ class SupplierForm(_Periods):
         label="Files its own claim on freight it prepays", required=False
     )
     standing_order = PickField(
-        label="Standing instructions for damaged crates",
+        label="Standing order for damaged crates",
         words=words.STANDING_ORDERS,
         missing="Choose one.",
     )

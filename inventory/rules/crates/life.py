@@ -19,7 +19,7 @@ HELD = (
 
 @dataclass(frozen=True)
 class CrateFacts:
-    """What the acts ask about a crate beside its state.
+    """The facts of a crate, besides its state, that its acts depend on.
 
     ``is_held`` says whether its packaging is on hold, ``is_opened`` whether it was
     opened; ``reason`` is what the person wrote.
