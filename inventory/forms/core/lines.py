@@ -32,6 +32,11 @@ class Line(forms.Form):
         """Return whether the line shows anything, typed or from the start."""
         return any(field.value() not in (None, "") for field in self)
 
+    @property
+    def heading(self) -> str:
+        """Return the label that carries the number of the line."""
+        return str(self.fields[self.named].label)
+
     def require_whole(self, sentences: Mapping[str, str]) -> None:
         """Ask for each empty field of a line that is half filled in."""
         if not any(self._has(name) for name in sentences):

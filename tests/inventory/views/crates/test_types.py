@@ -306,7 +306,9 @@ class TestLines(Page):
 
         self.assertContains(page, "Check the lines under", status_code=422)
         self.assertContains(
-            page, '<a href="#id_part-1-count">Number required: ', status_code=422
+            page,
+            '<a href="#id_part-1-count">Part 2, Number required: ',
+            status_code=422,
         )
 
     def test_a_line_that_is_cleared_leaves_the_list(self):
