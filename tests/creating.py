@@ -52,7 +52,8 @@ class Creating:
     ``prepare`` makes what the form needs and returns its address, or its address and
     more data. ``sender`` names one of the cast. ``data`` is a good sending, ``other``
     a field and value that make another body of it, ``needed`` a field without which
-    the form comes back. ``counts`` is the table in which one row more is expected.
+    the form comes back; a form that is only a button has neither. ``counts`` is the
+    table in which one row more is expected.
     """
 
     name: str
@@ -60,7 +61,7 @@ class Creating:
     sender: str
     prepare: Callable[[Any], str | tuple[str, dict[str, Any]]]
     data: dict[str, str]
-    other: tuple[str, str]
+    other: tuple[str, str] | None
     needed: str
     counts: type[Model]
 

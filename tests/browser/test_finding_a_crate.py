@@ -136,11 +136,11 @@ def test_the_codes_of_a_crate_are_typed_and_its_label_offered(desk):
     bill = page.url
     desk.follow("Codes")
     page.get_by_label("GRAI").fill("(8003)00614141123453400")
-    desk.press("Save the identity")
+    desk.press("Save the mark and codes")
     assert page.get_by_text("should be 2, not 3").first.is_visible()
 
     page.get_by_label("GRAI").fill("https://id.gs1.org/8003/00614141123452400")
-    desk.press("Save the identity")
+    desk.press("Save the mark and codes")
 
     desk.open(f"{bill.removeprefix(desk.address)}labels/")
     assert page.get_by_text("(8003)00614141123452400").is_visible()

@@ -63,6 +63,7 @@ OBJECTS = {
     "release-hold": [("release_hold", "hold")],
     "keep-crates": [
         ("set_crate_identity", "crate"),
+        ("give_marks", "shipment"),
         ("set_crate_type", "yard_crate"),
         ("check_crate", "yard_crate"),
         ("scrap_crate", "yard_crate"),
@@ -145,7 +146,7 @@ OBJECTS = {
 
 POST_ONLY = {
     "look": [("clear_rest", "open_delivery")],
-    "keep-crates": [("give_marks", "shipment"), ("empty_crate", "yard_crate")],
+    "keep-crates": [("empty_crate", "yard_crate")],
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),

@@ -13,12 +13,13 @@ from inventory.forms.memos.memos import TakeImportForm
 from inventory.models import Assignment, Once
 from tests.creating import CREATING
 from tests.creating_money import MONEY
+from tests.creating_partners import PARTNERS
 from tests.people import cast, make_person
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
 
 
-ALL = [*CREATING, *MONEY]
+ALL = [*CREATING, *MONEY, *PARTNERS]
 
 
 class Sender:
@@ -54,6 +55,12 @@ def sender(request):
     return Sender(request.param)
 
 
+@pytest.fixture(params=[one for one in ALL if one.other], ids=lambda one: one.name)
+def writer(request):
+    """Return the sender of a form in which something can be typed."""
+    return Sender(request.param)
+
+
 def ids_in(answer):
     """Return the ids that the form may be sent with next: its own, then another."""
     found = re.findall(r'name="once"[^>]*?value="([^"]+)"', answer.content.decode())
@@ -80,28 +87,28 @@ def test_the_same_sending_again_makes_nothing_and_leads_to_the_same_page(sender)
     assert sender.made() == 1
 
 
-def test_another_body_under_the_same_id_is_refused_with_what_was_saved(sender):
-    saved = sender.send()["Location"]
-    answer = sender.send_another_body()
+def test_another_body_under_the_same_id_is_refused_with_what_was_saved(writer):
+    saved = writer.send()["Location"]
+    answer = writer.send_another_body()
     page = answer.content.decode()
 
     assert answer.status_code == 422
     assert "Already saved as " in page
     assert f'href="{saved}"' in page
     assert (
-        sender.creating.other[1]
-        in answer.context["form"].body()[sender.creating.other[0]]
+        writer.creating.other[1]
+        in answer.context["form"].body()[writer.creating.other[0]]
     )
-    assert sender.made() == 1
+    assert writer.made() == 1
 
 
-def test_the_refused_form_can_be_saved_as_another(sender):
-    sender.send()
-    own, another = ids_in(sender.send_another_body())
-    assert own == sender.once
+def test_the_refused_form_can_be_saved_as_another(writer):
+    writer.send()
+    own, another = ids_in(writer.send_another_body())
+    assert own == writer.once
 
     # A browser sends the hidden id first, and then the button that was pressed.
-    answer = sender.send_another_body(once=[own, another])
+    answer = writer.send_another_body(once=[own, another])
 
     assert "Already saved" not in answer.content.decode()
     assert set(Once.objects.values_list("client_id", flat=True)) <= {
@@ -110,23 +117,24 @@ def test_the_refused_form_can_be_saved_as_another(sender):
     }
 
 
-def test_the_id_stays_when_the_form_comes_back_with_a_mistake(sender):
-    answer = sender.send(**{sender.creating.needed: ""})
+def test_the_id_stays_when_the_form_comes_back_with_a_mistake(writer):
+    answer = writer.send(**{writer.creating.needed: ""})
 
     assert answer.status_code == 422
-    assert ids_in(answer) == [sender.once]
-    assert sender.send().status_code == 302
-    assert sender.made() == 1
+    assert ids_in(answer) == [writer.once]
+    assert writer.send().status_code == 302
+    assert writer.made() == 1
 
 
-def test_an_id_of_another_person_is_unknown(sender):
-    other = make_person("other", "Olga Other")
-    for row in Assignment.objects.filter(person=sender.person):
+def test_an_id_of_another_person_is_unknown(writer):
+    is_administrator = writer.person.is_administrator
+    other = make_person("other", "Olga Other", is_administrator=is_administrator)
+    for row in Assignment.objects.filter(person=writer.person):
         Assignment.objects.create(person=other, location=row.location, role=row.role)
     theirs = Client()
     theirs.force_login(other)
-    sender.send(theirs)
-    answer = sender.send_another_body()
+    writer.send(theirs)
+    answer = writer.send_another_body()
 
     assert "Already saved" not in answer.content.decode()
 

@@ -1,7 +1,7 @@
 """Twenty at once of the same form: one row, and twenty times the same answer.
 
-The lines of ``tests/creating.py`` and ``tests/creating_money.py`` are tried one after another, in one process of
-twenty threads, each with a connection to the database of its own.
+The lines of the three tables ``tests/creating*.py`` are tried one after another, in one
+process of twenty threads, each with a connection to the database of its own.
 """
 
 import json
@@ -10,6 +10,7 @@ import pytest
 
 from tests.creating import CREATING
 from tests.creating_money import MONEY
+from tests.creating_partners import PARTNERS
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
@@ -24,6 +25,7 @@ from django.test.utils import setup_test_environment
 from inventory.actions.core.events import record_event
 from tests.creating import CREATING
 from tests.creating_money import MONEY
+from tests.creating_partners import PARTNERS
 from tests.making import ARRIVED
 from tests.people import cast
 
@@ -32,7 +34,7 @@ logging.disable()
 made = []
 with transaction.atomic():  # the event seals the rows that no act made
     who = cast()
-    for creating in [*CREATING, *MONEY]:
+    for creating in [*CREATING, *MONEY, *PARTNERS]:
         made.append((creating, getattr(who, creating.sender), *creating.ready(who)))
     record_event(kind="password.changed", at=ARRIVED, actor=None, location=None,
                  subjects=[], data={})
@@ -72,7 +74,7 @@ def raced(template, tmp_path_factory):
         }
 
 
-@pytest.mark.parametrize("name", [one.name for one in [*CREATING, *MONEY]])
+@pytest.mark.parametrize("name", [one.name for one in [*CREATING, *MONEY, *PARTNERS]])
 def test_twenty_at_once_make_one_row_and_get_one_answer(raced, name):
     told = raced[name]
 

@@ -1,11 +1,11 @@
-"""What a crate is known by, typed or scanned in any form."""
+"""A crate's mark and codes, typed or scanned in any form."""
 
 from typing import Any
 
 from crispy_forms.layout import Field, Row
 from django.core.exceptions import ValidationError
 
-from inventory.forms.core.base import StaleForm
+from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.text_fields import LineField
 from inventory.rules.codes.gs1 import GIAI, GRAI, SSCC
 from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse, parse_as
@@ -24,7 +24,7 @@ class _KeyField(LineField):
         )
 
     def clean(self, value: Any) -> str:
-        """Return the key without its AI; refuse what is none, with the reason."""
+        """Return the key without its AI; refuse what is not a key, with the reason."""
         text = super().clean(value)
         if not text:
             return ""
@@ -33,28 +33,31 @@ class _KeyField(LineField):
         return found.value
 
     def refuse(self, found: Identifier) -> None:
-        """Raise ValidationError unless this is the kind of key, and it holds."""
+        """Raise ValidationError unless this is a valid key of this kind."""
         if not found.valid:
             raise ValidationError(found.problem)
         if found.kind != self.kind:
-            name = "a mark" if found.kind == "own" else f"of kind {found.kind.upper()}"
-            raise ValidationError(f"This is {name}, no {self.kind.upper()}.")
+            raise ValidationError(
+                f"This is {_named(found.kind)}, not {_named(self.kind)}. Enter it in its "
+                "own field."
+            )
         if found.kind == "grai" and not found.serial:
             raise ValidationError(
-                "This GRAI has no serial: it names the type of crate, not this one."
+                "This GRAI has no serial: it names the type of crate, not this crate."
             )
 
 
 class CrateIdentityForm(StaleForm):
-    """Keep a crate's mark, its GS1 keys and its supplier's code."""
+    """Set a crate's mark, its GS1 keys and its supplier's code."""
 
-    act = "Save the identity"
+    act = "Save the mark and codes"
+    creates = True
 
     mark = LineField(
         label="Mark on the crate",
         most=60,
         is_identifier=True,
-        help_text="What is painted or stuck on it, such as RK-0042.",
+        help_text="The number painted or labeled on it, such as RK-0042.",
     )
     grai = _KeyField(
         label="GRAI",
@@ -72,11 +75,11 @@ class CrateIdentityForm(StaleForm):
         label="Supplier's code",
         most=40,
         attrs={**_SCAN, "class": "ident"},
-        help_text="The number the supplier keeps it by. A GIAI (8004) goes here too.",
+        help_text="The supplier's own number for it. A GIAI (8004) goes here too.",
     )
 
     def rows(self) -> list[Any]:
-        """Return the mark first, then what a scanner reads."""
+        """Return the mark first, then the keys that a scanner reads."""
         return [
             Field("version"),
             Row("mark", "supplier_code"),
@@ -94,13 +97,13 @@ class CrateIdentityForm(StaleForm):
             raise ValidationError(found.problem)
         if found.kind != "own":
             raise ValidationError(
-                f"This is a key of kind {found.kind.upper()}. Write it in its own "
-                "field below; a GIAI is the supplier's code."
+                f"This is {_named(found.kind)}. Enter it in its own field below; a GIAI "
+                "is the supplier's code."
             )
         return mark
 
     def clean_supplier_code(self) -> str:
-        """Return the code as it stands; a GIAI in brackets, whatever way it came."""
+        """Return the code as typed; a GIAI in brackets, whichever way it was typed."""
         code: str = self.cleaned_data["supplier_code"]
         if not code:
             return ""
@@ -112,3 +115,17 @@ class CrateIdentityForm(StaleForm):
         if problem := mark_problem(code):
             raise ValidationError(problem)
         return code
+
+
+class GiveMarksForm(HouseForm):
+    """Give marks of our own to all crates of a bill that have none."""
+
+    act = "Assign the marks"
+    creates = True
+
+
+def _named(kind: str) -> str:
+    """Return a kind of key with its article."""
+    if kind == "own":
+        return "a mark"
+    return f"an {kind.upper()}" if kind == "sscc" else f"a {kind.upper()}"

@@ -16,7 +16,7 @@ from inventory.rules.crates.words import DISPOSALS
 
 
 class CrateTypeOfForm(StaleForm):
-    """Say which type of its supplier's crates this is."""
+    """Set which of its supplier's crate types this crate is."""
 
     act = "Save the type"
 
@@ -35,10 +35,8 @@ class CheckCrateForm(StaleForm):
 
     act = "Record the check"
 
-    note = TextField(label="Anything else", most=300, rows=2)
-    photos = PhotosField(
-        label="Photos of what is missing or damaged, and of the parts stacked"
-    )
+    note = TextField(label="Note", most=300, rows=2)
+    photos = PhotosField(label="Photos of the damage, and of the stacked parts")
 
     def __init__(self, *args: Any, parts: Sequence[CratePart], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -50,10 +48,10 @@ class CheckCrateForm(StaleForm):
                 )
 
     def rows(self) -> Iterable[Any]:
-        """Return one line for each part, then the words and photos."""
+        """Return one line for each part, then the note and the photos."""
         parts = [
             Fieldset(
-                f"{part.name.capitalize()}: {part.count} there should be",
+                f"{part.name.capitalize()}: {part.count} required",
                 Row(f"missing_{part.pk}", f"damaged_{part.pk}"),
             )
             for part in self.parts
@@ -66,7 +64,7 @@ class CheckCrateForm(StaleForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Refuse more missing and damaged than there should be."""
+        """Refuse more missing and damaged parts than are required."""
         cleaned: dict[str, Any] = super().clean() or {}
         for part in self.parts:
             missing = cleaned.get(f"missing_{part.pk}") or 0
@@ -75,7 +73,7 @@ class CheckCrateForm(StaleForm):
                 self.add_error(
                     f"damaged_{part.pk}",
                     f"{missing} missing and {damaged} damaged are more than the "
-                    f"{part.count} there should be.",
+                    f"{part.count} required.",
                 )
         return cleaned
 
@@ -96,13 +94,11 @@ class ScrapCrateForm(StaleForm):
 
     act = "Scrap the crate"
 
-    reason = TextField(
-        label="Why it cannot go back", most=300, missing="Say why it is scrapped."
-    )
+    reason = TextField(label="Reason", most=300, missing="Enter why it is scrapped.")
 
 
 class DisposeCrateForm(StaleForm):
-    """Say what became of a one-way crate."""
+    """Record what became of a one-way crate."""
 
     act = "Record it"
 

@@ -3,15 +3,21 @@
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
 from crispy_forms.layout import Fieldset, Row
 from django import forms
 
 from inventory.actions.crates.terms import Priced, TermsTold
-from inventory.forms.core.base import HouseForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
+from inventory.forms.core.lines import (
+    Line,
+    LinedForm,
+    Lines,
+    LinesLayout,
+    lines_of,
+)
 from inventory.forms.core.measure_fields import PercentField
 from inventory.forms.core.number_fields import CountField, MoneyField
 from inventory.forms.core.text_fields import LineField
@@ -20,83 +26,113 @@ from inventory.rules.crates import words
 from inventory.rules.deposits.credit import DepositError, Terms
 from inventory.rules.reckoning.money import MoneyError, check_currency
 
-STEP_ROWS = 5
+MOST_STEPS = 12
 MOST_DAYS = 9_999
+_OTHER_HALF = "Fill this in too, or clear the line."
 
 
-class TermsForm(HouseForm):
+class StepLine(Line):
+    """One step of the decline: after which day, how much is credited."""
+
+    named = "day"
+
+    day = CountField(label="After day", most=MOST_DAYS)
+    percent = PercentField(label="Credit in percent")
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the other half of a step that is half filled in."""
+        self.require_whole({"day": _OTHER_HALF, "percent": _OTHER_HALF})
+        return self.cleaned_data
+
+
+class StepLines(Lines):
+    """The steps of the decline."""
+
+    legend = "Steps, where the credit falls in steps"
+    more_words = "More steps"
+    shown = 3
+
+
+class TermsForm(LinedForm):
     """Add terms from a date on. ``types`` are the supplier's, parts prefetched."""
 
     act = "Add the terms"
+    creates = True
+    line_sets_of: ClassVar[dict[str, Any]] = {
+        "step": lines_of(StepLine, StepLines, most=MOST_STEPS)
+    }
 
     starts_on = DayField(
         label="In force from",
-        missing="Write the first day as 2026-03-31.",
-        too_late="That is too far ahead. Write a day up to {latest}.",
+        missing="Enter the first day, such as 2026-03-31.",
+        too_late="That is too far ahead. Enter a day up to {latest}.",
     )
     currency = forms.RegexField(
         label="Currency",
         regex=r"\A[A-Z]{3}\Z",
         help_text="Three capital letters, such as USD.",
         error_messages={
-            "invalid": "Write three capital letters, such as USD.",
-            "required": "Write three capital letters, such as USD.",
+            "invalid": "Enter three capital letters, such as USD.",
+            "required": "Enter three capital letters, such as USD.",
         },
     )
     source = LineField(
-        label="Where it says so",
+        label="Source",
         most=200,
-        missing="Write where these terms stand: which document, of which date.",
+        help_text="The document with these terms, and its date.",
+        missing="Enter the document with these terms, and its date.",
     )
     clock_starts = PickField(
-        label="The clock starts on the", words=words.CLOCK_STARTS, missing="Choose one."
+        label="Days count from", words=words.CLOCK_STARTS, missing="Choose one."
     )
     clock_stops = PickField(
-        label="It stops on the", words=words.CLOCK_STOPS, missing="Choose one."
+        label="Days count to", words=words.CLOCK_STOPS, missing="Choose one."
     )
     full_days = CountField(
-        label="Full credit to day",
+        label="Full credit through day",
         most=MOST_DAYS,
-        missing="Write the last day of full credit, for example 60.",
+        missing="Enter the last day of full credit, such as 60.",
     )
-    includes_last_day = forms.BooleanField(label="That day is included", required=False)
-    decline = PickField(label="After it", words=words.DECLINES, missing="Choose one.")
+    includes_last_day = forms.BooleanField(
+        label="The last day is included", required=False
+    )
+    decline = PickField(label="After that", words=words.DECLINES, missing="Choose one.")
     ends_day = CountField(
-        label="Nothing after day",
+        label="No credit after day",
         least=1,
         most=MOST_DAYS,
-        help_text="For a straight decline: the day it reaches nothing.",
+        help_text="For a straight decline: the day the credit reaches zero.",
     )
     ceiling = PercentField(
-        label="Deductions at most, in percent of the deposit",
-        help_text="Leave empty where there is no ceiling.",
+        label="Maximum deduction in percent of the deposit",
+        help_text="Leave it empty where there is no maximum.",
     )
     return_freight = PickField(
         label="Return freight", words=words.RETURN_FREIGHT, missing="Choose one."
     )
     minimum_per_pickup = CountField(
-        label="Least crates for a pick-up",
+        label="Minimum crates per pickup",
         least=1,
         most=999,
-        missing="Write 1 or more.",
+        missing="Enter 1 or more.",
     )
     needs_authorization = forms.BooleanField(
-        label="Wants a return authorization", required=False
+        label="Return authorization required", required=False
     )
-    needs_appointment = forms.BooleanField(label="Wants an appointment", required=False)
+    needs_appointment = forms.BooleanField(label="Appointment required", required=False)
     oldest_first = forms.BooleanField(
-        label="Without a mark, the oldest charge is credited first", required=False
+        label="Unmarked crates: credit the oldest charge first", required=False
     )
     transit_days = CountField(
-        label="Days on the road", most=365, missing="Write the days, 0 for none."
+        label="Transit days", most=365, missing="Enter the days, 0 for none."
     )
     unloading_days = CountField(
-        label="Days to unload", most=365, missing="Write the days, 0 for none."
+        label="Unloading days", most=365, missing="Enter the days, 0 for none."
     )
     memo_days = CountField(
-        label="Days from their receipt to the credit memo",
+        label="Days from receiving a crate to the credit memo",
         most=MOST_DAYS,
-        missing="Write the days, for example 30.",
+        missing="Enter the days, such as 30.",
     )
 
     def __init__(
@@ -108,11 +144,6 @@ class TermsForm(HouseForm):
         if isinstance(day, DayField):
             day.latest = latest
         currency = self._currency()
-        for number in range(1, STEP_ROWS + 1):
-            self.fields[f"step_{number}_day"] = CountField(
-                label="After day", most=MOST_DAYS
-            )
-            self.fields[f"step_{number}_percent"] = PercentField(label="Percent")
         for one in types:
             self.fields[f"rate_{one.pk}"] = MoneyField(
                 label=f"Deposit of {one.name}", currency=currency
@@ -124,34 +155,30 @@ class TermsForm(HouseForm):
                     )
 
     def _currency(self) -> str:
-        """Return the currency amounts are typed in: as posted, or as begun with."""
+        """Return the currency of the amounts: as sent, or as first shown."""
         begun: str = self.initial["currency"]
-        told = self.data.get("currency") if self.is_bound else None
+        sent = self.data.get("currency") if self.is_bound else None
         try:
-            return check_currency(told or begun)
+            return check_currency(sent or begun)
         except MoneyError:
             return begun
 
     def rows(self) -> Iterable[Any]:
-        """Return the clock, the credit by days, deposits and deductions, the way."""
-        steps = [
-            Row(f"step_{number}_day", f"step_{number}_percent")
-            for number in range(1, STEP_ROWS + 1)
-        ]
+        """Return the days, the credit by days, deposits, deductions and the return."""
         return [
-            Fieldset("Since when, and where it says so", "starts_on", "source"),
-            Fieldset("The clock", "clock_starts", "clock_stops"),
+            Fieldset("Effective date and source", "starts_on", "source"),
+            Fieldset("Counting the days", "clock_starts", "clock_stops"),
             Fieldset(
                 "Credit by days out",
                 "full_days",
                 "includes_last_day",
                 Row("decline", "ends_day"),
             ),
-            Fieldset("Steps, where it falls in steps", *steps),
+            LinesLayout(self.line_sets["step"]),
             Fieldset("Deposits", "currency", *(f"rate_{one.pk}" for one in self.types)),
             Fieldset("Deductions", "ceiling", *self._part_rows()),
             Fieldset(
-                "The way back",
+                "Returning the crates",
                 Row("return_freight", "minimum_per_pickup"),
                 "needs_authorization",
                 "needs_appointment",
@@ -170,15 +197,13 @@ class TermsForm(HouseForm):
                 yield Fieldset(f"Parts of {one.name}", *rows)
 
     def clean(self) -> dict[str, Any]:
-        """Complete steps and prices, then let the rules judge the whole."""
+        """Ask for missing prices, then check the terms against each other."""
         cleaned: dict[str, Any] = super().clean() or {}
-        for number in range(1, STEP_ROWS + 1):
-            self._pair(cleaned, f"step_{number}_day", f"step_{number}_percent")
         for one in self.types:
             for part in one.parts.all():
                 self._pair(cleaned, f"missing_{part.pk}", f"damaged_{part.pk}")
         if not any(cleaned.get(f"rate_{one.pk}") is not None for one in self.types):
-            self.add_error(None, "Write the deposit of at least one crate type.")
+            self.add_error(None, "Enter the deposit of at least one crate type.")
         if not self.errors:
             try:
                 cleaned["rule"] = self._rule(cleaned)
@@ -187,11 +212,11 @@ class TermsForm(HouseForm):
         return cleaned
 
     def _pair(self, cleaned: dict[str, Any], one: str, other: str) -> None:
-        """Ask for the other half of a line that was begun."""
+        """Ask for the other half of a price that is half filled in."""
         for typed, missing in ((one, other), (other, one)):
-            begun = cleaned.get(typed) is not None
-            if begun and cleaned.get(missing) is None and missing not in self.errors:
-                self.add_error(missing, "Fill this in too, or clear the line.")
+            is_typed = cleaned.get(typed) is not None
+            if is_typed and cleaned.get(missing) is None and missing not in self.errors:
+                self.add_error(missing, _OTHER_HALF)
 
     def _rule(self, cleaned: dict[str, Any]) -> Terms:
         plain = ("clock_starts", "clock_stops", "full_days", "decline", "ends_day")
@@ -200,19 +225,12 @@ class TermsForm(HouseForm):
         more = ("unloading_days", "oldest_first", "ceiling")
         return Terms(
             **{name: cleaned[name] for name in (*plain, *way, *flags, *more)},
-            steps=self._steps(cleaned),
+            steps=self._steps(),
         )
 
-    def _steps(self, cleaned: dict[str, Any]) -> tuple[tuple[int, Decimal], ...]:
-        pairs = (
-            (cleaned.get(f"step_{number}_day"), cleaned.get(f"step_{number}_percent"))
-            for number in range(1, STEP_ROWS + 1)
-        )
-        return tuple(
-            (day, percent)
-            for day, percent in pairs
-            if day is not None and percent is not None
-        )
+    def _steps(self) -> tuple[tuple[int, Decimal], ...]:
+        lines = self.line_sets["step"].typed()
+        return tuple((one["day"], one["percent"]) for one in lines)
 
     def told(self) -> TermsTold:
         """Return the terms as the action takes them."""

@@ -1,14 +1,21 @@
 """The form of a crate type: its build, its sizes, its parts, how it comes apart."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, ClassVar
 
 from crispy_forms.layout import Field, Fieldset, Row
 from django.core.exceptions import ValidationError
 
 from inventory.actions.crates.types import PartListed
-from inventory.forms.core.base import HouseForm, StaleForm
+from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField
+from inventory.forms.core.lines import (
+    Line,
+    LinedForm,
+    Lines,
+    LinesLayout,
+    lines_of,
+)
 from inventory.forms.core.measure_fields import LengthField, length_of
 from inventory.forms.core.number_fields import CountField, MassField
 from inventory.forms.core.text_fields import LineField, TextField
@@ -28,25 +35,60 @@ SIZES = {
     "height": "Height",
     "nested_height": "Height when folded or nested",
 }
-LEAST_PART_ROWS = 6
-USUAL = {1: "Panels, base, lid, brackets, hardware bag: one line for each kind."}
-"""What stands below the first line of the parts list."""
+MOST_PARTS = 40
 
 
-class CrateTypeForm(HouseForm):
+class PartLine(Line):
+    """One kind of part, and how many of it are required."""
+
+    name = LineField(label="Part", most=40)
+    count = CountField(label="Number required", least=1, most=200)
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the other half of a line that is half filled in."""
+        self.require_whole(
+            {
+                "count": "Enter how many are required.",
+                "name": "Enter the name of the part, or clear the number.",
+            }
+        )
+        return self.cleaned_data
+
+
+class PartLines(Lines):
+    """The parts list of a crate type."""
+
+    legend = "Parts list"
+    hint = "Panels, base, lid, brackets, hardware bag: one line for each kind."
+    more_words = "More parts"
+    shown = 4
+
+    def clean(self) -> None:
+        """Refuse a part that is listed twice."""
+        seen: set[str] = set()
+        for line in self.forms:
+            name = (line.cleaned_data.get("name") or "").lower()
+            if name in seen:
+                line.add_error("name", "This part is already listed. Change that line.")
+            seen |= {name} - {""}
+
+
+class CrateTypeForm(LinedForm):
     """Add a type of crate."""
 
-    act = "Save the crate type"
+    act = "Add the crate type"
+    creates = True
+    line_sets_of: ClassVar[dict[str, Any]] = {
+        "part": lines_of(PartLine, PartLines, most=MOST_PARTS)
+    }
 
-    name = LineField(
-        label="What you call it", most=60, missing="Write a name for this type."
-    )
-    code = LineField(label="The supplier's code for it", most=40, is_identifier=True)
+    name = LineField(label="Name", most=60, missing="Enter a name for this type.")
+    code = LineField(label="Supplier's code", most=40, is_identifier=True)
     build = PickField(
-        label="How it is built", words=crate_words.CRATE_BUILDS, missing="Choose one."
+        label="Build", words=crate_words.CRATE_BUILDS, missing="Choose one."
     )
     kept_by = PickField(
-        label="How the supplier keeps count",
+        label="How the supplier tracks it",
         words=crate_words.KEPT_BY,
         missing="Choose one.",
         as_rows=True,
@@ -58,52 +100,35 @@ class CrateTypeForm(HouseForm):
         help_text="Global Returnable Asset Identifier, 13 or 14 digits, no serial.",
     )
     size_unit = PickField(
-        label="Sizes are in", words=LENGTH_UNITS, missing="Choose inches or mm."
+        label="Unit of size", words=LENGTH_UNITS, missing="Choose inches or mm."
     )
-    length = LengthField(label="Length", help_text="Outside, such as 48 1/2.")
+    length = LengthField(label="Length", help_text="Outside dimension, such as 48 1/2.")
     width = LengthField(label="Width")
     height = LengthField(label="Height")
     nested_height = LengthField(label="Height when folded or nested")
-    tare_weight = MassField(label="Weight empty")
+    tare_weight = MassField(label="Empty weight")
     weight_unit = PickField(
-        label="Weight is in", words=vocabulary.MASS_UNITS, missing="Choose lb or kg."
+        label="Unit of weight", words=vocabulary.MASS_UNITS, missing="Choose lb or kg."
     )
     most_stacked = CountField(
-        label="How many may be stacked",
+        label="Stack height in crates",
         least=1,
         most=20,
-        missing="Write how many may stand on each other, 1 for none on top.",
+        help_text="1 where nothing may go on top.",
+        missing="Enter how many may be stacked; 1 where nothing may go on top.",
     )
     takedown = TextField(
-        label="How it comes apart",
+        label="Takedown instructions",
         most=2000,
         rows=5,
-        help_text="Step by step, so that it goes back whole. The usual cautions are "
-        "shown beside it.",
+        help_text="Step by step. The general cautions are shown with them.",
     )
-
-    def __init__(
-        self, *args: Any, part_rows: int = LEAST_PART_ROWS, **kwargs: Any
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        self.part_rows = part_rows
-        for number in range(1, part_rows + 1):
-            self.fields[f"part_{number}_name"] = LineField(
-                label=f"Part {number}", most=40, help_text=USUAL.get(number, "")
-            )
-            self.fields[f"part_{number}_count"] = CountField(
-                label="How many", least=1, most=200
-            )
 
     def rows(self) -> Iterable[Any]:
         """Return what it is, its sizes, its parts and its takedown."""
-        parts = [
-            Row(f"part_{number}_name", f"part_{number}_count")
-            for number in range(1, self.part_rows + 1)
-        ]
         return [
             Fieldset(
-                "What it is",
+                "Crate type",
                 "name",
                 Row("code", "build"),
                 "kept_by",
@@ -116,8 +141,8 @@ class CrateTypeForm(HouseForm):
                 Row("nested_height", "most_stacked"),
                 Row("tare_weight", "weight_unit"),
             ),
-            Fieldset("Parts list", *parts),
-            Fieldset("Taking it apart", "takedown"),
+            LinesLayout(self.line_sets["part"]),
+            Fieldset("Takedown", "takedown"),
         ]
 
     def clean_grai(self) -> str:
@@ -128,8 +153,8 @@ class CrateTypeForm(HouseForm):
         digits = text.zfill(14)
         if not gs1.is_digits(text) or len(text) not in {13, 14} or digits[0] != "0":
             raise ValidationError(
-                "Write 13 digits, or 14 with a 0 in front. The serial is not part of "
-                "the type."
+                "Enter 13 digits, or 14 with a 0 in front. Leave out the serial: it "
+                "names one crate, not the type."
             )
         due = gs1.check_digit(digits[:-1])
         if digits[-1] != due:
@@ -139,7 +164,7 @@ class CrateTypeForm(HouseForm):
         return digits
 
     def clean(self) -> dict[str, Any]:
-        """Turn sizes into millimetres and complete the parts."""
+        """Turn sizes into millimeters."""
         cleaned: dict[str, Any] = super().clean() or {}
         for name in SIZES:
             try:
@@ -148,34 +173,12 @@ class CrateTypeForm(HouseForm):
                 )
             except ValidationError as error:
                 self.add_error(name, error)
-        self._check_parts(cleaned)
         return cleaned
-
-    def _check_parts(self, cleaned: dict[str, Any]) -> None:
-        seen: set[str] = set()
-        for number in range(1, self.part_rows + 1):
-            name_field, count_field = f"part_{number}_name", f"part_{number}_count"
-            name, count = cleaned.get(name_field), cleaned.get(count_field)
-            if name and count is None and count_field not in self.errors:
-                self.add_error(count_field, "Write how many there should be.")
-            if count and not name:
-                self.add_error(name_field, "Write which part, or clear the number.")
-            if name and name.lower() in seen:
-                self.add_error(
-                    name_field, "This part is listed above. Add it up there."
-                )
-            seen.add((name or "").lower())
 
     def parts(self) -> list[PartListed]:
         """Return the parts list as typed."""
-        listed = (
-            (
-                self.cleaned_data.get(f"part_{number}_name"),
-                self.cleaned_data.get(f"part_{number}_count"),
-            )
-            for number in range(1, self.part_rows + 1)
-        )
-        return [PartListed(name, count) for name, count in listed if name and count]
+        lines = self.line_sets["part"].typed()
+        return [PartListed(one["name"], one["count"]) for one in lines]
 
     def own_fields(self) -> dict[str, Any]:
         """Return the values of the type itself, without parts and version."""
@@ -193,14 +196,15 @@ class EditCrateTypeForm(CrateTypeForm, StaleForm):
     """Change a type of crate."""
 
     act = "Save the changes"
+    creates = False
 
     def rows(self) -> Iterable[Any]:
-        """Return the version, then the same lines."""
+        """Return the version, then the same fields."""
         return ["version", *super().rows()]
 
 
 def initial_of(row: CrateType) -> dict[str, Any]:
-    """Return what the form of a type that stands begins with; parts prefetched."""
+    """Return what the form of an existing type shows first; parts prefetched."""
     plain = ("version", "name", "code", "build", "kept_by", "grai", "tare_weight")
     initial: dict[str, Any] = {
         name: getattr(row, name)
@@ -208,10 +212,10 @@ def initial_of(row: CrateType) -> dict[str, Any]:
     }
     initial["size_unit"] = "in"
     for name in SIZES:
-        millimetres = getattr(row, f"{name}_mm")
-        inches = format_length(millimetres).split('"')[0] if millimetres else ""
+        millimeters = getattr(row, f"{name}_mm")
+        inches = format_length(millimeters).split('"')[0] if millimeters else ""
         initial[name] = inches
-    for number, part in enumerate(row.parts.all(), start=1):
-        initial[f"part_{number}_name"] = part.name
-        initial[f"part_{number}_count"] = part.count
+    initial["part"] = [
+        {"name": part.name, "count": part.count} for part in row.parts.all()
+    ]
     return initial

@@ -11,9 +11,9 @@ from django.core import signing
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.lines import CHECK_LINES, LineOfForm, LinesForm
 from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.text_fields import LineField
+from inventory.forms.memos.lines import CHECK_LINES, LineOfForm, LinesForm
 from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
 from inventory.queries.deposits.facts import currency_of

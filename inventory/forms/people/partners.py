@@ -1,4 +1,4 @@
-"""Forms for carriers and suppliers, with the periods they hold us to."""
+"""Forms for carriers and suppliers, with the periods in their own terms."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -15,8 +15,8 @@ from inventory.rules.core import vocabulary as words
 
 CARRIER_DUTIES = {
     "concealed-notice": "Notice of concealed damage",
-    "claim": "The claim itself",
-    "suit": "Suit after disallowance",
+    "claim": "Claim",
+    "suit": "Lawsuit after a written denial",
 }
 
 
@@ -30,17 +30,17 @@ class _Periods(HouseForm):
         super().__init__(*args, **kwargs)
         for name, label in self.period_names.items():
             self.fields[f"{name}_count"] = CountField(
-                label=f"{label}: how many", least=1, most=999
+                label=f"{label}: number", least=1, most=999
             )
             self.fields[f"{name}_unit"] = PickField(
-                label="Of what", words=words.PERIOD_UNITS, empty="—"
+                label="Unit", words=words.PERIOD_UNITS, empty="—"
             )
             self.fields[f"{name}_starts"] = PickField(
                 label="Counted from", words=words.PERIOD_STARTS, empty="—"
             )
             if self.has_source:
                 self.fields[f"{name}_source"] = LineField(
-                    label="Where it says so", most=200
+                    label="Source (tariff or contract)", most=200
                 )
 
     def period_rows(self) -> Iterable[Any]:
@@ -50,7 +50,7 @@ class _Periods(HouseForm):
             yield Fieldset(label, Row(*[f"{name}_{end}" for end in ends]))
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the rest of a period that was begun."""
+        """Ask for the rest of a period that is half filled in."""
         cleaned: dict[str, Any] = super().clean() or {}
         for name in self.period_names:
             ends = ["count", "unit", "starts"] + (["source"] if self.has_source else [])
@@ -60,12 +60,12 @@ class _Periods(HouseForm):
                     if f"{name}_{end}" not in self.errors:
                         self.add_error(
                             f"{name}_{end}",
-                            "Fill this in too, or leave the whole period empty.",
+                            "Fill this in too, or clear the whole period.",
                         )
         return cleaned
 
     def periods(self) -> list[Period]:
-        """Return the periods that were typed."""
+        """Return the periods as typed."""
         found = []
         for name in self.period_names:
             count = self.cleaned_data.get(f"{name}_count")
@@ -94,40 +94,40 @@ class _Periods(HouseForm):
 class CarrierForm(_Periods):
     """Add a carrier."""
 
-    act = "Save the carrier"
+    act = "Add the carrier"
+    creates = True
     period_names = CARRIER_DUTIES
     has_source = True
 
-    name = LineField(label="Name", most=100, missing="Write the carrier's name.")
-    mode = PickField(
-        label="How it carries", words=words.CARRIER_MODES, missing="Choose one."
-    )
+    name = LineField(label="Name", most=100, missing="Enter the carrier's name.")
+    mode = PickField(label="Mode", words=words.CARRIER_MODES, missing="Choose one.")
     scac = forms.RegexField(
         label="SCAC",
         regex=r"\A[A-Z]{2,4}\Z",
         required=False,
         help_text="Standard Carrier Alpha Code, two to four capital letters.",
-        error_messages={"invalid": "Write two to four capital letters."},
+        error_messages={"invalid": "Enter two to four capital letters."},
     )
-    claims_address = TextField(label="Where a claim must reach it", most=400)
+    claims_address = TextField(label="Address for claims", most=400)
     claims_email = forms.EmailField(
-        label="E-mail for claims",
+        label="Email for claims",
         required=False,
         max_length=254,
         error_messages={
-            "invalid": "Write one address, such as claims@carrier.example."
+            "invalid": "Enter one address, such as claims@carrier.example."
         },
     )
-    claims_phone = LineField(label="Telephone for claims", most=40)
+    claims_phone = LineField(label="Phone for claims", most=40)
     mail_days = CountField(
-        label="Business days a letter takes to reach it",
+        label="Mail time in business days",
         least=0,
         most=30,
-        missing="Write how many days a letter takes, for example 5.",
+        help_text="How long a letter takes to reach it.",
+        missing="Enter the mail time in days, such as 5.",
     )
 
     def rows(self) -> Iterable[Any]:
-        """Return the carrier's own lines, then its periods."""
+        """Return the carrier's own fields, then its periods."""
         own = ["name", "mode", "scac", "claims_address", "claims_email"]
         return [*own, "claims_phone", "mail_days", *self.period_rows()]
 
@@ -136,48 +136,50 @@ class EditCarrierForm(CarrierForm, StaleForm):
     """Change a carrier."""
 
     act = "Save the changes"
+    creates = False
 
     def rows(self) -> Iterable[Any]:
-        """Return the version, then the same lines."""
+        """Return the version, then the same fields."""
         return ["version", *super().rows()]
 
 
 class SupplierForm(_Periods):
     """Add a supplier."""
 
-    act = "Save the supplier"
+    act = "Add the supplier"
+    creates = True
     period_names = words.SUPPLIER_PERIODS
 
-    name = LineField(label="Name", most=100, missing="Write the supplier's name.")
+    name = LineField(label="Name", most=100, missing="Enter the supplier's name.")
     address = TextField(label="Address", most=400)
-    claims_contact = LineField(label="Whom to tell of damage", most=100)
+    claims_contact = LineField(label="Contact for damage", most=100)
     claims_email = forms.EmailField(
-        label="E-mail for damage",
+        label="Email for damage",
         required=False,
         max_length=254,
-        error_messages={"invalid": "Write one address, such as claims@maker.example."},
+        error_messages={"invalid": "Enter one address, such as claims@maker.example."},
     )
     returns_email = forms.EmailField(
-        label="E-mail for returns",
+        label="Email for returns",
         required=False,
         max_length=254,
-        error_messages={"invalid": "Write one address, such as returns@maker.example."},
+        error_messages={"invalid": "Enter one address, such as returns@maker.example."},
     )
     files_when_prepaid = forms.BooleanField(
-        label="Files the claim itself on freight it prepays", required=False
+        label="Files its own claim on freight it prepays", required=False
     )
     standing_order = PickField(
-        label="Standing order on damaged crates",
+        label="Standing order for damaged crates",
         words=words.STANDING_ORDERS,
         missing="Choose one.",
     )
     needs_return_authorization = forms.BooleanField(
-        label="Wants a return authorization", required=False
+        label="Requires a return authorization", required=False
     )
-    crate_terms = TextField(label="Terms for its crates, as written", most=1000)
+    crate_terms = TextField(label="Crate terms, as written", most=1000)
 
     def rows(self) -> Iterable[Any]:
-        """Return the supplier's own lines, then its periods."""
+        """Return the supplier's own fields, then its periods."""
         own = ["name", "address", "claims_contact", "claims_email", "returns_email"]
         more = ["standing_order", "files_when_prepaid", "needs_return_authorization"]
         return [*own, *more, "crate_terms", *self.period_rows()]
@@ -187,7 +189,8 @@ class EditSupplierForm(SupplierForm, StaleForm):
     """Change a supplier."""
 
     act = "Save the changes"
+    creates = False
 
     def rows(self) -> Iterable[Any]:
-        """Return the version, then the same lines."""
+        """Return the version, then the same fields."""
         return ["version", *super().rows()]

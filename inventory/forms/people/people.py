@@ -1,4 +1,4 @@
-"""Forms for people, what they may do where, and locations."""
+"""Forms for people, their roles at each location, and locations."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -36,7 +36,7 @@ class _Roles(HouseForm):
     def role_rows(self) -> Iterable[Any]:
         """Return the fieldset of roles."""
         names = [f"roles_{place.pk}" for place in self.places]
-        return [Fieldset("Works as", *names)] if names else []
+        return [Fieldset("Roles", *names)] if names else []
 
     def assigned(self) -> set[tuple[int, str]]:
         """Return pairs of a location's key and a role."""
@@ -51,14 +51,15 @@ class PersonForm(_Roles):
     """Add a person."""
 
     act = "Add the person"
+    creates = True
 
-    full_name = LineField(label="Full name", most=80, missing="Write their name.")
+    full_name = LineField(label="Full name", most=80, missing="Enter their name.")
     username = forms.RegexField(
-        label="Signs in as",
+        label="Sign-in name",
         regex=r"\A[a-z0-9._-]{2,40}\Z",
         help_text="Small letters, digits, dot, dash or underscore.",
         error_messages={
-            "required": "Write a name to sign in by.",
+            "required": "Enter a sign-in name.",
             "invalid": "Use 2 to 40 small letters, digits, dots, dashes or underscores.",
         },
     )
@@ -69,16 +70,20 @@ class PersonForm(_Roles):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
         help_text="15 characters or more. They can change it after signing in.",
         error_messages={
-            "required": "Write a first password.",
+            "required": "Enter a first password.",
             "max_length": "Use at most 128 characters.",
         },
     )
     is_administrator = forms.BooleanField(
-        label="Keeps people and locations", required=False
+        label="Administrator: manages people and locations", required=False
     )
 
+    def body(self) -> dict[str, list[str]]:
+        """Return what was sent, without the password: no hash of it is stored twice."""
+        return {k: v for k, v in super().body().items() if k != "password"}
+
     def rows(self) -> Iterable[Any]:
-        """Return the person's lines, then the roles."""
+        """Return the person's own fields, then the roles."""
         own = ["full_name", "username", "password", "is_administrator"]
         return [*own, *self.role_rows()]
 
@@ -88,14 +93,14 @@ class EditPersonForm(_Roles, StaleForm):
 
     act = "Save the changes"
 
-    full_name = LineField(label="Full name", most=80, missing="Write their name.")
+    full_name = LineField(label="Full name", most=80, missing="Enter their name.")
     is_active = forms.BooleanField(label="Can sign in", required=False)
     is_administrator = forms.BooleanField(
-        label="Keeps people and locations", required=False
+        label="Administrator: manages people and locations", required=False
     )
 
     def rows(self) -> Iterable[Any]:
-        """Return the version, the person's lines, then the roles."""
+        """Return the version, the person's own fields, then the roles."""
         own = ["version", "full_name", "is_active", "is_administrator"]
         return [*own, *self.role_rows()]
 
@@ -103,54 +108,55 @@ class EditPersonForm(_Roles, StaleForm):
 class LocationForm(HouseForm):
     """Add a location."""
 
-    act = "Save the location"
+    act = "Add the location"
+    creates = True
 
-    name = LineField(label="Name", most=80, missing="Write the location's name.")
+    name = LineField(label="Name", most=80, missing="Enter the location's name.")
     code = forms.RegexField(
         label="Short code",
         regex=r"\A[A-Z]{2,6}\Z",
-        help_text="Begins the numbers of its claims. Two to six capital letters.",
+        help_text="Claim numbers start with it. Two to six capital letters.",
         error_messages={
-            "required": "Write a code of two to six capital letters.",
-            "invalid": "Write a code of two to six capital letters.",
+            "required": "Enter a code of two to six capital letters.",
+            "invalid": "Enter a code of two to six capital letters.",
         },
     )
-    address = TextField(label="Address", most=400, missing="Write the address.")
+    address = TextField(label="Address", most=400, missing="Enter the address.")
     time_zone = LineField(
         label="Time zone",
         most=64,
-        missing="Write a time zone, such as America/Chicago.",
+        missing="Enter a time zone, such as America/Chicago.",
     )
     country = forms.RegexField(
         label="Country",
         regex=r"\A[A-Z]{2}\Z",
-        help_text="For the holiday calendar, such as US or CA.",
+        help_text="Sets the holiday calendar, such as US or CA.",
         error_messages={
-            "required": "Write two capital letters, such as US.",
-            "invalid": "Write two capital letters, such as US.",
+            "required": "Enter two capital letters, such as US.",
+            "invalid": "Enter two capital letters, such as US.",
         },
     )
     subdivision = forms.RegexField(
         label="State or province",
         regex=r"\A[A-Z0-9]{1,6}\Z",
         required=False,
-        help_text="Such as WI or ON; empty where holidays are the country's alone.",
-        error_messages={"invalid": "Write its short code in capital letters."},
+        help_text="Such as WI or ON. Leave it empty to use national holidays only.",
+        error_messages={"invalid": "Enter its short code in capital letters."},
     )
     latitude = forms.RegexField(
         label="Latitude",
         regex=r"\A-?[0-9]{1,2}(\.[0-9]{1,6})?\Z",
         required=False,
-        help_text="Such as 41.66, minus for south. With it a photo taken far away is "
-        "remarked upon.",
-        error_messages={"invalid": "Write degrees from -90 to 90, such as 41.66."},
+        help_text="Such as 41.66; minus for south. Photos taken far from here are then "
+        "flagged.",
+        error_messages={"invalid": "Enter degrees from -90 to 90, such as 41.66."},
     )
     longitude = forms.RegexField(
         label="Longitude",
         regex=r"\A-?[0-9]{1,3}(\.[0-9]{1,6})?\Z",
         required=False,
-        help_text="Such as -91.53, minus for west.",
-        error_messages={"invalid": "Write degrees from -180 to 180, such as -91.53."},
+        help_text="Such as -91.53; minus for west.",
+        error_messages={"invalid": "Enter degrees from -180 to 180, such as -91.53."},
     )
     paper = PickField(
         label="Paper",
@@ -161,26 +167,27 @@ class LocationForm(HouseForm):
         label="Currency",
         regex=r"\A[A-Z]{3}\Z",
         error_messages={
-            "required": "Write three capital letters, such as USD.",
-            "invalid": "Write three capital letters, such as USD.",
+            "required": "Enter three capital letters, such as USD.",
+            "invalid": "Enter three capital letters, such as USD.",
         },
     )
     shop_rate = LineField(
-        label="Shop rate for one hour",
+        label="Shop rate per hour",
         most=20,
-        missing="Write the rate, such as 118.00.",
+        missing="Enter the rate, such as 118.00.",
     )
     shop_rate_source = LineField(
         label="Where the rate is documented",
         most=200,
-        missing="Say where a carrier can see this rate, such as the posted rate sheet.",
+        missing="Enter where a carrier can check this rate, such as the posted rate "
+        "sheet.",
     )
 
     def clean_time_zone(self) -> str:
-        """Refuse a name that the time zone database does not know."""
+        """Refuse a name that is not in the time zone database."""
         name: str = self.cleaned_data["time_zone"]
         if name not in available_timezones():
-            raise ValidationError("Write a time zone name, such as America/Chicago.")
+            raise ValidationError("Enter a time zone name, such as America/Chicago.")
         return name
 
     def clean_shop_rate(self) -> int:
@@ -193,7 +200,7 @@ class LocationForm(HouseForm):
             raise ValidationError(str(error)) from error
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a calendar whose holidays nobody knows, and half a position."""
+        """Refuse a country or state without a holiday calendar, and half a position."""
         cleaned: dict[str, Any] = super().clean() or {}
         self._check_position(cleaned)
         if "country" in cleaned and "subdivision" in cleaned:
@@ -205,7 +212,7 @@ class LocationForm(HouseForm):
         return cleaned
 
     def _check_position(self, cleaned: dict[str, Any]) -> None:
-        """Refuse one of the two without the other, and places not on the earth."""
+        """Refuse a latitude without a longitude, and a position out of range."""
         north, east = cleaned.get("latitude"), cleaned.get("longitude")
         if north is None or east is None or (not north and not east):
             return
@@ -214,11 +221,12 @@ class LocationForm(HouseForm):
             self.add_error(name, "Fill in both, or leave both empty.")
         elif read_position(north, east) is None:
             self.add_error(
-                "latitude", "This is no place we can measure from. Look at both again."
+                "latitude",
+                "No distance can be measured from there. Check both numbers.",
             )
 
     def own_fields(self) -> dict[str, Any]:
-        """Return the row's values."""
+        """Return the values of the row itself."""
         values = {k: v for k, v in self.cleaned_data.items() if k != "version"}
         values["shop_rate_cents"] = values.pop("shop_rate")
         return values
@@ -228,3 +236,4 @@ class EditLocationForm(LocationForm, StaleForm):
     """Change a location."""
 
     act = "Save the changes"
+    creates = False

@@ -40,7 +40,7 @@ def _crate_money(money: Container[int]) -> list[Column[CrateRow]]:
             "Deposit", "cents", lambda row: seen(row, _deposit(row)), is_summed=True
         ),
         Column(
-            "If it leaves today",
+            "Credit if returned today",
             "cents",
             lambda row: seen(row, row.days.credit_cents),
             is_summed=True,

@@ -19,7 +19,7 @@ HELD = (
 
 @dataclass(frozen=True)
 class CrateFacts:
-    """What the acts ask about a crate beside its state.
+    """The facts of a crate, besides its state, that its acts depend on.
 
     ``is_held`` says whether its packaging is on hold, ``is_opened`` whether it was
     opened; ``reason`` is what the person wrote.
@@ -37,95 +37,95 @@ def _not_held(facts: CrateFacts) -> str:
 
 def _opened(facts: CrateFacts) -> str:
     return (
-        "" if facts.is_opened else "It is not opened yet. Open it first, with photos."
+        "" if facts.is_opened else "It has not been opened. Open it first, with photos."
     )
 
 
 def _scrapped_for(facts: CrateFacts) -> str:
-    return "" if facts.reason.strip() else "Say why it is scrapped."
+    return "" if facts.reason.strip() else "Enter why it is scrapped."
 
 
 def _keep_it(facts: CrateFacts) -> str:
     if not facts.is_held:
         return ""
-    return "Keep it as it is until the carrier has inspected or waived"
+    return "Leave it as found until the carrier inspects or waives"
 
 
-_NOT_GONE = "It was not shipped back."
-_NOT_GONE_YET = "It was not shipped back yet."
+_NOT_GONE = "It has not been shipped back."
+_NOT_GONE_YET = "It has not been shipped back yet."
 
 LIFE: Life[CrateFacts] = Life(
     states={
         "": State(
             CRATE_STATES[""],
-            "This crate is not followed: it is one-way, or it was refused.",
-            "Not followed. Nothing to do",
+            "This crate is not tracked: it is one-way, or it was refused.",
+            "Not tracked. Nothing to do",
             tone="plain",
             is_final=True,
         ),
         "full": State(
             CRATE_STATES["full"],
-            "The machine is still in it. Empty it first.",
-            "Take the machine out, then record it as emptied",
+            "The machine is still in it. Record the crate as empty first.",
+            "Take the machine out, then record the crate as empty",
             instead=(_keep_it,),
         ),
         "emptied": State(
             CRATE_STATES["emptied"],
-            "It was not checked against its parts list yet. Check it first.",
+            "It has not been checked against its parts list. Check it first.",
             "Check it against its parts list",
             instead=(_keep_it,),
         ),
         "complete": State(
             CRATE_STATES["complete"],
-            "It is checked and complete.",
-            "Stage it for the next truck back",
+            "It is in the yard, checked and complete.",
+            "Stage it for the next return",
             instead=(_keep_it,),
         ),
         "incomplete": State(
             CRATE_STATES["incomplete"],
-            "It is checked, with parts missing.",
-            "Find the missing parts and check again, or send it as it is",
+            "It is in the yard, checked, with parts missing.",
+            "Find the missing parts and check again, or return it as it is",
             instead=(_keep_it,),
         ),
         "damaged": State(
             CRATE_STATES["damaged"],
-            "It is checked, with damage.",
-            "Repair it and check again, or send it as it is",
+            "It is in the yard, checked and damaged.",
+            "Repair it and check again, or return it as it is",
             instead=(_keep_it,),
         ),
         "staged": State(
             CRATE_STATES["staged"],
-            "It is staged for a truck. Take it off the return first.",
-            "Load it when the truck comes",
+            "It is staged on a return. Take it off the return first.",
+            "Load it when the truck arrives",
         ),
         "shipped": State(
             CRATE_STATES["shipped"],
-            "It was shipped back and waits for its credit.",
+            "It was shipped back and its credit is still open.",
             "Wait for the supplier's credit memo",
         ),
         "credited": State(
             CRATE_STATES["credited"],
-            "It is credited already.",
+            "It is already credited.",
             "Credited. Nothing to do",
             tone="kept",
             is_final=True,
         ),
         "short-credited": State(
             CRATE_STATES["short-credited"],
-            "It is credited already, for less than expected.",
-            "Explain or dispute what is missing from the credit",
+            "It is already credited, short of what was expected.",
+            "Accept or dispute the short-paid credit",
             tone="late",
         ),
         "lost": State(
             CRATE_STATES["lost"],
-            "It was lost on the way back.",
-            "Claim the loss from the carrier that took it",
+            "It was lost in return transit.",
+            "Claim the loss from the return carrier",
             tone="late",
         ),
         "forfeited": State(
             CRATE_STATES["forfeited"],
-            "Its deposit is forfeited.",
-            "It is ours: use it or scrap it",
+            "Its deposit was forfeited.",
+            "Use it or scrap it; it is ours now",
         ),
         "scrapped": State(
             CRATE_STATES["scrapped"],
@@ -140,7 +140,7 @@ LIFE: Life[CrateFacts] = Life(
             "Track as reusable",
             "complete-papers",
             leads(("",), "full"),
-            unfit={"full": "It is followed already."},
+            unfit={"full": "It is already tracked."},
         ),
         "unfollow": Act(
             "Stop tracking", "complete-papers", leads(("full", "emptied"), "")
@@ -155,7 +155,7 @@ LIFE: Life[CrateFacts] = Life(
             "keep-crates",
             leads(("full",), "emptied"),
             bars=(_opened,),
-            unfit={"emptied": "It was emptied before."},
+            unfit={"emptied": "It is already empty."},
         ),
         "check": Act(
             "Check against the parts list",
@@ -168,13 +168,13 @@ LIFE: Life[CrateFacts] = Life(
             "ship-crates",
             leads(READY, "staged"),
             bars=(_not_held,),
-            unfit={"staged": "It is staged already."},
+            unfit={"staged": "It is already staged."},
         ),
         "unstage": Act(
             "Take off the return",
             "ship-crates",
             leads(("staged",), *READY),
-            unfit={"full": "It is on no return."},
+            unfit={"full": "It is not on a return."},
         ),
         "ship": Act(
             "Ship back",
@@ -218,7 +218,7 @@ LIFE: Life[CrateFacts] = Life(
             leads(("credited", "short-credited", "lost"), "shipped")
             | leads(("forfeited",), "full", *ON_GROUND)
             | leads(("scrapped",), *ON_GROUND, "forfeited"),
-            unfit={"full": "There is nothing to put back."},
+            unfit={"full": "There is nothing to undo."},
         ),
     },
 )

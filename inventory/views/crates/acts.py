@@ -55,24 +55,24 @@ class _CrateAct(_OneCrate, ActView[Crate, Form]):
 
 
 class SetCrateType(_CrateAct[CrateTypeOfForm]):
-    """Say which type of crate it is."""
+    """Set the crate type."""
 
     form_class = CrateTypeOfForm
-    title = "Which type it is"
+    title = "Set the crate type"
 
     def get_lead(self) -> str:
         supplier = self.row.shipment.supplier
         if supplier is None:
             return (
-                "The freight bill names no supplier yet, so no type can be chosen. "
-                "Fill in the freight bill first."
+                "The freight bill has no supplier yet, so no type can be chosen. "
+                "Complete the paperwork of the freight bill first."
             )
         if not supplier.crate_types.exists():
             return (
-                f"{supplier} has no crate type yet. The manager or accounting adds it "
+                f"{supplier} has no crate type yet. The manager or accounting can add one "
                 "on the supplier's crates page."
             )
-        return "Its parts list and how it comes apart hang on its type."
+        return "The type sets its parts list and takedown instructions."
 
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"crate_type": self.row.crate_type_id}
@@ -84,7 +84,7 @@ class SetCrateType(_CrateAct[CrateTypeOfForm]):
         crate_life.set_crate_type(
             person=self.person, at=now(), crate=self.row, **form.cleaned_data
         )
-        return self.done(f"{self.row} is a {form.cleaned_data['crate_type']}.")
+        return self.done(f"{self.row} saved as type {form.cleaned_data['crate_type']}.")
 
 
 class EmptyCrate(_OneCrate, ButtonAct[Crate]):
@@ -92,7 +92,7 @@ class EmptyCrate(_OneCrate, ButtonAct[Crate]):
 
     def act(self) -> Answer:
         crate_life.empty_crate(person=self.person, at=now(), crate=self.row)
-        return self.done(f"{self.row} is recorded as emptied. Check it next.")
+        return self.done(f"{self.row} recorded as empty. Check it next.")
 
 
 class CheckCrate(_CrateAct[CheckCrateForm]):
@@ -139,9 +139,9 @@ class CheckCrate(_CrateAct[CheckCrateForm]):
             version=form.cleaned_data["version"],
         )
         photos = len(form.cleaned_data["photos"])
-        kept = f" {photos} photos kept." if photos else ""
+        saved = f" {photos} photo{'' if photos == 1 else 's'} saved." if photos else ""
         result = check.get_result_display().lower()
-        return self.done(f"{self.row} is checked: {result}.{kept}")
+        return self.done(f"{self.row} checked: {result}.{saved}")
 
 
 class ScrapCrate(_CrateAct[ScrapCrateForm]):
@@ -150,15 +150,15 @@ class ScrapCrate(_CrateAct[ScrapCrateForm]):
     form_class = ScrapCrateForm
     title = "Scrap the crate"
     lead = (
-        "A scrapped crate earns nothing: accounting forfeits its deposit. Where only "
-        "parts are missing, a check as it stands may still earn some of it."
+        "A scrapped crate gets no credit: accounting forfeits its deposit. If only "
+        "parts are missing, returning it as it is may still get part of the credit."
     )
 
     def act(self, form: ScrapCrateForm) -> Answer:
         crate_life.scrap_crate(
             person=self.person, at=now(), crate=self.row, **form.cleaned_data
         )
-        return self.done(f"{self.row} is scrapped. Accounting sees to its deposit.")
+        return self.done(f"{self.row} scrapped. Accounting forfeits its deposit.")
 
 
 class DisposeCrate(_CrateAct[DisposeCrateForm]):
@@ -174,9 +174,7 @@ class DisposeCrate(_CrateAct[DisposeCrateForm]):
         crate = crate_life.dispose_crate(
             person=self.person, at=now(), crate=self.row, **form.cleaned_data
         )
-        return self.done(
-            f"{crate} is recorded: {crate.get_disposal_display().lower()}."
-        )
+        return self.done(f"{crate} recorded: {crate.get_disposal_display().lower()}.")
 
 
 def _parts_of(row: Crate) -> list[CratePart]:
@@ -185,10 +183,7 @@ def _parts_of(row: Crate) -> list[CratePart]:
 
 def _why_not_check(row: Crate) -> str:
     if row.crate_type is None:
-        return (
-            "Say which type of crate it is first: its parts list hangs on that. "
-            "Nothing was changed."
-        )
+        return "Set the crate type first: the parts list depends on it. Nothing was changed."
     try:
         decide_act(row, "check", "complete")
     except RefusedError as error:

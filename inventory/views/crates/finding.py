@@ -17,31 +17,31 @@ from inventory.forms.crates.finding import LabelPhotoForm
 from inventory.models import Crate, User
 from inventory.queries.crates.identity import crates_named
 from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse
-from inventory.views.core.one_act import posted
 from inventory.views.core.ways import go_to
 
 _NO_CODE = (
-    "No code could be read on this photo. It was not kept. Come closer, hold the phone "
-    "flat and still, or type what stands below the code."
+    "No code could be read on this photo. It was not saved. Move closer, hold the phone "
+    "flat and still, or type the number below the code."
 )
-_NO_PICTURE = "This photo could not be opened. It was not kept. Take it again."
+_NO_PICTURE = "This photo could not be opened. It was not saved. Take it again."
 _BUSY = (
-    "Other photos are being read just now. This one was not kept. Try again in a "
-    "moment, or type what stands below the code."
+    "Other photos are being read right now. This one was not saved. Try again in a "
+    "moment, or type the number below the code."
 )
 _TROUBLES = {"": _NO_CODE, BUSY: _BUSY}
-_TOO_LARGE = "The photo is larger than 25 MB. It was not kept. Take a smaller one."
-_NO_PHOTO = "This is not a photo. It was not kept. Take a JPEG, PNG, WebP or HEIC."
+_TOO_LARGE = "The photo is larger than 25 MB. It was not saved. Take a smaller one."
+_NO_PHOTO = "This is not a photo. It was not saved. Take a JPEG, PNG, WebP or HEIC."
 
 
 @require_http_methods(["GET", "POST"])
 def find_crate(request: HttpRequest) -> HttpResponse:
-    """Lead to the crate whose label was scanned, or say clearly why not."""
+    """Open the crate whose label was scanned, or say clearly why not."""
     person = person_of(request)
     require_somewhere(person, "see")
-    form = LabelPhotoForm(posted(request), request.FILES or None)
     if request.method == "POST":
+        form = LabelPhotoForm(request.POST, request.FILES)
         return _by_photo(request, person, form)
+    form = LabelPhotoForm()
     code = request.GET.get("code", "")[: MOST_TEXT + 1]
     if not code.strip():
         return _page(request, form)
@@ -66,7 +66,7 @@ def _by_photo(request: HttpRequest, person: User, form: LabelPhotoForm) -> HttpR
     if not texts:
         form.add_error("photo", problem)
         return _page(request, form, status=422)
-    # A label has a QR and a bar code, and others may stand beside it.
+    # A label has a QR code and a bar code, and other labels may be on the photo.
     for text in texts:
         if _crates(person, parse(text)):
             return _seek(text)
@@ -86,7 +86,7 @@ def _problem_of(upload: "UploadedFile[bytes]") -> str:
 
 
 def _seek(text: str) -> HttpResponse:
-    """Send the browser to what the code names, at an address that can be kept."""
+    """Redirect to the search for this code, at an address that can be bookmarked."""
     return redirect(f"{reverse('find_crate')}?{urlencode({'code': text})}")
 
 

@@ -1,83 +1,113 @@
-"""What a crate is known by, and the labels that say so."""
+"""A crate's mark and codes, and the labels with them."""
+
+from typing import Any
 
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import redirect, render
-from django.views.decorators.http import (
-    require_http_methods,
-    require_POST,
-    require_safe,
-)
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from inventory.access import may, obtain, person_of, scoped
-from inventory.actions.core.versions import RefusedError
+from inventory.actions.core.once import Answer
 from inventory.actions.crates import identity as acts
 from inventory.addresses import DOCK, address_at, address_of
 from inventory.documents.labels.sheets import SHEETS, SINGLES, Paper
-from inventory.forms.crates.identity import CrateIdentityForm
+from inventory.forms.crates.identity import CrateIdentityForm, GiveMarksForm
 from inventory.models import Crate, Shipment, User
 from inventory.queries.crates.identity import crates_to_label, crates_with_same_key
 from inventory.rules.codes.label_content import CrateLabel
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
-from inventory.views.core.ways import go_to
 
 
-@require_http_methods(["GET", "POST"])
-def set_crate_identity(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a crate its mark, its GS1 keys and its supplier's code."""
-    person = person_of(request)
-    rows = Crate.objects.select_related("shipment__location")
-    row = obtain(rows, person, pk, "keep-crates")
-    names = ("version", "mark", "sscc", "supplier_code")
-    initial = {name: getattr(row, name) for name in names}
-    initial["grai"] = f"(8003){row.grai}" if row.grai else ""
-    form = CrateIdentityForm(posted(request), initial=initial)
+class SetCrateIdentity(ActView[Crate, CrateIdentityForm]):
+    """Set a crate's mark, its GS1 keys and its supplier's code."""
 
-    def act() -> HttpResponse:
-        crate = acts.mark_crate(person=person, at=now(), crate=row, **form.cleaned_data)
-        messages.success(request, f"{crate} is saved.")
-        _warn_of_others(request, person, crate)
-        return go_to(address_of(crate))
+    permission = "keep-crates"
+    form_class = CrateIdentityForm
+    lead = "Enter what is on the label. You can also scan it or paste its link."
 
-    page = ActPage(
-        kicker=str(row.shipment),
-        title=f"Crate {row.number}: mark and codes",
-        back=address_of(row),
-        back_words=f"Back to {row}",
-        lead="Write what stands on it. A scanner's text and a link are read too.",
-        row=row,
-        crumbs=_crumbs(row.shipment, str(row)),
-    )
-    return answer_act(request, form, page, act)
+    def get_queryset(self) -> QuerySet[Crate]:
+        return Crate.objects.select_related("shipment__location")
 
+    def get_title(self) -> str:
+        return f"Crate {self.row.number}: mark and codes"
 
-def _warn_of_others(request: HttpRequest, person: User, crate: Crate) -> None:
-    others = crates_with_same_key(scoped(Crate.objects.all(), person), crate)
-    if others:
-        named = "; ".join(f"{other}, {other.shipment}" for other in others[:3])
-        more = f" and {len(others) - 3} more" if len(others) > 3 else ""
-        messages.warning(
-            request,
-            f"Saved, but another crate on hand bears the same: {named}{more}. Compare "
-            "the two labels; one of them is wrong.",
+    def get_kicker(self) -> str:
+        return str(self.row.shipment)
+
+    def get_back(self) -> str:
+        return address_of(self.row)
+
+    def get_back_words(self) -> str:
+        return f"Back to {self.row}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [*_above(self.row.shipment), (str(self.row), self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        row = self.row
+        grai = f"(8003){row.grai}" if row.grai else ""
+        return super().get_initial() | {
+            "mark": row.mark,
+            "sscc": row.sscc,
+            "supplier_code": row.supplier_code,
+            "grai": grai,
+        }
+
+    def act(self, form: CrateIdentityForm) -> Answer:
+        row = acts.mark_crate(
+            person=self.person, at=now(), crate=self.row, **form.cleaned_data
         )
+        return self.done(f"{row} saved.", row=row)
+
+    def follow_up(self, form: CrateIdentityForm, answer: Answer) -> None:
+        """Warn of other crates on hand with the same mark or key."""
+        row = self.get_row()
+        others = crates_with_same_key(scoped(Crate.objects.all(), self.person), row)
+        if others:
+            named = "; ".join(f"{other}, {other.shipment}" for other in others[:3])
+            more = f" and {len(others) - 3} more" if len(others) > 3 else ""
+            messages.warning(
+                self.request,
+                f"Saved, but another crate on hand has the same mark or code: "
+                f"{named}{more}. Compare the labels; one of them is wrong.",
+            )
 
 
-@require_POST
-def give_marks(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give each reusable crate of a bill that has no key a mark of the house."""
-    person = person_of(request)
-    row = obtain(Shipment.objects.select_related("location"), person, pk, "keep-crates")
-    try:
-        crates = acts.give_marks(person=person, at=now(), shipment=row)
-    except RefusedError as error:
-        messages.error(request, str(error))
-    else:
-        words = "crate has a mark" if len(crates) == 1 else "crates have marks"
-        messages.success(request, f"{len(crates)} {words} now. Print the labels.")
-    return redirect("crate_labels", row.pk)
+class GiveMarks(ActView[Shipment, GiveMarksForm]):
+    """Give each reusable crate of a bill that has no key a mark of our own."""
+
+    permission = "keep-crates"
+    form_class = GiveMarksForm
+    title = "Assign crate marks"
+    back_words = "Back to the labels"
+
+    def get_queryset(self) -> QuerySet[Shipment]:
+        return _bills()
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_lead(self) -> str:
+        count = len(acts.unmarked_of(self.row))
+        crates = (
+            "1 reusable crate has" if count == 1 else f"{count} reusable crates have"
+        )
+        return f"{crates} no mark yet." if count else ""
+
+    def get_back(self) -> str:
+        return reverse("crate_labels", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [*_above(self.row), ("Crate labels", self.get_back())]
+
+    def act(self, form: GiveMarksForm) -> Answer:
+        count = len(acts.give_marks(person=self.person, at=now(), shipment=self.row))
+        crates = "crate has a mark" if count == 1 else "crates have marks"
+        return self.done(f"{count} {crates} now. Print the labels.")
 
 
 @require_safe
@@ -130,7 +160,7 @@ def _chosen(asked: QueryDict, row: Shipment) -> list[CrateLabel]:
 
 
 def _start(text: str, most: int) -> int | None:
-    """Return the first label to print on, from 1; None for what is not on the sheet."""
+    """Return the first label to print on, from 1; None where the sheet has no such."""
     if not (text.isascii() and text.isdigit() and len(text) <= 3):
         return None
     return int(text) if 1 <= int(text) <= most else None
@@ -160,19 +190,19 @@ def _choose(
         "layout": request.GET.get("layout", "sheet"),
         "start": request.GET.get("start", "1")[:3],
         "problem": problem,
-        "crumbs": _crumbs(row, "Crate labels"),
+        "crumbs": [*_above(row), ("Crate labels", "")],
+        "marks_form": GiveMarksForm(),
     }
     status = 422 if problem else 200
     return render(request, "inventory/crates/crate_labels.html", context, status=status)
 
 
 def _usual(offered: list[tuple[Crate, CrateLabel | None]]) -> set[str]:
-    """Choose the reusable crates that have a label; all that have where none is."""
+    """Choose the reusable crates with a label; where there are none, all with one."""
     labelled = [crate for crate, label in offered if label]
     reusable = [crate for crate in labelled if crate.kind == "reusable"]
     return {str(crate.pk) for crate in reusable or labelled}
 
 
-def _crumbs(shipment: Shipment, last: str) -> list[tuple[str, str]]:
-    bill = address_of(shipment)
-    return [("Dock", address_at(DOCK)), (str(shipment), bill), (last, "")]
+def _above(shipment: Shipment) -> list[tuple[str, str]]:
+    return [("Dock", address_at(DOCK)), (str(shipment), address_of(shipment))]

@@ -1,4 +1,4 @@
-"""The crates of a location, what lapses first first."""
+"""The crates of a location, due first at the top."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render

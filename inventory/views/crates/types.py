@@ -1,22 +1,21 @@
-"""A supplier's crates: its types, their parts, and the terms by date."""
+"""A supplier's crates: its types, their parts, and its terms by date."""
 
-from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, TypeVar
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, person_of, require_somewhere
+from inventory.actions.core.once import Answer
 from inventory.actions.crates.terms import add_terms as act_add_terms
 from inventory.actions.crates.types import add_crate_type as act_add
 from inventory.actions.crates.types import change_crate_type
+from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.terms import TermsForm
 from inventory.forms.crates.types import (
-    LEAST_PART_ROWS,
     CrateTypeForm,
     EditCrateTypeForm,
     initial_of,
@@ -25,15 +24,19 @@ from inventory.models import CrateTerms, CrateType, Supplier, User
 from inventory.queries.crates.terms import size_words, terms_of_supplier, types_of
 from inventory.queries.people.partners import one_supplier
 from inventory.rules.crates.takedown import CAUTIONS, DEFERS, FOR_THE_CREDIT
+from inventory.rules.reckoning.moments import day_words
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.row_view import Row
+
+Form = TypeVar("Form", bound=HouseForm)
 
 TWO_YEARS = timedelta(days=731)
 
 
 @require_safe
 def crate_types(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show a supplier's crate types and its terms, the newest first."""
+    """Show a supplier's crate types, and its terms, newest first."""
     person = person_of(request)
     require_somewhere(person, "keep-terms")
     supplier = one_supplier(pk)
@@ -52,125 +55,125 @@ def crate_types(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/crates/crate_types.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def add_crate_type(request: HttpRequest, pk: int) -> HttpResponse:
+class _SupplierAct(ActView[Row, Form]):
+    """What the pages of a supplier's crates have in common."""
+
+    permission = "keep-terms"
+    back_words = "Back without saving"
+    supplier: Supplier
+    """The supplier of the address."""
+
+    def get_row(self) -> Row:
+        require_somewhere(self.person, self.permission)
+        self.supplier = one_supplier(self.kwargs["pk"])
+        return self.find_row()
+
+    def find_row(self) -> Row:
+        """Return the row that the page is about. May raise Http404."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return reverse("crate_types", args=[self.supplier.pk])
+
+    def get_kicker(self) -> str:
+        return self.supplier.name
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Crates", reverse("crates")), (self.supplier.name, self.get_back())]
+
+
+class AddCrateType(_SupplierAct[None, CrateTypeForm]):
     """Add a type of crate with its parts list."""
-    person = person_of(request)
-    require_somewhere(person, "keep-terms")
-    supplier = one_supplier(pk)
-    form = CrateTypeForm(
-        posted(request),
-        initial={
+
+    form_class = CrateTypeForm
+    title = "Add a crate type"
+
+    def find_row(self) -> None:
+        return None
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {
             "build": "wood",
             "kept_by": "mark",
             "size_unit": "in",
             "weight_unit": "lb",
             "most_stacked": 1,
-        },
-    )
+        }
 
-    def act() -> HttpResponse:
+    def act(self, form: CrateTypeForm) -> Answer:
         row = act_add(
-            person=person,
+            person=self.person,
             at=now(),
-            supplier=supplier,
+            supplier=self.supplier,
             parts=form.parts(),
             **form.own_fields(),
         )
-        messages.success(request, f"{row} is kept.")
-        return redirect("crate_types", supplier.pk)
-
-    return answer_act(request, form, _page(supplier, "Add a crate type"), act)
+        return self.done(f"{row} added.", row=row)
 
 
-@require_http_methods(["GET", "POST"])
-def edit_crate_type(request: HttpRequest, pk: int, key: int) -> HttpResponse:
+class EditCrateType(_SupplierAct[CrateType, EditCrateTypeForm]):
     """Change a type of crate."""
-    person = person_of(request)
-    require_somewhere(person, "keep-terms")
-    supplier = one_supplier(pk)
-    row = _one_type(supplier, key)
-    form = EditCrateTypeForm(
-        posted(request),
-        initial=initial_of(row),
-        part_rows=max(LEAST_PART_ROWS, row.parts.count() + 2),
-    )
 
-    def act() -> HttpResponse:
+    form_class = EditCrateTypeForm
+
+    def find_row(self) -> CrateType:
+        row = _one_type(self.supplier, self.kwargs["key"])
+        self.title = f"Change {row}"
+        return row
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | initial_of(self.row)
+
+    def act(self, form: EditCrateTypeForm) -> Answer:
         change_crate_type(
-            person=person,
+            person=self.person,
             at=now(),
-            crate_type=row,
+            crate_type=self.row,
             version=form.cleaned_data["version"],
             parts=form.parts(),
             **form.own_fields(),
         )
-        messages.success(request, f"{row} is changed.")
-        return redirect("crate_types", supplier.pk)
-
-    page = _page(supplier, f"Change {row}", row=row)
-    return answer_act(request, form, page, act)
+        return self.done(f"{self.row} changed.")
 
 
-@require_http_methods(["GET", "POST"])
-def add_terms(request: HttpRequest, pk: int) -> HttpResponse:
-    """Add terms from a date on, begun with what stands now."""
-    person = person_of(request)
-    require_somewhere(person, "keep-terms")
-    supplier = one_supplier(pk)
-    types = list(types_of(supplier))
-    today = _today(person)
-    form = TermsForm(
-        posted(request),
-        types=types,
-        latest=today + TWO_YEARS,
-        initial=_begun_with(supplier, today, person),
-    )
+class AddTerms(_SupplierAct[None, TermsForm]):
+    """Add terms from a date on; the form shows the terms in force first."""
 
-    def act() -> HttpResponse:
-        row = act_add_terms(
-            person=person, at=now(), supplier=supplier, told=form.told()
-        )
-        messages.success(
-            request,
-            f"Terms from {row.starts_on} are added. Deposits charged before keep the "
-            "terms they were charged under.",
-        )
-        return redirect("crate_types", supplier.pk)
+    form_class = TermsForm
+    title = "Add crate terms"
 
-    page = _page(supplier, "Add crate terms", lead=_terms_lead(types))
-    return answer_act(request, form, page, act)
+    def find_row(self) -> None:
+        self.types = list(types_of(self.supplier))
+        self.today = _today(self.person)
 
-
-def _terms_lead(types: Sequence[CrateType]) -> str:
-    if not types:
+    def get_lead(self) -> str:
+        if not self.types:
+            return (
+                "This supplier has no crate type yet. Deposits are charged by type: "
+                "go back and add one first."
+            )
         return (
-            "This supplier has no crate type yet, and a deposit is of a type. "
-            "Go back and add one first."
+            "Terms are never changed. New terms start on their own date, and each "
+            "deposit keeps the terms under which it was charged."
         )
-    return (
-        "Terms are never changed: new ones begin on a day of their own, and a deposit "
-        "keeps the terms it was charged under."
-    )
 
+    def get_initial(self) -> dict[str, Any]:
+        first = _first_shown(self.supplier, self.person)
+        return super().get_initial() | first
 
-def _page(
-    supplier: Supplier, title: str, *, row: CrateType | None = None, lead: str = ""
-) -> ActPage:
-    back = reverse("crate_types", args=[supplier.pk])
-    return ActPage(
-        title=title,
-        kicker=supplier.name,
-        lead=lead,
-        back=back,
-        back_words="Back without saving",
-        row=row,
-        crumbs=[
-            ("Crates", reverse("crates")),
-            (supplier.name, back),
-            (title, ""),
-        ],
-    )
+    def get_form_kwargs(self) -> dict[str, Any]:
+        latest = self.today + TWO_YEARS
+        return super().get_form_kwargs() | {"types": self.types, "latest": latest}
+
+    def act(self, form: TermsForm) -> Answer:
+        row = act_add_terms(
+            person=self.person, at=now(), supplier=self.supplier, told=form.told()
+        )
+        return self.done(
+            f"Terms from {day_words(row.starts_on, self.today)} added. Deposits "
+            "charged before keep their terms.",
+            row=row,
+        )
 
 
 def _one_type(supplier: Supplier, key: int) -> CrateType:
@@ -181,12 +184,12 @@ def _one_type(supplier: Supplier, key: int) -> CrateType:
 
 
 def _today(person: User) -> date:
-    """Return the latest of the days at the person's own docks."""
+    """Return the latest of today's dates at the person's own docks."""
     return max(today_at(place) for place in locations_of(person, "keep-terms"))
 
 
-def _begun_with(supplier: Supplier, today: date, person: User) -> dict[str, Any]:
-    """Return what the form begins with: the newest terms, else the usual."""
+def _first_shown(supplier: Supplier, person: User) -> dict[str, Any]:
+    """Return what a fresh form shows: the newest terms, else the usual ones."""
     last = supplier.terms.order_by("-starts_on", "-pk").first()
     if last is None:
         place = locations_of(person, "keep-terms")[0]
@@ -213,9 +216,9 @@ def _as_before(last: CrateTerms) -> dict[str, Any]:
         name: getattr(last, name) for name in (*plain, *flags, *way, *more)
     }
     initial["ceiling"] = last.ceiling_percent
-    for number, step in enumerate(last.steps.all(), start=1):
-        initial[f"step_{number}_day"] = step.after_day
-        initial[f"step_{number}_percent"] = step.percent
+    initial["step"] = [
+        {"day": step.after_day, "percent": step.percent} for step in last.steps.all()
+    ]
     for rate in last.rates.all():
         initial[f"rate_{rate.crate_type_id}"] = rate.deposit_cents
     for price in last.deductions.all():

@@ -1,4 +1,4 @@
-"""Addresses of the drawer crates."""
+"""Addresses: crates, their types, terms, marks and labels."""
 
 from django.urls import path
 
@@ -12,20 +12,24 @@ urlpatterns = [
     path("crates/<int:pk>/scrap/", acts.ScrapCrate.as_view(), name="scrap_crate"),
     path("crates/<int:pk>/dispose/", acts.DisposeCrate.as_view(), name="dispose_crate"),
     path("suppliers/<int:pk>/crates/", types.crate_types, name="crate_types"),
-    path("suppliers/<int:pk>/crates/new/", types.add_crate_type, name="add_crate_type"),
+    path(
+        "suppliers/<int:pk>/crates/new/",
+        types.AddCrateType.as_view(),
+        name="add_crate_type",
+    ),
     path(
         "suppliers/<int:pk>/crates/<int:key>/",
-        types.edit_crate_type,
+        types.EditCrateType.as_view(),
         name="edit_crate_type",
     ),
-    path("suppliers/<int:pk>/terms/new/", types.add_terms, name="add_terms"),
+    path("suppliers/<int:pk>/terms/new/", types.AddTerms.as_view(), name="add_terms"),
     path("crates/find/", finding.find_crate, name="find_crate"),
     path(
         "crates/<int:pk>/identity/",
-        identity.set_crate_identity,
+        identity.SetCrateIdentity.as_view(),
         name="set_crate_identity",
     ),
-    path("shipments/<int:pk>/marks/", identity.give_marks, name="give_marks"),
+    path("shipments/<int:pk>/marks/", identity.GiveMarks.as_view(), name="give_marks"),
     path("shipments/<int:pk>/labels/", identity.crate_labels, name="crate_labels"),
     path(
         "shipments/<int:pk>/labels.pdf",

@@ -1,16 +1,17 @@
-"""Carriers and suppliers: who they are and the periods they hold us to."""
+"""Carriers and suppliers: who they are, and the periods in their own terms."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, TypeVar
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_somewhere
+from inventory.actions.core.once import Answer
 from inventory.actions.people import partners
+from inventory.forms.core.base import HouseForm
 from inventory.forms.people.partners import (
     CARRIER_DUTIES,
     CarrierForm,
@@ -25,8 +26,11 @@ from inventory.queries.people.partners import (
     one_supplier,
     supplier_rows,
 )
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.row_view import Row
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
 @require_safe
@@ -37,48 +41,6 @@ def carriers(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/people/carriers.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def add_carrier(request: HttpRequest) -> HttpResponse:
-    """Add a carrier."""
-    person = person_of(request)
-    require_somewhere(person, "keep-partners")
-    form = CarrierForm(posted(request), initial={"mode": "motor", "mail_days": 5})
-
-    def act() -> HttpResponse:
-        carrier = partners.add_carrier(
-            person=person, at=now(), periods=form.periods(), **form.own_fields()
-        )
-        messages.success(request, f"{carrier} is kept.")
-        return redirect("carriers")
-
-    return answer_act(request, form, _page("Add a carrier", reverse("carriers")), act)
-
-
-@require_http_methods(["GET", "POST"])
-def edit_carrier(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a carrier and its own periods."""
-    person = person_of(request)
-    require_somewhere(person, "keep-partners")
-    carrier = one_carrier(pk)
-    initial = _carrier_initial(carrier)
-    form = EditCarrierForm(posted(request), initial=initial)
-
-    def act() -> HttpResponse:
-        partners.change_carrier(
-            person=person,
-            at=now(),
-            carrier=carrier,
-            version=form.cleaned_data["version"],
-            periods=form.periods(),
-            **form.own_fields(),
-        )
-        messages.success(request, f"{carrier} is changed.")
-        return redirect("carriers")
-
-    page = _page(f"Change {initial['name']}", reverse("carriers"), row=carrier)
-    return answer_act(request, form, page, act)
-
-
 @require_safe
 def suppliers(request: HttpRequest) -> HttpResponse:
     """List the suppliers."""
@@ -87,60 +49,129 @@ def suppliers(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/people/suppliers.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def add_supplier(request: HttpRequest) -> HttpResponse:
-    """Add a supplier."""
-    person = person_of(request)
-    require_somewhere(person, "keep-partners")
-    form = SupplierForm(posted(request), initial={"standing_order": "none"})
+class _PartnerAct(ActView[Row, Form]):
+    """What the pages of carriers and suppliers have in common."""
 
-    def act() -> HttpResponse:
-        supplier = partners.add_supplier(
-            person=person, at=now(), periods=form.periods(), **form.own_fields()
+    permission = "keep-partners"
+    back_words = "Back without saving"
+    above: tuple[str, str]
+    """The list above the page: its heading and the name of its address."""
+
+    def get_row(self) -> Row:
+        require_somewhere(self.person, self.permission)
+        return self.find_row()
+
+    def find_row(self) -> Row:
+        """Return the row that the page is about. May raise Http404."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return reverse(self.above[1])
+
+    def get_crumbs(self) -> Crumbs:
+        return [(self.above[0], self.get_back())]
+
+
+class AddCarrier(_PartnerAct[None, CarrierForm]):
+    """Add a carrier."""
+
+    form_class = CarrierForm
+    title = "Add a carrier"
+    above = ("Carriers", "carriers")
+
+    def find_row(self) -> None:
+        return None
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"mode": "motor", "mail_days": 5}
+
+    def act(self, form: CarrierForm) -> Answer:
+        row = partners.add_carrier(
+            person=self.person, at=now(), periods=form.periods(), **form.own_fields()
         )
-        messages.success(request, f"{supplier} is kept.")
-        return redirect("suppliers")
-
-    return answer_act(request, form, _page("Add a supplier", reverse("suppliers")), act)
+        return self.done(f"{row} added.", row=row)
 
 
-@require_http_methods(["GET", "POST"])
-def edit_supplier(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a supplier and its own periods."""
-    person = person_of(request)
-    require_somewhere(person, "keep-partners")
-    supplier = one_supplier(pk)
-    initial = _supplier_initial(supplier)
-    form = EditSupplierForm(posted(request), initial=initial)
+class EditCarrier(_PartnerAct[Carrier, EditCarrierForm]):
+    """Change a carrier and its own periods."""
 
-    def act() -> HttpResponse:
-        partners.change_supplier(
-            person=person,
+    form_class = EditCarrierForm
+    above = ("Carriers", "carriers")
+
+    def find_row(self) -> Carrier:
+        row = one_carrier(self.kwargs["pk"])
+        self.title = f"Change {row.name}"
+        return row
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | _carrier_initial(self.row)
+
+    def act(self, form: EditCarrierForm) -> Answer:
+        partners.change_carrier(
+            person=self.person,
             at=now(),
-            supplier=supplier,
+            carrier=self.row,
             version=form.cleaned_data["version"],
             periods=form.periods(),
             **form.own_fields(),
         )
-        messages.success(request, f"{supplier} is changed.")
-        return redirect("suppliers")
-
-    page = _page(f"Change {initial['name']}", reverse("suppliers"), row=supplier)
-    return answer_act(request, form, page, act)
+        return self.done(f"{self.row} changed.")
 
 
-def _page(title: str, back: str, row: Carrier | Supplier | None = None) -> ActPage:
-    return ActPage(title=title, back=back, back_words="Back without saving", row=row)
+class AddSupplier(_PartnerAct[None, SupplierForm]):
+    """Add a supplier."""
+
+    form_class = SupplierForm
+    title = "Add a supplier"
+    above = ("Suppliers", "suppliers")
+
+    def find_row(self) -> None:
+        return None
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"standing_order": "none"}
+
+    def act(self, form: SupplierForm) -> Answer:
+        row = partners.add_supplier(
+            person=self.person, at=now(), periods=form.periods(), **form.own_fields()
+        )
+        return self.done(f"{row} added.", row=row)
+
+
+class EditSupplier(_PartnerAct[Supplier, EditSupplierForm]):
+    """Change a supplier and its own periods."""
+
+    form_class = EditSupplierForm
+    above = ("Suppliers", "suppliers")
+
+    def find_row(self) -> Supplier:
+        row = one_supplier(self.kwargs["pk"])
+        self.title = f"Change {row.name}"
+        return row
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | _supplier_initial(self.row)
+
+    def act(self, form: EditSupplierForm) -> Answer:
+        partners.change_supplier(
+            person=self.person,
+            at=now(),
+            supplier=self.row,
+            version=form.cleaned_data["version"],
+            periods=form.periods(),
+            **form.own_fields(),
+        )
+        return self.done(f"{self.row} changed.")
 
 
 def _carrier_initial(carrier: Carrier) -> dict[str, Any]:
-    names = ["version", "name", "mode", "scac", "claims_address", "claims_email"]
+    names = ["name", "mode", "scac", "claims_address", "claims_email"]
     initial = {n: getattr(carrier, n) for n in [*names, "claims_phone", "mail_days"]}
     return initial | _periods((t.duty, t) for t in carrier.terms.all())
 
 
 def _supplier_initial(supplier: Supplier) -> dict[str, Any]:
-    names = ["version", "name", "address", "claims_contact", "claims_email"]
+    names = ["name", "address", "claims_contact", "claims_email"]
     more = ["returns_email", "files_when_prepaid", "standing_order"]
     last = ["needs_return_authorization", "crate_terms"]
     initial = {n: getattr(supplier, n) for n in [*names, *more, *last]}

@@ -1,15 +1,16 @@
 """People and locations: the administrator's pages."""
 
-from typing import Any
+from typing import Any, TypeVar
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_administrator
+from inventory.actions.core.once import Answer
 from inventory.actions.people import people as acts
+from inventory.forms.core.base import HouseForm
 from inventory.forms.people.people import (
     EditLocationForm,
     EditPersonForm,
@@ -24,67 +25,18 @@ from inventory.queries.people.people import (
     place_rows,
 )
 from inventory.rules.reckoning.money import plain_cents
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
-from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.row_view import Row
+
+Form = TypeVar("Form", bound=HouseForm)
 
 
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
-    """List the people and what they may do where."""
+    """List the people and their roles."""
     require_administrator(person_of(request))
     return render(request, "inventory/people/people.html", {"people": people_rows()})
-
-
-@require_http_methods(["GET", "POST"])
-def add_person(request: HttpRequest) -> HttpResponse:
-    """Add a person."""
-    person = person_of(request)
-    require_administrator(person)
-    form = PersonForm(posted(request), places=list(place_rows()))
-
-    def act() -> HttpResponse:
-        values = form.cleaned_data
-        new = acts.add_person(
-            person=person,
-            at=now(),
-            username=values["username"],
-            full_name=values["full_name"],
-            password=values["password"],
-            is_administrator=values["is_administrator"],
-            assigned=form.assigned(),
-        )
-        messages.success(request, f"{new} can sign in.")
-        return redirect("people")
-
-    return answer_act(request, form, _page("Add a person", reverse("people")), act)
-
-
-@require_http_methods(["GET", "POST"])
-def edit_person(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a person's name, roles or standing."""
-    person = person_of(request)
-    require_administrator(person)
-    who = one_person(pk)
-    initial = _person_initial(who)
-    form = EditPersonForm(posted(request), initial=initial, places=list(place_rows()))
-
-    def act() -> HttpResponse:
-        values = form.cleaned_data
-        acts.change_person(
-            person=person,
-            at=now(),
-            who=who,
-            version=values["version"],
-            full_name=values["full_name"],
-            is_administrator=values["is_administrator"],
-            is_active=values["is_active"],
-            assigned=form.assigned(),
-        )
-        messages.success(request, f"{who} is changed; they sign in anew.")
-        return redirect("people")
-
-    page = _page(f"Change {initial['full_name']}", reverse("people"), row=who)
-    return answer_act(request, form, page, act)
 
 
 @require_safe
@@ -96,51 +48,132 @@ def locations(request: HttpRequest) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
-def add_location(request: HttpRequest) -> HttpResponse:
-    """Add a location."""
-    person = person_of(request)
-    require_administrator(person)
-    form = LocationForm(posted(request), initial={"currency": "USD"})
+class _AdministratorAct(ActView[Row, Form]):
+    """What the administrator's pages have in common."""
 
-    def act() -> HttpResponse:
-        place = acts.add_location(person=person, at=now(), **form.own_fields())
-        messages.success(request, f"{place} is kept.")
-        return redirect("locations")
+    back_words = "Back without saving"
+    above: tuple[str, str]
+    """The list above the page: its heading and the name of its address."""
 
-    return answer_act(request, form, _page("Add a location", reverse("locations")), act)
+    def get_row(self) -> Row:
+        require_administrator(self.person)
+        return self.find_row()
+
+    def find_row(self) -> Row:
+        """Return the row that the page is about. May raise Http404."""
+        raise NotImplementedError
+
+    def get_back(self) -> str:
+        return reverse(self.above[1])
+
+    def get_crumbs(self) -> Crumbs:
+        return [(self.above[0], self.get_back())]
 
 
-@require_http_methods(["GET", "POST"])
-def edit_location(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change a location."""
-    person = person_of(request)
-    require_administrator(person)
-    place = one_place(pk)
-    form = EditLocationForm(posted(request), initial=_place_initial(place))
+class AddPerson(_AdministratorAct[None, PersonForm]):
+    """Add a person."""
 
-    def act() -> HttpResponse:
-        acts.change_location(
-            person=person,
+    form_class = PersonForm
+    title = "Add a person"
+    above = ("People", "people")
+
+    def find_row(self) -> None:
+        return None
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"places": list(place_rows())}
+
+    def act(self, form: PersonForm) -> Answer:
+        values = form.cleaned_data
+        new = acts.add_person(
+            person=self.person,
             at=now(),
-            location=place,
+            username=values["username"],
+            full_name=values["full_name"],
+            password=values["password"],
+            is_administrator=values["is_administrator"],
+            assigned=form.assigned(),
+        )
+        return self.done(f"{new} added. They can sign in now.", row=new)
+
+
+class EditPerson(_AdministratorAct[User, EditPersonForm]):
+    """Change a person's name, roles or sign-in."""
+
+    form_class = EditPersonForm
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        row = one_person(self.kwargs["pk"])
+        self.title = f"Change {row.full_name}"
+        return row
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | _person_initial(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"places": list(place_rows())}
+
+    def act(self, form: EditPersonForm) -> Answer:
+        values = form.cleaned_data
+        acts.change_person(
+            person=self.person,
+            at=now(),
+            who=self.row,
+            version=values["version"],
+            full_name=values["full_name"],
+            is_administrator=values["is_administrator"],
+            is_active=values["is_active"],
+            assigned=form.assigned(),
+        )
+        return self.done(f"{self.row} changed. They must sign in again.")
+
+
+class AddLocation(_AdministratorAct[None, LocationForm]):
+    """Add a location."""
+
+    form_class = LocationForm
+    title = "Add a location"
+    above = ("Locations", "locations")
+
+    def find_row(self) -> None:
+        return None
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"currency": "USD"}
+
+    def act(self, form: LocationForm) -> Answer:
+        place = acts.add_location(person=self.person, at=now(), **form.own_fields())
+        return self.done(f"{place} added.", row=place)
+
+
+class EditLocation(_AdministratorAct[Location, EditLocationForm]):
+    """Change a location."""
+
+    form_class = EditLocationForm
+    above = ("Locations", "locations")
+
+    def find_row(self) -> Location:
+        row = one_place(self.kwargs["pk"])
+        self.title = f"Change {row.name}"
+        return row
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | _place_initial(self.row)
+
+    def act(self, form: EditLocationForm) -> Answer:
+        acts.change_location(
+            person=self.person,
+            at=now(),
+            location=self.row,
             version=form.cleaned_data["version"],
             **form.own_fields(),
         )
-        messages.success(request, f"{place} is changed.")
-        return redirect("locations")
-
-    page = _page("Change the location", reverse("locations"), row=place)
-    return answer_act(request, form, page, act)
-
-
-def _page(title: str, back: str, row: User | Location | None = None) -> ActPage:
-    return ActPage(title=title, back=back, back_words="Back without saving", row=row)
+        return self.done(f"{self.row} changed.")
 
 
 def _person_initial(who: User) -> dict[str, Any]:
     initial: dict[str, Any] = {
-        "version": who.version,
         "full_name": who.full_name,
         "is_active": who.is_active,
         "is_administrator": who.is_administrator,
@@ -151,7 +184,7 @@ def _person_initial(who: User) -> dict[str, Any]:
 
 
 def _place_initial(place: Location) -> dict[str, Any]:
-    names = ["version", "name", "code", "address", "time_zone", "country"]
+    names = ["name", "code", "address", "time_zone", "country"]
     more = ["subdivision", "latitude", "longitude", "paper", "currency"]
     initial = {
         name: getattr(place, name) for name in [*names, *more, "shop_rate_source"]

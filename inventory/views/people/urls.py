@@ -1,4 +1,4 @@
-"""Addresses of the drawer people."""
+"""Addresses: people, locations, carriers and suppliers."""
 
 from django.urls import path
 
@@ -6,15 +6,23 @@ from inventory.views.people import partners, people
 
 urlpatterns = [
     path("carriers/", partners.carriers, name="carriers"),
-    path("carriers/new/", partners.add_carrier, name="add_carrier"),
-    path("carriers/<int:pk>/edit/", partners.edit_carrier, name="edit_carrier"),
+    path("carriers/new/", partners.AddCarrier.as_view(), name="add_carrier"),
+    path(
+        "carriers/<int:pk>/edit/", partners.EditCarrier.as_view(), name="edit_carrier"
+    ),
     path("suppliers/", partners.suppliers, name="suppliers"),
-    path("suppliers/new/", partners.add_supplier, name="add_supplier"),
-    path("suppliers/<int:pk>/edit/", partners.edit_supplier, name="edit_supplier"),
+    path("suppliers/new/", partners.AddSupplier.as_view(), name="add_supplier"),
+    path(
+        "suppliers/<int:pk>/edit/",
+        partners.EditSupplier.as_view(),
+        name="edit_supplier",
+    ),
     path("people/", people.people, name="people"),
-    path("people/new/", people.add_person, name="add_person"),
-    path("people/<int:pk>/edit/", people.edit_person, name="edit_person"),
+    path("people/new/", people.AddPerson.as_view(), name="add_person"),
+    path("people/<int:pk>/edit/", people.EditPerson.as_view(), name="edit_person"),
     path("locations/", people.locations, name="locations"),
-    path("locations/new/", people.add_location, name="add_location"),
-    path("locations/<int:pk>/edit/", people.edit_location, name="edit_location"),
+    path("locations/new/", people.AddLocation.as_view(), name="add_location"),
+    path(
+        "locations/<int:pk>/edit/", people.EditLocation.as_view(), name="edit_location"
+    ),
 ]

@@ -222,5 +222,5 @@ def test_f61_one_address_and_no_more(house, address):
     )
 
     assert answer.status_code == 422
-    assert "Write one address" in answer.content.decode() or "\0" in address
+    assert "Enter one address" in answer.content.decode() or "\0" in address
     assert Carrier.objects.count() == before

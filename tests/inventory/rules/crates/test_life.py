@@ -91,7 +91,7 @@ class TestTheTable:
         assert "empty" not in LIFE.acts_from("full", shut)
 
     def test_a_crate_is_scrapped_for_a_reason(self):
-        assert "Say why" in decide("damaged", "scrap", CrateFacts()).sentence
+        assert "Enter why" in decide("damaged", "scrap", CrateFacts()).sentence
 
     def test_several_ends_want_one_named(self):
         with pytest.raises(ValueError, match="check leads from emptied"):
@@ -109,7 +109,7 @@ class TestTheTable:
 
     def test_no_crate_is_credited_twice(self):
         for act in ("credit", "credit-short"):
-            assert "credited already" in decide("credited", act).sentence
+            assert "already credited" in decide("credited", act).sentence
         assert not decide("short-credited", "credit-short").is_allowed
 
     def test_every_state_can_be_reached_from_a_full_crate(self):
@@ -142,7 +142,7 @@ class TestTheTable:
 
     def test_every_state_says_what_comes_next(self):
         assert all(LIFE.next_step(state, FREE) for state in CRATE_STATES)
-        assert LIFE.next_step("emptied", HELD).startswith("Keep it as it is")
+        assert LIFE.next_step("emptied", HELD).startswith("Leave it as found")
         assert LIFE.next_step("shipped", HELD) == LIFE.next_step("shipped", FREE)
 
     def test_the_table_prints_every_cell(self):

@@ -57,7 +57,7 @@ class TestActs(Yard):
         page = self.client.get(self.page("check_crate"))
         self.assertContains(page, "Lid first.")
         self.assertContains(page, "Gloves and eye protection on")
-        self.assertContains(page, "Side panel: 4 there should be")
+        self.assertContains(page, "Side panel: 4 required")
 
     def test_a_check_keeps_its_parts_and_photos(self):
         shot = SimpleUploadedFile("panel.jpg", jpeg(), "image/jpeg")
@@ -80,7 +80,7 @@ class TestActs(Yard):
             note="Two of them",
             **{f"missing_{self.lid.pk}": "1", f"damaged_{self.lid.pk}": "1"},
         )
-        self.assertContains(answer, "more than the 1 there should be", status_code=422)
+        self.assertContains(answer, "more than the 1 required", status_code=422)
         self.assertContains(answer, "Two of them", status_code=422)
         assert self.state() == "emptied"
 
@@ -110,7 +110,7 @@ class TestActs(Yard):
 
     def test_scrapping_keeps_its_reason(self):
         answer = self.send("scrap_crate", reason="")
-        self.assertContains(answer, "Say why it is scrapped", status_code=422)
+        self.assertContains(answer, "Enter why it is scrapped", status_code=422)
         self.send("scrap_crate", reason="Base rotten through.")
         assert self.state() == "scrapped"
         page = self.client.get(self.page("crate"))
@@ -178,9 +178,13 @@ class TestList(Yard):
         assert self.names() == [self.crate.pk]
 
     def test_the_money_is_for_those_who_see_deposits(self):
-        self.assertNotContains(self.client.get(reverse("crates")), "leaves today")
+        self.assertNotContains(
+            self.client.get(reverse("crates")), "Credit if returned today"
+        )
         self.client.force_login(self.who.mina)
-        self.assertContains(self.client.get(reverse("crates")), "leaves today")
+        self.assertContains(
+            self.client.get(reverse("crates")), "Credit if returned today"
+        )
 
     def test_many_come_in_pages_and_a_page_too_far_is_the_last(self):
         for _ in range(30):

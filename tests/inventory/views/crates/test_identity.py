@@ -69,10 +69,13 @@ class TestIdentity(CrateCase):
             "grai": [
                 ("(8003)00614141123453400", "should be 2, not 3"),
                 ("(8003)00614141123452", "no serial"),
-                (f"(00){SSCC}", "of kind SSCC, no GRAI"),
-                ("RK-0042", "a mark, no GRAI"),
+                (f"(00){SSCC}", "an SSCC, not a GRAI"),
+                ("RK-0042", "a mark, not a GRAI"),
             ],
-            "sscc": [("106141411234567890", "should be 7, not 0"), (LINK, "no SSCC")],
+            "sscc": [
+                ("106141411234567890", "should be 7, not 0"),
+                (LINK, "a GRAI, not an SSCC"),
+            ],
             "mark": [("---", "no letter and no digit"), (SSCC, "in its own field")],
             "supplier_code": [("(8004)KX9", "company prefix"), ("---", "no letter")],
         }

@@ -29,10 +29,12 @@ TYPE = {
     "tare_weight": "212.5",
     "most_stacked": "4",
     "takedown": "Lid first.",
-    "part_1_name": "side panel",
-    "part_1_count": "4",
-    "part_2_name": "lid",
-    "part_2_count": "1",
+    "part-TOTAL_FORMS": "40",
+    "part-INITIAL_FORMS": "0",
+    "part-0-name": "side panel",
+    "part-0-count": "4",
+    "part-1-name": "lid",
+    "part-1-count": "1",
 }
 
 
@@ -77,12 +79,12 @@ class TestTypes(Page):
         assert not CrateType.objects.exists()
 
     def test_a_part_begun_or_named_twice_asks_for_the_rest(self):
-        answer = self.add(part_1_count="")
-        self.assertContains(answer, "Write how many there should be", status_code=422)
-        answer = self.add(part_2_name="Side Panel")
-        self.assertContains(answer, "listed above", status_code=422)
-        answer = self.add(part_3_count="2")
-        self.assertContains(answer, "Write which part", status_code=422)
+        answer = self.add(**{"part-0-count": ""})
+        self.assertContains(answer, "Enter how many are required", status_code=422)
+        answer = self.add(**{"part-1-name": "Side Panel"})
+        self.assertContains(answer, "already listed", status_code=422)
+        answer = self.add(**{"part-2-count": "2"})
+        self.assertContains(answer, "Enter the name of the part", status_code=422)
 
     def test_a_name_twice_is_refused(self):
         self.add()
@@ -103,12 +105,12 @@ class TestTypes(Page):
         terms_row(self.supplier, row)
         answer = self.client.post(
             self.url("edit_crate_type", row.pk),
-            TYPE | {"version": "1", "part_2_name": "cover"},
+            TYPE | {"version": "1", "part-1-name": "cover"},
         )
         self.assertContains(answer, "must stay on the list", status_code=422)
         answer = self.client.post(
             self.url("edit_crate_type", row.pk),
-            TYPE | {"version": "1", "part_3_name": "base", "part_3_count": "1"},
+            TYPE | {"version": "1", "part-2-name": "base", "part-2-count": "1"},
         )
         self.assertRedirects(answer, self.url("crate_types"))
         assert row.parts.count() == 3
@@ -159,6 +161,35 @@ def terms_row(supplier, crate_type):
     )
 
 
+def terms_of(crate_type):
+    """Return a good sending of terms with a deposit for this type."""
+    return {
+        "starts_on": "2026-04-01",
+        "currency": "USD",
+        "source": "Crate sheet 4, page 1",
+        "clock_starts": "invoice",
+        "clock_stops": "receipt",
+        "full_days": "60",
+        "includes_last_day": "on",
+        "decline": "steps",
+        "step-TOTAL_FORMS": "12",
+        "step-INITIAL_FORMS": "0",
+        "step-0-day": "60",
+        "step-0-percent": "62.5",
+        "step-1-day": "90",
+        "step-1-percent": "25",
+        "ends_day": "120",
+        "ceiling": "50",
+        "return_freight": "us",
+        "minimum_per_pickup": "4",
+        "needs_authorization": "on",
+        "transit_days": "3",
+        "unloading_days": "1",
+        "memo_days": "30",
+        f"rate_{crate_type.pk}": "185.00",
+    }
+
+
 class TestTerms(Page):
     def setUp(self):
         super().setUp()
@@ -166,32 +197,11 @@ class TestTerms(Page):
         self.panel, self.lid = self.type.parts.order_by("pk")
 
     def terms(self, **over):
-        return {
-            "starts_on": "2026-04-01",
-            "currency": "USD",
-            "source": "Crate sheet 4, page 1",
-            "clock_starts": "invoice",
-            "clock_stops": "receipt",
-            "full_days": "60",
-            "includes_last_day": "on",
-            "decline": "steps",
-            "step_1_day": "60",
-            "step_1_percent": "62.5",
-            "step_2_day": "90",
-            "step_2_percent": "25",
-            "ends_day": "120",
-            "ceiling": "50",
-            "return_freight": "us",
-            "minimum_per_pickup": "4",
-            "needs_authorization": "on",
-            "transit_days": "3",
-            "unloading_days": "1",
-            "memo_days": "30",
-            f"rate_{self.type.pk}": "185.00",
+        parts = {
             f"missing_{self.panel.pk}": "45",
             f"damaged_{self.panel.pk}": "25.50",
-            **over,
         }
+        return terms_of(self.type) | parts | over
 
     def add(self, **over):
         return self.client.post(self.url("add_terms"), self.terms(**over))
@@ -225,7 +235,7 @@ class TestTerms(Page):
         self.assertNotContains(page, "Old sheet")
 
     def test_terms_that_contradict_themselves_are_told(self):
-        answer = self.add(step_1_day="70")
+        answer = self.add(**{"step-0-day": "70"})
         self.assertContains(answer, "Use the same day for both", status_code=422)
         self.assertContains(answer, "Crate sheet 4, page 1", status_code=422)
         answer = self.add(decline="none")
@@ -233,7 +243,7 @@ class TestTerms(Page):
         assert not CrateTerms.objects.exists()
 
     def test_half_a_step_or_price_asks_for_the_rest(self):
-        answer = self.add(step_2_percent="")
+        answer = self.add(**{"step-1-percent": ""})
         self.assertContains(answer, "Fill this in too", status_code=422)
         answer = self.add(**{f"damaged_{self.panel.pk}": ""})
         self.assertContains(answer, "Fill this in too", status_code=422)
@@ -245,7 +255,7 @@ class TestTerms(Page):
     def test_hostile_numbers_are_told_and_never_fail(self):
         for field in (
             "full_days",
-            "step_1_percent",
+            "step-0-percent",
             "ceiling",
             "starts_on",
             "memo_days",
@@ -263,3 +273,82 @@ class TestTerms(Page):
         for key in (self.supplier.pk + 1_000, 2**63):
             answer = self.client.get(reverse("crate_types", args=[key]))
             assert answer.status_code == 404
+
+
+class TestLines(Page):
+    """Repeated lines: parts of a type, steps of the terms."""
+
+    def add(self, **over):
+        return self.client.post(self.url("add_crate_type"), TYPE | over)
+
+    def folded(self, page):
+        after = page.content.decode().split('<details class="more">')[1]
+        return after.split("</details>")[0]
+
+    def test_a_few_lines_are_open_and_the_rest_are_folded(self):
+        page = self.client.get(self.url("add_crate_type"))
+
+        self.assertContains(page, "More parts")
+        assert 'name="part-3-name"' not in self.folded(page)
+        assert 'name="part-4-name"' in self.folded(page)
+        assert 'name="part-39-name"' in self.folded(page)
+        assert 'name="part-40-name"' not in page.content.decode()
+
+    def test_a_filled_line_is_open_and_an_empty_one_after_it(self):
+        page = self.add(**{"part-7-name": "bracket", "name": ""})
+
+        assert page.status_code == 422
+        assert 'name="part-8-name"' not in self.folded(page)
+        assert 'name="part-9-name"' in self.folded(page)
+
+    def test_the_summary_leads_to_the_wrong_line(self):
+        page = self.add(**{"part-1-count": "none"})
+
+        self.assertContains(page, "Check the lines under", status_code=422)
+        self.assertContains(
+            page,
+            '<a href="#id_part-1-count">Part 2, Number required: ',
+            status_code=422,
+        )
+
+    def test_a_line_that_is_cleared_leaves_the_list(self):
+        self.add()
+        row = CrateType.objects.get()
+        sent = TYPE | {"version": "1", "part-INITIAL_FORMS": "2"}
+        answer = self.client.post(
+            self.url("edit_crate_type", row.pk),
+            sent | {"part-1-name": "", "part-1-count": ""},
+        )
+
+        self.assertRedirects(answer, self.url("crate_types"))
+        assert [part.name for part in row.parts.all()] == ["side panel"]
+
+    def test_steps_as_they_are_shown_are_saved_though_others_added_them(self):
+        crate_type = making.make_crate_type(self.supplier)
+        sent = terms_of(crate_type)
+        url = self.url("add_terms")
+        for day in ("2026-04-01", "2026-05-01"):
+            self.assertRedirects(
+                self.client.post(url, sent | {"starts_on": day}),
+                self.url("crate_types"),
+            )
+
+        steps = [list(terms.steps.values_list("after_day")) for terms in _terms()]
+        assert steps == [[(60,), (90,)]] * 2
+
+    def test_a_damaged_count_of_lines_gets_a_sentence(self):
+        for count in ("", "many", "4e1"):
+            with self.subTest(count=count):
+                page = self.add(**{"part-TOTAL_FORMS": count})
+                self.assertContains(page, "was lost on the way", status_code=422)
+        assert not CrateType.objects.exists()
+
+    def test_more_lines_than_the_page_has_are_refused(self):
+        page = self.add(**{"part-TOTAL_FORMS": "999999"})
+
+        self.assertContains(page, "too many lines", status_code=422)
+        assert not CrateType.objects.exists()
+
+
+def _terms():
+    return CrateTerms.objects.order_by("starts_on")

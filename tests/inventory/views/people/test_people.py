@@ -1,5 +1,7 @@
 """People and locations: the administrator's pages."""
 
+import uuid
+
 import pytest
 from django.test import TestCase
 from django.urls import reverse
@@ -62,6 +64,14 @@ class TestPeople(TestCase):
         self.add()
 
         assert "secret" not in Event.objects.get().body
+
+    def test_the_password_is_no_part_of_what_makes_two_sendings_the_same(self):
+        once = str(uuid.uuid4())
+        first = self.add(once=once)
+        again = self.add(once=once, password="another long secret")
+
+        assert (first.status_code, again.status_code) == (302, 302)
+        assert User.objects.get(username="ines").check_password("a long enough secret")
 
     def test_bad_input_gets_a_sentence(self):
         bad = {
