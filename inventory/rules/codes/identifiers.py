@@ -30,7 +30,7 @@ from inventory.rules.codes.gs1 import (
     split_bracketed,
     split_run,
 )
-from inventory.rules.codes.own_marks import mark_problem, own_key, shown
+from inventory.rules.codes.own_marks import invisible_in, mark_problem, own_key, shown
 
 Kind = Literal["grai", "sscc", "giai", "own"]
 
@@ -114,9 +114,8 @@ def parse(text: str) -> Identifier:
         return _read(lambda: [read_link(plain)])
     if _IN_BRACKETS.match(plain):
         return _read(lambda: split_bracketed(plain))
-    problem = mark_problem(plain)
-    key = "" if "unseen" in problem else own_key(plain)
-    return _from_bare(plain) or Identifier("own", key, problem=problem)
+    key = "" if invisible_in(plain) else own_key(plain)
+    return _from_bare(plain) or Identifier("own", key, problem=mark_problem(plain))
 
 
 def parse_as(text: str, ai: str) -> Identifier:

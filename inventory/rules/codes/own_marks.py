@@ -21,9 +21,9 @@ def loose_key(text: str) -> str:
 
 def mark_problem(text: str) -> str:
     """Return what is wrong with a mark, or nothing: at most 60 letters, digits, signs."""
-    unseen = next((m for m in text if unicodedata.category(m) in _CONTROLS), "")
-    if unseen:
-        return f"It contains the invisible character {shown(unseen)}."
+    invisible = invisible_in(text)
+    if invisible:
+        return f"It contains the invisible character {shown(invisible)}."
     foreign = next((m for m in text if _is_foreign(m)), "")
     if foreign:
         return f"It contains the digit {foreign}. Use 0 to 9."
@@ -33,6 +33,11 @@ def mark_problem(text: str) -> str:
     if len(key) > MOST_MARK:
         return f"A mark has at most {MOST_MARK} characters; this one has {len(key)}."
     return ""
+
+
+def invisible_in(text: str) -> str:
+    """Return the first control or format character of a text, or nothing."""
+    return next((m for m in text if unicodedata.category(m) in _CONTROLS), "")
 
 
 def shown(mark: str) -> str:

@@ -103,8 +103,8 @@ LIFE: Life[ReturnFacts] = Life(
         ),
         CANCELLED: State(
             RETURN_STATES[CANCELLED],
-            "This return was cancelled.",
-            "Cancelled. Nothing to do",
+            "This return was canceled.",
+            "Canceled. Nothing to do",
             tone="plain",
             is_final=True,
         ),

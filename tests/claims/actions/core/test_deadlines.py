@@ -279,7 +279,7 @@ class CountDeadlinesTests(TestCase):
         row = self.count()[self.delivery.pk, "concealed-notice"]
         self.assertEqual((row.met_on, row.superseded_at), (date(2026, 3, 12), None))
 
-        self.refuse_override(row, "no longer runs as you saw it")
+        self.refuse_override(row, "has changed since you opened the page")
 
     def test_a_superseded_duty_takes_no_date_of_our_own(self):
         row = self.count()[self.delivery.pk, "concealed-notice"]
@@ -288,9 +288,9 @@ class CountDeadlinesTests(TestCase):
         row.refresh_from_db()
         self.assertEqual((row.met_on, row.superseded_at), (None, LATER))
 
-        self.refuse_override(row, "no longer runs as you saw it")
+        self.refuse_override(row, "has changed since you opened the page")
 
     def test_a_date_of_our_own_needs_a_reason(self):
         row = self.count()[self.delivery.pk, "concealed-notice"]
 
-        self.refuse_override(row, "Say why", reason="  ")
+        self.refuse_override(row, "Enter a reason", reason="  ")

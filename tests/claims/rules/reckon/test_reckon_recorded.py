@@ -4,7 +4,7 @@ from collections import Counter
 
 import pytest
 
-from claims.rules.reckon import SUBJECTS
+from claims.rules.reckon.subjects import SUBJECTS
 from tests.claims.rules.reckon.reckoned_again import (
     ask_again,
     recorded,

@@ -144,6 +144,11 @@ def test_what_is_wrong_is_said(text, kind, words):
     assert (found.digital_link, found.element_string) == ("", "")
 
 
+@pytest.mark.parametrize("text", ["CINDER\tCRATE 7", "RK\u202e42", "RK\x0042"])
+def test_a_mark_with_an_invisible_character_has_no_key(text):
+    assert parse(text).key == ""
+
+
 @pytest.mark.parametrize(
     "text",
     [
