@@ -11,12 +11,21 @@ from uuid import UUID, uuid5
 
 from django.core.files.uploadedfile import UploadedFile
 
-from inventory.actions.evidence.keeping import BadUploadError, keep_evidence
+from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_evidence
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Evidence, User
 
 MOST_UPLOADS = 20
 """As many as one person can check at once."""
+
+
+@dataclass(frozen=True)
+class Upload:
+    """One file to save, the id that makes it repeatable, and its stated hash."""
+
+    file: "UploadedFile[bytes]"
+    client_id: UUID
+    sha256: str = ""
 
 
 @dataclass(frozen=True)
@@ -35,9 +44,18 @@ class RefusedUpload:
 class Uploads:
     """What became of the files of one form, in the order in which they came."""
 
-    kept: list[Evidence] = field(default_factory=list)
+    saved: list[Kept] = field(default_factory=list)
     refused: list[RefusedUpload] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def kept(self) -> list[Evidence]:
+        """Return the rows of the files that are saved."""
+        return [one.evidence for one in self.saved]
+
+    @property
+    def remarks(self) -> list[str]:
+        """Return what was noticed on the files that are saved."""
+        return [remark for one in self.saved for remark in one.remarks]
 
 
 def keep_uploads(
@@ -56,6 +74,22 @@ def keep_uploads(
     so sending it again with the form keeps it once, and another file beside it is
     never mistaken for it. Call it outside any transaction.
     """
+    named = (Upload(file, uuid5(batch, content_hash(file))) for file in uploads)
+    return keep_named_uploads(
+        person=person, at=at, uploads=named, about=about, kind=kind, caption=caption
+    )
+
+
+def keep_named_uploads(
+    *,
+    person: User,
+    at: datetime,
+    uploads: Iterable[Upload],
+    about: About,
+    kind: str,
+    caption: str = "",
+) -> Uploads:
+    """Keep each file under the id that it comes with. Call it outside a transaction."""
     done = Uploads()
     for number, upload in enumerate(uploads, start=1):
         try:
@@ -64,10 +98,11 @@ def keep_uploads(
             kept = keep_evidence(
                 person=person,
                 at=at,
-                upload=upload,
-                client_id=uuid5(batch, content_hash(upload)),
+                upload=upload.file,
+                client_id=upload.client_id,
                 kind=kind,
                 caption=caption,
+                sha256=upload.sha256,
                 delivery=about.delivery,
                 shipment=about.shipment,
                 crate_return=about.crate_return,
@@ -75,11 +110,10 @@ def keep_uploads(
                 unit=about.unit,
             )
         except BadUploadError as error:
-            name = upload.name or "A file without a name"
+            name = upload.file.name or "A file without a name"
             done.refused.append(RefusedUpload(name, str(error), error.status))
         else:
-            done.kept.append(kept.evidence)
-            done.remarks += kept.remarks
+            done.saved.append(kept)
     return done
 
 

@@ -10,6 +10,7 @@ from crispy_forms.layout import Field, Layout, Submit
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from inventory.actions.evidence.uploads import Upload, Uploads
 from inventory.forms.core.photos import ACCEPT
 from inventory.forms.core.text_fields import LineField
 from inventory.rules.core import vocabulary as words
@@ -72,22 +73,16 @@ class PhotoFormMixin(forms.Form):
 
     def upload_ids(self, count: int) -> list[uuid.UUID]:
         """Return one repeatable id for each file of this form."""
-        base = self.cleaned_data.get("client_id") or uuid.uuid4()
-        return [
-            base if index == 0 else uuid.uuid5(base, str(index))
-            for index in range(count)
-        ]
-
-    def take_new_number(self) -> None:
-        """Give the form a new id, because files were saved under this one."""
-        data: Any = self.data.copy()  # type: ignore[attr-defined]
-        data[self.add_prefix("client_id")] = str(uuid.uuid4())
-        self.data = data
+        return _upload_ids(self.cleaned_data.get("client_id"), count)
 
 
-class EvidenceForm(PhotoFormMixin):
-    """Save photos or a document with their kind and caption."""
+class EvidenceForm(forms.Form):
+    """Save photos or a document with their kind and caption.
 
+    ``client_id`` is the sender's own id, by which a repeated upload is saved once.
+    """
+
+    client_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
     kind = forms.ChoiceField(
         label="Kind of photo or document", choices=tuple(words.EVIDENCE_KINDS.items())
     )
@@ -110,6 +105,7 @@ class EvidenceForm(PhotoFormMixin):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["client_id"].initial = uuid.uuid4
         self.helper = FormHelper()
         self.helper.layout = Layout(
             Field("client_id"),
@@ -118,15 +114,6 @@ class EvidenceForm(PhotoFormMixin):
             Field("caption"),
             Submit("keep", "Save"),
         )
-
-    def clean_photos(self) -> list[UploadedFile[bytes]]:
-        """Refuse more files than one person can check at a time."""
-        files: list[UploadedFile[bytes]] = self.cleaned_data["photos"]
-        if len(files) > 20:
-            raise forms.ValidationError(
-                "Send at most 20 files at a time. Nothing was saved."
-            )
-        return files
 
     def clean(self) -> dict[str, Any]:
         """Return a SHA-256 for each file: the one announced, or empty."""
@@ -141,3 +128,31 @@ class EvidenceForm(PhotoFormMixin):
             )
         cleaned["sha256"] = named or [""] * len(files)
         return cleaned
+
+    @property
+    def uploads(self) -> list[Upload]:
+        """Return the files of a valid form, each with its own id and stated hash."""
+        files: list[UploadedFile[bytes]] = self.cleaned_data["photos"]
+        ids = _upload_ids(self.cleaned_data["client_id"], len(files))
+        hashes: list[str] = self.cleaned_data["sha256"]
+        return [Upload(*one) for one in zip(files, ids, hashes, strict=True)]
+
+    def name_refused(self, done: Uploads) -> None:
+        """Say of each file that was not saved why.
+
+        Where others were saved, the form takes a new id: they are saved under this one.
+        """
+        for one in done.refused:
+            self.add_error("photos", str(one))
+        if done.saved:
+            data: Any = self.data.copy()  # type: ignore[attr-defined]
+            data[self.add_prefix("client_id")] = str(uuid.uuid4())
+            self.data = data
+
+
+def _upload_ids(first: uuid.UUID | None, count: int) -> list[uuid.UUID]:
+    """Return the sender's id for the first file, and one made of it for each other."""
+    base = first or uuid.uuid4()
+    return [
+        base if index == 0 else uuid.uuid5(base, str(index)) for index in range(count)
+    ]

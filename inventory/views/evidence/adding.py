@@ -13,7 +13,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from inventory.access import obtain, person_of
-from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_evidence
+from inventory.actions.evidence.keeping import Kept
+from inventory.actions.evidence.photo_facts import About as Subjects
+from inventory.actions.evidence.uploads import Uploads, keep_named_uploads
 from inventory.addresses import HOME, address_at, address_of
 from inventory.evidence.store.folder_home import share_used
 from inventory.forms.evidence.photos import EvidenceForm
@@ -43,61 +45,48 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
         request.FILES if is_sent else None,
         initial={"kind": _kind(request.GET.get("kind", ""))},
     )
-    kept: list[Kept] = []
+    done = Uploads()
     status = 200
     if is_sent:
-        status = _keep_all(form, person, about, kept)
+        done, status = _keep_all(form, person, about)
         if status < 300:
-            return _done(request, about, kept, status)
+            return _done(request, about, done.saved, status)
     if is_sent and _wants_json(request):
-        return JsonResponse(
-            {"kept": _as_json(kept), "errors": form.errors}, status=status
-        )
+        told = {"kept": _as_json(done.saved), "errors": form.errors}
+        return JsonResponse(told, status=status)
     context = {
         "form": form,
-        "kept": kept,
+        "kept": done.saved,
         "about": [row for row in about.values() if row is not None],
         "back": _next(request, about),
         "is_getting_full": share_used(Path(settings.DATA_DIR)) > GETTING_FULL,
     }
     return _with_hashes(
         render(request, "inventory/evidence/add_evidence.html", context, status=status),
-        kept,
+        done.saved,
     )
 
 
-def _keep_all(form: EvidenceForm, person: User, about: About, kept: list[Kept]) -> int:
-    """Save the files one by one into ``kept`` and return the answer's status.
+def _keep_all(form: EvidenceForm, person: User, about: About) -> tuple[Uploads, int]:
+    """Save each file that is good, and name each other one on the form.
 
-    The first refused file ends it, with its reason on the form; those before it are
-    saved.
+    Return what became of them and the status of the answer: the first refusal's,
+    or 201 where something new was saved.
     """
     if not form.is_valid():
-        return 422 if form.files else 400
-    files = form.cleaned_data["photos"]
-    hashes = form.cleaned_data["sha256"]
-    numbers = form.upload_ids(len(files))
-    for upload, client_id, sha256 in zip(files, numbers, hashes, strict=True):
-        try:
-            kept.append(
-                keep_evidence(
-                    person=person,
-                    at=now(),
-                    upload=upload,
-                    client_id=client_id,
-                    kind=form.cleaned_data["kind"],
-                    caption=form.cleaned_data["caption"],
-                    sha256=sha256,
-                    **about,  # type: ignore[arg-type]
-                )
-            )
-        except BadUploadError as error:
-            before = f" Saved before it: {len(kept)}." if kept else ""
-            form.add_error("photos", f"{upload.name}: {error}{before}")
-            if kept:
-                form.take_new_number()
-            return error.status
-    return 201 if any(one.was_new for one in kept) else 200
+        return Uploads(), 422 if form.files else 400
+    done = keep_named_uploads(
+        person=person,
+        at=now(),
+        uploads=form.uploads,
+        about=Subjects(**about),  # type: ignore[arg-type]
+        kind=form.cleaned_data["kind"],
+        caption=form.cleaned_data["caption"],
+    )
+    if done.refused:
+        form.name_refused(done)
+        return done, done.refused[0].status
+    return done, 201 if any(one.was_new for one in done.saved) else 200
 
 
 def _done(

@@ -1,5 +1,7 @@
 """The letter about a disputed credit: a draft, then kept as it went out."""
 
+from dataclasses import replace
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
@@ -9,13 +11,12 @@ from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.memos.dispute_letters import keep_dispute_letter
 from inventory.evidence.pictures.drawn import picture_for
-from inventory.evidence.seal.sent_documents import last_sent, last_sent_bytes
+from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.models import Evidence, ShortCredit, User
 from inventory.queries.memos.dispute_letters import letter_for, proof_photos
 from inventory.rules.core.sent_documents import DISPUTE_LETTER
-from inventory.rules.memos.short_credits import DISPUTED
 from inventory.rules.reckoning.moments import paper_time
-from inventory.rules.returns.papers import Shot
+from inventory.rules.returns.papers import ReturnPaper, Shot
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_pdf
 from inventory.views.memos.short_credits import short_of
@@ -24,49 +25,44 @@ from inventory.views.returns.acts import drawn
 
 @require_safe
 def dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the letter about this difference, with its proof, as PDF.
+    """Send the letter about this short-paid credit, with its proof, as PDF.
 
-    The first one downloaded while it is in dispute is the one that goes out: it is
-    kept, and served from then on.
+    It is the letter last made, as it was kept; before that a draft, which says so.
     """
     person = person_of(request)
     row = short_of(person, pk, "see-deposits")
-    if row.state != DISPUTED or last_sent(row, DISPUTE_LETTER):
-        return answer_pdf(
-            lambda: last_sent_bytes(row, DISPUTE_LETTER) or _drawn(row, person),
-            _letter_name(row),
-        )
-    data = _drawn(row, person)
-    if request.method == "GET":
-        try:
-            keep_dispute_letter(short=row, data=data, person=person, at=now())
-        except RefusedError as error:
-            messages.error(request, str(error))
-            return redirect("short_credit", row.pk)
-    return answer_pdf(lambda: data, _letter_name(row))
+    return answer_pdf(
+        lambda: last_sent_bytes(row, DISPUTE_LETTER) or drawn(_draft(row, person)),
+        _letter_name(row),
+    )
 
 
 @require_POST
 def renew_dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Make the letter again, with what was added since; the earlier one is kept."""
+    """Make the letter, or make it again with what was added; the earlier one is kept."""
     person = person_of(request)
     row = short_of(person, pk, "post-deposits")
+    data = drawn(_letter(row, person))
     try:
-        keep_dispute_letter(
-            short=row, data=_drawn(row, person), person=person, at=now()
-        )
+        sent = keep_dispute_letter(short=row, data=data, person=person, at=now())
     except RefusedError as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, "The letter is made again. Send this one.")
+        made = "made" if sent.document_version == 1 else "made again"
+        messages.success(request, f"The letter is {made}. Send this one.")
     return redirect("short_credit", row.pk)
 
 
-def _drawn(row: ShortCredit, person: User) -> bytes:
+def _draft(row: ShortCredit, person: User) -> ReturnPaper:
+    letter = _letter(row, person)
+    return replace(letter, title=f"Draft, not to be sent. {letter.title}")
+
+
+def _letter(row: ShortCredit, person: User) -> ReturnPaper:
     shots = tuple(
         shot for photo in proof_photos(row) if (shot := _shot(photo)) is not None
     )
-    return drawn(letter_for(row, person, today_at(row.location), shots))
+    return letter_for(row, person, today_at(row.location), shots)
 
 
 def _letter_name(row: ShortCredit) -> str:

@@ -155,7 +155,7 @@ class DisputeShort(_Decision[DecideShortForm]):
             version=form.cleaned_data["version"],
             decided=self.decided(form),
         )
-        return self.done("Credit disputed. Send the letter to the supplier next.")
+        return self.done("Credit disputed. Make the letter to the supplier next.")
 
 
 class WinShort(_Decision[WinShortForm]):

@@ -29,7 +29,7 @@ NO_DAYS = [
     ("F66 slashes", "13/04/2026", FORM),
     ("F66 other slashes", "04/13/2026", FORM),
     ("F66 words", "tomorrow", FORM),
-    ("F67", "9999-12-31", "a day up to"),
+    ("F67", "9999-12-31", "Enter a date up to"),
     ("F67 years back", "1999-12-31", "Check the year"),
     ("F68 week", "2026-W01-1", FORM),
     ("F68 plain", "20260101", FORM),

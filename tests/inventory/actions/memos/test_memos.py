@@ -357,9 +357,9 @@ class TestDifferences(TestCase):
 
     def test_two_people_cannot_decide_it_twice(self):
         self.act(accept_short)
-        with pytest.raises(RefusedError, match="was already accepted"):
+        with pytest.raises(RefusedError, match="This loss was accepted"):
             self.act(dispute_short)
-        with pytest.raises(RefusedError, match="was already accepted"):
+        with pytest.raises(RefusedError, match="This loss was accepted"):
             self.act(win_short, "", cents=1)
 
     def test_words_are_asked_for(self):

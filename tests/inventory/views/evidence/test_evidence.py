@@ -88,15 +88,15 @@ class TestAddEvidence(TestCase):
     def test_bad_files_get_a_sentence_and_leave_nothing(self):
         bad = {
             b"": "The file is empty",
-            b"just some text": "file type is not accepted",
-            b"<svg xmlns='http://www.w3.org/2000/svg'/>": "file type is not accepted",
+            b"just some text": "not a photo we can take",
+            b"<svg xmlns='http://www.w3.org/2000/svg'/>": "not a photo we can take",
             b"\xff\xd8": "This is not a photo",
             b"\x89PNG\r\n\x1a\n" + b"\0\0\0\rIHDR" + b"\0\0\xff\xff" * 5: "too many",
         }
         for data, sentence in bad.items():
             with self.subTest(sentence=sentence):
                 answer = self.send(data)
-                status = 415 if "not accepted" in sentence else 422
+                status = 415 if "we can take" in sentence else 422
                 self.assertContains(answer, sentence, status_code=status)
         assert Evidence.objects.count() == 0
 
@@ -126,12 +126,34 @@ class TestAddEvidence(TestCase):
         assert one["id"] == again["id"]
         assert one["remarks"] == again["remarks"]
 
-    def test_a_program_is_told_what_was_kept_before_the_bad_one(self):
-        answer = self.send_json([jpeg(), b"no photo at all"])
+    def test_a_program_is_told_what_was_kept_and_which_file_was_refused(self):
+        others = [jpeg(), turned_jpeg()]
+        answer = self.send_json([others[0], b"no photo at all", others[1]])
 
         assert answer.status_code == 415
-        assert len(answer.json()["kept"]) == 1
-        assert "Saved before it: 1." in answer.json()["errors"]["photos"][0]
+        kept = [one["sha256"] for one in answer.json()["kept"]]
+        assert kept == [hashlib.sha256(data).hexdigest() for data in others]
+        (error,) = answer.json()["errors"]["photos"]
+        assert error.startswith("1.jpg: ")
+        assert "not a photo we can take" in error
+
+    def test_a_program_that_sends_again_after_a_refusal_doubles_nothing(self):
+        number = uuid.uuid4()
+        self.send_json([b"no photo at all", jpeg()], client_id=number)
+        again = self.send_json([turned_jpeg(), jpeg()], client_id=number)
+
+        assert again.status_code == 201
+        assert [one["is_new"] for one in again.json()["kept"]] == [True, False]
+        assert Evidence.objects.get(client_id=number).file_name == "0.jpg"
+        assert Evidence.objects.count() == 2
+
+    def test_the_page_names_each_refused_file_and_each_saved_one(self):
+        page = self.send_all([b"", jpeg(), b"no photo at all"])
+
+        self.assertContains(page, "0.jpg: The file is empty", status_code=422)
+        self.assertContains(page, "2.jpg: ", status_code=422)
+        self.assertContains(page, "<li>1.jpg, SHA-256", status_code=422)
+        assert Evidence.objects.get().file_name == "1.jpg"
 
     def test_what_is_chosen_after_a_bad_one_is_an_upload_of_its_own(self):
         number = uuid.uuid4()

@@ -17,6 +17,8 @@ from tests.returning import AT, memo_of
 
 pytestmark = pytest.mark.database
 
+DRAFT = "Draft, not to be sent."
+
 
 @time_machine.travel(NOW, tick=False)
 class TestDisputeLetters(Case):
@@ -46,13 +48,22 @@ class TestDisputeLetters(Case):
     def letter(self):
         return self.client.get(reverse("dispute_letter", args=[self.short.pk])).content
 
-    def test_a_letter_before_the_dispute_is_a_draft(self):
-        self.letter()
-        assert not self.kept()
+    def make(self):
+        """Make the letter as Abel and return its bytes as anyone downloads them."""
+        self.send("renew_dispute_letter", self.short.pk)
+        return self.letter()
 
-    def test_the_letter_downloaded_after_the_dispute_is_kept_and_given_ever_after(self):
+    def test_reading_the_letter_keeps_nothing_and_says_that_it_is_a_draft(self):
+        assert DRAFT in words_of(self.letter())
         self.send("dispute_short", self.short.pk, **self.told())
-        first = self.letter()
+        events = Event.objects.count()
+        assert DRAFT in words_of(self.letter())
+        assert not self.kept()
+        assert Event.objects.count() == events
+
+    def test_the_letter_made_after_the_dispute_is_kept_and_given_ever_after(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        first = self.make()
         self.book.supplier.name = "Another name"
         self.book.supplier.save()
         self.client.force_login(self.book.who.mina)
@@ -61,17 +72,28 @@ class TestDisputeLetters(Case):
 
         draw.assert_not_called()
         assert again == first
+        assert DRAFT not in words_of(first)
         (sent,) = self.kept()
         assert (sent.kind, sent.key) == ("dispute-letter", str(self.short.pk))
         assert sent.original_id == hashlib.sha256(first).hexdigest()
         assert sent.made_by == self.book.who.abel
         assert Event.objects.latest("sequence").kind == "short.letter"
 
+    def test_who_may_not_post_reads_the_draft_and_is_offered_no_letter(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        page = reverse("short_credit", args=[self.short.pk])
+        assert ">Make the letter<" in self.client.get(page).content.decode()
+        self.client.force_login(self.book.who.mina)
+        answer = self.client.get(page)
+
+        self.assertContains(answer, "Draft of the dispute letter (PDF)")
+        self.assertNotContains(answer, ">Make the letter<")
+
     def test_the_letter_is_written_anew_only_when_asked_and_the_first_stays(self):
         self.send("dispute_short", self.short.pk, **self.told())
         page = reverse("short_credit", args=[self.short.pk])
         self.assertNotContains(self.client.get(page), "Make the letter again")
-        first = self.letter()
+        first = self.make()
         self.assertContains(self.client.get(page), "Make the letter again")
         self.book.supplier.address = "New Street 1"
         self.book.supplier.save()
@@ -92,8 +114,8 @@ class TestDisputeLetters(Case):
         with patch(
             "inventory.evidence.store.originals.store_original", side_effect=refuse
         ):
-            answer = self.client.get(
-                reverse("dispute_letter", args=[self.short.pk]), follow=True
+            answer = self.client.post(
+                reverse("renew_dispute_letter", args=[self.short.pk]), follow=True
             )
         self.assertContains(answer, "The disk could not take the document")
 
