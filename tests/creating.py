@@ -25,20 +25,26 @@ from tests import making
 class Creating:
     """One creating form, and a good sending of it.
 
-    ``prepare`` makes what the form needs and returns its address. ``sender`` names
-    one of the cast. ``data`` is a good sending, ``other`` a field and value that make
-    another body of it, ``needed`` a field without which the form comes back.
-    ``counts`` is the table in which one row more is expected.
+    ``prepare`` makes what the form needs and returns its address, or its address and
+    more data. ``sender`` names one of the cast. ``data`` is a good sending, ``other``
+    a field and value that make another body of it, ``needed`` a field without which
+    the form comes back. ``counts`` is the table in which one row more is expected.
     """
 
     name: str
     form: type[HouseForm]
     sender: str
-    prepare: Callable[[Any], str]
+    prepare: Callable[[Any], str | tuple[str, dict[str, Any]]]
     data: dict[str, str]
     other: tuple[str, str]
     needed: str
     counts: type[Model]
+
+    def ready(self, who: Any) -> tuple[str, dict[str, Any]]:
+        """Make what the form needs; return its address and a good sending."""
+        made = self.prepare(who)
+        address, more = (made, {}) if isinstance(made, str) else made
+        return address, self.data | more
 
 
 def truck(who):

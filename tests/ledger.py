@@ -39,9 +39,9 @@ def make_terms(supplier, **over):
     return terms
 
 
-def make_book():
-    """Make the cast, a supplier with a crate type, and one freight bill of it."""
-    who = cast()
+def make_book(who=None):
+    """Make the cast unless given, a supplier with a crate type, and a freight bill."""
+    who = who or cast()
     supplier = make_supplier()
     shipment = make_shipment(location=who.riverside, supplier=supplier)
     return SimpleNamespace(

@@ -12,9 +12,11 @@ from claims.forms.claim.steps import ReceiptForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
+from inventory.forms.returns.returns import ShipReturnForm
 from tests import making
 from tests.claims.stage import claim_it, set_stage, step
 from tests.creating import finding
+from tests.creating_returns import staged_return
 
 KEPT_AFTER = {LogDeliveryForm}
 """Forms whose photo belongs to the very row that they make: kept once it is made."""
@@ -62,6 +64,18 @@ def check(who):
     return reverse("check_crate", args=[crate.pk]), data
 
 
+def shipping(who):
+    address, more = staged_return(who)
+    data = {
+        "left_on": "2026-04-01",
+        "billed_on": "2026-04-01",
+        "driver_name": "Lou Parr",
+        "driver_count": "1",
+        "how_signed": "signed",
+    }
+    return address, data | more
+
+
 def receipt(who):
     claim = claim_it(who, set_stage(who))
     send_claim(claim=claim, how="email", step=step(who, claim))
@@ -88,6 +102,15 @@ PHOTO_FORMS = [
         field="photos",
         typed="facts",
         wrong=("severity", ""),
+    ),
+    PhotoForm(
+        name="the shipping of a return",
+        form=ShipReturnForm,
+        sender="rosa",
+        prepare=shipping,
+        field="photos",
+        typed="driver_name",
+        wrong=("how_signed", ""),
     ),
     PhotoForm(
         name="a crate check",

@@ -11,9 +11,13 @@ from django.urls import get_resolver
 from inventory.forms.core.base import HouseForm
 from inventory.models import Assignment, Once
 from tests.creating import CREATING
+from tests.creating_returns import RETURNS
 from tests.people import cast, make_person
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
+
+
+ALL = [*CREATING, *RETURNS]
 
 
 class Sender:
@@ -23,7 +27,7 @@ class Sender:
         self.who = cast()
         self.creating = creating
         self.person = getattr(self.who, creating.sender)
-        self.address = creating.prepare(self.who)
+        self.address, self.data = creating.ready(self.who)
         self.browser = Client()
         self.browser.force_login(self.person)
         self.once = str(uuid.uuid4())
@@ -36,7 +40,7 @@ class Sender:
         return self.rows() - self.before
 
     def send(self, browser=None, **over):
-        data = {"once": self.once} | self.creating.data | over
+        data = {"once": self.once} | self.data | over
         return (browser or self.browser).post(self.address, data)
 
     def send_another_body(self, **over):
@@ -44,7 +48,7 @@ class Sender:
         return self.send(**{name: value}, **over)
 
 
-@pytest.fixture(params=CREATING, ids=lambda one: one.name)
+@pytest.fixture(params=ALL, ids=lambda one: one.name)
 def sender(request):
     return Sender(request.param)
 
@@ -146,4 +150,4 @@ def test_every_creating_form_is_in_the_table():
         if form.creates:
             found.add(form)
 
-    assert found == {one.form for one in CREATING}
+    assert found == {one.form for one in ALL}

@@ -1,6 +1,6 @@
 """Twenty at once of the same form: one row, and twenty times the same answer.
 
-The lines of ``tests/creating.py`` are tried one after another, in one process of
+The lines of ``tests/creating.py`` and ``tests/creating_returns.py`` are tried one after another, in one process of
 twenty threads, each with a connection to the database of its own.
 """
 
@@ -9,6 +9,7 @@ import json
 import pytest
 
 from tests.creating import CREATING
+from tests.creating_returns import RETURNS
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
@@ -22,6 +23,7 @@ from django.test import Client
 from django.test.utils import setup_test_environment
 from inventory.actions.core.events import record_event
 from tests.creating import CREATING
+from tests.creating_returns import RETURNS
 from tests.making import ARRIVED
 from tests.people import cast
 
@@ -30,15 +32,15 @@ logging.disable()
 made = []
 with transaction.atomic():  # the event seals the rows that no act made
     who = cast()
-    for creating in CREATING:
-        made.append((creating, getattr(who, creating.sender), creating.prepare(who)))
+    for creating in [*CREATING, *RETURNS]:
+        made.append((creating, getattr(who, creating.sender), *creating.ready(who)))
     record_event(kind="password.changed", at=ARRIVED, actor=None, location=None,
                  subjects=[], data={})
 
-def race(creating, person, address, count):
+def race(creating, person, address, data, count):
     before, answers = creating.counts.objects.count(), []
     start = threading.Barrier(count)
-    data = creating.data | {"once": str(uuid.uuid4())}
+    data = data | {"once": str(uuid.uuid4())}
 
     def send():
         browser = Client(raise_request_exception=False)
@@ -70,7 +72,7 @@ def raced(template, tmp_path_factory):
         }
 
 
-@pytest.mark.parametrize("name", [one.name for one in CREATING])
+@pytest.mark.parametrize("name", [one.name for one in [*CREATING, *RETURNS]])
 def test_twenty_at_once_make_one_row_and_get_one_answer(raced, name):
     told = raced[name]
 

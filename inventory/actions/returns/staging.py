@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from datetime import date, datetime
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
@@ -32,8 +32,6 @@ from inventory.rules.returns import life as rules
 MOST_CRATES = 200
 """The most crates of one return: more than any trailer holds, and done in a moment."""
 
-_TRIES = 5
-
 
 def make_return(
     *,
@@ -50,39 +48,34 @@ def make_return(
 ) -> CrateReturn:
     """Start a return to a supplier, under the location's next number.
 
-    ``delivery`` is the supplier's own truck where it is already at the dock.
+    ``delivery`` is the supplier's own truck where it is already at the dock. Raise
+    RefusedError where it is at another one.
     """
     _refuse_other_dock(location, delivery)
-    for attempt in range(1, _TRIES + 1):
-        try:
-            with transaction.atomic():
-                row = CrateReturn.objects.create(
-                    location=location,
-                    supplier=supplier,
-                    number=_next_number(location, today.year),
-                    carrier=carrier or (delivery.carrier if delivery else None),
-                    delivery=delivery,
-                    planned_on=planned_on,
-                    authorization=authorization,
-                    appointment=appointment,
-                    currency=currency_of(location, supplier, today),
-                    made_at=at,
-                    made_by=person,
-                )
-                record_event(
-                    kind="return.made",
-                    at=at,
-                    actor=person,
-                    location=location,
-                    subjects=[row, *([delivery] if delivery else [])],
-                    data={"number": row.number, "supplier": supplier.name},
-                )
-                return row
-        except IntegrityError:
-            # Another person took the number between our check and this write.
-            if attempt == _TRIES:
-                raise
-    raise AssertionError("unreachable")
+    with transaction.atomic():
+        _lock_numbers(location)
+        row = CrateReturn.objects.create(
+            location=location,
+            supplier=supplier,
+            number=_next_number(location, today.year),
+            carrier=carrier or (delivery.carrier if delivery else None),
+            delivery=delivery,
+            planned_on=planned_on,
+            authorization=authorization,
+            appointment=appointment,
+            currency=currency_of(location, supplier, today),
+            made_at=at,
+            made_by=person,
+        )
+        record_event(
+            kind="return.made",
+            at=at,
+            actor=person,
+            location=location,
+            subjects=about(row),
+            data={"number": row.number, "supplier": supplier.name},
+        )
+        return row
 
 
 def change_return(
@@ -199,7 +192,7 @@ def live_lines(row: CrateReturn) -> list[ReturnLine]:
 def require_act(
     row: CrateReturn, act: str, facts: rules.ReturnFacts | None = None
 ) -> str:
-    """Return the state the act leads to. Raises RefusedError with every reason."""
+    """Return the state the act leads to. Raise RefusedError with every reason."""
     found = facts or rules.ReturnFacts()
     return granted(rules.LIFE.decide(row.state, act, found), row)
 
@@ -252,6 +245,15 @@ def _take_off(
 def _refuse_other_dock(location: Location, delivery: Delivery | None) -> None:
     if delivery is not None and delivery.location_id != location.pk:
         raise RefusedError("That truck is at another location. Nothing was saved.")
+
+
+def _lock_numbers(location: Location) -> None:
+    """Hold back other new returns of the location until the commit.
+
+    Rows that only refer to the location are not held back, such as the id of a form
+    that others are saving: waiting for those too would be a deadlock.
+    """
+    Location.objects.select_for_update(no_key=True).get(pk=location.pk)
 
 
 def _next_number(location: Location, year: int) -> str:

@@ -96,7 +96,7 @@ LIFE: Life[CrateFacts] = Life(
         "staged": State(
             CRATE_STATES["staged"],
             "It is staged for a truck. Take it off the return first.",
-            "Load it when the truck comes",
+            "Load it when the truck arrives",
         ),
         "shipped": State(
             CRATE_STATES["shipped"],
@@ -105,14 +105,14 @@ LIFE: Life[CrateFacts] = Life(
         ),
         "credited": State(
             CRATE_STATES["credited"],
-            "It is credited already.",
+            "It is already credited.",
             "Credited. Nothing to do",
             tone="kept",
             is_final=True,
         ),
         "short-credited": State(
             CRATE_STATES["short-credited"],
-            "It is credited already, for less than expected.",
+            "It is already credited, for less than expected.",
             "Explain or dispute what is missing from the credit",
             tone="late",
         ),
@@ -140,7 +140,7 @@ LIFE: Life[CrateFacts] = Life(
             "Track as reusable",
             "complete-papers",
             leads(("",), "full"),
-            unfit={"full": "It is followed already."},
+            unfit={"full": "It is already tracked."},
         ),
         "unfollow": Act(
             "Stop tracking", "complete-papers", leads(("full", "emptied"), "")
@@ -155,7 +155,7 @@ LIFE: Life[CrateFacts] = Life(
             "keep-crates",
             leads(("full",), "emptied"),
             bars=(_opened,),
-            unfit={"emptied": "It was emptied before."},
+            unfit={"emptied": "It is already empty."},
         ),
         "check": Act(
             "Check against the parts list",
@@ -168,7 +168,7 @@ LIFE: Life[CrateFacts] = Life(
             "ship-crates",
             leads(READY, "staged"),
             bars=(_not_held,),
-            unfit={"staged": "It is staged already."},
+            unfit={"staged": "It is already staged."},
         ),
         "unstage": Act(
             "Take off the return",
@@ -218,7 +218,7 @@ LIFE: Life[CrateFacts] = Life(
             leads(("credited", "short-credited", "lost"), "shipped")
             | leads(("forfeited",), "full", *ON_GROUND)
             | leads(("scrapped",), *ON_GROUND, "forfeited"),
-            unfit={"full": "There is nothing to put back."},
+            unfit={"full": "There is nothing to undo."},
         ),
     },
 )

@@ -77,6 +77,12 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         """
         raise NotImplementedError
 
+    def prepare(self, form: Form) -> None:
+        """Do the slow part of the act, such as a PDF, before its transaction opens.
+
+        May raise what ``act`` may raise. It may run twice, so it saves nothing.
+        """
+
     def follow_up(self, form: Form, answer: Answer) -> None:
         """Do what may only be done once the act is committed, such as keep a photo.
 
@@ -192,6 +198,7 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         return response
 
     def _act(self, form: Form, sending: Sending | None) -> Answer:
+        self.prepare(form)
         if sending is None:
             return self.act(form)
         return save_once(sending, at=now(), make=partial(self.act, form))

@@ -58,7 +58,7 @@ class TestNotices(PageCase):
         self.stage.shipment.carrier.claims_address = "New Street 1"
         self.stage.shipment.carrier.save()
 
-        with patch("claims.views.letters.notices.letter_pdf") as draw:
+        with patch("claims.documents.letters.letter_pdf") as draw:
             again = self.letter().content
 
         draw.assert_not_called()

@@ -70,9 +70,9 @@ class TestDisputeLetters(Case):
     def test_the_letter_is_written_anew_only_when_asked_and_the_first_stays(self):
         self.send("dispute_short", self.short.pk, **self.told())
         page = reverse("short_credit", args=[self.short.pk])
-        self.assertNotContains(self.client.get(page), "Write the letter anew")
+        self.assertNotContains(self.client.get(page), "Write the letter again")
         first = self.letter()
-        self.assertContains(self.client.get(page), "Write the letter anew")
+        self.assertContains(self.client.get(page), "Write the letter again")
         self.book.supplier.address = "New Street 1"
         self.book.supplier.save()
 
