@@ -18,9 +18,11 @@ from claims.forms.receiving.tailgate import ImageForm, LookForm, SignForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
+from inventory.forms.returns.returns import ShipReturnForm
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
 from tests.creating import crate_at_dock, finding, truck_with_bill
+from tests.creating_returns import staged_return
 
 KEPT_AFTER = {LogDeliveryForm}
 """Forms whose photo belongs to the very row that they make: kept once it is made."""
@@ -90,6 +92,18 @@ def check(who):
     crate = making.make_reusable(making.make_shipment(location=who.riverside))
     data = {"version": crate.version, "note": "Split at the post."}
     return reverse("check_crate", args=[crate.pk]), data
+
+
+def shipping(who):
+    address, more = staged_return(who)
+    data = {
+        "left_on": "2026-04-01",
+        "billed_on": "2026-04-01",
+        "driver_name": "Lou Parr",
+        "driver_count": "1",
+        "how_signed": "signed",
+    }
+    return address, data | more
 
 
 def receipt(who):
@@ -240,6 +254,15 @@ PHOTO_FORMS = [
         field="photos",
         typed="reason",
         wrong=("reason", ""),
+    ),
+    PhotoForm(
+        name="the shipping of a return",
+        form=ShipReturnForm,
+        sender="rosa",
+        prepare=shipping,
+        field="photos",
+        typed="driver_name",
+        wrong=("how_signed", ""),
     ),
     PhotoForm(
         name="a crate check",

@@ -1,4 +1,4 @@
-"""Short ways to send crates home and to enter memos, through the real actions."""
+"""Short ways to ship crates back and to enter memos, through the real actions."""
 
 import itertools
 from datetime import UTC, date, datetime
@@ -41,7 +41,7 @@ def ready_crate(book, **over):
 
 
 def begin(book, **over):
-    """Begin a return of Rosa's."""
+    """Start a return of Rosa's."""
     values = {
         "location": book.location,
         "supplier": book.supplier,
@@ -62,7 +62,7 @@ def stage(book, crate_return, crates=None):
 
 
 def ship(book, crate_return, **over):
-    """Let the return leave on the first of April."""
+    """Ship the return on the first of April."""
     values = {"left_on": LEFT, "billed_on": LEFT, "carrier": book.carrier}
     crate_return.refresh_from_db()
     return ship_return(
@@ -75,14 +75,14 @@ def ship(book, crate_return, **over):
 
 
 def shipped(book, crates=None, **over):
-    """Begin, stage and ship a return; give it back."""
+    """Start, stage and ship a return; return it."""
     row = begin(book)
     stage(book, row, crates)
     return ship(book, row, **over)
 
 
 def memo_of(book, *lines, **over):
-    """Enter a memo; each line is a crate or a mark, with cents and maybe a remark."""
+    """Enter a memo; each line is a crate or a mark, with cents and perhaps a remark."""
     said = [
         Line(
             place,
@@ -106,7 +106,7 @@ def memo_of(book, *lines, **over):
 
 
 def decided(book, reason="Looked at it.", **over):
-    """Say a decision of Abel's."""
+    """Return a decision of Abel's."""
     values = {
         "on": MEMO_DAY,
         "posting_key": f"decided-{next(_count)}",
@@ -118,13 +118,13 @@ def decided(book, reason="Looked at it.", **over):
 
 
 def balances():
-    """Return what stands in each kind of account, without those at zero."""
+    """Return the balance of each kind of account, without those at zero."""
     rows = Leg.objects.order_by().values("account__kind").annotate(cents=Sum("cents"))
     return {row["account__kind"]: row["cents"] for row in rows if row["cents"]}
 
 
 def expect_books_in_order():
-    """Check what must always hold of the ledger and of the differences."""
+    """Check what must always hold of the ledger and of the short-paid credits."""
     for entry in Entry.objects.all():
         assert entry.legs.aggregate(total=Sum("cents"))["total"] == 0, entry
     for kind, state in (("credits-expected", "open"), ("disputed-credits", "disputed")):

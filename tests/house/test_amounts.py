@@ -23,7 +23,7 @@ ALLOWED_LOOKS = {
     "inventory/evidence/pictures/decode.py": {"is_animated"},
     "inventory/models/sealed.py": {"UNSEALED", "VEILED"},
     "inventory/templatetags/house.py": {"name"},  # any thing, as a template looks it up
-    "inventory/views/core/photos.py": {"remarks"},
+    "inventory/views/core/act_view.py": {"version"},
 }
 
 ALLOWED_CODES = {

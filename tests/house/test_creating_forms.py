@@ -14,12 +14,13 @@ from inventory.models import Assignment, Once
 from tests.creating import CREATING
 from tests.creating_money import MONEY
 from tests.creating_partners import PARTNERS
+from tests.creating_returns import RETURNS
 from tests.people import cast, make_person
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
 
 
-ALL = [*CREATING, *MONEY, *PARTNERS]
+ALL = [*CREATING, *MONEY, *PARTNERS, *RETURNS]
 
 
 class Sender:

@@ -1,6 +1,6 @@
 """Twenty at once of the same form: one row, and twenty times the same answer.
 
-The lines of the three tables ``tests/creating*.py`` are tried one after another, in one
+The lines of the four tables ``tests/creating*.py`` are tried one after another, in one
 process of twenty threads, each with a connection to the database of its own.
 """
 
@@ -11,6 +11,7 @@ import pytest
 from tests.creating import CREATING
 from tests.creating_money import MONEY
 from tests.creating_partners import PARTNERS
+from tests.creating_returns import RETURNS
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
@@ -26,6 +27,7 @@ from inventory.actions.core.events import record_event
 from tests.creating import CREATING
 from tests.creating_money import MONEY
 from tests.creating_partners import PARTNERS
+from tests.creating_returns import RETURNS
 from tests.making import ARRIVED
 from tests.people import cast
 
@@ -34,7 +36,7 @@ logging.disable()
 made = []
 with transaction.atomic():  # the event seals the rows that no act made
     who = cast()
-    for creating in [*CREATING, *MONEY, *PARTNERS]:
+    for creating in [*CREATING, *MONEY, *PARTNERS, *RETURNS]:
         made.append((creating, getattr(who, creating.sender), *creating.ready(who)))
     record_event(kind="password.changed", at=ARRIVED, actor=None, location=None,
                  subjects=[], data={})
@@ -74,7 +76,9 @@ def raced(template, tmp_path_factory):
         }
 
 
-@pytest.mark.parametrize("name", [one.name for one in [*CREATING, *MONEY, *PARTNERS]])
+@pytest.mark.parametrize(
+    "name", [one.name for one in [*CREATING, *MONEY, *PARTNERS, *RETURNS]]
+)
 def test_twenty_at_once_make_one_row_and_get_one_answer(raced, name):
     told = raced[name]
 

@@ -73,14 +73,17 @@ def ship_return(
     departure: Departure,
     person: User,
     at: datetime,
+    papers: Papers | None = None,
 ) -> CrateReturn:
     """Ship a return; each crate's credit is calculated, frozen and posted.
 
     The driver's count is stored as signed; a difference stops nothing. The bill of
-    lading and the packing list are kept as they go out. A repeat of the same form
-    finds the return shipped. Raise StaleRowError and RefusedError.
+    lading and the packing list are kept as they go out: ``papers`` are those drawn by
+    ``draw_papers``, which must come before any transaction. Raise StaleRowError and
+    RefusedError.
     """
-    papers = _papers(crate_return, departure, at)
+    if papers is None:
+        papers = draw_papers(crate_return=crate_return, departure=departure, at=at)
     with transaction.atomic():
         begin_sending(*papers.documents.values())
         lock_book(crate_return.location, crate_return.supplier, crate_return.currency)
@@ -135,8 +138,13 @@ def _left(departure: Departure) -> dict[str, Any]:
     }
 
 
-def _papers(crate_return: CrateReturn, departure: Departure, at: datetime) -> Papers:
-    """Store the papers of a return as it will have left; none where it cannot."""
+def draw_papers(
+    *, crate_return: CrateReturn, departure: Departure, at: datetime
+) -> Papers:
+    """Store the papers of a return as it will have left; none where it cannot leave.
+
+    Raise RefusedError where the disk takes no document.
+    """
     rows = CrateReturn.objects.select_related("location", "supplier")
     row = rows.get(pk=crate_return.pk)
     facts = facts_of_return(row, row.lines.filter(is_taken_off=False).count())

@@ -50,7 +50,8 @@ def make_return(
 ) -> CrateReturn:
     """Start a return to a supplier, under the location's next number.
 
-    ``delivery`` is the supplier's own truck where it is already at the dock.
+    ``delivery`` is the supplier's own truck where it is already at the dock. Raise
+    RefusedError where it is at another one.
     """
     _refuse_other_dock(location, delivery)
     with transaction.atomic():
@@ -72,7 +73,7 @@ def make_return(
             at=at,
             actor=person,
             location=location,
-            subjects=[row, *([delivery] if delivery else [])],
+            subjects=about(row),
             data={"number": row.number, "supplier": supplier.name},
         )
     return row
@@ -192,7 +193,7 @@ def live_lines(row: CrateReturn) -> list[ReturnLine]:
 def require_act(
     row: CrateReturn, act: str, facts: rules.ReturnFacts | None = None
 ) -> str:
-    """Return the state the act leads to. Raises RefusedError with every reason."""
+    """Return the state the act leads to. Raise RefusedError with every reason."""
     found = facts or rules.ReturnFacts()
     return granted(rules.LIFE.decide(row.state, act, found), row)
 

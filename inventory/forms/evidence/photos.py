@@ -58,24 +58,6 @@ class PhotoField(forms.FileField):
         return data
 
 
-class PhotoFormMixin(forms.Form):
-    """Add the id by which a repeated upload is saved once.
-
-    ``remarks`` collects what was noticed on the photos once they are saved.
-    """
-
-    client_id = forms.UUIDField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["client_id"].initial = uuid.uuid4
-        self.remarks: list[str] = []
-
-    def upload_ids(self, count: int) -> list[uuid.UUID]:
-        """Return one repeatable id for each file of this form."""
-        return _upload_ids(self.cleaned_data.get("client_id"), count)
-
-
 class EvidenceForm(forms.Form):
     """Save photos or a document with their kind and caption.
 

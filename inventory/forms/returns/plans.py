@@ -1,4 +1,4 @@
-"""What the planner of trucks home is asked, and what a truck costs."""
+"""Forms of the return planner, and of what a return truck costs."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -12,17 +12,17 @@ from inventory.forms.core.number_fields import CountField, MoneyField
 class PlanForm(AskForm):
     """Whose crates, how many weeks ahead, and how long a full crate still needs."""
 
-    act = "Plan"
+    act = "Show the plan"
 
-    pair = PickField(label="Supplier", words={}, missing="Choose a supplier.")
+    pair = PickField(label="Supplier", words={}, missing="Choose one.")
     weeks = CountField(
-        label="Weeks ahead", least=1, most=52, missing="Write the weeks, such as 12."
+        label="Weeks ahead", least=1, most=52, missing="Enter a number, such as 12."
     )
     ready_days = CountField(
         label="Days to empty and check a crate",
         least=0,
         most=60,
-        missing="Write the days, such as 3.",
+        missing="Enter a number, such as 3.",
     )
 
     def __init__(
@@ -35,26 +35,27 @@ class PlanForm(AskForm):
 class ReturnCostsForm(StaleForm):
     """What one truck to one supplier costs us."""
 
-    act = "Keep the costs"
+    act = "Save the costs"
+    creates = True
 
     pickup_cents = MoneyField(
-        label="One pick-up",
-        missing="Write the cost of one truck; 0 where there is none.",
-        help_text="What one truck costs whatever it carries.",
+        label="Cost per pickup",
+        missing="Enter an amount, or 0.",
+        help_text="What one truck costs, full or not.",
     )
     per_crate_cents = MoneyField(
-        label="Freight for each crate", missing="Write the amount, or 0."
+        label="Freight per crate", missing="Enter an amount, or 0."
     )
     yard_cents_per_day = MoneyField(
-        label="Yard, for a crate and a day",
-        missing="Write the amount, or 0.",
-        help_text="What a crate's place in the yard is worth to you.",
+        label="Yard cost per crate per day",
+        missing="Enter an amount, or 0.",
+        help_text="What a crate's space in the yard is worth to you.",
     )
     trailer_crates = CountField(
-        label="Crates on one trailer",
+        label="Crates per trailer (optional)",
         least=1,
         most=999,
-        help_text="Leave it empty where one truck takes them all.",
+        help_text="Leave it empty if one truck takes them all.",
     )
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:

@@ -1,7 +1,8 @@
-"""Forms of a return: its plan, its crates, its departure, its arrival, its losses."""
+"""Forms of a return: its plan, its crates, shipping, supplier receipt, a lost crate."""
 
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
+from functools import partial
 from typing import Any
 
 from crispy_forms.layout import Field, Fieldset, Row
@@ -11,34 +12,37 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import CountField, MoneyField
+from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField
-from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
 from inventory.models import Carrier, Crate, Delivery, Location, Supplier
 from inventory.rules.crates.words import HOW_SIGNED_WORDS
+from inventory.rules.reckoning.moments import day_words
 
 MOST_AHEAD = timedelta(days=365)
 
 
 class _Plan(forms.Form):
-    """What a return's plan may say, all of it later if need be."""
+    """The plan of a return. Every part of it can be added later."""
 
-    carrier = RowField(label="Carrier", help_text="Leave it open until it is known.")
+    carrier = RowField(label="Carrier (optional)")
     delivery = RowField(
-        label="Truck at the dock",
-        help_text="Where the truck that takes them is logged in already.",
+        label="Truck (optional)",
+        help_text="Choose it if the truck that takes the crates is already logged.",
     )
     planned_on = DayField(
-        label="Planned for",
+        label="Planned ship date (optional)",
         help_text="Such as 2026-03-31.",
-        too_late="This is more than a year ahead. Write a day up to {latest}.",
+        too_late="That is more than a year ahead. Enter a day up to {latest}.",
     )
     authorization = LineField(
-        label="Return authorization", most=40, help_text="The supplier's number."
+        label="Return authorization (optional)",
+        most=40,
+        help_text="The supplier's number.",
     )
-    appointment = LineField(label="Appointment", most=100)
+    appointment = LineField(label="Pickup appointment (optional)", most=100)
 
     def set_up(self, *, location: Location, today: date) -> None:
-        """Offer the carriers, and the trucks at this dock that are not signed for."""
+        """Offer the carriers, and the trucks of the last week at this dock."""
         carrier: Any = self.fields["carrier"]
         carrier.queryset = Carrier.objects.exclude(mode="broker").order_by("name", "pk")
         carrier.empty_label = "Not known yet"
@@ -50,16 +54,17 @@ class _Plan(forms.Form):
             .select_related("carrier")
             .order_by("-arrived_at", "-pk")
         )
-        delivery.empty_label = "No truck yet"
-        delivery.label_from_instance = truck_words
+        delivery.empty_label = "Not logged yet"
+        delivery.label_from_instance = partial(truck_words, today=today)
         planned: Any = self.fields["planned_on"]
         planned.latest = today + MOST_AHEAD
         planned.earliest = today - timedelta(days=60)
 
 
-def truck_words(row: Delivery) -> str:
-    """Return a truck as a list names it."""
-    return f"{row.carrier}, {row.arrived_on:%Y-%m-%d}, driver {row.driver_name or '?'}"
+def truck_words(row: Delivery, today: date) -> str:
+    """Return a truck as a list names it: "Gannet Overland · Thu 26 Nov, driver Otis"."""
+    driver = f", driver {row.driver_name}" if row.driver_name else ""
+    return f"{row.carrier} \N{MIDDLE DOT} {day_words(row.arrived_on, today)}{driver}"
 
 
 _PLAN_ROWS = (
@@ -70,11 +75,12 @@ _PLAN_ROWS = (
 
 
 class MakeReturnForm(HouseForm, _Plan):
-    """Begin a return to a supplier."""
+    """Start a return to a supplier."""
 
-    act = "Begin the return"
+    act = "Plan the return"
+    creates = True
 
-    supplier = RowField(label="Supplier", missing="Choose the supplier they go to.")
+    supplier = RowField(label="Supplier", missing="Choose one.")
 
     def __init__(
         self, *args: Any, location: Location, today: date, **kwargs: Any
@@ -91,7 +97,7 @@ class MakeReturnForm(HouseForm, _Plan):
 
 
 class EditReturnForm(StaleForm, _Plan):
-    """Change the plan of a return that has not left."""
+    """Change the plan of a return that is not shipped yet."""
 
     act = "Save the plan"
 
@@ -109,14 +115,15 @@ class EditReturnForm(StaleForm, _Plan):
 class StageCratesForm(HouseForm):
     """Choose the crates that go onto a return."""
 
-    act = "Stage the crates"
+    act = "Stage crates"
+    creates = True
 
     crates = forms.MultipleChoiceField(
-        label="Crates that are ready to go",
+        label="Crates ready to ship back",
         widget=forms.CheckboxSelectMultiple,
         error_messages={
             "required": "Choose at least one crate.",
-            "invalid_choice": "One of them is no longer ready. Open the page again.",
+            "invalid_choice": "One of them is no longer ready. Nothing was saved. Open the page again.",
         },
     )
 
@@ -138,52 +145,47 @@ def crate_words(row: Crate) -> str:
 
 
 class ReasonForm(StaleForm):
-    """Say why; ``act`` and the field's label are given."""
+    """The reason for an act. ``act`` is what the button says."""
 
-    reason = LineField(label="Why", most=300, missing="Say why in a few words.")
+    reason = LineField(label="Reason", most=300, missing="Enter a reason.")
 
     def __init__(self, *args: Any, act: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.act = act
 
 
-class ShipReturnForm(PhotoFormMixin, StaleForm):
-    """Let a return leave: days, who takes it, what the driver signed for, photos."""
+class ShipReturnForm(StaleForm):
+    """Ship a return: dates, who takes it, what the driver signed for, photos."""
 
-    act = "Record that it left"
-    has_files = True
+    act = "Ship return"
+    creates = True
 
-    left_on = DayField(label="Picked up on", missing="Write the day it left.")
-    billed_on = DayField(
-        label="Date of the bill of lading", missing="Write the date of the bill."
-    )
-    carrier = RowField(label="Carrier")
-    delivery = RowField(label="Truck at the dock")
-    driver_name = LineField(label="Driver", most=80)
+    left_on = DayField(label="Picked up on", missing="Enter a date.")
+    billed_on = DayField(label="Bill of lading date", missing="Enter a date.")
+    carrier = RowField(label="Carrier (optional)")
+    delivery = RowField(label="Truck (optional)")
+    driver_name = LineField(label="Driver's name (optional)", most=80)
     driver_count = CountField(
-        label="Crates the driver counted",
+        label="Crates the driver signed for",
         most=9_999,
         has_stepper=True,
-        help_text="As signed. A difference is kept and stops nothing.",
+        help_text="If it differs from our list, both counts are saved.",
     )
     how_signed = PickField(
-        label="How it was signed",
+        label="How was it signed?",
         words=HOW_SIGNED_WORDS,
-        missing="Choose how it was signed.",
+        missing="Choose one.",
         as_rows=True,
     )
-    photos = PhotoField(
-        label="Photos of the load and of the signed bill", multiple=True
-    )
+    photos = PhotosField(label="Photos of the load and the signed bill (optional)")
     freight_cents = MoneyField(
-        label="Return freight",
-        help_text="What it costs us, where it is known.",
+        label="Return freight (optional)", help_text="What the freight costs us."
     )
     supplier_bills_freight = forms.BooleanField(
-        label="The supplier bills us this freight",
+        label="The supplier bills us for this freight",
         required=False,
-        help_text="Only then is it posted here. A carrier's bill belongs to the "
-        "dealer's own payables.",
+        help_text="Only then is it posted here. A carrier's bill goes to accounts "
+        "payable.",
     )
 
     def __init__(
@@ -197,7 +199,7 @@ class ShipReturnForm(PhotoFormMixin, StaleForm):
         super().__init__(*args, **kwargs)
         carrier: Any = self.fields["carrier"]
         carrier.queryset = Carrier.objects.exclude(mode="broker").order_by("name", "pk")
-        carrier.empty_label = "Not known"
+        carrier.empty_label = "Not known yet"
         delivery: Any = self.fields["delivery"]
         delivery.queryset = (
             Delivery.objects.filter(
@@ -206,8 +208,8 @@ class ShipReturnForm(PhotoFormMixin, StaleForm):
             .select_related("carrier")
             .order_by("-arrived_at", "-pk")
         )
-        delivery.empty_label = "None: it came for the empties only"
-        delivery.label_from_instance = truck_words
+        delivery.empty_label = "None"
+        delivery.label_from_instance = partial(truck_words, today=today)
         for name in ("left_on", "billed_on"):
             day: Any = self.fields[name]
             day.latest = today
@@ -215,18 +217,17 @@ class ShipReturnForm(PhotoFormMixin, StaleForm):
         money.currency = currency
 
     def rows(self) -> Iterable[Any]:
-        """Return the driver first: he waits."""
+        """Return the driver's part first: the driver is waiting."""
         return [
             Field("version"),
-            Field("client_id"),
             Fieldset(
-                "What the driver signs for",
+                "Driver",
                 Row("driver_name", "driver_count"),
                 "how_signed",
                 Field("photos", data_previews="pictures"),
             ),
             Fieldset(
-                "When and with whom",
+                "Pickup",
                 Row("left_on", "billed_on"),
                 Row("carrier", "delivery"),
             ),
@@ -234,26 +235,27 @@ class ShipReturnForm(PhotoFormMixin, StaleForm):
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the count where the driver signed, and for the freight billed."""
+        """Require the count where the driver signed, and the freight where it is billed."""
         cleaned: dict[str, Any] = super().clean() or {}
         is_signed = cleaned.get("how_signed") == "signed"
         if is_signed and cleaned.get("driver_count", 0) is None:
             self.add_error(
-                "driver_count", "Write the count that the driver signed for."
+                "driver_count", "Enter the count that the driver signed for."
             )
         if cleaned.get("supplier_bills_freight") and not cleaned.get("freight_cents"):
-            self.add_error("freight_cents", "Write the freight the supplier bills.")
+            self.add_error(
+                "freight_cents", "Enter the freight that the supplier bills."
+            )
         return cleaned
 
 
 class ReceiveReturnForm(StaleForm):
     """Record the day on which the supplier received a return."""
 
-    act = "Record the receipt"
+    act = "Record supplier receipt"
+    creates = True
 
-    received_on = DayField(
-        label="Received by the supplier on", missing="Write the day it was received."
-    )
+    received_on = DayField(label="Received by the supplier on", missing="Enter a date.")
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -262,15 +264,14 @@ class ReceiveReturnForm(StaleForm):
 
 
 class LoseCrateForm(StaleForm):
-    """Record that a carrier lost a crate on its way back."""
+    """Record that a carrier lost a crate in return transit."""
 
     act = "Record the loss"
+    creates = True
 
-    lost_on = DayField(label="Known since", missing="Write the day it was known.")
+    lost_on = DayField(label="Date we learned of it", missing="Enter a date.")
     reason = LineField(
-        label="What shows it",
-        most=300,
-        missing="Say what shows that it was lost on the way.",
+        label="How do we know?", most=300, missing="Enter what shows the loss."
     )
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:

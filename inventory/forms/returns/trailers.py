@@ -11,9 +11,9 @@ MOST_MM = 30_000
 class TrailerForm(forms.Form):
     """A trailer's inside in millimetres, from the address; read, never saved."""
 
-    length = CountField(label="Length inside, mm", least=1_000, most=MOST_MM)
-    width = CountField(label="Width, mm", least=500, most=MOST_MM)
-    height = CountField(label="Height, mm", least=500, most=MOST_MM)
+    length = CountField(label="Inside length, mm", least=1_000, most=MOST_MM)
+    width = CountField(label="Inside width, mm", least=500, most=MOST_MM)
+    height = CountField(label="Inside height, mm", least=500, most=MOST_MM)
 
     def trailer(self) -> Trailer:
         """Return the trailer asked for; a long dry van where nothing usable is."""

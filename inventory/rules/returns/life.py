@@ -24,8 +24,8 @@ class ReturnFacts:
 
     ``crates`` are those staged on it and not taken off; ``unsettled`` those whose
     credit is neither paid, decided nor lost; ``waiting`` those that no credit memo has
-    named yet. The supplier's terms say whether it
-    wants an authorization, an appointment and a least number of crates.
+    named yet. The supplier's terms say whether it wants an authorization and an
+    appointment.
     """
 
     crates: int = 0
@@ -67,30 +67,30 @@ def _has_appointment(facts: ReturnFacts) -> str:
 
 
 def _load_it(facts: ReturnFacts) -> str:
-    return "Load it when the truck comes" if facts.crates else ""
+    return "Load it when the truck arrives" if facts.crates else ""
 
 
 def _decide_rest(facts: ReturnFacts) -> str:
-    return "" if facts.waiting else "Decide the differences that its memo left"
+    return "" if facts.waiting else "Decide what the memo left short-paid"
 
 
 LIFE: Life[ReturnFacts] = Life(
     states={
         STAGING: State(
             RETURN_STATES[STAGING],
-            "This return has not left yet.",
+            "This return has not been shipped yet.",
             "Stage crates on it",
             instead=(_load_it,),
         ),
         SHIPPED: State(
             RETURN_STATES[SHIPPED],
-            "This return has already left.",
-            "Wait for the supplier's receipt and its credit memo",
+            "This return was already shipped.",
+            "Wait for the supplier to receive it and send its credit memo",
             instead=(_decide_rest,),
         ),
         RECEIVED: State(
             RETURN_STATES[RECEIVED],
-            "The supplier has already received this return.",
+            "The supplier already received this return.",
             "Wait for the supplier's credit memo",
             instead=(_decide_rest,),
         ),

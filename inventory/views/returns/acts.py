@@ -1,17 +1,17 @@
-"""A return leaves, arrives, or loses a crate; and its papers as PDF."""
+"""A return is shipped, received, or loses a crate; and its papers as PDF."""
+
+from typing import Any
 
 from django.conf import settings
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
 
-from inventory.access import obtain, person_of
-from inventory.actions.evidence.keeping import keep_evidence
-from inventory.actions.returns import arrival as return_receipts
-from inventory.actions.returns import losses as return_losses
+from inventory.actions.core.once import Answer
+from inventory.actions.evidence.photo_facts import About
+from inventory.actions.returns import arrival, losses, shipping
+from inventory.actions.returns.papers import Papers
 from inventory.actions.returns.shipping import Departure
-from inventory.actions.returns.shipping import ship_return as let_leave
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.returns.returns import (
     LoseCrateForm,
@@ -19,148 +19,160 @@ from inventory.forms.returns.returns import (
     ShipReturnForm,
 )
 from inventory.forms.returns.trailers import TrailerForm
-from inventory.models import CrateReturn, Delivery, ReturnLine, User
+from inventory.models import CrateReturn, Delivery
 from inventory.queries.returns.papers import bill_of, packing_list_of
 from inventory.rules.core.sent_documents import BILL_OF_LADING, PACKING_LIST
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.returns.life import count_words
 from inventory.rules.returns.papers import ReturnPaper
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import answer_act, posted
 from inventory.views.core.pdf_answers import answer_pdf
-from inventory.views.returns.listing import page_about, return_of
+from inventory.views.returns.one_return import (
+    CrateOfReturnAct,
+    WholeReturnAct,
+    return_seen,
+    truck_named,
+)
 
-_OWN = ("version", "client_id", "photos")
+_DEPARTURE = (
+    "left_on",
+    "billed_on",
+    "carrier",
+    "delivery",
+    "driver_name",
+    "driver_count",
+    "how_signed",
+    "freight_cents",
+    "supplier_bills_freight",
+)
 
 
-@require_http_methods(["GET", "POST"])
-def ship_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Let the return leave: the driver signs for the count, credits are expected."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    today = today_at(row.location)
-    truck = _truck(request, row, person)
-    listed = row.lines.filter(is_taken_off=False).count()
-    form = ShipReturnForm(
-        posted(request),
-        request.FILES if request.method == "POST" else None,
-        location=row.location,
-        today=today,
-        currency=row.currency,
-        initial={
-            "version": row.version,
+class ShipReturn(WholeReturnAct[ShipReturnForm]):
+    """Ship the return: the driver signs for the count, credits are expected."""
+
+    form_class = ShipReturnForm
+    photo_kind = "load"
+    truck: Delivery | None
+    papers: Papers
+
+    def get_row(self) -> CrateReturn:
+        row = super().get_row()
+        key = self.request.GET.get("delivery", "")
+        self.truck = truck_named(key, self.person) if key else row.delivery
+        return row
+
+    @cached_property
+    def listed(self) -> int:
+        """Return how many crates are on the return."""
+        return self.row.lines.filter(is_taken_off=False).count()
+
+    def get_title(self) -> str:
+        return f"Ship return {self.row.number}"
+
+    def get_kicker(self) -> str:
+        return f"To {self.row.supplier}"
+
+    def get_lead(self) -> str:
+        return f"On the list: {pieces_in_words(self.listed, 'crate')}."
+
+    def get_photo_about(self) -> About:
+        return About(crate_return=self.row)
+
+    def get_photo_caption(self, form: ShipReturnForm) -> str:
+        return f"Empties of {self.row} as loaded"
+
+    def get_initial(self) -> dict[str, Any]:
+        row, truck, today = self.row, self.truck, today_at(self.row.location)
+        return super().get_initial() | {
             "left_on": today,
             "billed_on": today,
             "carrier": row.carrier_id or (truck.carrier_id if truck else None),
             "delivery": truck.pk if truck else None,
             "driver_name": truck.driver_name if truck else "",
             "how_signed": "signed",
-        },
-    )
+        }
 
-    def act() -> HttpResponse:
-        _keep_photos(form, row, person)
-        told = {k: v for k, v in form.cleaned_data.items() if k not in _OWN}
-        sent = let_leave(
-            crate_return=row,
+    def get_form_kwargs(self) -> dict[str, Any]:
+        row = self.row
+        return super().get_form_kwargs() | {
+            "location": row.location,
+            "today": today_at(row.location),
+            "currency": row.currency,
+        }
+
+    def prepare(self, form: ShipReturnForm) -> None:
+        self.papers = shipping.draw_papers(
+            crate_return=self.row, departure=self.departure(form), at=now()
+        )
+
+    def act(self, form: ShipReturnForm) -> Answer:
+        sent = shipping.ship_return(
+            crate_return=self.row,
             version=form.cleaned_data["version"],
-            departure=Departure(**told, trailer=TrailerForm(request.GET).trailer()),
-            person=person,
+            departure=self.departure(form),
+            person=self.person,
             at=now(),
+            papers=self.papers,
         )
-        messages.success(request, f"{sent} has left with {listed} crates.")
-        if words := count_words(listed, sent.driver_count):
-            messages.warning(request, f"{words} Both counts are kept.")
-        return redirect("crate_return", row.pk)
-
-    lead = f"{listed} crate{'' if listed == 1 else 's'} to {row.supplier} are listed."
-    return answer_act(request, form, page_about(row, "It leaves", lead), act)
-
-
-def _truck(request: HttpRequest, row: CrateReturn, person: User) -> Delivery | None:
-    key = request.GET.get("delivery", "")
-    if not key:
-        return row.delivery
-    rows = Delivery.objects.filter(location=row.location).select_related(
-        "carrier", "location"
-    )
-    return obtain(rows, person, key, "ship-crates")
-
-
-def _keep_photos(form: ShipReturnForm, row: CrateReturn, person: User) -> None:
-    uploads = form.cleaned_data["photos"]
-    for upload, client_id in zip(uploads, form.upload_ids(len(uploads)), strict=True):
-        kept = keep_evidence(
-            person=person,
-            at=now(),
-            upload=upload,
-            client_id=client_id,
-            kind="load",
-            crate_return=row,
-            caption=f"Empties of {row} as loaded",
+        shipped = f"{sent} shipped: {pieces_in_words(self.listed, 'crate')}."
+        differs = count_words(self.listed, sent.driver_count)
+        return self.done(
+            f"{shipped} {differs} Both counts are saved." if differs else shipped
         )
-        form.remarks += kept.remarks
+
+    def departure(self, form: ShipReturnForm) -> Departure:
+        """Return how it was shipped, as the form says and for the trailer asked for."""
+        said = {name: form.cleaned_data[name] for name in _DEPARTURE}
+        return Departure(**said, trailer=TrailerForm(self.request.GET).trailer())
 
 
-@require_http_methods(["GET", "POST"])
-def receive_return(request: HttpRequest, pk: int) -> HttpResponse:
+class ReceiveReturn(WholeReturnAct[ReceiveReturnForm]):
     """Record the day on which the supplier received the return."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    form = ReceiveReturnForm(
-        posted(request),
-        today=today_at(row.location),
-        initial={"version": row.version},
-    )
 
-    def act() -> HttpResponse:
-        return_receipts.receive_return(
-            crate_return=row, person=person, at=now(), **form.cleaned_data
-        )
-        messages.success(request, f"The supplier has received {row}.")
-        return redirect("crate_return", row.pk)
-
+    form_class = ReceiveReturnForm
+    title = "Record supplier receipt"
     lead = (
-        "By the carrier's proof of delivery, or the supplier's own word. Where the "
-        "terms count to this day, what is expected is reckoned anew."
-    )
-    return answer_act(request, form, page_about(row, "It arrived", lead), act)
-
-
-@require_http_methods(["GET", "POST"])
-def lose_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Record that the carrier lost a crate on its way back."""
-    person = person_of(request)
-    rows = ReturnLine.objects.select_related(
-        "crate_return__location",
-        "crate_return__supplier",
-        "crate_return__carrier",
-        "crate",
-    )
-    line = obtain(rows, person, pk, "post-deposits")
-    home = line.crate_return
-    form = LoseCrateForm(
-        posted(request),
-        today=today_at(home.location),
-        initial={"version": line.version},
+        "Take the day from the carrier's proof of delivery or from the supplier. Where "
+        "the supplier's terms count to this day, the expected credits are calculated "
+        "again."
     )
 
-    def act() -> HttpResponse:
-        return_losses.lose_crate(
-            line=line, person=person, at=now(), **form.cleaned_data
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"today": today_at(self.row.location)}
+
+    def act(self, form: ReceiveReturnForm) -> Answer:
+        arrival.receive_return(
+            crate_return=self.row, person=self.person, at=now(), **form.cleaned_data
         )
-        messages.success(
-            request, f"{line.crate} is lost. What it cost stands against the carrier."
-        )
-        return redirect("crate_return", home.pk)
+        return self.done(f"{self.row} recorded as received by the supplier.")
 
-    page = page_about(home, f"{line.crate} was lost on the way")
-    return answer_act(request, form, page, act)
+
+class LoseCrate(CrateOfReturnAct[LoseCrateForm]):
+    """Record that the carrier lost a crate in return transit."""
+
+    permission = "post-deposits"
+    form_class = LoseCrateForm
+
+    def get_title(self) -> str:
+        return f"{self.row.crate}: lost in return transit"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        here = self.get_return().location
+        return super().get_form_kwargs() | {"today": today_at(here)}
+
+    def act(self, form: LoseCrateForm) -> Answer:
+        losses.lose_crate(
+            line=self.row, person=self.person, at=now(), **form.cleaned_data
+        )
+        return self.done(
+            f"{self.row.crate} recorded as lost. The carrier owes the loss."
+        )
 
 
 @require_safe
 def return_bol(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the bill of lading as PDF; as it went out, once the return has left."""
-    row = return_of(person_of(request), pk, "see")
+    """Send the bill of lading as PDF; as it was sent, once the return is shipped."""
+    row = return_seen(request, pk)
     return answer_pdf(
         lambda: (
             last_sent_bytes(row, BILL_OF_LADING)
@@ -172,8 +184,8 @@ def return_bol(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def return_packing_list(request: HttpRequest, pk: int) -> HttpResponse:
-    """Send the packing list with its stack plan; as it went out, once it has left."""
-    row = return_of(person_of(request), pk, "see")
+    """Send the packing list with its stack plan; as it was sent, once it is shipped."""
+    row = return_seen(request, pk)
     trailer = TrailerForm(request.GET).trailer()
     return answer_pdf(
         lambda: (
@@ -185,7 +197,7 @@ def return_packing_list(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def drawn(content: ReturnPaper) -> bytes:
-    """Return a paper that has not gone out yet as PDF bytes."""
+    """Return a document that was not sent yet as PDF bytes."""
     from inventory.documents.papers.returns import return_paper_pdf  # noqa: PLC0415 - slow to import
 
     return return_paper_pdf(content, root=settings.RENDITION_ROOT)

@@ -1,28 +1,20 @@
-"""Returns: the list, one return, its plan and the crates staged on it."""
+"""The list of returns, and one return: its crates, stacks, documents and history."""
 
 from dataclasses import replace
 
-from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import (
     locations_of,
     may,
-    obtain,
     person_of,
     require_somewhere,
 )
-from inventory.actions.returns import staging as acts
 from inventory.actions.returns.shipping import facts_of_return
-from inventory.forms.returns.returns import (
-    MakeReturnForm,
-)
 from inventory.forms.returns.trailers import TrailerForm
-from inventory.models import CrateReturn, Delivery, Location, User
 from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import overdue_words
 from inventory.queries.returns.listing import (
@@ -40,17 +32,15 @@ from inventory.queries.returns.sheets import return_sheet
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.returns import life as rules
 from inventory.rules.returns.papers import CAUTIONS, DEFERS
-from inventory.views.core.clock import now, today_at, today_somewhere
-from inventory.views.core.one_act import ActPage, answer_act, posted
+from inventory.views.core.clock import today_at, today_somewhere
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
-
-_JOINED = ("location", "supplier", "carrier", "delivery__carrier", "made_by")
+from inventory.views.returns.one_return import return_seen
 
 
 @require_safe
 def returns(request: HttpRequest) -> HttpResponse:
-    """List the returns, those that are not closed unless asked for others."""
+    """List the returns: those not closed, unless others are asked for."""
     person = person_of(request)
     require_somewhere(person, "see")
     which = request.GET.get("which", "open")
@@ -86,80 +76,11 @@ def returns(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/returns/returns.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def make_return(request: HttpRequest) -> HttpResponse:
-    """Begin a return, for a truck at the dock where one is named."""
-    person = person_of(request)
-    require_somewhere(person, "ship-crates")
-    delivery = _truck(request, person)
-    places = list(locations_of(person, "ship-crates"))
-    location = delivery.location if delivery else _place(request, places)
-    today = today_at(location)
-    form = MakeReturnForm(
-        posted(request),
-        location=location,
-        today=today,
-        initial={
-            "supplier": request.GET.get("supplier", ""),
-            "delivery": delivery.pk if delivery else None,
-            "carrier": delivery.carrier_id if delivery else None,
-        },
-    )
-
-    def act() -> HttpResponse:
-        row = acts.make_return(
-            location=location,
-            person=person,
-            at=now(),
-            today=today,
-            **form.cleaned_data,
-        )
-        messages.success(request, f"{row} is begun. Stage crates on it.")
-        return redirect("stage_crates", row.pk)
-
-    page = ActPage(
-        title="Begin a return",
-        kicker=location.name,
-        lead="A return is one load of empties to one supplier.",
-        back=reverse("returns"),
-        back_words="Back to the returns",
-        crumbs=[("Returns", reverse("returns")), ("Begin a return", "")],
-        template="inventory/returns/make_return.html",
-        more={"others": [row for row in places if row.pk != location.pk]},
-    )
-    return answer_act(request, form, page, act)
-
-
-def _truck(request: HttpRequest, person: User) -> Delivery | None:
-    key = request.GET.get("delivery", "")
-    if not key:
-        return None
-    rows = Delivery.objects.select_related("location", "carrier")
-    return obtain(rows, person, key, "ship-crates")
-
-
-def _place(request: HttpRequest, places: list[Location]) -> Location:
-    asked = request.GET.get("location", "")
-    for row in places:
-        if str(row.pk) == asked:
-            return row
-    if asked:
-        raise PermissionDenied(
-            "You do not ship crates from that location. Nothing was changed."
-        )
-    return places[0]
-
-
-def return_of(person: User, pk: int, act: str) -> CrateReturn:
-    """Return one return through its gate, with what its pages print joined."""
-    return obtain(CrateReturn.objects.select_related(*_JOINED), person, pk, act)
-
-
 @require_safe
 def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one return: its crates, its stacks, its papers, its story."""
+    """Show one return: its crates, its stacks, its documents, its history."""
     person = person_of(request)
-    row = return_of(person, pk, "see")
+    row = return_seen(request, pk)
     lines = lines_of(row)
     trailer_form = TrailerForm(request.GET)
     trailer = trailer_form.trailer()
@@ -195,17 +116,3 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "crumbs": [("Returns", reverse("returns")), (str(row), "")],
     }
     return render(request, "inventory/returns/crate_return.html", context)
-
-
-def page_about(row: CrateReturn, title: str, lead: str = "") -> ActPage:
-    """Return the page around a form about one return."""
-    back = reverse("crate_return", args=[row.pk])
-    return ActPage(
-        title=title,
-        kicker=f"{row} to {row.supplier}",
-        lead=lead,
-        row=row,
-        back=back,
-        back_words="Back to the return",
-        crumbs=[("Returns", reverse("returns")), (str(row), back), (title, "")],
-    )

@@ -1,112 +1,185 @@
-"""The plan of a return that has not left: its crates, its changes, its end."""
+"""Starting a return, and its plan until it is shipped: its crates, its changes."""
 
-from dataclasses import replace
+from typing import Any
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest
+from django.urls import reverse
+from django.utils.functional import cached_property
 
-from inventory.access import obtain, person_of
+from inventory.access import locations_of, require_somewhere
+from inventory.actions.core.once import Answer
 from inventory.actions.returns import staging as acts
-from inventory.forms.returns.returns import EditReturnForm, ReasonForm, StageCratesForm
-from inventory.models import ReturnLine
+from inventory.forms.returns.returns import (
+    EditReturnForm,
+    MakeReturnForm,
+    ReasonForm,
+    StageCratesForm,
+)
+from inventory.models import Crate, Delivery, Location
 from inventory.queries.returns.listing import ready_for
+from inventory.rules.reckoning.counts import pieces_in_words
+from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import answer_act, posted
-from inventory.views.returns.listing import page_about, return_of
+from inventory.views.returns.one_return import (
+    CrateOfReturnAct,
+    WholeReturnAct,
+    truck_named,
+)
 
 _PLAN = ("carrier", "delivery", "planned_on", "authorization", "appointment")
 
 
-@require_http_methods(["GET", "POST"])
-def edit_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Change the plan of a return that has not left."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    form = EditReturnForm(
-        posted(request),
-        location=row.location,
-        today=today_at(row.location),
-        initial={name: getattr(row, name) for name in (*_PLAN, "version")},
-    )
+class MakeReturn(ActView[Location, MakeReturnForm]):
+    """Start a return, for a truck at the dock where one is named."""
 
-    def act() -> HttpResponse:
+    permission = "ship-crates"
+    form_class = MakeReturnForm
+    template_name = "inventory/returns/make_return.html"
+    title = "Plan a return"
+    lead = "A return is one load of empty crates to one supplier."
+    back_words = "Back to the returns"
+    places: list[Location]
+    delivery: Delivery | None
+
+    def get_row(self) -> Location:
+        require_somewhere(self.person, self.permission)
+        self.places = list(locations_of(self.person, self.permission))
+        key = self.request.GET.get("delivery", "")
+        self.delivery = truck_named(key, self.person) if key else None
+        if self.delivery:
+            return self.delivery.location
+        return _place(self.request, self.places)
+
+    def get_kicker(self) -> str:
+        return self.row.name
+
+    def get_back(self) -> str:
+        return reverse("returns")
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Returns", self.get_back())]
+
+    def get_initial(self) -> dict[str, Any]:
+        truck = self.delivery
+        return super().get_initial() | {
+            "supplier": self.request.GET.get("supplier", ""),
+            "delivery": truck.pk if truck else None,
+            "carrier": truck.carrier_id if truck else None,
+        }
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        here = {"location": self.row, "today": today_at(self.row)}
+        return super().get_form_kwargs() | here
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        others = [row for row in self.places if row.pk != self.row.pk]
+        return super().get_context_data(others=others, **more)
+
+    def act(self, form: MakeReturnForm) -> Answer:
+        made = acts.make_return(
+            location=self.row,
+            person=self.person,
+            at=now(),
+            today=today_at(self.row),
+            **form.cleaned_data,
+        )
+        page = reverse("stage_crates", args=[made.pk])
+        return self.done(f"{made} started. Stage crates on it.", row=made, page=page)
+
+
+def _place(request: HttpRequest, places: list[Location]) -> Location:
+    asked = request.GET.get("location", "")
+    for row in places:
+        if str(row.pk) == asked:
+            return row
+    if asked:
+        raise PermissionDenied(
+            "You do not ship crates from that location. Nothing was changed."
+        )
+    return places[0]
+
+
+class EditReturn(WholeReturnAct[EditReturnForm]):
+    """Change the plan of a return that is not shipped yet."""
+
+    form_class = EditReturnForm
+    title = "Change the plan"
+
+    def get_initial(self) -> dict[str, Any]:
+        plan = {name: getattr(self.row, name) for name in _PLAN}
+        return super().get_initial() | plan
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        here = self.row.location
+        return super().get_form_kwargs() | {"location": here, "today": today_at(here)}
+
+    def act(self, form: EditReturnForm) -> Answer:
         acts.change_return(
-            crate_return=row, person=person, at=now(), **form.cleaned_data
+            crate_return=self.row, person=self.person, at=now(), **form.cleaned_data
         )
-        messages.success(request, f"The plan of {row} is saved.")
-        return redirect("crate_return", row.pk)
-
-    return answer_act(request, form, page_about(row, "Plan of the return"), act)
+        return self.done(f"Plan of {self.row} saved.")
 
 
-@require_http_methods(["GET", "POST"])
-def stage_crates(request: HttpRequest, pk: int) -> HttpResponse:
+class StageCrates(WholeReturnAct[StageCratesForm]):
     """Choose crates that are ready, and stage them on the return."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    ready = ready_for(row.location, row.supplier)
-    form = StageCratesForm(posted(request), ready=ready)
 
-    def act() -> HttpResponse:
+    form_class = StageCratesForm
+    template_name = "inventory/returns/stage_crates.html"
+    title = "Stage crates"
+    lead = "Crates that are here, checked and not on hold."
+
+    @cached_property
+    def ready(self) -> list[Crate]:
+        """Return the crates that can be staged."""
+        return list(ready_for(self.row.location, self.row.supplier))
+
+    def get_refusal(self) -> str:
+        if self.ready:
+            return ""
+        return (
+            f"No crate of {self.row.supplier} is ready. Empty and check crates first."
+        )
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"ready": self.ready}
+
+    def act(self, form: StageCratesForm) -> Answer:
         chosen = form.cleaned_data["crates"]
-        acts.stage_crates(crate_return=row, crates=chosen, person=person, at=now())
-        count = len(chosen)
-        messages.success(
-            request, f"{count} crate{'' if count == 1 else 's'} staged on {row}."
+        acts.stage_crates(
+            crate_return=self.row, crates=chosen, person=self.person, at=now()
         )
-        return redirect("crate_return", row.pk)
-
-    lead = (
-        "Crates that are checked, here, and not on hold."
-        if ready
-        else f"No crate of {row.supplier} is ready. Empty and check crates first."
-    )
-    page = replace(
-        page_about(row, "Stage crates", lead),
-        template="inventory/returns/stage_crates.html",
-        more={"ready": ready},
-    )
-    return answer_act(request, form, page, act)
+        count = pieces_in_words(len(chosen), "crate")
+        return self.done(f"{count} staged on {self.row}.")
 
 
-@require_http_methods(["GET", "POST"])
-def take_off_crate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take one crate off a return that has not left."""
-    person = person_of(request)
-    rows = ReturnLine.objects.select_related(
-        "crate_return__location", "crate_return__supplier", "crate"
-    )
-    line = obtain(rows, person, pk, "ship-crates")
-    home = line.crate_return
-    form = ReasonForm(
-        posted(request), act="Take it off", initial={"version": line.version}
-    )
+class TakeOffCrate(CrateOfReturnAct[ReasonForm]):
+    """Take one crate off a return that is not shipped yet."""
 
-    def act() -> HttpResponse:
-        acts.take_off(line=line, person=person, at=now(), **form.cleaned_data)
-        messages.success(request, f"{line.crate} is off {home}.")
-        return redirect("crate_return", home.pk)
+    form_class = ReasonForm
 
-    page = page_about(home, f"Take {line.crate} off")
-    return answer_act(request, form, page, act)
+    def get_title(self) -> str:
+        return f"Take {self.row.crate} off the return"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"act": "Take off the return"}
+
+    def act(self, form: ReasonForm) -> Answer:
+        acts.take_off(line=self.row, person=self.person, at=now(), **form.cleaned_data)
+        return self.done(f"{self.row.crate} taken off {self.get_return()}.")
 
 
-@require_http_methods(["GET", "POST"])
-def cancel_return(request: HttpRequest, pk: int) -> HttpResponse:
-    """Cancel a return that has not left; its crates stand in the yard again."""
-    person = person_of(request)
-    row = return_of(person, pk, "ship-crates")
-    form = ReasonForm(
-        posted(request), act="Cancel the return", initial={"version": row.version}
-    )
+class CancelReturn(WholeReturnAct[ReasonForm]):
+    """Cancel a return that is not shipped yet; its crates are in the yard again."""
 
-    def act() -> HttpResponse:
+    form_class = ReasonForm
+    title = "Cancel the return"
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"act": "Cancel the return"}
+
+    def act(self, form: ReasonForm) -> Answer:
         acts.cancel_return(
-            crate_return=row, person=person, at=now(), **form.cleaned_data
+            crate_return=self.row, person=self.person, at=now(), **form.cleaned_data
         )
-        messages.success(request, f"{row} is cancelled. Its crates are ready again.")
-        return redirect("crate_return", row.pk)
-
-    return answer_act(request, form, page_about(row, "Cancel this return"), act)
+        return self.done(f"{self.row} canceled. Its crates are ready again.")

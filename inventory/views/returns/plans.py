@@ -1,34 +1,35 @@
-"""The day on which a truck home pays."""
+"""The days on which a return truck pays, and what a truck costs."""
 
 from dataclasses import dataclass
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
-from inventory.actions.returns.costs import set_return_costs as keep_costs
+from inventory.actions.core.once import Answer
+from inventory.actions.returns.costs import set_return_costs
 from inventory.forms.returns.plans import PlanForm, ReturnCostsForm
-from inventory.models import Location, ReturnCosts
+from inventory.models import Location, ReturnCosts, Supplier
 from inventory.queries.people.partners import one_supplier
 from inventory.queries.returns import plans as asking
 from inventory.rules.plans.plan import Plan, PlanError, Schedule
 from inventory.rules.plans.plan import plan_returns as cheapest_plan
+from inventory.views.core.act_view import ActView
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.one_act import ActPage, answer_act, posted
 
 ACT = "plan-returns"
 WEEKS, READY_DAYS = 8, 3
+AMOUNTS = ("pickup_cents", "per_crate_cents", "yard_cents_per_day")
 BAR = 560
-"""The length of the dearest bar of the chart, in its own units."""
+"""The length of the most expensive bar of the chart, in its own units."""
 
 
 @require_safe
 def plan_returns(request: HttpRequest) -> HttpResponse:
-    """Show when to send one supplier's empties, against two habits."""
+    """Show when to ship one supplier's empty crates, against two simple schedules."""
     person = person_of(request)
     require_somewhere(person, ACT)
     pairs = asking.plannable_pairs(locations_of(person, ACT))
@@ -66,43 +67,54 @@ def plan_returns(request: HttpRequest) -> HttpResponse:
     )
 
 
-@require_http_methods(["GET", "POST"])
-def set_return_costs(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    """Keep what a truck to this supplier costs."""
-    person = person_of(request)
-    location = obtain(Location.objects.all(), person, place, ACT)
-    supplier = one_supplier(pk)
-    row = ReturnCosts.objects.filter(location=location, supplier=supplier).first()
-    names = ("version", "pickup_cents", "per_crate_cents", "yard_cents_per_day")
-    initial = {name: getattr(row, name) if row else 0 for name in names}
-    initial |= {"version": row.version if row else 1}
-    initial |= {"trailer_crates": row.trailer_crates if row else None}
-    form = ReturnCostsForm(posted(request), initial=initial, currency=location.currency)
-    back = f"{reverse('plan_returns')}?pair={place}-{pk}"
-    back += f"&weeks={WEEKS}&ready_days={READY_DAYS}"
+class SetReturnCosts(ActView[Location, ReturnCostsForm]):
+    """Save what a truck to this supplier costs."""
 
-    def act() -> HttpResponse:
-        keep_costs(
-            location=location,
-            supplier=supplier,
+    permission = ACT
+    form_class = ReturnCostsForm
+    back_words = "Back to the plan"
+    supplier: Supplier
+    costs: ReturnCosts | None
+
+    def get_row(self) -> Location:
+        rows = Location.objects.all()
+        here = obtain(rows, self.person, self.kwargs["place"], self.permission)
+        self.supplier = one_supplier(self.kwargs["pk"])
+        rows_of = ReturnCosts.objects.filter(location=here, supplier=self.supplier)
+        self.costs = rows_of.first()
+        return here
+
+    def get_title(self) -> str:
+        return f"Cost of a truck to {self.supplier.name}"
+
+    def get_kicker(self) -> str:
+        return self.row.name
+
+    def get_back(self) -> str:
+        pair = f"{self.row.pk}-{self.supplier.pk}"
+        address = reverse("plan_returns")
+        return f"{address}?pair={pair}&weeks={WEEKS}&ready_days={READY_DAYS}"
+
+    def get_initial(self) -> dict[str, Any]:
+        row = self.costs
+        amounts = {name: getattr(row, name, 0) for name in AMOUNTS}
+        most = row.trailer_crates if row else None
+        shown = {"version": row.version if row else 1, "trailer_crates": most}
+        return super().get_initial() | amounts | shown
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.currency}
+
+    def act(self, form: ReturnCostsForm) -> Answer:
+        saved = set_return_costs(
+            location=self.row,
+            supplier=self.supplier,
             version=form.cleaned_data["version"],
-            person=person,
+            person=self.person,
             at=now(),
             **form.costs(),
         )
-        messages.success(
-            request, "The costs are kept. The plan below counts with them."
-        )
-        return redirect(back)
-
-    page = ActPage(
-        title=f"What a truck to {supplier.name} costs",
-        back=back,
-        back_words="Back to the plan",
-        kicker=location.name,
-        row=row,
-    )
-    return answer_act(request, form, page, act)
+        return self.done("Costs saved. The plan below uses them.", row=saved)
 
 
 def _planned(asked: asking.Asked) -> dict[str, object]:
@@ -136,7 +148,7 @@ def _planned(asked: asking.Asked) -> dict[str, object]:
 
 @dataclass(frozen=True)
 class Bar:
-    """One way of sending, as a bar of three parts, in units of the dearest bar."""
+    """One schedule as a bar of three parts, in units of the most expensive one."""
 
     label: str
     schedule: Schedule

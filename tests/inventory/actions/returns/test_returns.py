@@ -60,7 +60,7 @@ class TestReturns(TestCase):
     def test_a_second_ship_of_the_same_form_posts_nothing(self):
         row = shipped(self.book)
         before = balances()
-        with pytest.raises(RefusedError, match="has already left"):
+        with pytest.raises(RefusedError, match="was already shipped"):
             ship(self.book, row)
         assert balances() == before
 

@@ -71,7 +71,7 @@ class TestStaging(Case):
             },
         )
         assert answer.status_code == 422
-        self.assertContains(answer, "Choose the supplier they go to.", status_code=422)
+        self.assertContains(answer, "Choose one.", status_code=422)
         self.assertContains(answer, "31.12.2026", status_code=422)
         self.assertContains(answer, "Dock 3 at &lt;b&gt;ten&lt;/b&gt;", status_code=422)
 
@@ -156,7 +156,6 @@ class TestLeaving(Case):
     def told(self, **over):
         values = {
             "version": self.row.version,
-            "client_id": str(uuid.uuid4()),
             "left_on": "2026-04-01",
             "billed_on": "2026-04-01",
             "carrier": self.book.carrier.pk,
@@ -198,7 +197,7 @@ class TestLeaving(Case):
         self.client.force_login(self.book.who.nell)
         assert self.client.get(url, asked).status_code == 404
 
-    def test_a_difference_of_count_is_told_and_stops_nothing(self):
+    def test_a_difference_of_count_is_shown_and_stops_nothing(self):
         answer = self.send("ship_return", self.row.pk, **self.told(driver_count="2"))
         page = self.client.get(answer.url)
         self.assertContains(page, "The driver signed for 2; we list 3.")
@@ -208,7 +207,7 @@ class TestLeaving(Case):
     def test_a_signature_has_a_count(self):
         answer = self.send("ship_return", self.row.pk, **self.told(driver_count=""))
         self.assertContains(
-            answer, "Write the count that the driver signed for.", status_code=422
+            answer, "Enter the count that the driver signed for.", status_code=422
         )
         answer = self.send(
             "ship_return",
@@ -218,7 +217,7 @@ class TestLeaving(Case):
         assert answer.status_code == 302
 
     @pytest.mark.filterwarnings("default")
-    def test_bad_input_is_told_and_nothing_leaves(self):
+    def test_bad_input_is_refused_and_nothing_ships(self):
         for over in (
             {"left_on": "2026-04-03"},
             {"left_on": "2026-02-30"},
@@ -239,11 +238,11 @@ class TestLeaving(Case):
         self.row.refresh_from_db()
         assert self.row.state == "staging"
 
-    def test_a_second_sending_of_the_form_is_told(self):
+    def test_a_second_shipping_is_refused(self):
         told = self.told()
         self.send("ship_return", self.row.pk, **told)
         answer = self.send("ship_return", self.row.pk, **told)
-        self.assertContains(answer, "has already left", status_code=422)
+        self.assertContains(answer, "was already shipped", status_code=422)
 
     def test_a_truck_of_another_dock_is_not_offered(self):
         far = making.make_delivery(location=self.book.who.hillcrest)
@@ -454,7 +453,7 @@ class TestPapers(Case):
         self.book.crate_type.name = "Another type"
         self.book.crate_type.save()
 
-        with patch("inventory.views.returns.acts.return_paper_pdf") as draw:
+        with patch("inventory.documents.papers.returns.return_paper_pdf") as draw:
             after = [self.client.get(url, {"length": "6000"}).content for url in urls]
 
         draw.assert_not_called()
@@ -479,7 +478,6 @@ class TestPapers(Case):
             f"{url}?length=6000&width=2591&height=2790",
             {
                 "version": row.version,
-                "client_id": str(uuid.uuid4()),
                 "left_on": "2026-04-02",
                 "billed_on": "2026-04-02",
                 "carrier": self.book.carrier.pk,
