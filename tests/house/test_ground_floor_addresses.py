@@ -157,7 +157,7 @@ class TestNobodyAbove(_Alone, SimpleTestCase):
         assert addresses.address_at(addresses.TAILGATE, 1) == ""
 
     def test_a_row_of_the_ground_floor_keeps_its_own(self):
-        assert addresses.address_of(CrateReturn(pk=1)) == reverse(
+        assert addresses.address_of(CrateReturn(pk=1, currency="USD")) == reverse(
             "crate_return", args=[1]
         )
 
