@@ -118,7 +118,9 @@ class TestFiveOfSixRefused(Tailgate):
     def test_a_deposit_on_a_refused_crate_is_refused(self):
         crate = self.shipment.crates.first()
 
-        with pytest.raises(RefusedError, match=r"carries no deposit\. Nothing was saved\."):
+        with pytest.raises(
+            RefusedError, match=r"carries no deposit\. Nothing was saved\."
+        ):
             change_crate(
                 person=self.who.rosa,
                 at=ARRIVED,
