@@ -1,13 +1,13 @@
 #!/usr/bin/env python3
-"""Check the originals of a claim packet. Needs Python 3.8 or later, nothing else.
+"""Check the originals of a claim file. Needs Python 3.8 or later, nothing else.
 
     python3 check_packet.py manifest.json FOLDER [EVENTS ROOT]
 
-manifest.json is attached to the packet; the packet's PDF will do too. FOLDER holds
-the originals under the names of the list. EVENTS and ROOT are typed from the printed
-page "About this packet", in any grouping, at least 32 characters of the root; without
-them they are asked for. What it proves: each original has the SHA-256 of its sealed
-record, and that record stands in the tree (RFC 6962, 2.1) whose root is printed.
+manifest.json is attached to the claim file; the claim file's PDF works too. FOLDER
+holds the originals under the names of the list. EVENTS and ROOT are typed from the
+printed page "About this claim file", in any grouping, at least 32 characters of the
+root; without them they are asked for. What it proves: each original has the SHA-256 of
+its sealed record, and that record is in the tree (RFC 6962, 2.1) with the printed root.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def faults_of(one: dict[str, Any], folder: Path, size: int, root: str) -> list[s
     path = [bytes.fromhex(step) for step in sealed["path"]]
     leaf = sha256(sealed["body"].encode())
     if not root_of(leaf, sealed["sequence"] - 1, size, path).startswith(root):
-        return ["its sealed record does not stand in the tree with the printed root"]
+        return ["its sealed record is not in the tree with the printed root"]
     record = json.loads(sealed["body"])
     about = [key for noun, key in record["subjects"] if noun == "evidence"]
     if record["kind"] != "evidence.kept" or about != [one["evidence"]]:

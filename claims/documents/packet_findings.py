@@ -127,7 +127,7 @@ def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
         most = _TALL_MOST if tall else _WIDE_MOST
         made.append(PhotoBox(photo.picture, root, text_width(paper), most))
     else:
-        made += P("This original cannot be shown as a picture.", styles.NOTE)
+        made += P("This original has no preview.", styles.NOTE)
     return [
         *made,
         *P(photo.caption or "No caption", styles.CAPTION),

@@ -14,7 +14,7 @@ log = logging.getLogger(__name__)
 
 
 def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
-    """Receive ``post_migrate``, once: keep the packet files that are on the disk.
+    """Receive ``post_migrate``, once: save the claim files that are on the disk.
 
     What is missing is named by ``manage.py keep_sent_documents``.
     """
@@ -27,5 +27,5 @@ def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> No
         log.warning("%s Then run manage.py keep_sent_documents.", error)
         return
     if missing := sum(not one.is_kept for one in taken):
-        what = "1 packet file is" if missing == 1 else f"{missing} packet files are"
+        what = "1 claim file is" if missing == 1 else f"{missing} claim files are"
         log.warning("%s missing. Run manage.py keep_sent_documents.", what)

@@ -1,1 +1,1 @@
-"""Acts: the claim packet."""
+"""Acts: the claim file."""

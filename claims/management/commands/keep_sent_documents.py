@@ -1,4 +1,4 @@
-"""Keep the packets of earlier versions as originals, and name those that are lost."""
+"""Save the claim files of earlier versions as originals, and name those lost."""
 
 import sys
 from typing import Any
@@ -11,16 +11,16 @@ from inventory.actions.core.versions import RefusedError
 
 
 class Command(BaseCommand):
-    """Take in the packet files on the disk; leave with 1 where one is missing."""
+    """Save the claim files on the disk; exit with 1 where one is missing."""
 
     help = (
-        "Keep the files of packets made by earlier versions as originals. Names each "
-        "packet whose file is missing or changed, and then exits with 1. Run it as "
-        "often as you like."
+        "Save the claim files made by earlier versions as originals. Names each one "
+        "whose file is missing or changed, and then exits with 1. Run it as often as "
+        "you like."
     )
 
     def handle(self, *_args: Any, **_options: Any) -> None:  # noqa: ANN401
-        """Keep them one by one and print what was found."""
+        """Save them one by one and print what was found."""
         kept = missing = 0
         try:
             for one in keep_earlier_packets(at=timezone.now()):

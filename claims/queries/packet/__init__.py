@@ -1,1 +1,1 @@
-"""Reads: the claim packet."""
+"""Reads: the claim file."""

@@ -59,6 +59,6 @@ def _shown(listed: tuple[ManifestEntry, ...]) -> set[str]:
 def _left_out(numbers: list[str]) -> bytes:
     named = ", ".join(numbers)
     return (
-        "Withheld since the claim file was made, and not in this archive: original "
+        "Hidden since the claim file was made, and not in this archive: original "
         f"{named}. Its hash stays in the list.\n"
     ).encode()

@@ -26,7 +26,7 @@ _TABLE = (
     ),
     Cause(
         "manufacture",
-        "It left the maker like this. Goes to the supplier's warranty.",
+        "It left the maker like this. Recover from the supplier's warranty.",
     ),
     Cause(
         "packing",

@@ -32,7 +32,7 @@ SENTENCES = {
     "supplement.received": "Claim {number}: supplement {supplement} received by the "
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
-    "packet.kept": "Claim {number}: claim file {version} kept as it went out, {sha}.",
+    "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
     "packet.made": "Claim {number}: claim file {version} made, {sha}.",
 }
 
@@ -43,6 +43,6 @@ TONES: dict[str, Tone] = {
     "claim.settled": "kept",
     "deadline.met": "kept",
     "notice.received": "kept",
-    # Counts are kept in the chain; a story would drown in them.
+    # Counts stay in the chain; the history would drown in them.
     "deadlines.counted": "silent",
 }

@@ -1,1 +1,1 @@
-"""What a claim packet says and lists."""
+"""What a claim file says and lists."""

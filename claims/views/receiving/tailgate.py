@@ -169,8 +169,8 @@ class ClearRest(ButtonAct[Delivery]):
         form = ClearRestForm(self.request.POST)
         if not form.is_valid():
             raise RefusedError(
-                "The number of crates did not arrive. Nothing was changed. Press the "
-                "button again."
+                "Your browser did not send the number of crates. Nothing was changed. "
+                "Press the button again."
             )
         rest = clear_rest(
             person=self.person, at=now(), delivery=self.row, **form.cleaned_data

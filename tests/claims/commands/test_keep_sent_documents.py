@@ -117,7 +117,7 @@ class TestKeepSentDocuments(TestCase):
             keep_packets_after_migrate(sender=last, using="default")
 
         assert SentDocument.objects.count() == 1
-        assert "1 packet file is missing" in log.output[0]
+        assert "1 claim file is missing" in log.output[0]
 
     def test_a_sent_document_is_never_changed(self):
         self.packet(FIRST)

@@ -166,7 +166,7 @@ class ProofTests(TestCase):
             one |= {"sha256": digest, "size": len(forged)}
 
         self.rewrite(change)
-        self.refused("does not stand in the tree")
+        self.refused("is not in the tree")
 
     def test_every_change_of_the_list_is_refused(self):
         def swap_records(listed):
@@ -200,14 +200,14 @@ class ProofTests(TestCase):
             listed["tree"]["size"] = size - 1
 
         self.rewrite(cut)
-        self.refused("does not stand in the tree", size=str(size - 1))
+        self.refused("is not in the tree", size=str(size - 1))
 
     def test_a_list_from_another_root_is_refused_though_it_says_the_typed_one(self):
         def pretend(listed):
             listed["tree"]["root"] = "cd" * 32
 
         self.rewrite(pretend)
-        self.refused("does not stand in the tree", root="cd" * 32)
+        self.refused("is not in the tree", root="cd" * 32)
 
     def test_the_page_prints_what_is_typed_and_the_hash_of_the_list(self):
         pages = PdfReader(io.BytesIO(self.pdf)).pages
