@@ -48,9 +48,12 @@ def mentions(words, paths):
 
 
 def acts_asked(source):
-    """Return every word handed to a gate, and every key of a table of acts."""
+    """Return every word handed to a gate, and every ``permission`` of a view."""
     found = set()
     for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant):
+            names = {getattr(target, "id", "") for target in node.targets}
+            found |= {node.value.value} if "permission" in names else set()
         if isinstance(node, ast.Call):
             name = getattr(node.func, "id", getattr(node.func, "attr", ""))
             given = [*node.args, *(each.value for each in node.keywords)]

@@ -5,9 +5,9 @@ from datetime import timedelta
 from inventory.actions.crates.types import PartListed, change_crate_type
 from inventory.actions.people.partners import Period, change_carrier, change_supplier
 from inventory.actions.people.people import add_person, change_location, change_person
-from inventory.actions.receiving.crates import list_crates
 from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
+from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit
 from inventory.models import Delivery, Unit
 

@@ -19,7 +19,6 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
-from inventory.views.core.clock import dock_words
 from inventory.views.evidence.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
@@ -44,13 +43,10 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     row = obtain(rows, person, pk, "see")
     words = words_on(row)
     withheld = words[-1] if words and words[-1].is_withheld else None
-    place = row.location
     context = {
         "evidence": row,
-        "received_at": dock_words(place, row.received_at),
-        "words": [(dock_words(place, one.said_at), one) for one in words],
+        "words": words,
         "withheld": withheld,
-        "withheld_at": dock_words(place, withheld.said_at) if withheld else "",
         "may_withhold": may(person, row.location_id, "withhold-evidence"),
     }
     return render(request, "inventory/evidence/evidence.html", context)

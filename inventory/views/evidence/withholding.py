@@ -13,7 +13,7 @@ from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.withholding import ShowAgainForm, WithholdForm
 from inventory.models import Evidence, Withholding
 from inventory.views.core.act_view import ActView
-from inventory.views.core.clock import dock_words, now
+from inventory.views.core.clock import now
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -78,8 +78,5 @@ class ShowEvidence(_PhotoAct[ShowAgainForm]):
 
 def gone(request: HttpRequest, word: Withholding) -> HttpResponse:
     """Answer for a photo or original that is hidden: 410, with the reason."""
-    context = {
-        "word": word,
-        "said_at": dock_words(word.evidence.location, word.said_at),
-    }
+    context = {"word": word}
     return render(request, "inventory/evidence/withheld.html", context, status=410)
