@@ -1,4 +1,4 @@
-"""The letter about a disputed credit: the one that is downloaded is kept."""
+"""The letter about a disputed credit: each one made is kept as it goes out."""
 
 from datetime import datetime
 
@@ -23,7 +23,7 @@ def keep_dispute_letter(
 ) -> SentDocument:
     """Keep a letter as the one that goes out, after any that went out before.
 
-    Raises RefusedError where nothing is in dispute, or the disk refuses.
+    Raise RefusedError where nothing is in dispute, or the disk refuses.
     """
     document = store_document(data)
     with transaction.atomic():
@@ -35,7 +35,7 @@ def keep_dispute_letter(
         )
         if row.state != DISPUTED:
             raise RefusedError(
-                "This difference is not in dispute, so no letter goes out about it. "
+                "This short-paid credit is not disputed, so no letter goes out about it. "
                 "Nothing was saved."
             )
         sent = keep_sent(

@@ -19,4 +19,4 @@ SENT_KINDS = {
 }
 """Each kind with its name. A packet goes out when it is made, a notice or a letter
 about a hold when it is recorded as sent, a letter about a disputed credit when it is
-first downloaded after the dispute, the papers of a return when it ships."""
+made after the dispute, the papers of a return when it ships."""

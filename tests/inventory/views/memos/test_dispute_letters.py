@@ -121,5 +121,8 @@ class TestDisputeLetters(Case):
 
     def test_no_letter_goes_out_about_a_difference_that_is_not_in_dispute(self):
         answer = self.send("renew_dispute_letter", self.short.pk)
-        self.assertRedirects(answer, reverse("short_credit", args=[self.short.pk]))
+        url = reverse("short_credit", args=[self.short.pk])
+        self.assertRedirects(answer, url, fetch_redirect_response=False)
+        page = self.client.get(url)
+        self.assertContains(page, "This short-paid credit is not disputed")
         assert not self.kept()
