@@ -7,6 +7,7 @@ import pytest
 from django.db import DatabaseError, transaction
 from django.test import Client
 from django.urls import get_resolver
+from django.utils.html import escape
 
 from inventory.forms.core.base import HouseForm
 from inventory.models import Assignment, Once
@@ -81,7 +82,7 @@ def test_another_body_under_the_same_id_is_refused_with_what_was_saved(sender):
 
     assert answer.status_code == 422
     assert "Already saved as " in page
-    assert f'href="{saved}"' in page
+    assert f'href="{escape(saved)}"' in page
     assert (
         sender.creating.other[1]
         in answer.context["form"].body()[sender.creating.other[0]]

@@ -250,8 +250,9 @@ def _refuse_other_dock(location: Location, delivery: Delivery | None) -> None:
 def _lock_numbers(location: Location) -> None:
     """Hold back other new returns of the location until the commit.
 
-    Rows that only refer to the location are not held back, such as the id of a form
-    that others are saving: waiting for those too would be a deadlock.
+    Acts whose rows only refer to the location are not held back. One of them may
+    hold the chain of events, which this act waits for next: each would wait for the
+    other.
     """
     Location.objects.select_for_update(no_key=True).get(pk=location.pk)
 
