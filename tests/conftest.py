@@ -1,6 +1,7 @@
 """What holds for every test: a data folder of its own, and cheap passwords."""
 
 import atexit
+import gc
 import os
 import shutil
 import sys
@@ -99,6 +100,12 @@ def pytest_xdist_auto_num_workers(config):
     in_files = all(Path(arg.partition("::")[0]).is_file() for arg in config.args)
     is_small = in_files and len(config.args) <= FEW_FILES
     return 0 if is_small or config.option.capture == "no" else None
+
+
+def pytest_collection_finish():
+    """Leave what is imported by now out of every later collection of garbage."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.hookimpl(wrapper=True)

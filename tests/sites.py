@@ -13,13 +13,15 @@ import time
 import urllib.error
 import urllib.request
 import uuid
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from config.secret_key import kept_secret_key
-from tests import starter
+from tests import starters
 from tests.prepared import (
     ROOT,
     create_database,
@@ -38,10 +40,12 @@ class Site:
 
     folder: Path
     env: dict = field(default_factory=dict)
+    starter: Callable[[], starters.Starter] = starters.first
 
     def manage(self, *words, text=None, check=True):
         """Run a management command; return the finished process."""
-        done = starter.run(["manage.py", *words], self.env, text)
+        command = ["manage.py", *words]
+        done = starters.finished(command, self._start(command, text))
         if check:
             done.check_returncode()
         return done
@@ -49,7 +53,25 @@ class Site:
     def python(self, source, *words):
         """Start a Python process with Django set up; return it, running."""
         whole = f"import django; django.setup()\n{source}"
-        return starter.start(["-c", whole, *words], self.env)
+        return self._start(["-c", whole, *words])
+
+    def _start(self, words, text=None):
+        return self.starter().start(words, self.env, text)
+
+
+@contextmanager
+def _opened(folder, url=""):
+    """Give the site a starter of its own once it needs one, and end it."""
+    env = environment(folder, url)
+    with ExitStack() as stack:
+
+        @cache
+        def starter():
+            found = starters.for_site(env)
+            stack.callback(found.stop)
+            return found
+
+        yield Site(folder, env, starter)
 
 
 @contextmanager
@@ -60,10 +82,14 @@ def template_site(folder):
     server = os.environ.get("DATABASE_URL", "")
     if not server:
         shutil.copyfile(sqlite_file(), folder / "db.sqlite3")
-        yield Site(folder, environment(folder))
+        with _opened(folder) as site:
+            yield site
         return
-    with _copied_database(server, postgres_template(server)) as url:
-        yield Site(folder, environment(folder, url))
+    with (
+        _copied_database(server, postgres_template(server)) as url,
+        _opened(folder, url) as site,
+    ):
+        yield site
 
 
 @contextmanager
@@ -72,10 +98,14 @@ def copied_site(template, folder):
     shutil.copytree(template.folder, folder, dirs_exist_ok=True)
     source = template.env.get("DATABASE_URL", "")
     if not source:
-        yield Site(folder, environment(folder))
+        with _opened(folder) as site:
+            yield site
         return
-    with _copied_database(source, urlsplit(source).path.lstrip("/")) as url:
-        yield Site(folder, environment(folder, url))
+    with (
+        _copied_database(source, urlsplit(source).path.lstrip("/")) as url,
+        _opened(folder, url) as site,
+    ):
+        yield site
 
 
 @contextmanager

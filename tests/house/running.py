@@ -3,7 +3,7 @@
 import os
 from pathlib import Path
 
-from tests import starter
+from tests import starters
 
 ROOT = Path(__file__).resolve().parents[2]
 # What the settings read; a test names what it wants of it, and nothing leaks in.
@@ -22,4 +22,4 @@ def run_python(*arguments, data_dir, **environment):
     """Run Python on ``arguments`` in the project's folder and return how it ended."""
     kept = {k: v for k, v in os.environ.items() if k not in _READ_BY_SETTINGS}
     env = {**kept, "DOCK_DATA_DIR": str(data_dir), **environment}
-    return starter.run(arguments, env, timeout=120)
+    return starters.run(arguments, env, timeout=120)

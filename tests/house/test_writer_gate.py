@@ -11,7 +11,7 @@ import pytest
 from django.db import OperationalError, connections, transaction
 
 from config.databases import sqlite_database
-from tests import starter
+from tests import starters
 from tests.house.running import ROOT
 
 WRITE_MANY = """
@@ -205,7 +205,7 @@ def test_a_killed_writer_leaves_the_gate_open(first, open_connection, tmp_path):
 
 def test_four_processes_lose_no_write_and_none_is_locked_out(first, tmp_path):
     writers = [
-        starter.start(
+        starters.start(
             ["-c", WRITE_MANY, f"{tmp_path}/db.sqlite3", "100"], dict(os.environ)
         )
         for _ in range(4)

@@ -1,11 +1,14 @@
-"""Processes of the house, forked from one that has imported the libraries already.
+"""Processes of the house, forked from one that has imported what they need already.
 
-The starter knows no settings and opens no database: whatever it forks reads its own
-environment and sets Django up by itself. So each is as much a process of its own as
-one started from a command line, less the second in which it would import libraries.
+The first starter knows no settings: whatever it forks reads its own environment and
+sets Django up by itself. A site that starts many processes gets a starter of its own,
+forked from the first, in which Django is set up for it. None opens a database. So each
+process is as much one of its own as if it were started from a command line, less the
+second in which it would import libraries.
 """
 
 import atexit
+import gc
 import importlib
 import json
 import os
@@ -18,6 +21,8 @@ import subprocess
 import sys
 import tempfile
 import threading
+import traceback
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -82,25 +87,20 @@ class Child:
 
 
 class Starter:
-    """The one process from which those of this run are forked."""
+    """A process from which others are forked, at the other end of a line."""
 
-    def __init__(self):
-        mine, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+    def __init__(self, begin):
+        self._line, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         with theirs:
-            self._process = subprocess.Popen(
-                [sys.executable, "-m", "tests.starter", str(theirs.fileno())],
-                cwd=ROOT,
-                pass_fds=[theirs.fileno()],
-            )
-        self._line = mine
+            self._process = begin(theirs.fileno())
 
-    def start(self, words, env, text=None):
+    def start(self, words, env, text=None, line=()):
         """Start ``python`` with these words (``-c ...`` or a script's path)."""
         out, err, ended = os.pipe(), os.pipe(), os.pipe()
         with tempfile.TemporaryFile() as given:
             given.write((text or "").encode())
             given.seek(0)
-            theirs = [given.fileno(), out[1], err[1], ended[1]]
+            theirs = [given.fileno(), out[1], err[1], ended[1], *line]
             asked = json.dumps({"words": words, "env": env}).encode()
             assert len(asked) < LARGEST
             socket.send_fds(self._line, [asked], theirs)
@@ -112,23 +112,39 @@ class Starter:
     def stop(self):
         """Hang up: the starter ends by itself."""
         self._line.close()
-        self._process.wait()
+        self._process.communicate()
 
 
-_kept = []
+def _begin_first(line):
+    words = [sys.executable, "-m", "tests.starters", str(line)]
+    return subprocess.Popen(words, cwd=ROOT, pass_fds=[line])
+
+
+@cache
+def first():
+    """Return the starter that knows no settings."""
+    starter = Starter(_begin_first)
+    atexit.register(starter.stop)
+    return starter
+
+
+def for_site(env):
+    """Return a starter in which Django is set up in this environment."""
+    return Starter(lambda line: first().start([], env, line=[line]))
 
 
 def start(words, env, text=None):
     """Start a Python process with these words in this environment; return it."""
-    if not _kept:
-        _kept.append(Starter())
-        atexit.register(_kept[0].stop)
-    return _kept[0].start(words, env, text)
+    return first().start(words, env, text)
 
 
 def run(words, env, text=None, timeout=None):
     """Run a Python process to its end; return it finished, as ``subprocess`` does."""
-    child = start(words, env, text)
+    return finished(words, start(words, env, text), timeout)
+
+
+def finished(words, child, timeout=None):
+    """Wait for the process's end; return it as ``subprocess`` does."""
     out, err = child.communicate(timeout)
     return subprocess.CompletedProcess(words, child.returncode, out, err)
 
@@ -138,6 +154,8 @@ def run(words, env, text=None, timeout=None):
 
 def _serve(line):
     """Fork what is asked for, and tell how each ended; in a child return its words."""
+    gc.collect()
+    gc.freeze()  # else a child's first collection would copy all it shares with us
     ring, bell = os.pipe()
     os.set_blocking(bell, False)
     signal.set_wakeup_fd(bell)
@@ -150,20 +168,38 @@ def _serve(line):
             os.read(ring, 4096)
             _tell_the_ended(running)
             continue
-        asked, fds, _, _ = socket.recv_fds(line, LARGEST, 4)
+        asked, fds, _, _ = socket.recv_fds(line, LARGEST, 5)
         if not asked:
             os._exit(0)
-        *streams, ended = fds
+        streams, ended, lines = fds[:3], fds[3], fds[4:]
         pid = os.fork()
         if not pid:
             line.close()
             for fd in (ring, bell, ended, *running.values()):
                 os.close(fd)
-            return _become(json.loads(asked), streams)
-        for fd in streams:
+            words = _become(json.loads(asked), streams)
+            return _serve_site(*lines) if lines else words
+        for fd in (*streams, *lines):
             os.close(fd)
         running[pid] = ended
         line.send(str(pid).encode())
+
+
+def _serve_site(line):
+    """Set Django up for one site, and go on as its starter."""
+    import django
+
+    django.setup()
+    for floor in ("inventory", "claims"):
+        _import_all(f"{floor}.actions")
+    with socket.socket(fileno=line) as other:
+        return _serve(other)
+
+
+def _import_all(name):
+    room = importlib.import_module(name)
+    for module in pkgutil.walk_packages(room.__path__, f"{name}."):
+        importlib.import_module(module.name)
 
 
 def _tell_the_ended(running):
@@ -193,23 +229,49 @@ def _learn():
     for name in LIBRARIES:
         importlib.import_module(name)
     for floor in ("inventory", "claims"):
-        rules = importlib.import_module(f"{floor}.rules")
-        for module in pkgutil.walk_packages(rules.__path__, f"{rules.__name__}."):
-            importlib.import_module(module.name)
+        _import_all(f"{floor}.rules")
 
 
 def main():
     """Serve; and what comes back from it, in a child, is what to run."""
     _learn()
     with socket.socket(fileno=int(sys.argv[1])) as line:
-        first, *words = _serve(line)
-    if first == "-c":
+        words = _serve(line)
+    acts = (lambda: _run(*words), threading._shutdown, _say_goodbye)
+    # As at any exit, but without taking each module apart at last.
+    codes = [_exit_code_of(act) for act in acts]
+    os._exit(next(filter(None, codes), 0))
+
+
+def _run(kind, *words):
+    if kind == "-c":
         source, *words = words
-        sys.argv = [first, *words]
+        sys.argv = [kind, *words]
         exec(compile(source, "<string>", "exec"), {"__name__": "__main__"})
     else:
-        sys.argv = [first, *words]
-        runpy.run_path(first, run_name="__main__")
+        sys.argv = [kind, *words]
+        runpy.run_path(kind, run_name="__main__")
+
+
+def _say_goodbye():
+    atexit._run_exitfuncs()
+    sys.stdout.flush()
+    sys.stderr.flush()
+
+
+def _exit_code_of(act):
+    """Do it; return the code that Python would exit with."""
+    try:
+        act()
+    except SystemExit as asked:
+        if asked.code is None or isinstance(asked.code, int):
+            return asked.code or 0
+        sys.stderr.write(f"{asked.code}\n")
+        return 1
+    except BaseException:  # noqa: BLE001 - told as Python itself would
+        traceback.print_exc()
+        return 1
+    return 0
 
 
 if __name__ == "__main__":
