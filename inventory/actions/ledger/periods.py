@@ -94,20 +94,22 @@ def number_account(
 ) -> AccountNumber:
     """Set the number that one kind of account has in the company's books.
 
-    ``version`` is None where the kind had no number when the form was opened. Raise
-    StaleRowError.
+    ``version`` is None where the kind had no number when the form was opened. The
+    same number and name change nothing and record nothing. Raise StaleRowError.
     """
     with transaction.atomic():
         lock_periods(location)
         row = AccountNumber.objects.filter(location=location, kind=kind).first()
-        if (row is None) != (version is None):
+        if (None if row is None else row.version) != version:
             raise StaleRowError
         if row is None:
             row = AccountNumber.objects.create(
                 location=location, kind=kind, number=number, name=name
             )
-        elif not change_row(row, version=version or 0, number=number, name=name):
+        elif (row.number, row.name) == (number, name):
             return row
+        else:
+            change_row(row, version=row.version, number=number, name=name)
         record_event(
             kind="account.numbered",
             at=at,
