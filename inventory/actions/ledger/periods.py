@@ -94,22 +94,22 @@ def number_account(
 ) -> AccountNumber:
     """Set the number that one kind of account has in the company's books.
 
-    ``version`` is None where the kind had no number when the form was opened. The
-    same number and name change nothing and record nothing. Raise StaleRowError.
+    ``version`` is None where the kind had no number when the form was opened. Raise
+    StaleRowError.
     """
     with transaction.atomic():
         lock_periods(location)
         row = AccountNumber.objects.filter(location=location, kind=kind).first()
-        if (None if row is None else row.version) != version:
+        if (row is None) != (version is None):
             raise StaleRowError
         if row is None:
             row = AccountNumber.objects.create(
                 location=location, kind=kind, number=number, name=name
             )
-        elif (row.number, row.name) == (number, name):
-            return row
+        elif (row.version, row.number, row.name) == (version, number, name):
+            return row  # a write without an event would leave the row unsealed
         else:
-            change_row(row, version=row.version, number=number, name=name)
+            change_row(row, version=version or 0, number=number, name=name)
         record_event(
             kind="account.numbered",
             at=at,
