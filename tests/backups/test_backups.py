@@ -39,7 +39,7 @@ def test_a_backup_laid_back_is_the_house_and_verifies(house, tmp_path):
         root = re.search(r"root (\w{64})", said).group(1)
         assert "All well" in told
         assert root in told
-        assert "5 originals have their hash" in told
+        assert "5 originals match their hash" in told
         assert root in place.manage("verify").stdout
         again = place.manage("restore", str(tmp_path / "copy"), check=False)
         assert again.returncode == 1
@@ -58,7 +58,7 @@ def test_the_next_backup_copies_only_what_is_new(house, tmp_path):
     assert len(list(folder.glob("database-*"))) == 1
     with empty_place(house, tmp_path / "new") as place:
         told = place.manage("restore", str(folder)).stdout
-        assert "7 originals have their hash" in told
+        assert "7 originals match their hash" in told
 
 
 def test_an_original_that_changed_in_the_backup_is_copied_anew(house, tmp_path):
@@ -132,7 +132,7 @@ def test_a_house_that_lost_an_original_says_so_and_keeps_the_last_backup(
     done = house.manage("backup", str(folder), check=False)
 
     assert done.returncode == 1
-    assert f"Original {fresh[0].name} is missing in the house itself" in done.stderr
+    assert f"Original {fresh[0].name} is missing on this site" in done.stderr
     assert (folder / "backup.json").read_bytes() == before
     with empty_place(house, tmp_path / "new") as place:
         assert "All well" in place.manage("restore", str(folder)).stdout

@@ -119,7 +119,7 @@ def missing():
                 if lacking:
                     yield f"{model._meta.label}.{field.name} {', '.join(lacking)}"
     told = set(Event.objects.values_list("kind", flat=True))
-    for kind in sorted({*event_kinds._registry} - told - NEVER_MADE):
+    for kind in sorted({*event_kinds.sentences} - told - NEVER_MADE):
         yield f"event {kind}"
 
 
