@@ -13,10 +13,10 @@ from claims.models import Claim, ClaimLine, Finding, Supplement
 from claims.queries.core.facts import claim_cents, estimate_of
 from claims.queries.core.unclaimed import why_not
 from inventory.actions.core.events import record_event
+from inventory.actions.core.numbers import lock_numbers, next_number_of
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.actions.numbers import lock_numbers, next_number_of
 from inventory.models import Shipment, User
-from inventory.rules import numbering
+from inventory.rules.core import numbering
 from inventory.rules.reckoning.money import format_cents
 
 

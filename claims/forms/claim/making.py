@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from claims.rules.core.vocabulary import CLAIMANTS, OUTCOMES, VALUE_BASES
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import TextField
 
 
@@ -148,9 +148,7 @@ class AdjustLineForm(StaleForm):
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            if isinstance(field, MoneyField):
-                field.currency = currency
+        read_money_in(self, currency)
 
 
 class StrikeLineForm(StaleForm):

@@ -9,7 +9,7 @@ from claims.rules.core.vocabulary import SENT_HOW
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.forms.evidence.photos import PhotoField, PhotoFormMixin
 
@@ -75,6 +75,10 @@ class OfferForm(_DatedForm):
         label="Amount offered", missing="Write the amount offered.", least=1
     )
 
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        read_money_in(self, currency)
+
 
 class DisallowanceForm(_DatedForm):
     """Record a written disallowance of the claim or of a part of it."""
@@ -101,6 +105,10 @@ class SettlementForm(_DatedForm):
     amount = MoneyField(
         label="Amount received", missing="Write the amount received.", least=1
     )
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        read_money_in(self, currency)
 
 
 class ReasonForm(StaleForm):

@@ -172,7 +172,12 @@ def record_acknowledgement(request: HttpRequest, pk: int) -> HttpResponse:
 def record_offer(request: HttpRequest, pk: int) -> HttpResponse:
     """Record an offer."""
     person, claim, today = _asked(request, pk)
-    form = OfferForm(posted(request), today=today, initial={"version": claim.version})
+    form = OfferForm(
+        posted(request),
+        today=today,
+        currency=claim.currency,
+        initial={"version": claim.version},
+    )
 
     def act() -> str:
         claim_steps.record_offer(
@@ -220,7 +225,10 @@ def record_settlement(request: HttpRequest, pk: int) -> HttpResponse:
     """Record the money that came in."""
     person, claim, today = _asked(request, pk)
     form = SettlementForm(
-        posted(request), today=today, initial={"version": claim.version}
+        posted(request),
+        today=today,
+        currency=claim.currency,
+        initial={"version": claim.version},
     )
 
     def act() -> str:

@@ -23,8 +23,8 @@ def close_settled(deposits: Iterable[int], *, person: User, at: datetime) -> Non
         lines__is_taken_off=False,
         state__in=rules.UNDER_WAY,
     )
-    for key in sorted(set(rows.values_list("pk", flat=True))):
-        close_return(CrateReturn(pk=key), person=person, at=at)
+    for row in rows.order_by("pk").distinct():
+        close_return(row, person=person, at=at)
 
 
 def close_return(crate_return: CrateReturn, *, person: User, at: datetime) -> bool:

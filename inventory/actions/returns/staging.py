@@ -7,10 +7,10 @@ from django.db import transaction
 from django.db.models import Model
 
 from inventory.actions.core.events import record_event
+from inventory.actions.core.numbers import next_number_of
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.crates.life import decide_act, move_crate
 from inventory.actions.deposits.crates import lock_crates
-from inventory.actions.numbers import next_number_of
 from inventory.models import (
     Carrier,
     Crate,
@@ -22,7 +22,7 @@ from inventory.models import (
     User,
 )
 from inventory.queries.memos.awaited import currency_of
-from inventory.rules import numbering
+from inventory.rules.core import numbering
 from inventory.rules.core.changes import changed_words
 from inventory.rules.returns import life as rules
 

@@ -113,6 +113,13 @@ class MoneyField(forms.Field):
         return self.currency
 
 
+def read_money_in(form: forms.Form, currency: str) -> None:
+    """Read and show every amount of a form in this currency."""
+    for field in form.fields.values():
+        if isinstance(field, MoneyField):
+            field.currency = currency
+
+
 class MassField(forms.Field):
     """A weight as the paper states it, typed as 1,240.5; gives a Decimal."""
 

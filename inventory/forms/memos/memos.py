@@ -10,7 +10,7 @@ from django import forms
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
@@ -59,9 +59,7 @@ class _Head(forms.Form):
     def read_amounts_in(self, currency: str) -> None:
         """Read every amount of the memo in this currency."""
         self.currency = currency
-        for field in self.fields.values():
-            if isinstance(field, MoneyField):
-                field.currency = currency
+        read_money_in(self, currency)
 
     def head(self) -> dict[str, Any]:
         """Return the memo's own columns."""

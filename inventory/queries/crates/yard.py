@@ -8,8 +8,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.access import scoped
 from inventory.models import Crate, Location, PackagingHold, Supplier, User
+from inventory.queries.core.joined import joined
 from inventory.queries.deposits.crate_days import CreditDays, days_of
-from inventory.queries.joined import joined
 from inventory.rules.crates.life import next_step
 from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
 

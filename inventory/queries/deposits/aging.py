@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from inventory.models import Deposit, Location
+from inventory.queries.core.joined import joined
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
-from inventory.queries.joined import joined
 from inventory.queries.ledger.balances import open_deposits, sums_on
 from inventory.rules.deposits import aging as ageing
 from inventory.rules.deposits.credit import DepositError, days_left_to_full

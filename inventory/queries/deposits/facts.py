@@ -17,7 +17,7 @@ from inventory.models import (
     ReturnLine,
     Supplier,
 )
-from inventory.queries.joined import joined
+from inventory.queries.core.joined import joined
 from inventory.rules.deposits.credit import Facts, PartLoss, Terms
 from inventory.rules.deposits.terms import (
     Decline,

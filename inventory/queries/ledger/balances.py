@@ -11,7 +11,7 @@ from django.db.models import BigIntegerField, F, Q, QuerySet, Sum, Value, Window
 from django.db.models.functions import Coalesce
 
 from inventory.models import Account, Deposit, Leg, Location
-from inventory.queries.joined import joined_number
+from inventory.queries.core.joined import joined_number
 from inventory.rules.deposits.postings import (
     DISPUTED,
     EXPECTED,

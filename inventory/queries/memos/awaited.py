@@ -16,13 +16,13 @@ from inventory.models import (
     ReturnLine,
     Supplier,
 )
+from inventory.queries.core.joined import joined, joined_number
 from inventory.queries.deposits.facts import (
     facts_of,
     terms_for,
     terms_of,
     with_facts,
 )
-from inventory.queries.joined import joined, joined_number
 from inventory.queries.ledger.balances import sums_on, with_balances
 from inventory.rules.deposits.credit import DepositError, credit_by_day
 from inventory.rules.deposits.postings import SUPPLIER

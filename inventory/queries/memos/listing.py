@@ -8,7 +8,7 @@ from django.db.models import Count, Q, QuerySet, Sum
 
 from inventory.access import scoped
 from inventory.models import CreditMemo, Deposit, MemoLine, ShortCredit, User
-from inventory.queries.joined import joined_number, joined_sum
+from inventory.queries.core.joined import joined_number, joined_sum
 from inventory.queries.ledger.balances import with_balances
 from inventory.queries.memos.awaited import fates_of, line_of, pool_beside
 from inventory.rules.memos import matching as rules

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from inventory.models import Delivery
-from inventory.queries.joined import joined_number
+from inventory.queries.core.joined import joined_number
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 from inventory.rules.core.vocabulary import HOW_SIGNED
 from inventory.rules.reckoning.moments import dock_clock

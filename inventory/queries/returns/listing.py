@@ -20,9 +20,9 @@ from inventory.models import (
     Supplier,
     User,
 )
+from inventory.queries.core.joined import joined_number, joined_sum
 from inventory.queries.crates.yard import available_crates
 from inventory.queries.deposits.facts import terms_for
-from inventory.queries.joined import joined_number, joined_sum
 from inventory.rules.reckoning.measures import Mass
 from inventory.rules.returns import life as rules
 from inventory.rules.returns.stacks import Load, StackPlan, Trailer, plan_stacks

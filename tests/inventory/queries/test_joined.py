@@ -5,8 +5,8 @@ from django.test import TestCase
 
 from inventory.forms.memos.memos import deposit_words
 from inventory.models import CreditMemo, Deposit
+from inventory.queries.core.joined import NotJoinedError
 from inventory.queries.deposits.aging import memo_due_on
-from inventory.queries.joined import NotJoinedError
 from inventory.queries.ledger.balances import Sums, sums_on, with_balances
 from inventory.queries.memos import listing as memos
 from inventory.queries.memos.awaited import awaited_one

@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.rules.numbering import CLAIM, RETURN, next_number, stems
+from inventory.rules.core.numbering import CLAIM, RETURN, next_number, stems
 
 
 def test_a_claim_and_a_return_never_bear_the_same_number():

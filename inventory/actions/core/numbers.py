@@ -4,7 +4,7 @@ from django.db.models import Q
 from django.db.models.base import Model
 
 from inventory.models import Location
-from inventory.rules import numbering
+from inventory.rules.core import numbering
 
 
 def lock_numbers(location: Location) -> Location:
