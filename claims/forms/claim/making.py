@@ -12,7 +12,7 @@ from claims.forms.claim.steps import ReasonField
 from claims.rules.core.vocabulary import CLAIMANTS, OUTCOMES, VALUE_BASES
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 
 
 @dataclass(frozen=True)
@@ -147,9 +147,7 @@ class AdjustLineForm(StaleForm):
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for field in self.fields.values():
-            if isinstance(field, MoneyField):
-                field.currency = currency
+        read_money_in(self, currency)
 
 
 class StrikeLineForm(StaleForm):

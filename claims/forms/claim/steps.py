@@ -9,7 +9,7 @@ from claims.rules.core.vocabulary import SENT_HOW
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
 
@@ -90,6 +90,10 @@ class OfferForm(_DatedForm):
     on = RequiredDayField(label="Date of the offer")
     amount = AmountField(label="Amount offered")
 
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        read_money_in(self, currency)
+
 
 class DisallowanceForm(_DatedForm):
     """Record a written denial of the claim or of a part of it."""
@@ -111,6 +115,10 @@ class SettlementForm(_DatedForm):
     act = "Record the settlement"
     on = RequiredDayField(label="Date received")
     amount = AmountField(label="Amount received")
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        read_money_in(self, currency)
 
 
 class ReasonForm(StaleForm):

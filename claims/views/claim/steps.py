@@ -1,6 +1,6 @@
 """What happens to a claim after it is made: one page for each act."""
 
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from claims.actions.claim import steps as claim_steps
 from claims.forms.claim.steps import (
@@ -91,6 +91,9 @@ class RecordOffer(_DatedStep[OfferForm]):
         "time to sue (49 U.S.C. 14706(e)(2))."
     )
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.currency}
+
     def act(self, form: OfferForm) -> Answer:
         claim_steps.record_offer(
             claim=self.row, cents=form.cleaned_data["amount"], step=self.step(form)
@@ -123,6 +126,9 @@ class RecordSettlement(_DatedStep[SettlementForm]):
     form_class = SettlementForm
     title = "Record the settlement"
     lead = "This closes the claim. The page shows how much was not recovered."
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"currency": self.row.currency}
 
     def act(self, form: SettlementForm) -> Answer:
         claim_steps.record_settlement(

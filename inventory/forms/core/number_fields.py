@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any, ClassVar
 
+from django import forms
 from django.core.exceptions import ValidationError
 
 from inventory.forms.core.fields import TypedField
@@ -100,6 +101,13 @@ class MoneyField(TypedField):
         if not self.currency:
             raise LookupError(f"No currency was set for {self.label}.")
         return self.currency
+
+
+def read_money_in(form: forms.Form, currency: str) -> None:
+    """Read and show every amount of a form in this currency."""
+    for field in form.fields.values():
+        if isinstance(field, MoneyField):
+            field.currency = currency
 
 
 class MassField(TypedField):

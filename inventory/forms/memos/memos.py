@@ -11,7 +11,7 @@ from django.core import signing
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import MoneyField
+from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.lines import CHECK_LINES, LineOfForm, LinesForm
 from inventory.forms.memos.sheets import read_memo_file
@@ -70,9 +70,7 @@ class _Head(forms.Form):
     def read_amounts_in(self, currency: str) -> None:
         """Read every amount of the memo in this currency."""
         self.currency = currency
-        for field in self.fields.values():
-            if isinstance(field, MoneyField):
-                field.currency = currency
+        read_money_in(self, currency)
 
     def head(self) -> dict[str, Any]:
         """Return the memo's own columns."""

@@ -10,7 +10,12 @@ from django.db.models import Min
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import CountField, MassField, MoneyField
+from inventory.forms.core.number_fields import (
+    CountField,
+    MassField,
+    MoneyField,
+    read_money_in,
+)
 from inventory.forms.core.text_fields import LineField, ProField
 from inventory.models import Shipment, Supplier
 from inventory.rules.core import vocabulary as words
@@ -82,9 +87,7 @@ class ShipmentForm(StaleForm):
         bol_on: Any = self.fields["bol_on"]
         arrived = shipment.deliveries.aggregate(first=Min("arrived_on"))["first"]
         bol_on.latest = min(today, arrived) if arrived else today
-        for field in self.fields.values():
-            if isinstance(field, MoneyField):
-                field.currency = shipment.currency
+        read_money_in(self, shipment.currency)
 
     def rows(self) -> list[Any]:
         """Return the fields in the order of the documents."""
@@ -151,8 +154,7 @@ class CrateForm(StaleForm):
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        deposit: Any = self.fields["deposit_cents"]
-        deposit.currency = currency
+        read_money_in(self, currency)
 
 
 class _UnitFields(forms.Form):

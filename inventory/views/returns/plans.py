@@ -97,7 +97,7 @@ class SetReturnCosts(ActView[Location, ReturnCostsForm]):
 
     def get_initial(self) -> dict[str, Any]:
         row = self.costs
-        amounts = {name: getattr(row, name, 0) for name in AMOUNTS}
+        amounts = {name: getattr(row, name) if row else 0 for name in AMOUNTS}
         most = row.trailer_crates if row else None
         shown = {"version": row.version if row else 1, "trailer_crates": most}
         return super().get_initial() | amounts | shown

@@ -8,6 +8,7 @@ from django.template import engines
 from django.test import TestCase
 
 from claims.forms.claim.making import AdjustLineForm
+from claims.forms.claim.steps import OfferForm, SettlementForm
 from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.deposits.deposits import ChargeForm
 from inventory.forms.memos.memos import EnterMemoForm, ImportMemoForm
@@ -64,13 +65,14 @@ class TestCurrencies(TestCase):
             "number": "CM-1",
             "dated_on": "2026-04-02",
             "received_on": "2026-04-03",
-            "mark_1": "HT-1",
+            "lines-TOTAL_FORMS": "8",
+            "lines-INITIAL_FORMS": "0",
+            "lines-0-mark": "HT-1",
+            "lines-0-amount": "12,000",
         }
-        form = EnterMemoForm(
-            {**data, "amount_1": "12,000"}, location=self.book.location, today=TODAY
-        )
+        form = EnterMemoForm(data, location=self.book.location, today=TODAY)
         assert form.is_valid(), form.errors
-        assert [line.amount for line in form.lines()] == [12_000]
+        assert [line.amount for line in form.memo_lines()] == [12_000]
 
     def test_a_memo_from_a_file_is_read_so_too(self):
         form = ImportMemoForm(
@@ -92,6 +94,13 @@ class TestCurrencies(TestCase):
         form = AdjustLineForm(data, currency="KWD")
         assert form.is_valid(), form.errors
         assert form.cleaned_data["adjusted"] == 1_234
+
+    def test_so_are_an_offer_and_the_money_that_came(self):
+        for form_class in (OfferForm, SettlementForm):
+            data = {"version": "1", "on": "2026-04-02", "amount": "1.234"}
+            form = form_class(data, today=TODAY, currency="KWD")
+            form.is_valid()
+            assert form.cleaned_data["amount"] == 1_234
 
     def test_a_row_of_amounts_names_its_currency(self):
         with pytest.raises(LookupError, match="Name the currency"):

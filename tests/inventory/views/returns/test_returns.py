@@ -278,7 +278,7 @@ class TestTruckAtTheDock(Case):
     def test_the_clerk_sees_the_empties_staged_for_the_suppliers_truck(self):
         for name in ("tailgate", "delivery"):
             page = self.client.get(reverse(name, args=[self.truck.pk]))
-            self.assertContains(page, "Empties for this truck")
+            self.assertContains(page, "Empty crates for this truck")
             self.assertContains(page, self.row.number)
             self.assertContains(page, f"3 {self.book.crate_type.name}")
             url = reverse("ship_return", args=[self.row.pk])
@@ -310,7 +310,7 @@ class TestTruckAtTheDock(Case):
             },
             follow=True,
         )
-        self.assertContains(answer, "3 empty crates are staged for this truck.")
+        self.assertContains(answer, "Staged for this truck: 3 empty crates.")
         self.assertContains(answer, self.row.number)
 
     def test_the_form_knows_the_truck_and_its_driver(self):
@@ -329,7 +329,7 @@ class TestTruckAtTheDock(Case):
             how_signed="signed",
         )
         page = self.client.get(reverse("delivery", args=[self.truck.pk]))
-        self.assertContains(page, "Left on this truck")
+        self.assertContains(page, "Shipped on this truck")
         self.assertContains(page, "The driver signed for 3.")
 
     def test_another_suppliers_truck_shows_none_of_them(self):
