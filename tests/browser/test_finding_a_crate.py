@@ -110,8 +110,8 @@ def test_a_camera_that_is_refused_leaves_typing(phone):
     says = page.locator("#house-says")
     until(page, "document.getElementById('house-says').textContent !== ''")
     assert "type its code" in says.inner_text()
-    page.get_by_label("Mark, GRAI, SSCC or scan").fill(MARK.lower())
-    page.get_by_label("Mark, GRAI, SSCC or scan").press("Enter")
+    page.get_by_label("Crate mark or code").fill(MARK.lower())
+    page.get_by_label("Crate mark or code").press("Enter")
     leads_to_the_crate(page)
 
 
