@@ -96,7 +96,7 @@ def test_a_wrong_moment_is_told(text, sentence):
     [("1,250.00", 125_000), ("0", 0), ("12.5", 1250), ("$3", 300), (" 7 ", 700)],
 )
 def test_an_amount_becomes_cents(text, cents):
-    assert MoneyField(label="Charge").clean(text) == cents
+    assert MoneyField(label="Charge", currency="USD").clean(text) == cents
 
 
 @pytest.mark.parametrize(
@@ -115,12 +115,14 @@ def test_an_amount_becomes_cents(text, cents):
     ],
 )
 def test_a_wrong_amount_is_told(text):
-    assert refused(MoneyField(label="Charge"), text)
+    assert refused(MoneyField(label="Charge", currency="USD"), text)
 
 
 def test_an_amount_comes_back_as_it_is_typed():
-    assert MoneyField(label="Charge").prepare_value(125_000) == "1,250.00"
-    assert MoneyField(label="Charge").prepare_value("abc") == "abc"
+    assert (
+        MoneyField(label="Charge", currency="USD").prepare_value(125_000) == "1,250.00"
+    )
+    assert MoneyField(label="Charge", currency="USD").prepare_value("abc") == "abc"
 
 
 @pytest.mark.parametrize(
