@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from tests import sites
+from tests.prepared import create_database, drop_database
 from tests.upgrade.houses import files_of, sql_of
 
 BATCH = 500
@@ -35,7 +36,7 @@ def earlier_house(name, folder):
         yield sites.Site(folder, sites.environment(folder))
         return
     database = f"dock_house_{uuid.uuid4().hex[:8]}"
-    url = sites._create(server, database)
+    url = create_database(server, database)
     try:
         site = sites.Site(folder, sites.environment(folder, url))
         done = site.python("from tests.upgrade import opening\nopening.copy_rows()")
@@ -43,7 +44,7 @@ def earlier_house(name, folder):
         assert done.returncode == 0, told + failed
         yield site
     finally:
-        sites._drop(server, database)
+        drop_database(server, database)
 
 
 def lay_file(name, path):
