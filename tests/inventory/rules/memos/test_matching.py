@@ -221,7 +221,9 @@ def test_the_fates_add_up_to_the_memo(rows, pool):
     fates = match_lines(rows, pool, "USD")
     total = sum(line.amount for line in rows)
     assert [fate.position for fate in fates] == [line.position for line in rows]
-    assert sum(cents for _, cents in memos.sums_by_fate(fates).values()) == total
+    sums = memos.sums_by_fate(fates)
+    assert sum(cents for _, cents in sums.values()) == total
+    assert sum(count for count, _ in sums.values()) == len(fates)
     assert sum(f.met + f.surplus + f.apart for f in fates) == total
     paying = [fate for fate in fates if fate.fate in memos.PAYS]
     keys = [fate.key for fate in paying]
