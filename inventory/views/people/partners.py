@@ -1,17 +1,15 @@
 """Carriers and suppliers: who they are, and the periods in their own terms."""
 
 from collections.abc import Iterable
-from typing import Any, TypeVar
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_somewhere
 from inventory.actions.core.once import Answer
 from inventory.actions.people import partners
-from inventory.forms.core.base import HouseForm
 from inventory.forms.people.partners import (
     CARRIER_DUTIES,
     CarrierForm,
@@ -26,11 +24,9 @@ from inventory.queries.people.partners import (
     one_supplier,
     supplier_rows,
 )
-from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
-
-Form = TypeVar("Form", bound=HouseForm)
+from inventory.views.people.listed_act import Form, ListedAct
 
 
 @require_safe
@@ -49,27 +45,13 @@ def suppliers(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/people/suppliers.html", context)
 
 
-class _PartnerAct(ActView[Row, Form]):
+class _PartnerAct(ListedAct[Row, Form]):
     """What the pages of carriers and suppliers have in common."""
 
     permission = "keep-partners"
-    back_words = "Back without saving"
-    above: tuple[str, str]
-    """The list above the page: its heading and the name of its address."""
 
-    def get_row(self) -> Row:
+    def check(self) -> None:
         require_somewhere(self.person, self.permission)
-        return self.find_row()
-
-    def find_row(self) -> Row:
-        """Return the row that the page is about. May raise Http404."""
-        raise NotImplementedError
-
-    def get_back(self) -> str:
-        return reverse(self.above[1])
-
-    def get_crumbs(self) -> Crumbs:
-        return [(self.above[0], self.get_back())]
 
 
 class AddCarrier(_PartnerAct[None, CarrierForm]):

@@ -1,16 +1,14 @@
 """People and locations: the administrator's pages."""
 
-from typing import Any, TypeVar
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_administrator
 from inventory.actions.core.once import Answer
 from inventory.actions.people import people as acts
-from inventory.forms.core.base import HouseForm
 from inventory.forms.people.people import (
     EditLocationForm,
     EditPersonForm,
@@ -25,11 +23,9 @@ from inventory.queries.people.people import (
     place_rows,
 )
 from inventory.rules.reckoning.money import plain_cents
-from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
-
-Form = TypeVar("Form", bound=HouseForm)
+from inventory.views.people.listed_act import Form, ListedAct
 
 
 @require_safe
@@ -48,26 +44,11 @@ def locations(request: HttpRequest) -> HttpResponse:
     )
 
 
-class _AdministratorAct(ActView[Row, Form]):
+class _AdministratorAct(ListedAct[Row, Form]):
     """What the administrator's pages have in common."""
 
-    back_words = "Back without saving"
-    above: tuple[str, str]
-    """The list above the page: its heading and the name of its address."""
-
-    def get_row(self) -> Row:
+    def check(self) -> None:
         require_administrator(self.person)
-        return self.find_row()
-
-    def find_row(self) -> Row:
-        """Return the row that the page is about. May raise Http404."""
-        raise NotImplementedError
-
-    def get_back(self) -> str:
-        return reverse(self.above[1])
-
-    def get_crumbs(self) -> Crumbs:
-        return [(self.above[0], self.get_back())]
 
 
 class AddPerson(_AdministratorAct[None, PersonForm]):
