@@ -26,8 +26,8 @@ from inventory.actions.evidence.photo_facts import About
 from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.papers import ShipmentForm
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment
-from inventory.rules.core.text import counted
 from inventory.rules.core.vocabulary import HOW_SIGNED
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 
@@ -120,9 +120,9 @@ class SignReceipt(_TruckReceipt[SignForm]):
 
 def _closed(how_signed: str, count: int) -> str:
     if how_signed == "signed":
-        return f"Signed {counted(count, 'receipt')}."
+        return f"Signed {pieces_in_words(count, 'receipt')}."
     how = HOW_SIGNED[how_signed]
-    return f"Recorded without a signature: {counted(count, 'receipt')}. {how}."
+    return f"Recorded without a signature: {pieces_in_words(count, 'receipt')}. {how}."
 
 
 class NoteReceipt(_TruckReceipt[NoteForm]):

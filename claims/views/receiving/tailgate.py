@@ -21,8 +21,8 @@ from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Delivery, Evidence
 from inventory.queries.returns.listing import empties_for
-from inventory.rules.core.text import counted
 from inventory.rules.core.vocabulary import LOOKS
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, truck_name
 from inventory.views.core.row_view import ButtonAct
@@ -149,7 +149,7 @@ class InspectCrate(ActView[Crate, LookForm]):
             ),
             photos=[] if is_clear else photos,
         )
-        saved = f" {counted(len(photos), 'photo')} saved." if photos else ""
+        saved = f" {pieces_in_words(len(photos), 'photo')} saved." if photos else ""
         words = LOOKS[data["look"]].lower()
         return self.done(f"Crate {self.row.number}: {words}.{saved}")
 
@@ -175,7 +175,7 @@ class ClearRest(ButtonAct[Delivery]):
         rest = clear_rest(
             person=self.person, at=now(), delivery=self.row, **form.cleaned_data
         )
-        return self.done(f"No visible damage on {counted(len(rest), 'crate')}.")
+        return self.done(f"No visible damage on {pieces_in_words(len(rest), 'crate')}.")
 
 
 @require_safe

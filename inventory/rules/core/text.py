@@ -52,8 +52,3 @@ def mid_sentence(label: str) -> str:
     if label[:2].isupper():
         return label
     return label[:1].lower() + label[1:]
-
-
-def counted(count: int, noun: str) -> str:
-    """Return a count with its noun: "1 crate", "2 crates"."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -14,7 +14,7 @@ from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.papers import CrateForm, EditUnitForm, UnitForm
 from inventory.forms.receiving.trucks import CratesForm
 from inventory.models import Crate, Delivery, Shipment, Unit
-from inventory.rules.core.text import counted
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, truck_name
 
@@ -80,7 +80,9 @@ class AddCrates(_OneBill[CratesForm]):
         crates = list_crates(
             person=self.person, at=now(), shipment=self.row, **form.cleaned_data
         )
-        return self.done(f"Listed {counted(len(crates), 'crate')} on {self.row}.")
+        return self.done(
+            f"Listed {pieces_in_words(len(crates), 'crate')} on {self.row}."
+        )
 
 
 class EditCrate(_LineAct[Crate, CrateForm]):

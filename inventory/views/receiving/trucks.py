@@ -34,7 +34,7 @@ from inventory.models import Carrier, Delivery, Handover, Location, User
 from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
-from inventory.rules.core.text import counted
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import (
     dock_words,
@@ -139,7 +139,7 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         logged = f"Truck logged: {truck_name(delivery)}."
         page = reverse("add_bill", args=[delivery.pk])
         if waiting := sum(one.crates for one in empties_for(delivery)):
-            empties = counted(waiting, "empty crate")
+            empties = pieces_in_words(waiting, "empty crate")
             logged = f"{logged} Staged for this truck: {empties}."
             page = address_at(TAILGATE, delivery.pk)
         return self.done(logged, row=delivery, page=page)
