@@ -24,6 +24,8 @@ class Carrier(Versioned):
     claims_address = models.TextField(max_length=400, blank=True)
     claims_email = models.EmailField(blank=True)
     claims_phone = models.CharField(max_length=40, blank=True)
+    terminal_email = models.EmailField(blank=True)
+    terminal_phone = models.CharField(max_length=40, blank=True)
     mail_days = models.PositiveSmallIntegerField(default=5)
 
     class Meta:

@@ -8,17 +8,23 @@ from inventory.models.carriers import Carrier
 from inventory.models.people import Location
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Shipment
-from inventory.models.versions import Versioned
+from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
 
-class Delivery(Versioned):
-    """One truck at the dock. Once signed, its delivery record is closed."""
+class Delivery(Withdrawable):
+    """One truck at the dock. Its record is closed once every bill's is.
+
+    ``how_signed`` is what its bills have in common, or ``by-bill``; a truck signed
+    before receipts were signed bill by bill has its one signature here.
+    """
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="deliveries")
     carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="deliveries")
     arrived_at = models.DateTimeField()
     arrived_on = models.DateField()
+    started_at = models.DateTimeField(null=True, blank=True)
+    departed_at = models.DateTimeField(null=True, blank=True)
     driver_name = models.CharField(max_length=80, blank=True)
     trailer_number = models.CharField(max_length=30, blank=True)
     seal_number = models.CharField(max_length=30, blank=True)
@@ -26,6 +32,14 @@ class Delivery(Versioned):
     unloaded_by = models.CharField(
         max_length=8, choices=tuple(words.UNLOADED_BY.items()), blank=True
     )
+    unloaded_with = models.CharField(
+        max_length=12, choices=tuple(words.UNLOADED_WITH.items()), blank=True
+    )
+    seal_condition = models.CharField(
+        max_length=8, choices=tuple(words.SEAL_CONDITIONS.items()), blank=True
+    )
+    shippers_count = models.BooleanField(default=False)
+    damaged_on_trailer = models.BooleanField(default=False)
     no_photo_reason = models.CharField(max_length=200, blank=True)
     how_signed = models.CharField(
         max_length=12, choices=tuple(words.HOW_SIGNED.items()), blank=True
@@ -71,15 +85,40 @@ class Delivery(Versioned):
         return self.signed_at is not None
 
 
-class Handover(Versioned):
-    """What this truck delivered of one freight bill, and its receipt's exceptions."""
+class Handover(Withdrawable):
+    """What this truck delivered of one freight bill, and how its receipt ended.
+
+    Once it is signed, or is known not to be signed, the bill's record is closed.
+    """
 
     delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="handovers")
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="handovers")
     pieces_counted = models.PositiveIntegerField(null=True, blank=True)
+    handling_counted = models.PositiveIntegerField(null=True, blank=True)
     rest_to_follow = models.BooleanField(default=False)
+    unseen_reason = models.CharField(
+        max_length=12, choices=tuple(words.NOT_INSPECTED.items()), blank=True
+    )
     words_full = models.TextField(blank=True)
     words_short = models.CharField(max_length=400, blank=True)
+    words_cut = models.JSONField(default=dict, blank=True)
+    how_signed = models.CharField(
+        max_length=12, choices=tuple(words.HOW_SIGNED.items()), blank=True
+    )
+    driver_signed_name = models.CharField(max_length=80, blank=True)
+    witness_name = models.CharField(max_length=80, blank=True)
+    words_stand_on = models.CharField(
+        max_length=8, choices=tuple(words.WORDS_STAND_ON.items()), blank=True
+    )
+    no_photo_reason = models.CharField(max_length=200, blank=True)
+    signed_at = models.DateTimeField(null=True, blank=True)
+    signed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+    )
     carrier_image = models.CharField(
         max_length=16, choices=tuple(words.CARRIER_IMAGE.items()), default="awaited"
     )
@@ -89,8 +128,18 @@ class Handover(Versioned):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["delivery", "shipment"], name="one_handover_a_bill_and_truck"
-            )
+                fields=["delivery", "shipment"],
+                condition=STANDING,
+                name="one_handover_a_bill_and_truck",
+            ),
+            models.CheckConstraint(
+                name="bill_closed_whole_or_not_at_all",
+                condition=Q(how_signed="", signed_at=None, signed_by=None)
+                | (
+                    ~Q(how_signed="")
+                    & Q(signed_at__isnull=False, signed_by__isnull=False)
+                ),
+            ),
         ]
 
     def __str__(self) -> str:

@@ -11,7 +11,6 @@ from inventory.models.people import Location, unnamed_currency
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
-from inventory.rules.core import vocabulary
 from inventory.rules.crates import words
 from inventory.rules.memos import short_credits
 from inventory.rules.returns import life as returns
@@ -44,7 +43,7 @@ class CrateReturn(Versioned):
     driver_name = models.CharField(max_length=80, blank=True)
     driver_count = models.PositiveIntegerField(null=True, blank=True)
     how_signed = models.CharField(
-        max_length=12, choices=tuple(vocabulary.HOW_SIGNED.items()), blank=True
+        max_length=12, choices=tuple(words.HOW_SIGNED_WORDS.items()), blank=True
     )
     freight_cents = models.PositiveBigIntegerField(null=True, blank=True)
     currency = models.CharField(max_length=3, default=unnamed_currency)

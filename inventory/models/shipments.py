@@ -8,12 +8,13 @@ from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateType
 from inventory.models.people import Location, unnamed_currency
 from inventory.models.versions import Versioned
+from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 from inventory.rules.crates import life as crates
 from inventory.rules.crates import words as crate_words
 
 
-class Shipment(Versioned):
+class Shipment(Withdrawable):
     """One freight bill (PRO). It may arrive in several deliveries."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="shipments")
@@ -43,6 +44,12 @@ class Shipment(Versioned):
     piece_unit = models.CharField(
         max_length=8, choices=tuple(words.PIECE_UNITS.items()), default="crate"
     )
+    handling_billed = models.PositiveIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(1)]
+    )
+    handling_unit = models.CharField(
+        max_length=8, choices=tuple(words.PIECE_UNITS.items()), default="skid"
+    )
     billed_weight = models.CharField(max_length=16, blank=True)
     weight_unit = models.CharField(
         max_length=2, choices=tuple(words.MASS_UNITS.items()), default="lb"
@@ -56,7 +63,9 @@ class Shipment(Versioned):
         ordering = ["-pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["carrier", "pro_number"], name="one_bill_a_pro_and_carrier"
+                fields=["carrier", "pro_number"],
+                condition=STANDING,
+                name="one_bill_a_pro_and_carrier",
             ),
             models.CheckConstraint(
                 name="pieces_billed_positive",
@@ -74,7 +83,7 @@ class Shipment(Versioned):
         return f"PRO {self.pro_number}"
 
 
-class Crate(Versioned):
+class Crate(Withdrawable):
     """A crate of one freight bill: its inspection, and whether it is on deposit."""
 
     life = crates.LIFE
@@ -123,6 +132,7 @@ class Crate(Versioned):
     disposition = models.CharField(
         max_length=16, choices=tuple(words.DISPOSITIONS.items()), blank=True, default=""
     )
+    is_over = models.BooleanField(default=False)
     opened_at = models.DateTimeField(null=True, blank=True)
     opened_on = models.DateField(null=True, blank=True)
 
@@ -135,7 +145,9 @@ class Crate(Versioned):
         ]
         constraints = [
             models.UniqueConstraint(
-                fields=["shipment", "number"], name="crate_number_once_a_bill"
+                fields=["shipment", "number"],
+                condition=STANDING,
+                name="crate_number_once_a_bill",
             ),
             models.CheckConstraint(
                 name="refused_crate_owes_no_deposit",

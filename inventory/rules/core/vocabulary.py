@@ -50,14 +50,53 @@ FREIGHT_PAYERS = {
 
 YES_NO_UNKNOWN = {"yes": "Yes", "no": "No", "unknown": "Not known"}
 
-UNLOADED_BY = {"us": "Our people", "driver": "The driver", "both": "Both"}
+UNLOADED_BY = {
+    "us": "Our people",
+    "driver": "The driver",
+    "both": "Both",
+    "lumper": "A lumper",
+}
+
+UNLOADED_WITH = {
+    "forklift": "Forklift",
+    "pallet-jack": "Pallet jack",
+    "liftgate": "Liftgate",
+    "hand": "By hand",
+    "crane": "Crane or hoist",
+}
+
+SEAL_CONDITIONS = {
+    "intact": "Seal intact",
+    "broken": "Seal broken",
+    "differs": "Number differs from the bill",
+    "none": "No seal",
+}
 
 HOW_SIGNED = {
     "signed": "Signed with our exceptions",
-    "refused": "Driver refused to sign our exceptions",
-    "dropped": "No driver present (trailer dropped)",
+    "handheld": "Signed on the driver's handheld, which took no exceptions",
+    "bare": "Signed without our exceptions",
+    "refused": "Driver refused to sign",
+    "no-wait": "Driver would not wait",
+    "dropped": "No driver present",
     "unattended": "No driver present (left with nobody at the dock)",
+    "by-bill": "Bill by bill",
+    "empties": "Took empties only, no freight",
 }
+"""How a delivery receipt ended. ``by-bill`` and ``empties`` are of a truck as a whole:
+its bills ended differently, or there was none. ``unattended`` is no longer offered."""
+
+BILL_ENDINGS = ("signed", "handheld", "bare", "refused", "no-wait", "dropped")
+"""The six ways one bill's receipt may end, in the order of the page."""
+
+NOT_INSPECTED = {
+    "no-wait": "driver would not wait",
+    "dark": "too dark to see",
+    "wrapped": "covered, could not be seen",
+    "not-unloaded": "not unloaded yet",
+    "no-hands": "nobody free to inspect",
+}
+"""Why crates were not inspected, in the words of the receipt."""
 
 WORDS_STAND_ON = {
     "both": "Both copies",

@@ -152,4 +152,4 @@ HOW_SIGNED_WORDS = {
     "dropped": "No driver present (trailer dropped).",
     "unattended": "No driver present.",
 }
-"""How the driver's count of a return was signed; keys as in ``HOW_SIGNED``."""
+"""How the driver's count of a return was signed; of the keys of ``HOW_SIGNED`` those that a return can have."""

@@ -489,7 +489,7 @@ class TestWhatTheActsDo(Receiving):
         self.signed.how_signed = "refused"
         self.signed.signed_at = timezone.now()
         self.signed.save()
-        refused = "Driver refused to sign our exceptions"
+        refused = "Driver refused to sign"
 
         for url in (
             reverse("deliveries"),
