@@ -12,6 +12,10 @@ from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
 
+CLOSED = Q(signed_at__isnull=False) | Q(delivery__signed_at__isnull=False)
+"""The handovers whose record is closed; where the truck was signed as one, by that."""
+
+
 class Delivery(Withdrawable):
     """One truck at the dock. Its record is closed once every bill's is.
 
@@ -144,6 +148,21 @@ class Handover(Withdrawable):
 
     def __str__(self) -> str:
         return f"{self.shipment} on {self.delivery}"
+
+    @property
+    def is_closed(self) -> bool:
+        """Return whether this bill's record is closed."""
+        return self.signed_at is not None or self.delivery.is_signed
+
+    @property
+    def is_closed_by_truck(self) -> bool:
+        """Return whether the truck's one signature closed it, as was done before."""
+        return self.signed_at is None and self.delivery.is_signed
+
+    @property
+    def ending(self) -> str:
+        """Return how its receipt ended: a key of HOW_SIGNED, or nothing yet."""
+        return self.how_signed or self.delivery.how_signed
 
 
 class ReceiptNote(Sealed):

@@ -1,7 +1,7 @@
 """The delivery record of one truck: open until its receipt is signed, then closed."""
 
 from inventory.actions.core.versions import RefusedError
-from inventory.models import Delivery
+from inventory.models import Delivery, Handover
 
 
 class ClosedTailgateError(RefusedError):
@@ -12,6 +12,32 @@ class ClosedTailgateError(RefusedError):
             "The receipt of this truck is already signed, so its delivery record is "
             "closed. Nothing was changed. Add a note to the receipt instead."
         )
+
+
+class ClosedBillError(RefusedError):
+    """The receipt of this freight bill is signed, so its record is closed."""
+
+    def __init__(self, handover: Handover) -> None:
+        super().__init__(
+            f"The receipt of {handover.shipment} is already signed, so its record is "
+            "closed. Nothing was changed. Add a note to the receipt instead."
+        )
+
+
+def lock_open_bill(handover_id: int) -> Handover:
+    """Return what a truck delivered of a bill, its truck locked, if it is not closed.
+
+    Raise ClosedBillError. Everything that changes a bill at the dock calls this first,
+    so that a change and a signature never cross.
+    """
+    rows = Handover.objects.select_related("shipment__supplier")
+    lock_delivery(rows.get(pk=handover_id).delivery_id)
+    handover = rows.select_related("delivery__location", "delivery__carrier").get(
+        pk=handover_id
+    )
+    if handover.is_closed:
+        raise ClosedBillError(handover)
+    return handover
 
 
 def lock_open_tailgate(delivery_id: int) -> Delivery:
