@@ -50,6 +50,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
         "tests/claims/rules/claim/test_life.py",
     ),
     "inventory/triggers.py": (
+        "tests/house/test_triggers.py",
         "tests/house/test_sealed_tables.py",
         "tests/inventory/test_ledger_refusals.py",
     ),

@@ -3,6 +3,7 @@
 import datetime as dt
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -183,7 +184,7 @@ def test_the_air_limit_is_that_of_the_day_of_carriage(carriage_on, key):
 
 def test_each_figure_of_the_air_limit_begins_on_its_own_day():
     dated = limit_records("montreal")
-    for before, record in zip(dated, dated[1:]):
+    for before, record in pairwise(dated):
         day = record.applies_from
         assert limit(kg(1), regime="montreal", carriage_on=day).record == record
         eve = day - dt.timedelta(days=1)
