@@ -50,6 +50,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
         "tests/claims/rules/claim/test_life.py",
     ),
     "inventory/triggers.py": (
+        "tests/house/test_triggers.py",
         "tests/house/test_sealed_tables.py",
         "tests/inventory/test_ledger_refusals.py",
     ),
@@ -75,18 +76,26 @@ def main() -> int:
     tests_of = {
         name: tests
         for place, tests in TARGETS.items()
-        if only in place
         for name in _files(place)
+        if only in name
     }
     every = [one for name in tests_of for one in mutants_of(ROOT / name, name)]
     drawn = draw(every, count, seed)
-    print(f"seed {seed}: {len(drawn)} of {len(every)} mutants")
+    print(f"seed {seed}: {len(drawn)} of {len(every)} mutants", flush=True)
     _load(tests_of)
     for tests in sorted(set(tests_of.values())):
         if _run(None, tests) != 0:
             print(f"These tests fail without any mistake: {' '.join(tests)}")
             return 2
-    return _report(drawn, {one: _run(one, tests_of[one.path]) for one in _shown(drawn)})
+    return _report(drawn, {one: _tried(one, tests_of) for one in _shown(drawn)})
+
+
+def _tried(one: Mutant, tests_of: dict[str, tuple[str, ...]]) -> int:
+    """Return the tests' exit code, and say at once when they saw nothing."""
+    code = _run(one, tests_of[one.path])
+    if code == 0:
+        print(f"  alive: {one}", flush=True)
+    return code
 
 
 def _shown(drawn: list[Mutant]):
@@ -164,14 +173,10 @@ def _take(mutant: Mutant) -> None:
 def _swap(old: object, new: object) -> None:
     for name, value in list(vars(new).items()):
         before = vars(old).get(name)
-        if isinstance(value, types.FunctionType):
-            _swap_code(before, value)
-        elif isinstance(value, property) and isinstance(before, property):
-            _swap_code(before.fget, value.fget)
-        elif isinstance(value, classmethod | staticmethod):
-            _swap_code(getattr(before, "__func__", None), value.__func__)
-        elif _is_own_class(before, value):
+        if _is_own_class(before, value):
             _swap(before, value)
+        elif type(before) is type(value):
+            _swap_code(_function_of(before), _function_of(value))
 
 
 def _is_own_class(before: object, after: object) -> bool:
@@ -180,28 +185,33 @@ def _is_own_class(before: object, after: object) -> bool:
     return before is not after and before.__module__ == after.__module__
 
 
-def _swap_code(before: object, after: types.FunctionType) -> None:
-    wrapped = getattr(before, "__wrapped__", before)
-    after = getattr(after, "__wrapped__", after)
-    if not isinstance(wrapped, types.FunctionType):
+def _function_of(value: object) -> object:
+    """Return the function inside a property, a class method or a cache."""
+    for name in ("fget", "func", "__func__", "__wrapped__"):
+        value = getattr(value, name, None) or value
+    return value
+
+
+def _swap_code(before: object, after: object) -> None:
+    is_function = types.FunctionType
+    if not (isinstance(before, is_function) and isinstance(after, is_function)):
         return
-    if len(wrapped.__code__.co_freevars) == len(after.__code__.co_freevars):
-        wrapped.__code__ = after.__code__
-        wrapped.__defaults__ = after.__defaults__
-        wrapped.__kwdefaults__ = after.__kwdefaults__
+    if len(before.__code__.co_freevars) == len(after.__code__.co_freevars):
+        before.__code__ = after.__code__
+        before.__defaults__ = after.__defaults__
+        before.__kwdefaults__ = after.__kwdefaults__
 
 
 def _report(drawn: list[Mutant], codes: dict[Mutant, int]) -> int:
     alive = [one for one in drawn if codes[one] == 0]
-    explained = EXPLAINED.read_text(encoding="utf-8") if EXPLAINED.exists() else ""
+    explained = EXPLAINED.read_text(encoding="utf-8").splitlines()
     killed = len(drawn) - len(alive)
     by_place: dict[str, list[Mutant]] = defaultdict(list)
     for one in alive:
         by_place[one.path].append(one)
     for place in sorted(by_place):
         for one in sorted(by_place[place], key=lambda found: found.line):
-            key = f"{one.path}: {one.before}  ->  {one.after}"
-            print(f"{'explained' if key in explained else 'ALIVE'} {one}")
+            print(f"{'explained' if one.key in explained else 'ALIVE'} {one}")
     share = killed / len(drawn) if drawn else 1.0
     print(f"{killed} of {len(drawn)} killed, {share:.1%}")
     return 0 if share >= ENOUGH else 1

@@ -41,6 +41,12 @@ class Mutant:
     def __str__(self) -> str:
         return f"{self.path}:{self.line}: {self.before}  ->  {self.after}"
 
+    @property
+    def key(self) -> str:
+        """Return what ``explained.txt`` calls it: by its line's words, not number."""
+        words = self.source.splitlines()[self.line - 1].strip()
+        return f"{self.path}: {words}: {self.before}  ->  {self.after}"
+
 
 class _Changer(ast.NodeVisitor):
     """Count the places of one tree, and change the one that is asked for."""

@@ -1,9 +1,16 @@
 """People, places and partners that were changed, and what else the demo lacks."""
 
 from datetime import timedelta
+from uuid import UUID
 
+from inventory.actions.core.once import Answer, Sending, save_once
 from inventory.actions.crates.types import PartListed, change_crate_type
-from inventory.actions.people.partners import Period, change_carrier, change_supplier
+from inventory.actions.people.partners import (
+    Period,
+    add_supplier,
+    change_carrier,
+    change_supplier,
+)
 from inventory.actions.people.people import add_person, change_location, change_person
 from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
@@ -17,6 +24,7 @@ def tell_more_people(t):
     _people(t)
     _partners(t)
     _dock(t)
+    _sent_twice(t)
 
 
 def _people(t):
@@ -119,3 +127,21 @@ def _dock(t):
         invoice_cents=460_000,
         **about,
     )
+
+
+def _sent_twice(t):
+    """Save a supplier by a form that a phone sends a second time."""
+    at = t.moment(t.ago(20), 9)
+    sending = Sending(
+        client_id=UUID("5b1f8a52-7f0e-4a54-9c52-0d2f6c1e7a10"),
+        person=t.manager,
+        act="inventory:add_supplier",
+        body={"name": "Bramble Pack & Crate"},
+    )
+
+    def make():
+        row = add_supplier(person=t.manager, at=at, periods=[], **sending.body)
+        page = f"/suppliers/{row.pk}/edit/"
+        return Answer.about(row, message=f"{row} is added.", page=page)
+
+    assert save_once(sending, at=at, make=make) == save_once(sending, at=at, make=make)

@@ -121,6 +121,7 @@ def _letter(t, crate):
     row = _short(crate, "disputed")
     person = t.cast.people["abel"]
     keep_dispute_letter(
+        after=0,
         short=row,
         data=return_paper_pdf(letter_for(row, person, t.ago(52))),
         person=person,

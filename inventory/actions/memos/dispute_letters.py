@@ -12,6 +12,7 @@ from inventory.actions.core.sent_documents import (
 )
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.short_rows import subjects_of
+from inventory.evidence.seal.sent_documents import last_sent
 from inventory.models import SentDocument, ShortCredit, User
 from inventory.rules.core.sent_documents import DISPUTE_LETTER
 from inventory.rules.memos.short_credits import DISPUTED
@@ -19,11 +20,11 @@ from inventory.rules.reckoning.money import format_cents
 
 
 def keep_dispute_letter(
-    *, short: ShortCredit, data: bytes, person: User, at: datetime
+    *, short: ShortCredit, data: bytes, after: int, person: User, at: datetime
 ) -> SentDocument:
-    """Keep a letter as the one that goes out, after any that went out before.
+    """Keep a letter as the one that goes out, once: it follows version ``after``.
 
-    Raise RefusedError where nothing is in dispute, or the disk refuses.
+    Where that version has a follower already, return the last letter. Raise RefusedError where nothing is in dispute, or the disk refuses.
     """
     document = store_document(data)
     with transaction.atomic():
@@ -38,6 +39,9 @@ def keep_dispute_letter(
                 "This short-paid credit is not disputed, so no letter goes out about it. "
                 "Nothing was saved."
             )
+        last = last_sent(row, DISPUTE_LETTER)
+        if last and last.document_version > after:
+            return last
         sent = keep_sent(
             document,
             about=row,

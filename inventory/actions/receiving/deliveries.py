@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
@@ -101,7 +101,11 @@ def _carrier_named(name: str, *, person: User, at: datetime) -> Carrier:
     found = Carrier.objects.filter(name__iexact=name).first()
     if found:
         return found
-    carrier = Carrier.objects.create(name=name)
+    try:
+        with transaction.atomic():
+            carrier = Carrier.objects.create(name=name)
+    except IntegrityError:  # another truck added it between our look and this write
+        return Carrier.objects.get(name=name)
     record_event(
         kind="carrier.added",
         at=at,

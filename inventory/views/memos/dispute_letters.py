@@ -39,12 +39,21 @@ def dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def renew_dispute_letter(request: HttpRequest, pk: int) -> HttpResponse:
-    """Make the letter, or make it again with what was added; the earlier one is kept."""
+    """Make the letter, or make it again with what was added; the earlier one is kept.
+
+    ``after`` is the version that its page showed, so a double click makes one letter.
+    """
     person = person_of(request)
     row = short_of(person, pk, "post-deposits")
-    data = drawn(_letter(row, person))
+    after = request.POST.get("after", "")
     try:
-        sent = keep_dispute_letter(short=row, data=data, person=person, at=now())
+        sent = keep_dispute_letter(
+            short=row,
+            data=drawn(_letter(row, person)),
+            after=int(after) if after.isdecimal() and len(after) < 9 else 0,
+            person=person,
+            at=now(),
+        )
     except RefusedError as error:
         messages.error(request, str(error))
     else:

@@ -3,6 +3,7 @@
 import datetime as dt
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
@@ -158,3 +159,127 @@ def test_the_rate_is_shown_with_its_day():
         currency="EUR",
     )
     assert any("rate of 25 Nov 2026" in step.text for step in found.steps)
+
+
+def told(found):
+    return [(step.text, step.cents) for step in found.steps]
+
+
+@pytest.mark.parametrize(
+    ("carriage_on", "key"),
+    [
+        (dt.date(2003, 11, 3), "too-early"),
+        (dt.date(2003, 11, 4), "first"),
+        (None, "last"),
+    ],
+)
+def test_the_air_limit_is_that_of_the_day_of_carriage(carriage_on, key):
+    dated = limit_records("montreal")
+    found = limit(
+        kg(1), regime="montreal", carriage_on=carriage_on, declared_cents=99_999_999
+    )
+    wanted = {"too-early": None, "first": dated[0], "last": dated[-1]}
+    assert found.record == wanted[key]
+
+
+def test_each_figure_of_the_air_limit_begins_on_its_own_day():
+    dated = limit_records("montreal")
+    for before, record in pairwise(dated):
+        day = record.applies_from
+        assert limit(kg(1), regime="montreal", carriage_on=day).record == record
+        eve = day - dt.timedelta(days=1)
+        assert limit(kg(1), regime="montreal", carriage_on=eve).record == before
+    own = limit(kg(1), regime="montreal", per_kg=Decimal(30))
+    assert (own.record, own.sdr) == (dated[-1], 30)
+
+
+def test_released_value_says_its_weight_and_sum():
+    found = limit(lb(100), lb(50), regime="us-motor", per_lb=Decimal("2.50"))
+    assert told(found) == [
+        (
+            "Released value 2.50 a lb on 150 lb, the complete articles",
+            37500,
+        )
+    ]
+
+
+def test_without_a_limit_the_regime_speaks_unless_a_value_was_declared():
+    assert "No limit is known" in told(limit(lb(1), regime="us-motor"))[0][0]
+    declared = limit(lb(1), regime="us-motor", declared_cents=5)
+    assert told(declared) == [("The declared value replaces the limit", 5)]
+
+
+def test_the_whole_shipment_counts_on_canadian_roads():
+    # 4.41 CAD a kg, by the uniform conditions of carriage, on 100 kg.
+    terms = {"regime": "canada-road", "shipment_mass": kg(100), "currency": "CAD"}
+    found = limit(kg(1), **terms)
+    assert found.ceiling_cents == 44100
+    own = limit(kg(1), **{**terms, "currency": "USD"}, per_kg=Decimal(2))
+    assert own.ceiling_cents == 20000
+
+
+def test_the_affected_weight_counts_in_sdr():
+    found = limit(kg(100), kg(50), regime="cmr", per_kg=Decimal(10))
+    assert found.sdr == 1500
+    own = limit(kg(100), kg(50), regime="cmr")
+    assert own.sdr == Fraction("8.33") * 150
+    assert told(own)[0][0] == "8.33 SDR a kg on 150 kg gross"
+
+
+def test_packages_count_in_dollars():
+    found = limit(kg(1), regime="cogsa", packages=3)
+    assert (found.ceiling_cents, told(found)) == (
+        150000,
+        [("500.00 a package, 3 packages", 150000)],
+    )
+    assert told(limit(regime="cogsa", packages=1)) == [
+        ("500.00 a package, 1 package", 50000)
+    ]
+
+
+def test_packages_or_weight_whichever_is_higher():
+    # 666.67 SDR a package or 2 SDR a kilogram, Hague-Visby Art IV r.5(a).
+    regime, package = "hague-visby", Decimal("666.67")
+    light = limit(kg(1), regime=regime, packages=1)
+    assert light.sdr == Fraction(package)
+    assert "The higher figure applies: packages" in [text for text, _ in told(light)]
+    heavy = limit(kg(1000), kg(500), regime=regime, packages=1)
+    assert heavy.sdr == 3000
+    assert "The higher figure applies: weight" in [text for text, _ in told(heavy)]
+    own = limit(kg(1000), regime=regime, packages=1, per_kg=Decimal(3))
+    assert own.sdr == 3000
+    even = limit(
+        kg(100),
+        regime=regime,
+        packages=1,
+        per_kg=package / 100,
+    )
+    assert "The higher figure applies: packages" in [text for text, _ in told(even)]
+    bare = limit(None, regime=regime)
+    assert bare.sdr == Fraction(package)
+    assert "No weight was given" in told(bare)[1][0]
+
+
+def test_a_declared_value_that_could_not_be_compared_says_so():
+    found = limit(kg(100), regime="cmr", declared_cents=100)
+    assert (found.ceiling_cents, found.problem) == (100, "")
+    assert "could not be compared" in told(found)[-1][0]
+    level = limit(
+        kg(100),
+        regime="cmr",
+        sdr_rate=Decimal(1),
+        currency="EUR",
+        declared_cents=83300,
+    )
+    assert "no higher than the regime's figure" in told(level)[-1][0]
+    free = limit(lb(1), regime="us-motor", declared_cents=100)
+    assert "could not be compared" not in told(free)[-1][0]
+
+
+def test_the_most_for_one_shipment_is_said_only_where_it_counts():
+    terms = {"regime": "us-motor", "per_lb": Decimal(1), "maximum_cents": 10000}
+    assert "The most agreed" not in told(limit(lb(100), **terms))[-1][0]
+    assert told(limit(lb(101), **terms))[-1] == (
+        "The most agreed for one shipment",
+        10000,
+    )

@@ -249,3 +249,54 @@ def test_interest_never_runs_backward():
         interest_on(
             1, regime="cmr", sent_on=dt.date(2026, 1, 2), until=dt.date(2026, 1, 1)
         )
+
+
+def test_interest_is_counted_to_the_cent_by_a_year_of_365_days():
+    # 1,000,000.00 x 5 % x 73 / 365 is 10,000.00.
+    found = interest_on(
+        100_000_000,
+        regime="cim",
+        sent_on=dt.date(2026, 1, 1),
+        until=dt.date(2026, 3, 15),
+    )
+    assert (found.cents, found.days) == (1_000_000, 73)
+    assert (
+        interest_on(
+            0, regime="cmr", sent_on=dt.date(2026, 1, 1), until=dt.date(2026, 1, 1)
+        ).cents
+        == 0
+    )
+    with pytest.raises(ValueError, match="on an amount owed"):
+        interest_on(
+            -1, regime="cmr", sent_on=dt.date(2026, 1, 1), until=dt.date(2026, 1, 1)
+        )
+
+
+# The sentences of a sheet, with their figures
+
+
+def told(sheet):
+    return [(step.text, step.cents) for line in sheet.lines for step in line.steps]
+
+
+def test_a_capped_line_says_the_sum_the_worth_and_its_share():
+    sheet = work(repair(), repair(), repair())
+    assert told(sheet)[1:3] == [
+        (
+            "The losses on SN 1 total 4,500.00, but it is worth 4,000.00 less salvage "
+            "500.00: no more than 3,500.00",
+            None,
+        ),
+        ("This line's share of 3,500.00", 116667),
+    ]
+
+
+def test_a_residue_above_the_value_takes_off_the_value_and_no_more():
+    sheet = work(loss("as-is", proceeds_cents=500000))
+    assert ("less sale price", -400000) in told(sheet)
+
+
+def test_an_article_named_like_a_place_is_no_other_line():
+    named = loss("short", 100, article="1", label="bolt")
+    bare = loss("short", 200, label="pin")
+    assert work(named, bare).claimed_cents == 300

@@ -59,3 +59,24 @@ def test_what_is_proven_is_kept_even_late():
 
     assert late.state == "kept"
     assert "2 days after the due day" in late.words
+
+
+def test_each_day_has_its_words():
+    def words(days, **over):
+        return stands(DUE + timedelta(days=days), **over).words
+
+    assert words(0) == "Safe day passed. Due 2026-05-10. Do it today."
+    assert words(-2) == "The safe day is today. Do it now."
+    assert words(-3) == "1 day to the safe day."
+    assert words(0, is_ours=False) == "Due from the carrier today."
+    assert words(1, is_ours=False) == (
+        "The carrier is 1 day late. Write and ask for it."
+    )
+    assert words(-2, is_ours=False) == "The carrier has 2 days left."
+    assert words(0, met_on=DUE) == "Met on 2026-05-10."
+
+
+@pytest.mark.parametrize(("days", "left"), [(-2, 2), (0, 0), (2, -2)])
+def test_the_carriers_days_are_counted_to_the_due_day(days, left):
+    standing = stands(DUE + timedelta(days=days), is_ours=False)
+    assert standing.days_left == left

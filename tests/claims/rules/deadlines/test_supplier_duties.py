@@ -97,3 +97,13 @@ def test_the_first_find_of_each_kind_counts():
         "shortage": date(2026, 3, 13),
         "defect": date(2026, 4, 1),
     }
+
+
+@pytest.mark.parametrize(
+    ("days", "is_said"),
+    [(5, True), (3, False)],  # Sun 15 March 2026; Fri 13 March
+)
+def test_the_safe_day_is_said_where_it_is_another(days, is_said):
+    steps = only((days, "days", "delivery")).steps
+    says = "The safe day is the business day before, Fri 13 Mar 2026."
+    assert (says in steps) is is_said

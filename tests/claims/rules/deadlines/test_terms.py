@@ -163,3 +163,10 @@ def test_a_shorter_cmr_suit_term_is_held_against_the_suspended_year():
     term = Term(count=6, unit="months")
     suit = of("suit", term, "cmr", is_contract_carriage=False, **facts)
     assert (suit.due, suit.safe) == (D(2027, 4, 9), D(2026, 10, 9))
+
+
+def test_another_start_or_length_leaves_the_regimes_other_readings_behind():
+    moved = of("claim", Term(starts="bill"), bill_on=D(2026, 3, 2), loss="shortage")
+    assert not any("Counted from delivery" in note for note in moved.notes)
+    longer = of("concealed-notice", Term(count=9), is_concealed=True)
+    assert not any("ordinary days" in note for note in longer.notes)

@@ -9,13 +9,21 @@ from django.test import TestCase
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.ending import match_deposit
 from inventory.actions.deposits.write_offs import approve_write_off, ask_write_off
+from inventory.actions.ledger.locks import book_key
 from inventory.actions.ledger.posting import (
     ChangedPostingError,
     lines_of,
     lock_book,
     reverse_entry,
 )
-from inventory.models import Entry, Event, Leg, ShortCredit
+from inventory.models import (
+    Entry,
+    Event,
+    Leg,
+    Location,
+    ShortCredit,
+    Supplier,
+)
 from inventory.queries.ledger.balances import (
     account_balances,
     deposit_balance,
@@ -61,6 +69,7 @@ class TestPosting(Case):
         event = Event.objects.get(kind="ledger.posted")
 
         assert [leg["cents"] for leg in event.data["legs"]] == [12_000, -12_000]
+        assert [leg["position"] for leg in event.data["legs"]] == [1, 2]
         assert event.data["entry"]["id"] == str(Entry.objects.get().pk)
 
     def test_the_same_key_gives_the_same_entry(self):
@@ -71,8 +80,10 @@ class TestPosting(Case):
             self.ship(posting_key="one", expected=11_000)
 
     def test_more_is_not_taken_out_than_is_there(self):
-        with pytest.raises(RefusedError, match=r"has USD 120\.00 in deposits"):
+        with pytest.raises(RefusedError) as refused:
             self.ship(expected=12_001)
+        assert "has USD 120.00 in deposits" in str(refused.value)
+        assert "this would take out USD 120.01." in str(refused.value)
 
     def test_nothing_is_taken_out_before_it_came_in(self):
         with pytest.raises(RefusedError, match=r"has USD 0\.00 in deposits"):
@@ -297,3 +308,15 @@ class TestWriteOffs(Case):
         assert postings.needs_second_person(
             1, currency="CAD", limit=10_000, limit_currency="USD"
         )
+
+
+def test_the_number_of_a_book_fits_a_lock_of_the_database():
+    # PostgreSQL's advisory locks of two keys take signed 32-bit numbers.
+    rows = [(Location(pk=a), Supplier(pk=b)) for a in range(1, 9) for b in range(1, 9)]
+    keys = {
+        book_key(location, supplier, currency)
+        for location, supplier in rows
+        for currency in ("USD", "CAD")
+    }
+    assert len(keys) == 2 * len(rows)
+    assert -(2**31) <= min(keys) < 0 < max(keys) < 2**31

@@ -1,18 +1,10 @@
-"""Crate terms read in plain words, and crate sizes are read in inches or mm."""
+"""Crate terms read in plain words."""
 
 from dataclasses import replace
 from decimal import Decimal
-from fractions import Fraction
-
-import pytest
 
 from inventory.rules.deposits.credit import Terms
 from inventory.rules.deposits.terms_words import terms_in_words
-from inventory.rules.reckoning.measures import (
-    MeasureError,
-    format_length,
-    parse_length_mm,
-)
 
 PLAIN = Terms(clock_starts="invoice", clock_stops="receipt", full_days=60)
 STEPS = replace(
@@ -69,56 +61,10 @@ class TestTerms:
         )
         assert "up to 40 % of the deposit" in text
 
+    def test_two_crates_are_a_minimum_and_one_is_none(self):
+        assert "at least 2 crates" in words(replace(PLAIN, minimum_per_pickup=2))
+        assert "at least" not in words(replace(PLAIN, minimum_per_pickup=1))
+
     def test_the_memo_says_when_it_is_due_or_that_nobody_says(self):
         assert "is stated" in words(PLAIN)
         assert "due 30 days after" in words(replace(PLAIN, memo_days=30))
-
-
-class TestLengths:
-    @pytest.mark.parametrize(
-        ("text", "unit", "millimetres"),
-        [
-            ("48", "in", 1219),
-            ("48 1/2", "in", 1232),
-            ("48-1/2", "in", 1232),
-            ('48 1/2"', "mm", 1232),
-            ("48.5 in", "mm", 1232),
-            ("1232", "mm", 1232),
-            ("1,232 mm", "in", 1232),
-            ("1/2 inch", "mm", 13),
-        ],
-    )
-    def test_a_length_is_read_in_its_own_unit(self, text, unit, millimetres):
-        assert parse_length_mm(text, unit) == millimetres
-
-    @pytest.mark.parametrize(
-        ("text", "unit"),
-        [
-            ("", "in"),
-            ("0", "in"),
-            ("abc", "mm"),
-            ("12.5", "mm"),
-            ("1/0", "in"),
-            ("-3", "mm"),
-            ("99999", "in"),
-            ("٤٨", "in"),
-        ],
-    )
-    def test_what_is_no_length_is_told(self, text, unit):
-        with pytest.raises(MeasureError, match="Enter"):
-            parse_length_mm(text, unit)
-
-    def test_every_sixteenth_survives_being_kept_in_millimetres(self):
-        for sixteenths in range(1, 1000):
-            kept = parse_length_mm(f"{sixteenths}/16", "in")
-            assert format_length(kept).startswith(_shop(Fraction(sixteenths, 16)))
-
-    def test_both_units_are_shown(self):
-        assert format_length(1232) == '48 1/2" (1,232 mm)'
-
-
-def _shop(inches):
-    whole, part = divmod(inches, 1)
-    if not part:
-        return f'{whole}"'
-    return f'{whole} {part}"' if whole else f'{part}"'

@@ -137,3 +137,19 @@ def test_a_look_alike_leaves_the_cause_to_the_figures():
     assert cause(9_000, "template 4, related") == MISSING_PART
     assert cause(8_000, "solid crate, valid") == LATE
     assert cause(11_000, "department 4") == PRICE
+
+
+@pytest.mark.parametrize(
+    ("gap", "cause", "why"),
+    [
+        (300, MISSING_PART, "it equals the price of 1 part at 3.00"),
+        (600, MISSING_PART, "it equals the price of 2 parts at 3.00"),
+        (2_700, MISSING_PART, "it equals the price of 9 parts at 3.00"),
+        (3_000, PRICE, "the supplier used another price"),
+        (2_100, MISSING_PART, "it equals the price of 3 parts at 7.00"),
+    ],
+)
+def test_a_gap_of_up_to_nine_parts_is_missing_parts(gap, cause, why):
+    # The dearer part is tried first; a part without a price explains nothing.
+    row = Awaited(1, 12_000, part_prices=(0, 300, 700))
+    assert cause_of(Line(1, 12_000 - gap), row, "USD") == (cause, why)

@@ -158,3 +158,38 @@ def test_control_characters_do_not_come_in():
 
 def test_empty_rows_are_passed_over():
     assert len(read("mark,amount\n\nHT-001,5\n,,\nHT-002,5\n").lines) == 2
+
+
+def test_a_column_without_a_name_does_no_harm():
+    assert len(read("mark,amount,\nHT-001,5,\n").lines) == 1
+
+
+@pytest.mark.parametrize("text", ["", "\n\n", ",,\n,,\n"])
+def test_an_empty_file_is_told(text):
+    ((row, reason),) = reasons(text)
+    assert (row, reason.split(".")[0]) == (1, "The file is empty")
+
+
+def test_bounds_are_still_inside():
+    mark, kind, remark = "M" * 60, "T" * 60, "R" * 200
+    text = f"mark,type,amount,remark\n{mark},{kind},5,{remark}\n"
+    found = read(text)
+    assert not found.problems, found.problems
+    assert found.lines[0].mark == mark
+    counted = read("type,count,amount\nRack 48,500,10.00\nRack 40,1,1.00\n")
+    assert len(counted.lines) == 501
+    assert [line.position for line in counted.lines[-2:]] == [500, 501]
+
+
+def test_a_whole_count_may_end_in_a_point_and_zero():
+    assert len(read("type,count,amount\nRack 48,2.0,10.00\n").lines) == 2
+
+
+def test_as_many_problems_as_are_listed_leave_none_over():
+    reading = read("mark,amount\n" + "".join(f"A{n},x\n" for n in range(100)))
+    assert (len(reading.problems), reading.more_problems) == (100, 0)
+
+
+def test_as_many_lines_as_are_read():
+    text = "mark,amount\n" + "".join(f"A{n},1\n" for n in range(MOST_LINES))
+    assert len(read(text).lines) == MOST_LINES

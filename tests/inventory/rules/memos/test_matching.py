@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from inventory.rules.memos import matching as memos
 from inventory.rules.memos.matching import (
     Awaited,
+    Fate,
     Line,
     left_out,
     match_lines,
@@ -242,3 +243,21 @@ def test_open_money_is_paid_or_left_out_or_untouched(rows, pool):
     paid = {fate.key for fate in fates if fate.fate in memos.PAYS}
     assert not out & paid
     assert all(row.open_cents for row in pool if row.key in out)
+
+
+@pytest.mark.parametrize(
+    ("fate", "expected", "split"),
+    [
+        ("as-expected", 100, (100, 0, 0, 0)),
+        ("price", 120, (100, 0, 0, 20)),
+        ("more", 60, (60, 40, 0, 0)),
+        ("more", None, (0, 100, 0, 0)),
+        ("not-ours", 60, (0, 0, 100, 0)),
+        ("twice", None, (0, 0, 100, 0)),
+        ("", None, (0, 0, 100, 0)),
+    ],
+)
+def test_each_cent_of_a_line_goes_to_one_place(fate, expected, split):
+    found = Fate(1, 100, fate, expected=expected)
+    assert (found.met, found.surplus, found.apart, found.short) == split
+    assert found.met + found.surplus + found.apart == 100

@@ -16,6 +16,7 @@ CASES = [
     (4, [TruckCount(3, rest_to_follow=True), TruckCount(2)], "over", 1),
     (4, [TruckCount(3), TruckCount(None)], "unknown", 0),
     (4, [TruckCount(5), TruckCount(None)], "over", 1),
+    (4, [TruckCount(4), TruckCount(None)], "unknown", 0),
     (4, [TruckCount(None)], "unknown", 0),
     (None, [TruckCount(4)], "unknown", 0),
     (4, [], "unknown", 0),
@@ -92,3 +93,27 @@ def test_full_papers_lack_nothing_even_where_the_freight_was_free():
 )
 def test_each_gap_has_its_word(over, words):
     assert papers(**over) == (words,)
+
+
+@pytest.mark.parametrize(
+    ("billed", "pieces", "sentence"),
+    [
+        (None, 4, "4 crates counted. Pieces billed not known yet."),
+        (None, None, "Not counted. Pieces billed not known yet."),
+        (4, None, "4 crates billed, not counted yet."),
+    ],
+)
+def test_what_is_not_known_yet_is_said(billed, pieces, sentence):
+    count = compare_count(billed=billed, unit="crate", trucks=[TruckCount(pieces)])
+
+    assert count.sentence == sentence
+
+
+def test_a_truck_that_was_not_counted_is_said():
+    count = compare_count(
+        billed=4, unit="crate", trucks=[TruckCount(0), TruckCount(None)]
+    )
+
+    assert count.sentence == (
+        "4 crates billed, 0 counted so far; one truck not counted yet."
+    )

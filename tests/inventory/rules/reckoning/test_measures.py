@@ -12,7 +12,9 @@ from inventory.rules.reckoning.measures import (
     MeasureError,
     format_exact,
     format_inches,
+    format_length,
     parse_inches,
+    parse_length_mm,
     parse_mass,
 )
 
@@ -55,6 +57,8 @@ def test_a_typed_weight_is_kept_as_stated(text, shown):
         "kg",
         ".",
         "9999999",
+        "1000000.001",
+        "0.000000000000001",
         "1" * 20,
     ],
 )
@@ -93,3 +97,91 @@ def test_what_is_no_length_is_refused(text):
 def test_an_exact_value_is_shown_short():
     assert format_exact(Fraction(2, 3)) == "0.667"
     assert format_exact(Fraction(1500)) == "1,500"
+
+
+@pytest.mark.parametrize(
+    ("text", "amount"), [("1,000,000", "1000000"), ("0.00000000000001", "1e-14")]
+)
+def test_the_heaviest_and_the_longest_typed_weight_are_read(text, amount):
+    assert parse_mass(text, "lb") == Mass(Decimal(amount), "lb")
+
+
+def test_the_longest_typed_length_is_read():
+    assert parse_inches("0000000000003.25") == Fraction(13, 4)
+    with pytest.raises(MeasureError):
+        parse_inches("00000000000003.25")
+
+
+def test_a_figure_keeps_its_zeros_before_the_point_alone():
+    assert format_exact(Fraction(1, 16), 4) == "0.0625"
+    assert format_exact(Fraction(1, 2000)) == "0.001"
+    assert str(Mass(Decimal("10.00"), "kg")) == "10 kg"
+
+
+@pytest.mark.parametrize(
+    ("inches", "shown"),
+    [
+        (Fraction(1, 32), '1/16"'),
+        (Fraction(1, 33), '0"'),
+        (Fraction(63, 64), '1"'),
+        (Fraction(7, 8), '7/8"'),
+    ],
+)
+def test_inches_are_shown_to_the_nearest_sixteenth(inches, shown):
+    assert format_inches(inches) == shown
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "millimetres"),
+    [
+        ("48", "in", 1219),
+        ("48 1/2", "in", 1232),
+        ("48-1/2", "in", 1232),
+        ('48 1/2"', "mm", 1232),
+        ("48.5 in", "mm", 1232),
+        ("1232", "mm", 1232),
+        ("1,232 mm", "in", 1232),
+        ("1/2 inch", "mm", 13),
+        ("1 mm", "in", 1),
+        ("20,000", "mm", 20_000),
+    ],
+)
+def test_a_length_is_read_in_its_own_unit(text, unit, millimetres):
+    assert parse_length_mm(text, unit) == millimetres
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [
+        ("", "in"),
+        ("0", "in"),
+        ("0", "mm"),
+        ("20001", "mm"),
+        ("abc", "mm"),
+        ("12.5", "mm"),
+        ("1/0", "in"),
+        ("-3", "mm"),
+        ("99999", "in"),
+        ("٤٨", "in"),
+    ],
+)
+def test_what_is_no_length_is_told(text, unit):
+    with pytest.raises(MeasureError, match="Enter"):
+        parse_length_mm(text, unit)
+
+
+def test_every_sixteenth_survives_being_kept_in_millimetres():
+    for sixteenths in range(1, 1000):
+        kept = parse_length_mm(f"{sixteenths}/16", "in")
+        assert format_length(kept).startswith(_shop(Fraction(sixteenths, 16)))
+
+
+def test_both_units_are_shown():
+    assert format_length(1232) == '48 1/2" (1,232 mm)'
+
+
+def _shop(inches):
+    whole, part = divmod(inches, 1)
+    if not part:
+        return f'{whole}"'
+    return f'{whole} {part}"' if whole else f'{part}"'

@@ -18,6 +18,7 @@ from inventory.rules.reckoning.money import (
     round_half_up,
     to_cents,
     to_decimal,
+    two_places,
 )
 from tests.amounts import usd
 
@@ -35,6 +36,7 @@ from tests.amounts import usd
         ("1.50000", "USD", 150),
         ("1,500", "JPY", 1500),
         ("1.234", "BHD", 1234),
+        ("0" * 23 + "7", "USD", 700),
     ],
 )
 def test_a_typed_amount_is_read_in_minor_units(text, currency, cents):
@@ -61,6 +63,7 @@ def test_a_typed_amount_is_read_in_minor_units(text, currency, cents):
         ("1.005", "fractions of a cent"),
         ("-5", "cannot be less than zero"),
         ("9" * 30, "too long"),
+        ("0" * 25, "too long"),
         ("9" * 20, "too large"),
         ("€5", "not an amount"),
     ],
@@ -160,3 +163,41 @@ def test_writing_and_reading_an_amount_give_it_back(cents, currency):
     text = format_cents(cents, currency)
     assert parse_amount(text, currency, may_be_negative=True) == cents
     assert to_cents(to_decimal(cents, currency), currency) == cents
+
+
+def test_the_largest_amount_is_kept_and_not_a_cent_more():
+    most = Decimal(10**13)
+    assert to_cents(most, "USD") == 10**15
+    assert to_cents(-most, "USD") == -(10**15)
+    for amount in (most + Decimal("0.01"), -most - Decimal("0.01")):
+        with pytest.raises(MoneyError, match="too large"):
+            to_cents(amount, "USD")
+
+
+def test_the_largest_amount_of_a_currency_without_decimals():
+    assert to_cents(Decimal(10**15 - 1), "JPY") == 10**15 - 1
+    with pytest.raises(MoneyError, match="too large"):
+        to_cents(Decimal(10**15), "JPY")
+
+
+def test_too_many_digits_are_told_by_the_currency():
+    with pytest.raises(MoneyError, match="BHD has 3 digits after the point"):
+        parse_amount("1.2345", "BHD")
+
+
+def test_equal_amounts_are_not_less_than_each_other():
+    assert not usd(5) < usd(5)
+    assert usd(5) <= usd(5)
+    assert usd(4) < usd(5)
+    assert not usd(5) <= usd(4)
+
+
+def test_a_machine_reads_as_many_places_as_the_currency_has():
+    assert plain_cents(1234, "BHD") == "1.234"
+    assert [two_places(Fraction(1, 8)), two_places(Decimal(3))] == ["0.13", "3.00"]
+
+
+def test_money_is_split_in_its_own_currency():
+    assert usd(10).split([1, 1, 1]) == [usd(4), usd(3), usd(3)]
+    assert allocate(-10, [1, 1, 1]) == [-4, -3, -3]
+    assert allocate(10, [0, 1]) == [0, 10]

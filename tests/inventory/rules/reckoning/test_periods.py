@@ -223,3 +223,15 @@ def test_months_keep_the_day_or_take_the_last(start, months):
     due = add_months(start, months)
     next_day = due + dt.timedelta(days=1)
     assert due.day == start.day or (due.day < start.day and next_day.day == 1)
+
+
+def test_weekends_are_told_in_one_line_and_only_where_there_were_any():
+    start = dt.date(2026, 11, 23)
+    few = add_period(start, Period(2, "business-days"), calendar_named("US"))
+    assert not any("are left out" in step for step in few.steps)
+    many = add_period(start, Period(5, "business-days"), calendar_named("US"))
+    told = [step for step in many.steps if "left out" in step]
+    assert told == [
+        "Saturdays and Sundays are left out (2 days).",
+        "Thu 26 Nov 2026 is left out: Thanksgiving Day.",
+    ]

@@ -94,3 +94,24 @@ def test_no_ruler_is_crowded(days):
 )
 def test_words_near_an_end_are_written_inward(percent, anchor):
     assert Spot(Decimal(percent)).anchor == anchor
+
+
+@pytest.mark.parametrize(
+    ("days", "step", "long_every"),
+    [
+        (40, 1, 5),
+        (41, 7, 28),
+        (280, 7, 28),
+        (281, 30, 90),
+        (1200, 30, 90),
+        (1201, 31, 93),
+    ],
+)
+def test_the_ticks_are_days_then_weeks_then_months(days, step, long_every):
+    due = START + timedelta(days=days)
+    ticks = lay_ruler(starts_on=START, due=due, today=START).ticks
+    assert len(ticks) == len(range(step, days, step))
+    assert [tick.major for tick in ticks] == [
+        day % long_every == 0 for day in range(step, days, step)
+    ]
+    assert not any(tick.spent for tick in ticks)

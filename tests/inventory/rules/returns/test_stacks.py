@@ -103,3 +103,39 @@ def test_a_plan_stays_inside_the_trailer_and_loses_no_crate(rows):
 def test_more_floor_never_carries_less(load):
     short = Trailer(8_000, LONG_VAN.width_mm, LONG_VAN.height_mm)
     assert only(load, short).fits <= only(load, LONG_VAN).fits
+
+
+def test_of_equally_long_footprints_the_wider_stands_first_then_by_name():
+    plan = plan_stacks(
+        [
+            Load("Narrow", 1, 2_000, 500, 800),
+            Load("B wide", 1, 1_000, 2_000, 800),
+            Load("A wide", 1, 2_000, 1_000, 800),
+            Load("Unknown", 1, None, None, None),
+        ],
+        VAN,
+    )
+    names = [row.name for row in plan.stackings]
+    assert names == ["A wide", "B wide", "Narrow", "Unknown"]
+
+
+def test_a_crate_as_tall_as_the_trailer_stands():
+    row = only(Load("Tall", 1, 1_000, 1_000, 2_600))
+    assert (row.fits, row.stack_mm, row.problem) == (1, 2_600, "")
+
+
+@pytest.mark.parametrize("trailer", [(0, 1, 1), (1, 0, 1), (1, 1, 0)])
+def test_a_trailer_without_an_inside_is_refused(trailer):
+    with pytest.raises(ValueError, match="needs a length"):
+        plan_stacks([], Trailer(*trailer))
+    assert plan_stacks([], Trailer(1, 1, 1)).fits == 0
+
+
+def test_the_plan_is_said_in_metres():
+    loads = [Load("Wood", 8, 2_000, 1_200, 1_500)]
+    plan = plan_stacks(loads, VAN)
+    assert plan.words == "6 fit on 6.00 m of the 6.00 m floor; 2 do not fit."
+    all_of_it = plan_stacks([Load("Wood", 1, 1_004, 1_200, 1_500)], VAN)
+    assert all_of_it.words == "All 1 fit on 1.00 m of the 6.00 m floor."
+    rounded = plan_stacks([Load("Wood", 1, 1_105, 2_400, 1_500)], VAN)
+    assert rounded.words == "All 1 fit on 1.11 m of the 6.00 m floor."

@@ -98,7 +98,8 @@ class TestDisputeLetters(Case):
         self.book.supplier.address = "New Street 1"
         self.book.supplier.save()
 
-        answer = self.send("renew_dispute_letter", self.short.pk)
+        self.assertContains(self.client.get(page), 'name="after" value="1"')
+        answer = self.send("renew_dispute_letter", self.short.pk, after="1")
 
         self.assertRedirects(answer, page)
         second = self.letter()
@@ -107,6 +108,16 @@ class TestDisputeLetters(Case):
         kept = self.kept()
         assert [row.document_version for row in kept] == [1, 2]
         assert kept[0].original_id == hashlib.sha256(first).hexdigest()
+
+    def test_a_second_click_makes_no_second_letter(self):
+        self.send("dispute_short", self.short.pk, **self.told())
+        first = self.make()
+        self.book.supplier.address = "New Street 1"
+        self.book.supplier.save()
+        for after in ("", "0", "-1", "x", "9" * 30):
+            self.send("renew_dispute_letter", self.short.pk, after=after)
+            assert self.letter() == first
+        assert len(self.kept()) == 1
 
     def test_where_the_disk_refuses_no_letter_is_given(self):
         self.send("dispute_short", self.short.pk, **self.told())
