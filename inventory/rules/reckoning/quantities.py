@@ -77,6 +77,9 @@ _UNITS = (
 UNITS = {unit.key: unit for unit in _UNITS}
 """Every unit that a reading may have, by its key."""
 
+INCHES = frozenset({"in", "ft"})
+"""Units whose tapes show fractions."""
+
 _NAMES = sorted(
     ((name, unit) for unit in _UNITS for name in unit.names),
     key=lambda pair: -len(pair[0]),
@@ -115,7 +118,7 @@ class Quantity:
         return UNITS[self.unit].dimension
 
     def __str__(self) -> str:
-        figure = print_figure(self.figure, as_fraction=self.unit in {"in", "ft"})
+        figure = print_figure(self.figure, as_fraction=self.unit in INCHES)
         return f"{figure} {self.unit}"
 
 
