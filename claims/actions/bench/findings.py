@@ -12,7 +12,7 @@ from claims.actions.bench.words import FindingWords, lay_parts, next_number
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Finding, FindingPhoto
 from claims.queries.bench.looks import condition_known, last_look
-from claims.rules.bench.causes import cause_of
+from claims.rules.bench.causes import cause_of, why_not_cause
 from claims.rules.bench.holds import REASON
 from claims.rules.bench.safety_parts import safety_part_named
 from claims.rules.bench.seen import Seen, could_be_seen
@@ -164,6 +164,9 @@ def _lock(shipment: Shipment) -> Shipment:
 
 
 def _told(words: FindingWords) -> dict[str, object]:
+    refusal = why_not_cause(cause=words.cause, damage_kind=words.damage_kind)
+    if refusal:
+        raise RefusedError(refusal)
     return {
         "part": words.part,
         "faces": ",".join(words.faces),

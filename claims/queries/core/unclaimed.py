@@ -7,9 +7,15 @@ from django.db.models import QuerySet
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.queries.core.facts import finding_cents
+from claims.rules.bench.causes import ADJUSTMENT
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import may_be_claimed
-from claims.rules.claim.routing import CARRIER, RoutingFacts, route_finding
+from claims.rules.claim.routing import (
+    CARRIER,
+    NO_PAYER,
+    RoutingFacts,
+    route_finding,
+)
 
 
 @dataclass(frozen=True)
@@ -66,6 +72,21 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     groups = [_group(group, live.get(key)) for key, group in by_bill.items()]
     kept = [group for group in groups if group.findings or group.blocked]
     return sorted(kept, key=lambda group: (-group.amount_cents, group.shipment_id))
+
+
+def payable(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+    """Keep the findings that somebody else may have to pay for.
+
+    Out go those that the manager decided otherwise, and adjustments at setup.
+    """
+    return findings.exclude(route__in=NO_PAYER).exclude(route="", cause=ADJUSTMENT)
+
+
+def is_payable(finding: Finding) -> bool:
+    """Return whether ``payable`` keeps this finding."""
+    if finding.route:
+        return finding.route not in NO_PAYER
+    return finding.cause != ADJUSTMENT
 
 
 def route_of(finding: Finding) -> str:

@@ -5,14 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from claims.models import Claim, Finding, Notice
-from claims.queries.core.unclaimed import route_of
+from claims.queries.core.unclaimed import is_payable, route_of
 from claims.rules.claim import life as lifecycle
-from claims.rules.claim.routing import CARRIER, OWN, SET_UP
+from claims.rules.claim.routing import CARRIER
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.rules.reckoning.counts import TruckCount, compare_count
-
-NO_TROUBLE = frozenset({SET_UP, OWN, "nowhere"})
-"""Routes by which nobody else is asked to pay."""
 
 
 @dataclass(frozen=True)
@@ -116,7 +113,7 @@ def _truck(bill: Bill, handover: Handover, *, is_short: bool) -> Truck:
     return Truck(
         handover=handover,
         crates=crates,
-        findings=[row for row in own if row.route not in NO_TROUBLE],
+        findings=[row for row in own if is_payable(row)],
         has_closed=_has_closed(bill, crates),
         is_short=is_short,
     )

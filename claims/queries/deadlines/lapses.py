@@ -15,6 +15,7 @@ from claims.models import Claim, ClaimLine, Deadline, Finding
 from claims.queries.bench.unopened import UnopenedCrate
 from claims.queries.core.facts import claim_cents, finding_cents
 from claims.queries.core.labels import duty_label
+from claims.queries.core.unclaimed import payable
 from claims.rules.claim import life as lifecycle
 
 THIS_WEEK = timedelta(days=7)
@@ -174,14 +175,14 @@ class Stakes:
 
 
 def _hidden(shipment_ids: set[int]) -> frozenset[int]:
-    rows = Finding.objects.filter(shipment_id__in=shipment_ids, could_be_seen=False)
-    rows = rows.exclude(route__in=["nowhere", "set-up", "own-handling"])
+    found = Finding.objects.filter(shipment_id__in=shipment_ids, could_be_seen=False)
+    rows = payable(found)
     return frozenset(rows.order_by().values_list("shipment_id", flat=True))
 
 
 def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     rows = (
-        Finding.objects.filter(shipment_id__in=shipment_ids)
+        payable(Finding.objects.filter(shipment_id__in=shipment_ids))
         .select_related("shipment__location", "unit")
         .prefetch_related("parts")
         .order_by("pk")

@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 
 from claims.models import Finding, Notice
 from claims.queries.claim.proof import evidence_of
+from claims.queries.core.unclaimed import payable
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notices import NoticeFacts, NoticeFinding
 from claims.rules.packet.content import Party, Row
@@ -117,9 +118,7 @@ def _findings(
 
 
 def _for_kind(kind: str, shipment: Shipment) -> QuerySet[Finding]:
-    rows = Finding.objects.filter(shipment=shipment).exclude(
-        route__in=["nowhere", "set-up", "own-handling"]
-    )
+    rows = payable(Finding.objects.filter(shipment=shipment))
     if kind == "concealed":
         return rows.filter(could_be_seen=False).exclude(
             damage_kind__in=[*SHORTS, "wrong", "over", "defect"]

@@ -6,6 +6,14 @@ what must wait and who must be asked.
 
 from dataclasses import dataclass
 
+from claims.rules.core.vocabulary import DAMAGE_KINDS
+
+ADJUSTMENT = "adjustment"
+"""The cause of what is no damage: it makes no notice and no claim."""
+
+ADJUSTABLE = frozenset({"loose", "defect"})
+"""Kinds of finding that can be an adjustment; all others are damage or a shortage."""
+
 
 @dataclass(frozen=True)
 class Cause:
@@ -41,7 +49,8 @@ _TABLE = (
     ),
     Cause(
         "adjustment",
-        "Nothing is broken. It is adjusted at setup.",
+        "Nothing is broken. It is adjusted at setup: no notice, no claim. If it turns "
+        "out to be damage, change the cause; the first reading stays.",
     ),
     Cause(
         "unknown",
@@ -62,6 +71,17 @@ HANDLING_ANSWERS = {
 def cause_of(key: str) -> Cause:
     """Return the cause with this key. Raise KeyError for an unknown one."""
     return CAUSES[key]
+
+
+def why_not_cause(*, cause: str, damage_kind: str) -> str:
+    """Return why this kind of damage cannot have this cause, or ""."""
+    if cause != ADJUSTMENT or damage_kind in ADJUSTABLE:
+        return ""
+    return (
+        f'"{DAMAGE_KINDS[damage_kind].capitalize()}" is no adjustment, and an '
+        "adjustment is never claimed. Nothing was saved. Choose another cause; choose "
+        "Not known where the facts do not show it."
+    )
 
 
 def needs_answer(*, cause: str, handling_answer: str) -> bool:

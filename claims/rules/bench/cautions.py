@@ -7,8 +7,8 @@ shop's own rules take precedence.
 from dataclasses import dataclass
 
 DEFERS = (
-    "The maker's manual and your shop's rules take precedence. Where they differ, "
-    "follow the maker."
+    "The maker's manual, your shop's rules and local law take precedence. Where the "
+    "manual differs, follow the maker."
 )
 
 
@@ -52,24 +52,76 @@ CAUTIONS = (
     Caution(
         "lifting",
         "Lifting",
-        "Lift at the maker's lift points, within the lift's rated load, and with "
-        "nobody under or next to the load.",
+        "Lift with a helper or a hoist, at the maker's lift points, within the lift's "
+        "rated load, and with nobody under or next to the load.",
         _BOTH,
     ),
     Caution(
         "blades",
         "Blades",
-        "Blades cut even when they are not turning. Wear gloves and make sure the "
-        "machine cannot start before you reach under the deck.",
+        "Blades cut even when they are not turning. Engine off, key out, battery or "
+        "plug disconnected, gloves on, before a hand goes under the deck.",
+        _SET_UP,
+    ),
+    Caution(
+        "tires",
+        "Tires",
+        "Set the pressure in the maker's manual. The figure on the sidewall is a "
+        "maximum, also when you seat a bead. Use a clip-on chuck and stand in line "
+        "with the tread, never at the sidewall.",
         _SET_UP,
     ),
     Caution(
         "batteries",
         "Batteries",
-        "Acid burns and gas explodes. Leaking, swollen or warm: set the battery "
-        "apart outdoors and call the manager. Do not charge a damaged lithium pack, "
-        "and do not ship it without a trained person.",
+        "Acid burns and gas explodes. Never lay a tool across the terminals. Take the "
+        "negative cable off first and put it on last. Never charge a frozen or "
+        "cracked battery.",
         _BOTH,
+    ),
+    Caution(
+        "lithium",
+        "Lithium batteries",
+        "Wet, dented, swollen, hissing or hot: do not charge, move or ship it. Get "
+        "people away. Smoke: call the emergency number, then the manager and the "
+        "maker. A damaged pack needs special packaging (49 CFR 173.185(f), from "
+        "memory).",
+        _BOTH,
+    ),
+    Caution(
+        "jack",
+        "On a jack or a lift",
+        "Rated stands under it and wheels chocked before anyone works below. Nobody "
+        "goes under a deck that only its own lift holds.",
+        _SET_UP,
+    ),
+    Caution(
+        "test-run",
+        "Test run",
+        "Run it outdoors: exhaust kills. ROPS up and belt on where it has them, "
+        "people and loose parts away.",
+        _SET_UP,
+    ),
+    Caution(
+        "hydraulics",
+        "Hydraulic oil",
+        "Oil under pressure goes through skin. Never feel for a leak with a hand: use "
+        "cardboard. A prick by oil is an emergency.",
+        _SET_UP,
+    ),
+    Caution(
+        "hot",
+        "Hot muffler",
+        "The muffler and the engine burn long after a run. Let them cool, or stay "
+        "clear.",
+        _SET_UP,
+    ),
+    Caution(
+        "augers",
+        "Augers and impellers",
+        "Engine off, key out, and wait until everything stops. Clear a chute with a "
+        "tool, never with a hand.",
+        _SET_UP,
     ),
     Caution(
         "fuel",
@@ -78,7 +130,17 @@ CAUTIONS = (
         "sparks, and no engine indoors unless the exhaust goes outside.",
         _BOTH,
     ),
+    Caution(
+        "truck-leak",
+        "A leak at the truck",
+        "Stop unloading. Keep people and flames away. Call the carrier and the "
+        "emergency number on the shipping paper.",
+        frozenset({"tailgate"}),
+    ),
 )
+
+BY_KEY = {row.key: row for row in CAUTIONS}
+"""Every caution by its key, for the line it belongs to."""
 
 
 def cautions_for(stage: str) -> tuple[Caution, ...]:

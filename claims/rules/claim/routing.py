@@ -7,12 +7,17 @@ Carrier short, supplier short and short inside a sealed crate are three things.
 import datetime as dt
 from dataclasses import dataclass
 
+from claims.rules.bench.causes import ADJUSTMENT
+
 CARRIER = "carrier"
 DEFECT = "supplier-defect"
 GOODS = "supplier-goods"
 INSURANCE = "cargo-insurance"
 SET_UP = "set-up"
 OWN = "own-handling"
+
+NO_PAYER = frozenset({SET_UP, OWN, "nowhere"})
+"""Routes by which nobody else is asked to pay."""
 
 SHORTS = {
     "carrier-short": "Short at the count: fewer pieces arrived than billed",
@@ -116,6 +121,8 @@ def route_finding(facts: RoutingFacts) -> Routing:
 
 
 def _routes(facts: RoutingFacts, short: str) -> list[Route]:
+    if facts.cause == ADJUSTMENT:
+        return [Route(SET_UP, "It is adjusted at setup. Nothing is claimed.")]
     if short:
         found = _short_routes(facts, short)
     elif facts.damage_kind in _BY_KIND:
@@ -183,8 +190,6 @@ def _routes_by_cause(facts: RoutingFacts) -> list[Route]:
         if marked:
             found.append(Route(CARRIER, "But the crate was marked or broken as well."))
         return found
-    if facts.cause == "adjustment":
-        return [Route(SET_UP, "It is adjusted at setup. Nothing is claimed.")]
     if facts.cause == "our-handling" and not facts.handling_cleared:
         return [Route(OWN, "The technician thinks that it happened here.")]
     return _routes_when_unsure(facts)

@@ -5,6 +5,7 @@ limits by the pound would lose cents.
 """
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -17,10 +18,17 @@ MASS_UNITS = ("lb", "kg")
 HEAVIEST = Decimal(1_000_000)
 
 _NUMBER = re.compile(r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]+)?")
-_INCHES = re.compile(
-    r"(?:(?P<whole>[0-9]{1,5})(?=[ -][0-9]|$))?[ -]?"
-    r"(?:(?P<top>[0-9]{1,3})/(?P<bottom>[0-9]{1,3}))?"
+_FRACTION = re.compile(
+    r"(?:(?P<whole>[0-9]{1,5})(?: ?[-+&] ?| and | ))?"
+    r"(?P<top>[0-9]{1,3}) ?/ ?(?P<bottom>[0-9]{1,3})"
 )
+_SINGLE_SIGNS = re.compile("[\u00bc-\u00be\u2150-\u215e]")
+"""One-sign fractions, such as the one of five eighths."""
+
+_PLAIN_SIGNS = str.maketrans(
+    {"\u2010": "-", "\u2011": "-", "\u2013": "-", "\u2044": "/", "\u2215": "/"}
+)
+"""Hyphens, dashes and fraction bars that keyboards put for - and /."""
 
 
 class MeasureError(ValueError):
@@ -90,18 +98,42 @@ def format_exact(value: Fraction, places: int = 3) -> str:
     return format_figure(Decimal(whole).scaleb(-places))
 
 
-def parse_inches(text: str) -> Fraction:
-    """Return inches typed as 3, 3.25, 1/2, 3 1/2 or 3-1/2, exactly.
+def parse_figure(text: str) -> Fraction:
+    """Return a figure typed as 3, 3.25, 1,240, 1/2, 3 1/2, 3-1/2 or 3⅝, exactly.
 
     Raise MeasureError with a sentence that can be shown.
     """
-    bare = text.strip().removesuffix('"').strip()
-    if len(bare) <= 16 and bare and _NUMBER.fullmatch(bare):
+    bare = _SINGLE_SIGNS.sub(_spelled, text.strip().lower()).translate(_PLAIN_SIGNS)
+    bare = " ".join(bare.split())
+    if len(bare) <= 24 and bare and _NUMBER.fullmatch(bare):
         return Fraction(bare.replace(",", ""))
-    found = _INCHES.fullmatch(bare) if bare else None
-    if found is None or found["top"] is None or int(found["bottom"]) == 0:
-        raise MeasureError("That is not a length. Enter inches like 3 1/2 or 3.25.")
-    return int(found["whole"] or 0) + Fraction(int(found["top"]), int(found["bottom"]))
+    found = _FRACTION.fullmatch(bare)
+    if found is None or int(found["bottom"]) == 0:
+        raise MeasureError("That is not a figure. Enter it like 3 1/2 or 3.25.")
+    part = Fraction(int(found["top"]), int(found["bottom"]))
+    if found["whole"] and part >= 1:
+        raise MeasureError(
+            "The fraction is 1 or more. Check the digits: enter it like 16 1/2."
+        )
+    return int(found["whole"] or 0) + part
+
+
+def _spelled(sign: re.Match[str]) -> str:
+    """Return a one-sign fraction as digits, apart from the whole before it."""
+    return " " + unicodedata.normalize("NFKC", sign[0])
+
+
+def parse_inches(text: str) -> Fraction:
+    """Return inches as ``parse_figure`` reads them; a " after them is dropped.
+
+    Raise MeasureError with a sentence that can be shown.
+    """
+    try:
+        return parse_figure(text.strip().removesuffix('"'))
+    except MeasureError as error:
+        raise MeasureError(
+            "That is not a length. Enter inches like 3 1/2 or 3.25."
+        ) from error
 
 
 MM_PER_INCH = Fraction(127, 5)
@@ -150,12 +182,17 @@ def format_length(millimetres: int) -> str:
     return f"{inches} ({millimetres:,} mm)"
 
 
-def format_inches(value: Fraction, finest: int = 16) -> str:
-    """Return inches to the nearest 1/``finest``, as a shop reads them: 3 1/2"."""
+def round_to(value: Fraction, finest: int = 16) -> Fraction:
+    """Return a figure to the nearest 1/``finest``, halves up."""
     steps = (value.numerator * finest * 2 + value.denominator) // (
         value.denominator * 2
     )
-    whole, part = divmod(Fraction(steps, finest), 1)
+    return Fraction(steps, finest)
+
+
+def format_inches(value: Fraction, finest: int = 16) -> str:
+    """Return inches to the nearest 1/``finest``, as a shop reads them: 3 1/2"."""
+    whole, part = divmod(round_to(value, finest), 1)
     if not part:
         return f'{whole}"'
     return f'{whole} {part}"' if whole else f'{part}"'

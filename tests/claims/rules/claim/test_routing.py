@@ -142,3 +142,11 @@ def test_handling_here_waits_for_the_managers_answer():
 def test_the_suppliers_own_truck_leaves_no_notice_to_a_carrier():
     found = route(supplier_truck=True, supplier="Alder Works")
     assert [filing.to for filing in found.filings] == ["Alder Works"]
+
+
+@pytest.mark.parametrize("stage", STAGES)
+@pytest.mark.parametrize("kind", DAMAGE_KINDS)
+def test_an_adjustment_is_filed_with_nobody_whatever_its_kind(kind, stage):
+    for more in ({}, {"cargo_insured": True}, {"supplier_truck": True}):
+        found = route(kind, cause="adjustment", stage=stage, **more)
+        assert (words(found), found.filings) == (["set-up"], ())
