@@ -65,58 +65,50 @@ def test_an_arrow_keeps_its_direction():
 
 
 @pytest.mark.parametrize(
-    ("kind", "start", "end", "more", "field", "said"),
+    ("given", "more", "field", "said"),
     [
-        ("star", (1, 1), (500, 500), {}, "kind", "Choose circle"),
-        ("", (1, 1), (500, 500), {}, "kind", "Choose circle"),
-        ("circle", (None, 1), (500, 500), {}, "x1", "Enter a percentage"),
-        ("circle", (1, 1), (500, None), {}, "y2", "Enter a percentage"),
-        ("words", (1, None), (None, None), {"text": "a"}, "y1", "Enter a percentage"),
-        ("arrow", (-1, 0), (500, 500), {}, "x1", "outside the photo"),
-        ("arrow", (0, 0), (1001, 500), {}, "x2", "outside the photo"),
-        ("words", (0, 1001), (0, 0), {"text": "a"}, "y1", "outside the photo"),
-        ("circle", (100, 100), (119, 500), {}, "x2", "Make it larger"),
-        ("arrow", (100, 100), (119, 119), {}, "x2", "Make it longer"),
-        ("measure", (100, 100), (500, 100), {"unit": "in"}, "length", "you measured"),
+        (("star", (1, 1), (500, 500)), {}, "kind", "Choose circle"),
+        (("", (1, 1), (500, 500)), {}, "kind", "Choose circle"),
+        (("circle", (None, 1), (500, 500)), {}, "x1", "Enter a percentage"),
+        (("circle", (1, 1), (500, None)), {}, "y2", "Enter a percentage"),
+        (("words", (1, None), (None, None)), {"text": "a"}, "y1", "Enter a percentage"),
+        (("arrow", (-1, 0), (500, 500)), {}, "x1", "outside the photo"),
+        (("arrow", (0, 0), (1001, 500)), {}, "x2", "outside the photo"),
+        (("words", (0, 1001), (0, 0)), {"text": "a"}, "y1", "outside the photo"),
+        (("circle", (100, 100), (119, 500)), {}, "x2", "Make it larger"),
+        (("arrow", (100, 100), (119, 119)), {}, "x2", "Make it longer"),
+        (("measure", (100, 100), (500, 100)), {"unit": "in"}, "length", "you measured"),
         (
-            "measure",
-            (100, 100),
-            (500, 100),
+            ("measure", (100, 100), (500, 100)),
             {"length": "0", "unit": "in"},
             "length",
             "above 0",
         ),
         (
-            "measure",
-            (100, 100),
-            (500, 100),
+            ("measure", (100, 100), (500, 100)),
             {"length": "1/0", "unit": "in"},
             "length",
             "above 0",
         ),
         (
-            "measure",
-            (100, 100),
-            (500, 100),
+            ("measure", (100, 100), (500, 100)),
             {"length": "-3", "unit": "in"},
             "length",
             "above 0",
         ),
         (
-            "measure",
-            (100, 100),
-            (500, 100),
+            ("measure", (100, 100), (500, 100)),
             {"length": "3", "unit": "mi"},
             "unit",
             "Choose in",
         ),
-        ("words", (1, 1), (1, 1), {"text": " \u202e "}, "text", "Enter the words"),
-        ("words", (1, 1), (1, 1), {"text": "a" * 61}, "text", "it has 61"),
+        (("words", (1, 1), (1, 1)), {"text": " \u202e "}, "text", "Enter the words"),
+        (("words", (1, 1), (1, 1)), {"text": "a" * 61}, "text", "it has 61"),
     ],
 )
-def test_what_cannot_be_drawn_names_its_field(kind, start, end, more, field, said):
+def test_what_cannot_be_drawn_names_its_field(given, more, field, said):
     with pytest.raises(MarkError, match=said) as refused:
-        mark_of(kind, start, end, **more)
+        mark_of(*given, **more)
     assert refused.value.field == field
 
 
