@@ -22,15 +22,16 @@ class MarkPhoto(ActView[Evidence, MarkPhotoForm]):
     permission = "add-evidence"
     form_class = MarkPhotoForm
     template_name = "inventory/evidence/mark_photo.html"
-    lead = "The marks are drawn on copies. The original stays as it was received."
+    title = "Mark the photo"
     back_words = "Back without saving"
 
     def get_queryset(self) -> QuerySet[Evidence]:
         rows = Evidence.objects.select_related("original", "location")
         return rows.prefetch_related("markups")
 
-    def get_title(self) -> str:
-        return f"Mark the photo: {self.row.caption or self.row.get_kind_display()}"
+    def get_lead(self) -> str:
+        what = self.row.caption or self.row.get_kind_display()
+        return f"{what}. Marks are drawn on copies; the original stays as it came."
 
     def get_back(self) -> str:
         return reverse("evidence", args=[self.row.pk])
