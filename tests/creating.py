@@ -8,7 +8,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db.models import Model
 from django.urls import reverse
 
@@ -34,12 +36,15 @@ from claims.models import (
     PaperDecision,
     Supplement,
 )
+from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
+from inventory.forms.evidence.markup import MarkPhotoForm
 from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.trucks import BillForm, CratesForm, LogDeliveryForm
-from inventory.models import Crate, Delivery, Handover, ReceiptNote, Unit
+from inventory.models import Crate, Delivery, Handover, PhotoMarkup, ReceiptNote, Unit
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage
+from tests.pictures import jpeg
 
 TRUCK_KEY = 900_001
 """The key of a truck that a form names."""
@@ -169,7 +174,38 @@ def packet(who):
     return reverse("build_packet", args=[claim_it(who, set_stage(who)).pk])
 
 
+def photo_to_mark(who):
+    shipment = making.make_shipment(location=who.riverside)
+    photo = keep_evidence(
+        person=who.rosa,
+        at=making.ARRIVED,
+        upload=SimpleUploadedFile("photo.jpg", jpeg()),
+        client_id=uuid4(),
+        kind="damage",
+        shipment=shipment,
+    ).evidence
+    return reverse("mark_photo", args=[photo.pk])
+
+
 CREATING = [
+    Creating(
+        name="marks on a photo",
+        form=MarkPhotoForm,
+        sender="rosa",
+        prepare=photo_to_mark,
+        data={
+            "version": "0",
+            "mark-TOTAL_FORMS": "12",
+            "mark-INITIAL_FORMS": "0",
+            "mark-0-kind": "words",
+            "mark-0-x1": "10",
+            "mark-0-y1": "20",
+            "mark-0-text": "Slat broken",
+        },
+        other=("mark-0-text", "Slat cracked"),
+        needed="mark-0-text",
+        counts=PhotoMarkup,
+    ),
     Creating(
         name="a truck",
         form=LogDeliveryForm,

@@ -13,11 +13,13 @@ from claims.rules.packet.content import (
 )
 from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing
+from inventory.documents.core.markup import lacking_in
 from inventory.documents.core.page import OutlineMark, together
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table
-from inventory.documents.core.text import P
+from inventory.documents.core.text import P, lacking_note
+from inventory.rules.evidence.markup import marked_copy
 
 _PAIR = (Column("", 24), Column("", 76))
 _WIDE_MOST = 262.0
@@ -109,6 +111,7 @@ def _photos(photos: Sequence[Photo], root: Path, paper: str) -> list[Flowable]:
 
 def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
     """Return one photo at legible size over its caption."""
+    marked = photo.marks if photo.picture else ()
     known = "   ·   ".join(
         part
         for part in (
@@ -117,7 +120,7 @@ def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
             if photo.camera_time
             else "no camera time",
             f"by {photo.taken_by}" if photo.taken_by else "",
-            f"original {photo.sha256[:12]}" if photo.sha256 else "",
+            f"original {photo.sha256[:12]}" if photo.sha256 and not marked else "",
         )
         if part
     )
@@ -125,12 +128,16 @@ def _photo(photo: Photo, root: Path, paper: str) -> list[Flowable]:
     if photo.picture:
         tall = photo.picture.height > photo.picture.width
         most = _TALL_MOST if tall else _WIDE_MOST
-        made.append(PhotoBox(photo.picture, root, text_width(paper), most))
+        made.append(
+            PhotoBox(photo.picture, root, text_width(paper), most, marks=marked)
+        )
     else:
         made += P("This original has no preview.", styles.NOTE)
     return [
         *made,
         *P(photo.caption or "No caption", styles.CAPTION),
+        *P(marked_copy(photo.sha256, photo.file) if marked else "", styles.NOTE),
+        *lacking_note(lacking_in(marked)),
         *P(known, styles.NOTE),
         Spacer(1, 4),
     ]

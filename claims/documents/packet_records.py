@@ -98,7 +98,7 @@ def evidence(content: PacketContent) -> list[Flowable]:
     intro = P(
         "Each original is stored unchanged, byte for byte, under the SHA-256 of its "
         "contents. The photos in this claim file are smaller copies made from the "
-        "originals.",
+        "originals. Marks are drawn on copies only, and the caption says so.",
         styles.BODY,
     )
     return [*intro, *ruled_table(_EVIDENCE, rows, text_width(content.paper))]

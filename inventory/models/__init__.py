@@ -12,7 +12,7 @@ from inventory.models.crate_types import (
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
 from inventory.models.events import Event, EventSubject
-from inventory.models.evidence import Evidence, Original, Withholding
+from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
 from inventory.models.holds import Hold
 from inventory.models.ledger import (
     Account,
@@ -68,6 +68,7 @@ __all__ = [
     "PackagingHold",
     "PartDeduction",
     "PeriodLock",
+    "PhotoMarkup",
     "ReceiptNote",
     "ReturnCosts",
     "ReturnLine",

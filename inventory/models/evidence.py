@@ -13,6 +13,7 @@ from inventory.models.returns import CrateReturn
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate, Shipment, Unit
 from inventory.rules.core import vocabulary as words
+from inventory.rules.evidence.markup import Mark, from_stored
 
 
 class Original(Sealed):
@@ -108,6 +109,17 @@ class Evidence(Sealed):
         """Return whether a rendition can be shown."""
         return self.original.media_type.startswith("image/")
 
+    @property
+    def last_markup(self) -> "PhotoMarkup | None":
+        """Return the marks that count, or None. Lists prefetch ``markups``."""
+        return max(self.markups.all(), key=lambda row: row.pk, default=None)
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Return what is to be drawn on copies of this photo."""
+        last = self.last_markup
+        return from_stored(last.marks) if last else ()
+
 
 class Withholding(Sealed):
     """That a photo is hidden, or shown again, and why. Append-only.
@@ -134,3 +146,23 @@ class Withholding(Sealed):
     def __str__(self) -> str:
         word = "Hidden" if self.is_withheld else "Shown again"
         return f"{word}: {self.reason}"
+
+
+class PhotoMarkup(Sealed):
+    """The marks that someone drew on a photo. Append-only; the photo stays as it is.
+
+    The last row counts. Removing all marks is a new row without any.
+    """
+
+    evidence = models.ForeignKey(Evidence, models.PROTECT, related_name="markups")
+    marks = models.JSONField(default=list, blank=True)
+    said_at = models.DateTimeField()
+    said_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{len(self.marks)} marks" if self.marks else "No marks"

@@ -34,7 +34,10 @@ OBJECTS = {
         ("add_unit", "shipment"),
         ("edit_unit", "unit"),
     ],
-    "add-evidence": [("add_evidence", "evidence_query")],
+    "add-evidence": [
+        ("add_evidence", "evidence_query"),
+        ("mark_photo", "evidence"),
+    ],
     "look": [
         ("add_crates", "open_shipment"),
         ("look", "open_crate"),

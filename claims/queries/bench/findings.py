@@ -65,7 +65,9 @@ def findings_joined() -> QuerySet[Finding]:
             "photos",
             Evidence.objects.select_related(
                 "original", "recorded_by", "crate", "location"
-            ).order_by("received_at", "pk"),
+            )
+            .prefetch_related("markups")
+            .order_by("received_at", "pk"),
         ),
     )
 

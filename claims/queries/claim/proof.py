@@ -51,6 +51,7 @@ def evidence_of(shipment: Shipment) -> list[Evidence]:
             Q(shipment=shipment) | Q(shipment=None, delivery__shipments=shipment)
         )
         .select_related("original", "recorded_by")
+        .prefetch_related("markups")
         .distinct()
         .order_by("received_at", "id")
     )

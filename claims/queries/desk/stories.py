@@ -44,6 +44,7 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
     rows = (
         Evidence.objects.filter(**about)
         .select_related("original", "recorded_by", "crate", "location")
+        .prefetch_related("markups")
         .order_by("received_at", "pk")
     )
     return [photo_card(row) for row in rows]
@@ -55,6 +56,7 @@ def photo_card(row: Evidence) -> dict[str, object]:
     return {
         "pk": row.pk,
         "has_picture": bool(row.width),
+        "is_marked": bool(row.marks),
         "alt": f"{what}{f', {row.crate}' if row.crate else ''}",
         "caption": what,
         "taken_at": row.received_at,

@@ -39,6 +39,8 @@ def photo_of(row: Evidence, location: Location) -> Photo:
         camera_time=_camera_words(taken),
         taken_by=str(row.recorded_by),
         sha256=row.original_id,
+        file=row.file_name,
+        marks=row.marks,
     )
 
 
@@ -52,8 +54,10 @@ def _camera_words(taken: datetime | None) -> str:
 def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:
     """Return the findings of these lines in order, with all that a claim file prints."""
     ids = [line.finding_id for line in lines if line.finding_id]
-    photos = Evidence.objects.select_related("original", "recorded_by").order_by(
-        "received_at", "id"
+    photos = (
+        Evidence.objects.select_related("original", "recorded_by")
+        .prefetch_related("markups")
+        .order_by("received_at", "id")
     )
     return list(
         Finding.objects.filter(pk__in=ids)

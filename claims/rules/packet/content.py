@@ -12,15 +12,17 @@ from typing import Literal
 from claims.rules.packet.manifest import Manifest, manifest_text
 from inventory.rules.core import frozen
 from inventory.rules.core.pictures import Picture
+from inventory.rules.evidence.markup import Mark
 
 Paper = Literal["letter", "a4"]
 PaperState = Literal["present", "missing", "not needed"]
 
-FORMAT = 2
+FORMAT = 3
 """Raised when the shape of the content changes; an older packet names its own.
 
 1: no list of originals was attached, and none is when it is drawn again.
 2: the list and the checker are attached; the root is printed in groups.
+3: photos have marks, drawn on the copy, and name the file of their original.
 """
 
 
@@ -132,7 +134,8 @@ class Photo:
     """A photo with its facts, our clock and the camera's claim separate.
 
     ``picture`` is None where none can be drawn; then only the caption is printed.
-    ``sha256`` is of the ORIGINAL, which is what the list of evidence names.
+    ``sha256`` is of the ORIGINAL, which is what the list of evidence names, and
+    ``file`` is the name it came with. ``marks`` are drawn over the copy.
     """
 
     picture: Picture | None
@@ -141,6 +144,8 @@ class Photo:
     camera_time: str
     taken_by: str
     sha256: str
+    file: str = ""
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -307,16 +312,40 @@ def from_json(text: str) -> PacketContent:
 
 
 def _brought_forward(text: str) -> str:
-    """Add to content of format 1 the keys that it did not have, empty."""
+    """Add to content of an earlier format the keys that it did not have, empty."""
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):
         return text
     if not isinstance(data, dict) or type(data.get("format")) is not int:
         return text
-    if data["format"] != 1 or data.keys() & {"manifest", "checker"}:
-        return text
-    return json.dumps({**data, "manifest": None, "checker": ""})
+    added: dict[str, object] = {}
+    if data["format"] == 1 and not data.keys() & {"manifest", "checker"}:
+        added |= {"manifest": None, "checker": ""}
+    if data["format"] in {1, 2}:
+        added |= {name: _with_marks(data.get(name)) for name in _WITH_PHOTOS}
+    return json.dumps({**data, **added}) if added else text
+
+
+_WITH_PHOTOS = ("findings", "exceptions")
+
+
+def _with_marks(entries: object) -> object:
+    """Return findings or receipts with photos that have a file and marks, empty."""
+    if not isinstance(entries, list):
+        return entries
+    return [
+        {**one, "photos": [_with_no_marks(photo) for photo in one["photos"]]}
+        if isinstance(one, dict) and isinstance(one.get("photos"), list)
+        else one
+        for one in entries
+    ]
+
+
+def _with_no_marks(photo: object) -> object:
+    if not isinstance(photo, dict) or photo.keys() & {"file", "marks"}:
+        return photo
+    return {**photo, "file": "", "marks": []}
 
 
 def manifest_bytes(content: PacketContent) -> bytes:

@@ -6,13 +6,16 @@ bytes: here the name comes from the SHA-256.
 """
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import Path
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from inventory.documents.core import styles
+from inventory.documents.core.markup import draw_marks
 from inventory.rules.core.pictures import Picture
+from inventory.rules.evidence.markup import Mark
 
 _JPEG = b"\xff\xd8\xff"
 
@@ -64,13 +67,20 @@ def draw_picture(
 
 
 class PhotoBox(Flowable):  # type: ignore[misc]
-    """One picture in a thin frame, at the left, never larger than the box."""
+    """One picture in a thin frame, at the left, with the marks drawn over it."""
 
     def __init__(
-        self, picture: Picture, root: Path, most_width: float, most_height: float
+        self,
+        picture: Picture,
+        root: Path,
+        most_width: float,
+        most_height: float,
+        *,
+        marks: Sequence[Mark] = (),
     ) -> None:
         """Fit the picture into ``most_width`` by ``most_height`` points."""
         super().__init__()
+        self.marks = marks
         scale = min(most_width / picture.width, most_height / picture.height)
         self.picture, self.root = picture, root
         self.width, self.height = picture.width * scale, picture.height * scale
@@ -83,6 +93,7 @@ class PhotoBox(Flowable):  # type: ignore[misc]
     def draw(self) -> None:
         """Draw the picture and its frame."""
         draw_picture(self.canv, self.picture, self.root, (0, 0, self.width))
+        draw_marks(self.canv, self.marks, (self.width, self.height))
         self.canv.setStrokeColor(styles.RULE)
         self.canv.setLineWidth(0.5)
         self.canv.rect(0, 0, self.width, self.height)

@@ -5,11 +5,12 @@ from pathlib import Path
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer, Table
 
 from inventory.documents.core import styles
+from inventory.documents.core.markup import lacking_in
 from inventory.documents.core.page import Pages, PageText, build_pdf, section
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table
-from inventory.documents.core.text import P
+from inventory.documents.core.text import P, lacking_note
 from inventory.documents.papers.floor import FloorDrawing
 from inventory.rules.returns.papers import (
     Floor,
@@ -124,8 +125,11 @@ def _piece(piece: Piece, root: Path, width: float) -> list[Flowable]:
             return [
                 KeepTogether(
                     [
-                        PhotoBox(piece.picture, root, width, _PHOTO_MOST),
+                        PhotoBox(
+                            piece.picture, root, width, _PHOTO_MOST, marks=piece.marks
+                        ),
                         *P(piece.caption, styles.NOTE),
+                        *lacking_note(lacking_in(piece.marks)),
                     ]
                 )
             ]

@@ -88,6 +88,8 @@ _OWN_SENTENCES = {
     "evidence.kept": "Added: {what}.",
     "evidence.withheld": "Hidden from people and claim files: {what}. {reason}",
     "evidence.shown-again": "Shown again: {what}. {reason}",
+    "evidence.marked": "Marked on a copy of {what}: {marks}.",
+    "evidence.unmarked": "All marks removed from the copies of {what}.",
     "receipt.signed": "Delivery receipt: {how}.",
     "receipt.noted": "Note added to the receipt.",
     "receipt.image-compared": "Carrier's POD for PRO {pro}: {result}.",

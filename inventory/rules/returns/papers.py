@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory.rules.core.pictures import Picture
+from inventory.rules.evidence.markup import Mark
 
 Paper = Literal["letter", "a4"]
 
@@ -114,10 +115,11 @@ class Floor:
 
 @dataclass(frozen=True)
 class Shot:
-    """One photo with its caption and when it was received."""
+    """One photo with its caption, when it was received, and the marks over it."""
 
     picture: Picture
     caption: str
+    marks: tuple[Mark, ...] = ()
 
 
 Piece = Words | Grid | Floor | Shot

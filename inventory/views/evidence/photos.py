@@ -16,6 +16,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import may, obtain, person_of
 from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures.drawn import picture_for
 from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
@@ -39,14 +40,18 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     person = person_of(request)
     rows = Evidence.everything.select_related(
         "original", "delivery", "shipment", "crate", "unit", "recorded_by", "location"
-    )
+    ).prefetch_related("markups__said_by")
     row = obtain(rows, person, pk, "see")
     words = words_on(row)
     withheld = words[-1] if words and words[-1].is_withheld else None
+    shown = row.is_picture and not withheld
     context = {
         "evidence": row,
+        "picture": picture_for(row.original_id) if shown else None,
+        "markup": row.last_markup,
         "words": words,
         "withheld": withheld,
+        "may_mark": may(person, row.location_id, "add-evidence"),
         "may_withhold": may(person, row.location_id, "withhold-evidence"),
     }
     return render(request, "inventory/evidence/evidence.html", context)

@@ -2,13 +2,14 @@
 
 from django.urls import path
 
-from inventory.views.evidence import adding, photos, withholding
+from inventory.views.evidence import adding, marking, photos, withholding
 
 urlpatterns = [
     path("evidence/new/", adding.add_evidence, name="add_evidence"),
     path("evidence/<uuid:pk>/", photos.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", photos.photo, name="photo"),
     path("evidence/<uuid:pk>/original/", photos.original, name="original"),
+    path("evidence/<uuid:pk>/mark/", marking.MarkPhoto.as_view(), name="mark_photo"),
     path(
         "evidence/<uuid:pk>/withhold/",
         withholding.WithholdEvidence.as_view(),

@@ -15,6 +15,7 @@ from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.models import Evidence, ShortCredit, User
 from inventory.queries.memos.dispute_letters import letter_for, proof_photos
 from inventory.rules.core.sent_documents import DISPUTE_LETTER
+from inventory.rules.evidence.markup import marked_copy
 from inventory.rules.reckoning.moments import paper_time
 from inventory.rules.returns.papers import ReturnPaper, Shot
 from inventory.views.core.clock import now, today_at
@@ -84,4 +85,6 @@ def _shot(photo: Evidence) -> Shot | None:
         return None
     what = photo.caption or photo.get_kind_display()
     received = paper_time(photo.received_at, photo.location.zone)
-    return Shot(picture, f"{what}. Received {received}.")
+    marks = photo.marks
+    named = f" {marked_copy(photo.original_id, photo.file_name)}" if marks else ""
+    return Shot(picture, f"{what}. Received {received}.{named}", marks)

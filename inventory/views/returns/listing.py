@@ -104,7 +104,11 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         else (),
         "next_lead": row.life.lead(row.state, facts),
         "acts": row.life.acts_from(row.state),
-        "photos": list(row.evidence.select_related("recorded_by").order_by("pk")),
+        "photos": list(
+            row.evidence.select_related("recorded_by")
+            .prefetch_related("markups")
+            .order_by("pk")
+        ),
         "story": story_of(
             [row], row.location, leave_out=() if sees_money else MONEY_KINDS
         ),

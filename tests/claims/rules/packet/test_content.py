@@ -7,6 +7,7 @@ import pytest
 
 from claims.rules.packet.content import from_json, manifest_bytes, to_json
 from inventory.rules.core.frozen import FrozenError
+from inventory.rules.evidence.markup import Mark
 from tests.claims.documents.sample import replace, sample_packet
 
 
@@ -34,6 +35,34 @@ def test_reads_what_was_frozen_before_there_were_lists_of_originals(content):
 
     assert read == dataclasses.replace(content, format=1)
     assert manifest_bytes(read) == b""
+
+
+def test_reads_what_was_frozen_before_photos_had_marks(content):
+    data = json.loads(to_json(content))
+    data["format"] = 2
+    photos = [
+        photo
+        for entry in (*data["findings"], *data["exceptions"])
+        for photo in entry["photos"]
+    ]
+    for photo in photos:
+        del photo["file"], photo["marks"]
+
+    assert len(photos) == 4
+    assert from_json(json.dumps(data)) == dataclasses.replace(content, format=2)
+    data["format"] = 3
+    with pytest.raises(FrozenError, match="does not have the expected keys"):
+        from_json(json.dumps(data))
+
+
+def test_marks_come_back_with_their_photo(content):
+    marks = (Mark("circle", 1, 2, 300, 400), Mark("words", 5, 5, 5, 5, "Zoë"))
+    entry = content.findings[0]
+    photo = dataclasses.replace(entry.photos[0], file="IMG_1.jpg", marks=marks)
+    marked = dataclasses.replace(
+        content, findings=(dataclasses.replace(entry, photos=(photo,)),)
+    )
+    assert from_json(to_json(marked)) == marked
 
 
 def test_a_later_format_without_its_keys_is_refused(content):

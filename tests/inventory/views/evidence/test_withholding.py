@@ -203,4 +203,5 @@ class TestWithholding(TestCase):
         self.withhold()
         with CaptureQueriesContext(connection) as after:
             assert len(evidence_of(shipment=self.shipment)) == 5
-        assert len(before) == len(after) == 1
+        # The photos, and the marks on them.
+        assert len(before) == len(after) == 2

@@ -1,0 +1,169 @@
+"""Marks are drawn over a photo in a document, and its caption names the original."""
+
+import dataclasses
+import shutil
+import subprocess
+from io import BytesIO
+
+import pytest
+from PIL import Image, ImageChops
+from pypdf import PdfReader
+
+from claims.documents.packet import packet_pdf
+from inventory.documents.papers.returns import return_paper_pdf
+from inventory.rules.evidence.markup import Mark
+from inventory.rules.returns.papers import Party, ReturnPaper, Section, Shot
+from tests.claims.documents.sample import sample_packet, write_pictures
+
+CIRCLE = Mark("circle", 300, 300, 700, 700)
+DPI = 72
+
+
+@pytest.fixture
+def content(tmp_path):
+    return sample_packet(tmp_path)
+
+
+def with_marks(content, *marks):
+    """Return the content with marks on the first photo of its first finding."""
+    entry = content.findings[0]
+    first = dataclasses.replace(entry.photos[0], file="IMG_1.jpg", marks=marks)
+    entry = dataclasses.replace(entry, photos=(first, *entry.photos[1:]))
+    return dataclasses.replace(content, findings=(entry, *content.findings[1:]))
+
+
+def pages_of(data):
+    return [
+        " ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages
+    ]
+
+
+def picture_of(data, number, folder):
+    """Return one page as a picture, a pixel a point."""
+    pdftoppm = shutil.which("pdftoppm")
+    assert pdftoppm, "pdftoppm is needed to look at a page; it comes with poppler-utils"
+    folder.mkdir(exist_ok=True)
+    (folder / "a.pdf").write_bytes(data)
+    only = ["-f", str(number), "-l", str(number)]
+    subprocess.run(
+        [pdftoppm, *only, "-r", str(DPI), "-png", folder / "a.pdf", folder / "a"],
+        check=True,
+    )
+    (page,) = folder.glob("a-*.png")
+    return Image.open(page).convert("L").copy()
+
+
+def page_with(data, words):
+    return next(n for n, text in enumerate(pages_of(data), start=1) if words in text)
+
+
+def both_pages(before, after, folder):
+    """Return the page with the first photo, before and after, as pictures."""
+    caption = "Crate 1 of 2, top corner of side 2"
+    number = page_with(before, caption)
+    assert page_with(after, caption) == number
+    return [
+        picture_of(data, number, folder / name)
+        for name, data in (("before", before), ("after", after))
+    ]
+
+
+def test_the_circle_is_drawn_where_it_was_marked_and_nowhere_else(content, tmp_path):
+    plain = packet_pdf(with_marks(content), root=tmp_path)
+    marked = packet_pdf(with_marks(content, CIRCLE), root=tmp_path)
+    one, other = both_pages(plain, marked, tmp_path)
+    # The caption below grew by a line; only the picture is compared.
+    box = picture_box(one)
+    cut = [page.crop(box) for page in (one, other)]
+    left, top, right, bottom = ImageChops.difference(*cut).getbbox()
+
+    # Its box is 30 to 70 % each way; the halo is 0.75 % of the width to each side.
+    wide, high = cut[0].size
+    slack = wide * 0.0075 + 2
+    for found, wanted in (
+        (left, wide * 0.3),
+        (right, wide * 0.7),
+        (top, high * 0.3),
+        (bottom, high * 0.7),
+    ):
+        assert abs(found - wanted) <= slack
+
+
+def picture_box(page):
+    """Return the box of the picture: the highest block of rows without any white."""
+    wide, high = page.size
+    run = best = ()
+    for y in range(high):
+        is_dark = page.crop((80, y, 300, y + 1)).getextrema()[1] < 250
+        run = (*run, y) if is_dark else ()
+        best = max(best, run, key=len)
+    middle = best[len(best) // 2]
+    dark = [x for x in range(wide) if page.getpixel((x, middle)) < 250]
+    return min(dark), best[0], max(dark) + 1, best[-1] + 1
+
+
+def test_white_lies_under_black_on_any_photo(content, tmp_path):
+    marked = packet_pdf(with_marks(content, CIRCLE), root=tmp_path)
+    plain = packet_pdf(with_marks(content), root=tmp_path)
+    before, page = both_pages(plain, marked, tmp_path)
+    left, top, right, bottom = picture_box(before)
+    y = (top + bottom) // 2
+    at = left + round((right - left) * 0.3)
+    dark, light = page.crop((at - 6, y, at + 7, y + 1)).getextrema()
+    assert dark < 60
+    assert light > 225
+
+
+def test_the_caption_of_a_marked_copy_names_the_untouched_original(content, tmp_path):
+    text = " ".join(pages_of(packet_pdf(with_marks(content, CIRCLE), root=tmp_path)))
+    sha = content.findings[0].photos[0].sha256
+    assert f"Marked copy. Original: SHA-256 {sha[:12]}..., file IMG_1.jpg." in text
+    assert "Marks are drawn on copies only" in text
+    assert "Marked copy." not in " ".join(pages_of(packet_pdf(content, root=tmp_path)))
+
+
+def test_words_and_lengths_are_text_in_the_document(content, tmp_path):
+    words = Mark("words", 100, 100, 100, 100, "Slat <broken> through")
+    ruler = Mark("measure", 100, 800, 900, 800, "3 1/2", "in")
+    text = " ".join(
+        pages_of(packet_pdf(with_marks(content, words, ruler), root=tmp_path))
+    )
+    assert "Slat <broken> through" in text
+    assert "3 1/2 in" in text
+
+
+def test_what_the_face_lacks_is_named_below(content, tmp_path):
+    words = Mark("words", 100, 100, 100, 100, "\u7bb1 wet")
+    text = " ".join(pages_of(packet_pdf(with_marks(content, words), root=tmp_path)))
+    assert "marks what this typeface cannot print: U+7BB1" in text
+
+
+def test_the_picture_itself_goes_out_unchanged(content, tmp_path):
+    marked = with_marks(content, CIRCLE)
+    data = packet_pdf(marked, root=tmp_path)
+    picture = tmp_path / marked.findings[0].photos[0].picture.path
+    assert picture.read_bytes() in data
+    assert packet_pdf(marked, root=tmp_path) == data
+
+
+def test_a_letter_draws_the_marks_too(tmp_path):
+    photo = write_pictures(tmp_path)[0]
+
+    def letter(*marks):
+        shot = Shot(photo.picture, "Load", marks)
+        paper = ReturnPaper(
+            title="Short-paid crate credit: ",
+            number="RK-1",
+            date="March 12, 2026",
+            sender=Party("Us"),
+            addressee=Party("Them"),
+            facts=(),
+            sections=(),
+            proof=(Section("Photos", (shot,)),),
+            is_letter=True,
+        )
+        return return_paper_pdf(paper, root=tmp_path)
+
+    one = picture_of(letter(), 1, tmp_path / "one")
+    other = picture_of(letter(CIRCLE), 1, tmp_path / "other")
+    assert ImageChops.difference(one, other).getbbox() is not None
