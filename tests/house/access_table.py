@@ -27,6 +27,10 @@ OBJECTS = {
         ("edit_delivery", "open_delivery"),
         ("add_bill", "open_delivery"),
         ("edit_handover", "open_handover"),
+        ("withdraw_delivery", "open_delivery"),
+        ("withdraw_bill", "open_handover"),
+        ("withdraw_crate", "open_crate"),
+        ("answer_over", "open_crate"),
     ],
     "complete-papers": [
         ("edit_shipment", "shipment"),

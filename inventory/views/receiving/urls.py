@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.receiving import lines, trucks
+from inventory.views.receiving import lines, over_pieces, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
@@ -18,6 +18,7 @@ urlpatterns = [
         "shipments/<int:pk>/crates/new/", lines.AddCrates.as_view(), name="add_crates"
     ),
     path("crates/<int:pk>/edit/", lines.EditCrate.as_view(), name="edit_crate"),
+    path("crates/<int:pk>/over/", over_pieces.AnswerOver.as_view(), name="answer_over"),
     path("shipments/<int:pk>/units/new/", lines.AddUnit.as_view(), name="add_unit"),
     path("units/<int:pk>/edit/", lines.EditUnit.as_view(), name="edit_unit"),
 ]
