@@ -30,6 +30,7 @@ OBJECTS = {
         ("withdraw_delivery", "open_delivery"),
         ("withdraw_bill", "open_handover"),
         ("withdraw_crate", "open_crate"),
+        ("close_empties_truck", "open_delivery"),
         ("answer_over", "open_crate"),
     ],
     "complete-papers": [

@@ -20,6 +20,7 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.withdrawn import Withdrawable
+from inventory.rules.returns.life import CANCELLED
 
 NOTE = "Add a note to the receipt instead."
 
@@ -179,7 +180,7 @@ def _deposits(gone: TakenBack) -> str:
 
 def _returns(gone: TakenBack) -> str:
     named = CrateReturn.objects.filter(delivery__in=gone.trucks)
-    load = named.exclude(state="cancelled").first()
+    load = named.exclude(state=CANCELLED).first()
     if load:
         return f"{load} is planned for this truck, or left on it. Change it first."
     lines = ReturnLine.objects.filter(crate__in=gone.crates, is_taken_off=False)

@@ -28,6 +28,8 @@ _OWN_SENTENCES = {
     "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",
     "shipment.joined": "More of freight bill PRO {pro} arrived, {counted} counted.",
     "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
+    "delivery.took-empties": "Truck closed: took empties only, no freight ({returns}). "
+    "{reason}",
     "delivery.withdrawn": "Truck of {carrier} taken back, with {bills:freight bill} and "
     "{crates:crate}: {reason}",
     "shipment.withdrawn": "Freight bill PRO {pro} taken back, with {crates:crate}: "

@@ -2,13 +2,18 @@
 
 from django.urls import path
 
-from inventory.views.receiving import lines, over_pieces, trucks
+from inventory.views.receiving import empties, lines, over_pieces, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
     path("deliveries/new/", trucks.LogDelivery.as_view(), name="log_delivery"),
     path(
         "deliveries/<int:pk>/edit/", trucks.EditDelivery.as_view(), name="edit_delivery"
+    ),
+    path(
+        "deliveries/<int:pk>/empties-only/",
+        empties.CloseEmptiesTruck.as_view(),
+        name="close_empties_truck",
     ),
     path("deliveries/<int:pk>/bill/", trucks.AddBill.as_view(), name="add_bill"),
     path(
