@@ -2,7 +2,7 @@
 
 from django.apps import apps
 from django.contrib import admin
-from django.db.models import ForeignKey, Model
+from django.db.models import ForeignKey, Model, QuerySet
 from django.http import HttpRequest
 
 
@@ -11,6 +11,11 @@ class Window(admin.ModelAdmin):  # type: ignore[type-arg]
 
     list_per_page = 50
     show_full_result_count = False
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[Model]:
+        """Return every row, those too that no list of the product shows."""
+        rows: QuerySet[Model] = self.model._base_manager.all()  # noqa: SLF001
+        return rows
 
     def has_module_permission(self, request: HttpRequest) -> bool:
         """Let only the superuser in."""

@@ -39,9 +39,18 @@ from claims.models import (
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
+from inventory.forms.receiving.over_pieces import OverAnswerForm
 from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.trucks import BillForm, CratesForm, LogDeliveryForm
-from inventory.models import Crate, Delivery, Handover, PhotoMarkup, ReceiptNote, Unit
+from inventory.models import (
+    Crate,
+    Delivery,
+    Event,
+    Handover,
+    PhotoMarkup,
+    ReceiptNote,
+    Unit,
+)
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage
 from tests.pictures import jpeg
@@ -103,6 +112,12 @@ def crates(who):
 def machine(who):
     _, shipment = truck_with_bill(who)
     return reverse("add_unit", args=[shipment.pk])
+
+
+def over_crate(who):
+    delivery, shipment = truck_with_bill(who)
+    crate = making.make_crate(shipment, delivery=delivery, is_over=True)
+    return reverse("answer_over", args=[crate.pk])
 
 
 def crate_at_dock(who):
@@ -242,6 +257,16 @@ CREATING = [
         other=("count", "2"),
         needed="count",
         counts=Crate,
+    ),
+    Creating(
+        name="a carrier's answer about an over crate",
+        form=OverAnswerForm,
+        sender="rosa",
+        prepare=over_crate,
+        data={"answer": "left", "on": "2026-03-11", "note": "Letter 4411."},
+        other=("answer", "picked-up"),
+        needed="answer",
+        counts=Event,
     ),
     Creating(
         name="a machine",

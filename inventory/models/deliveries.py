@@ -11,7 +11,6 @@ from inventory.models.shipments import Shipment
 from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
-
 CLOSED = Q(signed_at__isnull=False) | Q(delivery__signed_at__isnull=False)
 """The handovers whose record is closed; where the truck was signed as one, by that."""
 
@@ -82,6 +81,16 @@ class Delivery(Withdrawable):
 
     def __str__(self) -> str:
         return f"Truck {self.pk} · {self.arrived_on:%Y-%m-%d}"
+
+    @classmethod
+    def bringing(cls, shipment: Shipment) -> "models.QuerySet[Delivery]":
+        """Return the trucks that brought something of a bill.
+
+        ``shipment.deliveries`` would also hold a truck that the bill was taken off.
+        """
+        return cls.objects.filter(
+            handovers__shipment=shipment, handovers__withdrawn_at=None
+        )
 
     @property
     def is_signed(self) -> bool:

@@ -44,6 +44,12 @@ class ShownEvidence(models.Manager["Evidence"]):
         return super().get_queryset().alias(is_hidden=hidden).filter(is_hidden=False)
 
 
+OF_STANDING_ROWS = Q(
+    delivery__withdrawn_at=None, shipment__withdrawn_at=None, crate__withdrawn_at=None
+)
+"""The photos and documents of rows that were not taken back; for lists."""
+
+
 class Evidence(Sealed):
     """One photo or document: who gave it, when, and what it belongs to.
 

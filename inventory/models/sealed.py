@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from django.db import DEFAULT_DB_ALIAS, connections, models, router, transaction
 
+from inventory.models.keys import with_keys
 from inventory.rules.evidence.row_images import (
     Image,
     Scalar,
@@ -74,7 +75,7 @@ class SealedQuerySet(models.QuerySet[Row]):
         if connections[self.db].in_atomic_block:
             keys = list(self.order_by().values_list("pk", flat=True))
             note_written(self.model, keys, using=self.db)
-        return super().update(**changes)
+        return super().update(**with_keys(self.model, changes))
 
     def bulk_create(self, objs: Iterable[Row], *args: Any, **options: Any) -> list[Row]:  # noqa: ANN401
         """Write the rows, then note them by the keys they were given."""

@@ -6,8 +6,8 @@ from django.db.models import Q
 
 from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateType
+from inventory.models.keys import KeyField
 from inventory.models.people import Location, unnamed_currency
-from inventory.models.versions import Versioned
 from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 from inventory.rules.crates import life as crates
@@ -16,6 +16,8 @@ from inventory.rules.crates import words as crate_words
 
 class Shipment(Withdrawable):
     """One freight bill (PRO). It may arrive in several deliveries."""
+
+    UNSEALED = ("pro_key",)
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="shipments")
     carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="shipments")
@@ -26,6 +28,7 @@ class Shipment(Withdrawable):
         max_length=16, choices=tuple(words.REGIMES.items()), default="us-motor"
     )
     pro_number = models.CharField(max_length=30)
+    pro_key = KeyField(of="pro_number", db_index=True)
     bol_number = models.CharField(max_length=40, blank=True)
     bol_on = models.DateField(null=True, blank=True)
     origin = models.CharField(max_length=120, blank=True)
@@ -86,6 +89,7 @@ class Shipment(Withdrawable):
 class Crate(Withdrawable):
     """A crate of one freight bill: its inspection, and whether it is on deposit."""
 
+    UNSEALED = ("mark_key",)
     life = crates.LIFE
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="crates")
@@ -98,6 +102,7 @@ class Crate(Withdrawable):
     )
     number = models.PositiveSmallIntegerField()
     mark = models.CharField(max_length=60, blank=True)
+    mark_key = KeyField(of="mark", db_index=True)
     kind = models.CharField(
         max_length=10, choices=tuple(words.CRATE_KINDS.items()), default="one-way"
     )
@@ -165,14 +170,20 @@ class Crate(Withdrawable):
                 name="one_way_crate_has_no_life",
                 condition=~Q(kind="one-way") | Q(state=""),
             ),
+            models.CheckConstraint(
+                name="over_piece_never_enters_stock",
+                condition=Q(is_over=False) | Q(kind="one-way", opened_at=None),
+            ),
         ]
 
     def __str__(self) -> str:
         return f"Crate {self.number}" + (f" ({self.mark})" if self.mark else "")
 
 
-class Unit(Versioned):
-    """A machine: its model, its cost, and its crate."""
+class Unit(Withdrawable):
+    """A machine: its model, its cost, and its crate. Taken back with its bill."""
+
+    UNSEALED = ("serial_key",)
 
     shipment = models.ForeignKey(Shipment, models.PROTECT, related_name="units")
     crate = models.ForeignKey(
@@ -180,6 +191,7 @@ class Unit(Versioned):
     )
     model = models.CharField(max_length=80)
     serial = models.CharField(max_length=60, blank=True)
+    serial_key = KeyField(of="serial", db_index=True)
     invoice_cents = models.PositiveBigIntegerField(null=True, blank=True)
     weight = models.CharField(max_length=16, blank=True)
     weight_unit = models.CharField(

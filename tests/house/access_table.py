@@ -27,6 +27,11 @@ OBJECTS = {
         ("edit_delivery", "open_delivery"),
         ("add_bill", "open_delivery"),
         ("edit_handover", "open_handover"),
+        ("withdraw_delivery", "open_delivery"),
+        ("withdraw_bill", "open_handover"),
+        ("withdraw_crate", "open_crate"),
+        ("close_empties_truck", "open_delivery"),
+        ("answer_over", "open_crate"),
     ],
     "complete-papers": [
         ("edit_shipment", "shipment"),

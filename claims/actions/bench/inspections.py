@@ -136,7 +136,7 @@ def _delivery_of(subject: Subject) -> Delivery | None:
     if subject.box is not None:
         return subject.box.delivery
     return (
-        Delivery.objects.filter(shipments=subject.shipment)
+        Delivery.bringing(subject.shipment)
         .order_by("-signed_at", "-pk")
         .filter(signed_at__isnull=False)
         .first()

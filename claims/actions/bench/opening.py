@@ -50,6 +50,11 @@ def why_not_open(crate: Crate) -> str:
         return f"{crate} is already open. Nothing was changed."
     if crate.look == "refused":
         return f"{crate} was refused, so it is not ours to open. Nothing was changed."
+    if crate.is_over:
+        return (
+            f"{crate} is over: it is held for the carrier and is not ours to open. "
+            "Nothing was changed."
+        )
     if crate.delivery is None or not crate.delivery.is_signed:
         return (
             f"{crate} cannot be opened until the receipt is signed: what you find "

@@ -60,7 +60,7 @@ class UnopenedCrate:
 def unopened_crates(person: User, today: date) -> list[UnopenedCrate]:
     """Return the closed crates the person can see, largest amount first, then oldest.
 
-    Only crates of a signed receipt that were not refused. A crate whose machines
+    Only crates of a signed receipt that were not refused and are not over. A crate whose machines
     have no invoice value yet comes after those that have.
     """
     crates = list(_closed_crates(person))
@@ -78,7 +78,7 @@ def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
 
 def _closed_crates(person: User) -> QuerySet[Crate]:
     rows = Crate.objects.filter(
-        opened_at=None, delivery__signed_at__isnull=False
+        opened_at=None, is_over=False, delivery__signed_at__isnull=False
     ).exclude(look="refused")
     return (
         scoped(rows, person)

@@ -71,7 +71,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
     sheet, trouble = _sheet(claim, counted)
     files = evidence_of(claim.shipment)
     proof = proof_of(claim, counted, files)
-    deliveries = tuple(claim.shipment.deliveries.order_by("arrived_at", "pk"))
+    deliveries = tuple(Delivery.bringing(claim.shipment).order_by("arrived_at", "pk"))
     facts = claim_facts(claim, today=today, on=today, missing=len(proof.missing))
     return ClaimPage(
         claim=claim,

@@ -7,7 +7,8 @@ from claims.queries.claim.worksheet import worksheet_of
 from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
 from claims.rules.claim.proof import Proof, ProofFacts, list_proof
 from claims.rules.damages.facts import DamagesError
-from inventory.models import Crate, Evidence, Handover, Shipment
+from inventory.models import Crate, Delivery, Evidence, Handover, Shipment
+from inventory.models.evidence import OF_STANDING_ROWS
 
 
 def claimant_of(shipment: Shipment) -> ClaimantVerdict:
@@ -36,7 +37,9 @@ def claimant_of(shipment: Shipment) -> ClaimantVerdict:
 
 def _answer(shipment: Shipment) -> str:
     looks = list(
-        Crate.objects.filter(shipment=shipment).order_by("pk").values_list("look")
+        Crate.objects.filter(shipment=shipment, is_over=False)
+        .order_by("pk")
+        .values_list("look")
     )
     if looks and all(look == "refused" for (look,) in looks):
         return "rejected"
@@ -48,11 +51,12 @@ def evidence_of(shipment: Shipment) -> list[Evidence]:
     """Return every file of the freight bill and of its trucks."""
     return list(
         Evidence.objects.filter(
-            Q(shipment=shipment) | Q(shipment=None, delivery__shipments=shipment)
+            Q(shipment=shipment)
+            | Q(shipment=None, delivery__in=Delivery.bringing(shipment))
         )
+        .filter(OF_STANDING_ROWS)
         .select_related("original", "recorded_by")
         .prefetch_related("markups")
-        .distinct()
         .order_by("received_at", "id")
     )
 

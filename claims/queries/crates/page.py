@@ -145,6 +145,8 @@ def _story(
 def next_lead(crate: Crate, page: CratePage) -> str:
     """Return the sentence that says what must happen next with the crate."""
     facts = CrateFacts(is_held=page.is_held)
+    if crate.is_over:
+        return "Next: Hold it for the carrier, and record what the carrier answers."
     if crate.look == "refused":
         return "Refused. It never became ours, so there is nothing to do."
     if crate.kind != "one-way":

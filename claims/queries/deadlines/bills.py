@@ -132,6 +132,9 @@ def _has_closed(bill: Bill, crates: Sequence[Crate]) -> bool:
     a machine was inspected.
     """
     if crates:
-        return any(row.opened_at is None and row.look != "refused" for row in crates)
+        return any(
+            row.opened_at is None and row.look != "refused" and not row.is_over
+            for row in crates
+        )
     looked = {"uncrating", "set-up"}
     return not bill.shipment.inspections.filter(stage__in=looked).exists()

@@ -14,6 +14,9 @@ from inventory.models import (
     Shipment,
     Unit,
 )
+from inventory.models.evidence import OF_STANDING_ROWS
+from inventory.queries.core.parts import has_part
+from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.text import normal_pro
 from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
 
@@ -40,9 +43,13 @@ def units_of(shipment: Shipment) -> QuerySet[Unit]:
 
 
 def evidence_of(**about: object) -> list[dict[str, object]]:
-    """Return the photos and documents of a row, for the photo grid."""
+    """Return the photos and documents of a row, for the photo grid.
+
+    Those of a row that was taken back are shown on its own page alone.
+    """
+    gone = any(getattr(row, "is_withdrawn", False) for row in about.values())
     rows = (
-        Evidence.objects.filter(**about)
+        Evidence.objects.filter(Q() if gone else OF_STANDING_ROWS, **about)
         .select_related("original", "recorded_by", "crate", "location")
         .prefetch_related("markups")
         .order_by("received_at", "pk")
@@ -122,12 +129,15 @@ def holds_of(unit: Unit) -> QuerySet[Hold]:
 
 
 def matching(text: str) -> dict[str, Q]:
-    """Return, for each kind of row, what finds this normalised text."""
+    """Return, for each kind of row, what finds this normalised text.
+
+    Any part of a PRO, serial or mark finds it, with separators or without.
+    """
+    key, pro = normal_key(text), normal_key(normal_pro(text))
     return {
-        "shipments": Q(pro_number__contains=normal_pro(text))
-        | Q(bol_number__contains=text),
-        "units": Q(serial__contains=text),
-        "crates": Q(mark__contains=text)
+        "shipments": has_part("pro_key", pro) | Q(bol_number__contains=text),
+        "units": has_part("serial_key", key),
+        "crates": has_part("mark_key", key)
         | Q(supplier_code__icontains=text)
         | Q(grai__icontains=text)
         | Q(sscc__contains=text),

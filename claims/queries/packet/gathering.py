@@ -31,7 +31,7 @@ from claims.rules.packet.content import (
     StoryEvent,
 )
 from inventory.evidence.seal.register import TreeState
-from inventory.models import Location, User
+from inventory.models import Delivery, Location, User
 from inventory.queries.core.history import story_of
 from inventory.queries.evidence.photos import events_of_withheld
 from inventory.rules.core.event_kinds import MONEY_KINDS
@@ -60,7 +60,7 @@ def packet_content(
         return None
     shipment, location = claim.shipment, claim.location
     files = evidence_of(shipment)
-    deliveries = list(shipment.deliveries.order_by("arrived_at", "pk"))
+    deliveries = list(Delivery.bringing(shipment).order_by("arrived_at", "pk"))
     about: list[Model] = [claim, shipment, *deliveries]
     # What we owe the supplier does not concern the carrier.
     duties = Deadline.objects.filter(shipment=shipment)

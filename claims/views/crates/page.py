@@ -12,9 +12,11 @@ from django.views.decorators.http import require_safe
 from claims.actions.bench.opening import why_not_open
 from claims.queries.crates.page import CratePage, crate_page, next_lead, open_return
 from claims.queries.desk import stories
+from claims.views.core.withdrawn import withdrawn_page
 from inventory.access import may, obtain, person_of
 from inventory.actions.crates.life import why_not_dispose
 from inventory.models import Crate
+from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.crates.life import CrateFacts
 from inventory.rules.crates.takedown import DEFERS
 from inventory.rules.crates.words import ON_HAND
@@ -28,6 +30,7 @@ RIGHTS = (
     "post-deposits",
     "release-packaging",
     "keep-terms",
+    "log-delivery",
 )
 
 
@@ -44,18 +47,22 @@ class Offer:
 def crate(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one crate with its history, and offer what this person may do with it."""
     person = person_of(request)
-    rows = Crate.objects.select_related(
+    rows = Crate.everything.select_related(
         "shipment__location",
         "shipment__supplier",
         "shipment__carrier",
         "delivery",
         "crate_type",
+        "withdrawn_by",
     ).prefetch_related("units")
     row = obtain(rows, person, pk, "see")
     here = row.shipment.location
+    if row.is_withdrawn:
+        return withdrawn_page(request, row, here, leave_out=MONEY_KINDS)
     rights = {act: may(person, here.pk, act) for act in RIGHTS}
     page = crate_page(row, today_at(here), sees_money=rights["see-deposits"])
-    offers = _offers(row, page, rights)
+    is_over = row.is_over
+    offers = _over_offers(row, rights) if is_over else _offers(row, page, rights)
     context = {
         "crate": row,
         "units": list(row.units.all()),
@@ -95,6 +102,13 @@ def _offers(row: Crate, page: CratePage, rights: Mapping[str, bool]) -> list[Off
             made.append(Offer("Record what became of it", url))
         return made
     return [*made, *_life_offers(row, page)]
+
+
+def _over_offers(row: Crate, rights: Mapping[str, bool]) -> list[Offer]:
+    """Return the one act on a crate that is over: it is not ours."""
+    url = reverse("answer_over", args=[row.pk])
+    made = [Offer("Record the carrier's answer", url)]
+    return made if rights["log-delivery"] else []
 
 
 def _return_of(row: Crate) -> Offer:

@@ -9,15 +9,18 @@ from claims.models import Claim
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
+from claims.views.core.withdrawn import withdrawn_page
 from inventory.access import may, obtain, person_of, scoped
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.core.history import story_of
+from inventory.queries.core.parts import nearest_first
 from inventory.queries.crates.identity import crates_named
 from inventory.queries.returns.listing import empties_for
 from inventory.rules.codes.identifiers import parse
+from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.core.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
-from inventory.rules.core.text import normal_identifier
+from inventory.rules.core.text import normal_identifier, normal_pro
 
 _FIRST_DESK = (
     (CLERK, "dock"),
@@ -58,17 +61,20 @@ def cautions(request: HttpRequest) -> HttpResponse:
 def delivery(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one truck with its history."""
     person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier", "signed_by")
+    rows = Delivery.everything.select_related(
+        "location", "carrier", "signed_by", "withdrawn_by"
+    )
     row = obtain(rows, person, pk, "see")
+    unseen = _unseen(person, row.location_id)
+    if row.is_withdrawn:
+        return withdrawn_page(request, row, row.location, leave_out=unseen)
     context = {
         "delivery": row,
         "handovers": stories.handovers_of(row),
         "crates": stories.crates_of(row),
         "findings": stories.findings_of(delivery=row),
         "photos": stories.evidence_of(delivery=row),
-        "story": story_of(
-            [row], row.location, leave_out=_unseen(person, row.location_id)
-        ),
+        "story": story_of([row], row.location, leave_out=unseen),
         "notes": row.notes.select_related("recorded_by").order_by("pk"),
         "may_sign": may(person, row.location_id, "sign-receipt"),
         "may_note": may(person, row.location_id, "note-receipt"),
@@ -84,8 +90,13 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
 def shipment(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one freight bill with its history."""
     person = person_of(request)
-    rows = Shipment.objects.select_related("location", "carrier", "supplier")
+    rows = Shipment.everything.select_related(
+        "location", "carrier", "supplier", "withdrawn_by"
+    )
     row = obtain(rows, person, pk, "see")
+    unseen = _unseen(person, row.location_id)
+    if row.is_withdrawn:
+        return withdrawn_page(request, row, row.location, leave_out=unseen)
     context = {
         "shipment": row,
         "count": stories.count_of(row),
@@ -96,9 +107,8 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "deadlines": stories.labelled(stories.deadlines_of(row)),
         "claims": stories.claims_of(row),
         "photos": stories.evidence_of(shipment=row),
-        "story": story_of(
-            [row], row.location, leave_out=_unseen(person, row.location_id)
-        ),
+        "story": story_of([row], row.location, leave_out=unseen),
+        "may_log": may(person, row.location_id, "log-delivery"),
         "may_see_claims": may(person, row.location_id, "see-claims"),
         "may_claim": may(person, row.location_id, "make-claim"),
         "may_inspect": may(person, row.location_id, "inspect"),
@@ -114,17 +124,20 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
 def unit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one machine with its history."""
     person = person_of(request)
-    rows = Unit.objects.select_related(
-        "shipment__location", "shipment__supplier", "crate"
+    rows = Unit.everything.select_related(
+        "shipment__location", "shipment__supplier", "crate", "withdrawn_by"
     )
     row = obtain(rows, person, pk, "see")
     location = row.shipment.location
+    unseen = _unseen(person, location.pk)
+    if row.is_withdrawn:
+        return withdrawn_page(request, row, location, leave_out=unseen)
     context = {
         "unit": row,
         "findings": stories.findings_of(unit=row),
         "holds": stories.holds_of(row),
         "photos": stories.evidence_of(unit=row),
-        "story": story_of([row], location, leave_out=_unseen(person, location.pk)),
+        "story": story_of([row], location, leave_out=unseen),
         "may_inspect": may(person, location.pk, "inspect"),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],
@@ -142,13 +155,16 @@ def search(request: HttpRequest) -> HttpResponse:
     if text:
         by = stories.matching(text)
         found = {
-            "shipments": scoped(
-                Shipment.objects.filter(by["shipments"]).select_related("carrier"),
-                person,
-            ).order_by("-pk")[:MOST_FOUND],
-            "units": scoped(
-                Unit.objects.filter(by["units"]).select_related("shipment"), person
-            ).order_by("-pk")[:MOST_FOUND],
+            "shipments": nearest_first(
+                scoped(Shipment.objects.filter(by["shipments"]), person),
+                "pro_key",
+                normal_key(normal_pro(text)),
+            ).select_related("carrier")[:MOST_FOUND],
+            "units": nearest_first(
+                scoped(Unit.objects.filter(by["units"]), person),
+                "serial_key",
+                normal_key(text),
+            ).select_related("shipment")[:MOST_FOUND],
             "crates": _crates(person, by["crates"], typed),
             "claims": scoped(
                 Claim.objects.filter(by["claims"]), person, "see-claims"
@@ -162,4 +178,4 @@ def _crates(person: User, by: Q, typed: str) -> QuerySet[Crate]:
     rows = scoped(Crate.objects.all(), person)
     named = [crate.pk for crate in crates_named(rows, parse(typed))]
     found = rows.filter(by | Q(pk__in=named)).select_related("shipment")
-    return found.order_by("-pk")[:MOST_FOUND]
+    return nearest_first(found, "mark_key", normal_key(typed))[:MOST_FOUND]

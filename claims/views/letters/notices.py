@@ -48,7 +48,7 @@ def _delivery(request: HttpRequest, shipment: Shipment) -> Delivery | None:
         return None
     if not (key.isascii() and key.isdigit() and len(key) < 12):
         raise Http404
-    return get_object_or_404(shipment.deliveries, pk=int(key))
+    return get_object_or_404(Delivery.bringing(shipment), pk=int(key))
 
 
 class WriteNotice(ActView[Shipment, NoticeForm]):

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views.receiving import dock, receipts, tailgate
+from claims.views.receiving import dock, receipts, tailgate, withdrawals
 
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
@@ -34,5 +34,20 @@ urlpatterns = [
         "shipments/<int:pk>/edit/",
         receipts.EditShipment.as_view(),
         name="edit_shipment",
+    ),
+    path(
+        "deliveries/<int:pk>/withdraw/",
+        withdrawals.WithdrawDelivery.as_view(),
+        name="withdraw_delivery",
+    ),
+    path(
+        "handovers/<int:pk>/withdraw/",
+        withdrawals.WithdrawBill.as_view(),
+        name="withdraw_bill",
+    ),
+    path(
+        "crates/<int:pk>/withdraw/",
+        withdrawals.WithdrawCrate.as_view(),
+        name="withdraw_crate",
     ),
 ]

@@ -90,7 +90,7 @@ def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
         return about.delivery.arrived_at, about.delivery.arrived_at
     if about.shipment is None:
         return None, None
-    trucks = Delivery.objects.filter(shipments=about.shipment).aggregate(
+    trucks = Delivery.bringing(about.shipment).aggregate(
         first=Min("arrived_at"), last=Max("arrived_at")
     )
     return trucks["first"], trucks["last"]

@@ -39,6 +39,11 @@ def change_crate(
     """Keep a crate's mark, kind and deposit. Raises StaleRowError and RefusedError."""
     with transaction.atomic():
         row = Crate.objects.select_related("shipment__location").get(pk=crate.pk)
+        if row.is_over and kind == "reusable":
+            raise RefusedError(
+                "This crate is over: it is held for the carrier and is not ours, so it "
+                "is not tracked. Nothing was saved. Leave the kind at one-way."
+            )
         if deposit_cents is not None and row.look == "refused":
             raise RefusedError(
                 "A refused crate never became ours, so it carries no deposit. Nothing "

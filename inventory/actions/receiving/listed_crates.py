@@ -12,7 +12,12 @@ from inventory.models import Crate, Delivery, Shipment, User
 
 
 def make_crates(
-    shipment: Shipment, delivery: Delivery | None, *, count: int, kind: str
+    shipment: Shipment,
+    delivery: Delivery | None,
+    *,
+    count: int,
+    kind: str,
+    is_over: bool = False,
 ) -> list[Crate]:
     """Make the next crates of a bill, numbered on; the caller records the event."""
     last = shipment.crates.aggregate(last=Max("number"))["last"] or 0
@@ -23,6 +28,7 @@ def make_crates(
             number=number,
             kind=kind,
             state=first_state(kind),
+            is_over=is_over,
         )
         for number in range(last + 1, last + count + 1)
     ]
@@ -41,11 +47,15 @@ def list_crates(
     delivery: Delivery,
     count: int,
     kind: str,
+    is_over: bool = False,
 ) -> list[Crate]:
     """List crates that this truck brought. After the signature they stay unseen.
 
-    Raises RefusedError where the truck did not bring this bill.
+    Crates that are over, beyond what the bill covers, are held for the carrier: of
+    whatever kind, they never enter stock. Raise RefusedError where the truck did not
+    bring this bill.
     """
+    kind = "one-way" if is_over else kind
     with transaction.atomic():
         truck = lock_delivery(delivery.pk)
         bill = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
@@ -53,9 +63,9 @@ def list_crates(
             raise RefusedError(
                 "This truck did not bring this freight bill. Nothing was saved."
             )
-        crates = make_crates(bill, truck, count=count, kind=kind)
+        crates = make_crates(bill, truck, count=count, kind=kind, is_over=is_over)
         record_event(
-            kind="crate.added",
+            kind="crate.over" if is_over else "crate.added",
             at=at,
             actor=person,
             location=bill.location,

@@ -53,6 +53,9 @@ def lock_open_tailgate(delivery_id: int) -> Delivery:
 
 
 def lock_delivery(delivery_id: int) -> Delivery:
-    """Return the delivery, locked until the transaction ends."""
+    """Return the delivery, locked until the transaction ends.
+
+    Raise Delivery.DoesNotExist for one that was taken back.
+    """
     rows = Delivery.objects.select_for_update(of=("self",))
     return rows.select_related("location", "carrier").get(pk=delivery_id)

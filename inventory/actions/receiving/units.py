@@ -93,6 +93,11 @@ def _check(
             "That crate belongs to another freight bill. Nothing was saved. Choose "
             "a crate of this bill."
         )
+    if crate and crate.is_over:
+        raise RefusedError(
+            f"{crate} is over: it is held for the carrier, so nothing in it is ours. "
+            "Nothing was saved. Choose another crate."
+        )
     same = bill.units.filter(serial=serial).exclude(pk=but.pk if but else 0)
     if serial and same.exists():
         raise RefusedError(

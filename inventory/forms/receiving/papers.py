@@ -17,7 +17,7 @@ from inventory.forms.core.number_fields import (
     read_money_in,
 )
 from inventory.forms.core.text_fields import LineField, ProField
-from inventory.models import Shipment, Supplier
+from inventory.models import Delivery, Shipment, Supplier
 from inventory.rules.core import vocabulary as words
 
 
@@ -85,7 +85,9 @@ class ShipmentForm(StaleForm):
         supplier.queryset = Supplier.objects.order_by("name")
         supplier.empty_label = "Not known yet"
         bol_on: Any = self.fields["bol_on"]
-        arrived = shipment.deliveries.aggregate(first=Min("arrived_on"))["first"]
+        arrived = Delivery.bringing(shipment).aggregate(first=Min("arrived_on"))[
+            "first"
+        ]
         bol_on.latest = min(today, arrived) if arrived else today
         read_money_in(self, shipment.currency)
 
@@ -179,7 +181,7 @@ class _UnitFields(forms.Form):
     def set_up(self, shipment: Shipment) -> None:
         """Offer this bill's crates only, and read money in its currency."""
         crate: Any = self.fields["crate"]
-        crate.queryset = shipment.crates.order_by("number")
+        crate.queryset = shipment.crates.filter(is_over=False).order_by("number")
         crate.empty_label = "No crate, or not known"
         invoice: Any = self.fields["invoice_cents"]
         invoice.currency = shipment.currency

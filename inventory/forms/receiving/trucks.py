@@ -230,6 +230,9 @@ class CratesForm(HouseForm):
         words=words.CRATE_KINDS,
         missing="Choose one.",
     )
+    is_over = forms.BooleanField(
+        label="Over: not on this bill, held for the carrier", required=False
+    )
 
     def __init__(
         self,

@@ -4,9 +4,11 @@ from django.db.models import F, Q, QuerySet, Value
 from django.db.models.functions import Replace, Upper
 
 from inventory.models import Crate, Shipment
+from inventory.queries.core.parts import has_part, nearest_first
 from inventory.rules.codes.gs1 import is_digits
 from inventory.rules.codes.identifiers import Identifier
 from inventory.rules.codes.label_content import CrateLabel, codes_of, label_key
+from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.codes.own_marks import loose_key, own_key
 from inventory.rules.crates.words import ON_HAND
 
@@ -30,6 +32,14 @@ def crates_named(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
     else:
         named = list(_joined(rows.filter(sscc=found.key)))
     return sorted(named, key=lambda crate: crate.state not in ON_HAND)
+
+
+def crates_by_part(rows: QuerySet[Crate], text: str) -> list[Crate]:
+    """Return the crates with this text somewhere in their mark, the nearest first."""
+    key = normal_key(text)
+    found = rows.filter(has_part("mark_key", key))
+    joined = found.select_related("shipment__location", "shipment__supplier")
+    return list(nearest_first(joined, "mark_key", key)[:MOST_NAMED])
 
 
 def _by_grai(found: Identifier) -> Q:

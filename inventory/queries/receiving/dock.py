@@ -18,19 +18,21 @@ MOST_SHOWN = 50
 
 def carriers_last_used_first(location: Location) -> list[Carrier]:
     """Return every carrier, the last ones at this dock at the top."""
-    last = Max("deliveries__arrived_at", filter=Q(deliveries__location=location))
+    here = Q(deliveries__location=location, deliveries__withdrawn_at=None)
+    last = Max("deliveries__arrived_at", filter=here)
     rows = Carrier.objects.annotate(last_came=last)
     return list(rows.order_by(F("last_came").desc(nulls_last=True), "name", "pk"))
 
 
 def _with_counts(rows: QuerySet[Delivery]) -> QuerySet[Delivery]:
+    bills = Q(handovers__withdrawn_at=None)
+    listed = Q(crates__withdrawn_at=None)
+    noted = listed & Q(crates__look__in=["exception", "refused"])
     return rows.select_related("carrier", "location").annotate(
-        bill_count=Count("handovers", distinct=True),
-        crate_count=Count("crates", distinct=True),
-        unseen_count=Count("crates", filter=Q(crates__look=""), distinct=True),
-        noted_count=Count(
-            "crates", filter=Q(crates__look__in=["exception", "refused"]), distinct=True
-        ),
+        bill_count=Count("handovers", filter=bills, distinct=True),
+        crate_count=Count("crates", filter=listed, distinct=True),
+        unseen_count=Count("crates", filter=listed & Q(crates__look=""), distinct=True),
+        noted_count=Count("crates", filter=noted, distinct=True),
     )
 
 

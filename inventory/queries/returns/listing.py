@@ -121,7 +121,8 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
     named = Q(delivery=delivery)
     waiting = Q(carrier_id=delivery.carrier_id)
     if delivery.carrier.mode == "supplier-truck":
-        bills = Supplier.objects.filter(shipments__deliveries=delivery)
+        brought = delivery.handovers.values("shipment__supplier")
+        bills = Supplier.objects.filter(pk__in=brought)
         by_name = Q(supplier__name__iexact=delivery.carrier.name)
         free = Q(carrier=None) | Q(carrier__mode="supplier-truck")
         waiting |= (Q(supplier__in=bills) | by_name) & free

@@ -28,8 +28,19 @@ _OWN_SENTENCES = {
     "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",
     "shipment.joined": "More of freight bill PRO {pro} arrived, {counted} counted.",
     "shipment.changed": "Freight bill PRO {pro} changed: {changed}.",
+    "delivery.took-empties": "Truck closed: took empties only, no freight ({returns}). "
+    "{reason}",
+    "delivery.withdrawn": "Truck of {carrier} taken back, with {bills:freight bill} and "
+    "{crates:crate}: {reason}",
+    "shipment.withdrawn": "Freight bill PRO {pro} taken back, with {crates:crate}: "
+    "{reason}",
+    "shipment.taken-off": "Freight bill PRO {pro} taken off this truck, with "
+    "{crates:crate}: {reason}",
+    "crate.withdrawn": "Crate {number} on PRO {pro} taken back: {reason}",
     "handover.counted": "Counted {counted} for PRO {pro}.",
     "crate.added": "{count:crate} listed on PRO {pro}.",
+    "crate.over": "{count:crate} over on PRO {pro}, held for the carrier.",
+    "crate.over-answered": "Over crate {number}: {answer} on {on}. {note}",
     "crate.changed": "Crate {number} changed: {changed}.",
     "crate.looked": "Crate {number}: {look}.",
     "crates.cleared": "No visible damage on the other crates: {count:crate}.",

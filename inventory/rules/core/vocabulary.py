@@ -89,6 +89,12 @@ its bills ended differently, or there was none. ``unattended`` is no longer offe
 BILL_ENDINGS = ("signed", "handheld", "bare", "refused", "no-wait", "dropped")
 """The six ways one bill's receipt may end, in the order of the page."""
 
+OVER_ANSWERS = {
+    "picked-up": "Picked up by the carrier",
+    "left": "Left with us, by the carrier's letter",
+}
+"""What the carrier did about a piece that is over."""
+
 NOT_INSPECTED = {
     "no-wait": "driver would not wait",
     "dark": "too dark to see",

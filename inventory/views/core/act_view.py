@@ -28,7 +28,7 @@ from inventory.actions.evidence.photo_facts import About
 from inventory.actions.evidence.uploads import Uploads, keep_uploads
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.photos import BoundPhotos, photos_of
-from inventory.models import Evidence
+from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, Unit
 from inventory.views.core.clock import now
 from inventory.views.core.refusals import put_refusal, status_of
 from inventory.views.core.row_view import Row, RowView
@@ -36,6 +36,16 @@ from inventory.views.core.row_view import Row, RowView
 Form = TypeVar("Form", bound=HouseForm)
 
 Crumbs = Sequence[tuple[str, str]]
+
+TAKEN_BACK = tuple(
+    row.DoesNotExist for row in (Delivery, Handover, Shipment, Crate, Unit)
+)
+"""Raised by an act whose row was taken back after its page was opened."""
+
+GONE = (
+    "This was taken back after you opened the page. Nothing was saved. Open the dock to "
+    "see what is there now."
+)
 
 PHOTOS_AGAIN = "Choose the photos again: a browser does not keep them."
 
@@ -179,6 +189,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             form.add_error(None, str(error))
         except BadUploadError as error:
             put_refusal(form, None, error)
+        except TAKEN_BACK:
+            form.add_error(None, GONE)
         return self.form_invalid(form)
 
     def form_invalid(self, form: Form) -> HttpResponse:

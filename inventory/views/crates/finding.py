@@ -15,7 +15,7 @@ from inventory.evidence.pictures.label_reader import BUSY, read_label
 from inventory.evidence.store.kinds import HEAD, NotAllowedError, media_type_of
 from inventory.forms.crates.finding import LabelPhotoForm
 from inventory.models import Crate, User
-from inventory.queries.crates.identity import crates_named
+from inventory.queries.crates.identity import crates_by_part, crates_named
 from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse
 from inventory.views.core.ways import go_to
 
@@ -50,6 +50,9 @@ def find_crate(request: HttpRequest) -> HttpResponse:
     if len(crates) == 1:
         return go_to(address_of(crates[0]))
     shown = found.element_string or found.key or code
+    if not crates:  # a part is a guess: it is listed, never opened
+        parts = crates_by_part(scoped(Crate.objects.all(), person), code)
+        return _page(request, form, found=found, parts=parts, code=code, shown=shown)
     return _page(request, form, found=found, crates=crates, code=code, shown=shown)
 
 
@@ -101,13 +104,15 @@ def _page(
     status: int = 200,
     found: Identifier | None = None,
     crates: list[Crate] | None = None,
+    parts: list[Crate] | None = None,
     code: str = "",
     shown: str = "",
 ) -> HttpResponse:
     context = {
         "form": form,
         "found": found,
-        "crates": crates or [],
+        "crates": crates or parts or [],
+        "is_part": bool(parts),
         "code": code,
         "shown": shown,
         "crumbs": [("Dock", address_at(DOCK)), ("Find a crate", "")],

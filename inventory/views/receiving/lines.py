@@ -62,7 +62,7 @@ class AddCrates(_OneBill[CratesForm]):
     @cached_property
     def trucks(self) -> QuerySet[Delivery]:
         """Return the trucks that brought this bill, the last one first."""
-        trucks = self.row.deliveries.select_related("carrier", "location")
+        trucks = Delivery.bringing(self.row).select_related("carrier", "location")
         return trucks.order_by("-arrived_at", "-pk")
 
     def get_initial(self) -> dict[str, Any]:

@@ -2,13 +2,18 @@
 
 from django.urls import path
 
-from inventory.views.receiving import lines, trucks
+from inventory.views.receiving import empties, lines, over_pieces, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
     path("deliveries/new/", trucks.LogDelivery.as_view(), name="log_delivery"),
     path(
         "deliveries/<int:pk>/edit/", trucks.EditDelivery.as_view(), name="edit_delivery"
+    ),
+    path(
+        "deliveries/<int:pk>/empties-only/",
+        empties.CloseEmptiesTruck.as_view(),
+        name="close_empties_truck",
     ),
     path("deliveries/<int:pk>/bill/", trucks.AddBill.as_view(), name="add_bill"),
     path(
@@ -18,6 +23,7 @@ urlpatterns = [
         "shipments/<int:pk>/crates/new/", lines.AddCrates.as_view(), name="add_crates"
     ),
     path("crates/<int:pk>/edit/", lines.EditCrate.as_view(), name="edit_crate"),
+    path("crates/<int:pk>/over/", over_pieces.AnswerOver.as_view(), name="answer_over"),
     path("shipments/<int:pk>/units/new/", lines.AddUnit.as_view(), name="add_unit"),
     path("units/<int:pk>/edit/", lines.EditUnit.as_view(), name="edit_unit"),
 ]
