@@ -89,6 +89,7 @@ _OWN_SENTENCES = {
     "evidence.withheld": "Hidden from people and claim files: {what}. {reason}",
     "evidence.shown-again": "Shown again: {what}. {reason}",
     "receipt.signed": "Delivery receipt: {how}.",
+    "receipt.ended": "Delivery receipt: {how}.",
     "receipt.noted": "Note added to the receipt.",
     "receipt.image-compared": "Carrier's POD for PRO {pro}: {result}.",
     "hold.placed": "Setup hold on {unit}: {reason}",
@@ -100,6 +101,7 @@ Tone = Literal["late", "kept", "silent"]
 
 _OWN_TONES: dict[str, Tone] = {
     "hold.placed": "late",
+    "receipt.ended": "late",
     "packaging.held": "late",
     "crate.lost": "late",
     "crate.forfeited": "late",
