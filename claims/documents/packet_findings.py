@@ -49,7 +49,7 @@ def findings(content: PacketContent, root: Path) -> list[Flowable]:
 def _receipt(receipt: ReceiptExceptions, paper: str) -> list[Flowable]:
     words = P("No exceptions were written.", styles.BODY)
     if receipt.words:
-        words = P("Exceptions written on the receipt:", styles.NOTE)
+        words = P("Exceptions recorded at delivery:", styles.NOTE)
         words += P(receipt.words, styles.QUOTE)
     rows = [
         ("Written on", receipt.stands_on),

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0011_receipts_end_bill_by_bill'),
+        ('inventory', '0012_numbers_are_found_by_any_part'),
     ]
 
     operations = [

@@ -7,7 +7,7 @@ from django.db.models import Q
 from inventory.models.carriers import Carrier
 from inventory.models.people import Location
 from inventory.models.sealed import Sealed
-from inventory.models.shipments import Shipment
+from inventory.models.shipments import Crate, Shipment
 from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
@@ -158,6 +158,14 @@ class Handover(Withdrawable):
     def __str__(self) -> str:
         return f"{self.shipment} on {self.delivery}"
 
+    @classmethod
+    def is_closed_for(cls, crate: Crate) -> bool:
+        """Return whether the receipt under which this crate came is closed."""
+        came = cls.objects.filter(
+            delivery=crate.delivery_id, shipment=crate.shipment_id
+        )
+        return came.filter(CLOSED).exists()
+
     @property
     def is_closed(self) -> bool:
         """Return whether this bill's record is closed."""
@@ -172,6 +180,19 @@ class Handover(Withdrawable):
     def ending(self) -> str:
         """Return how its receipt ended: a key of HOW_SIGNED, or nothing yet."""
         return self.how_signed or self.delivery.how_signed
+
+    @property
+    def ending_words(self) -> str:
+        """Return how its receipt ended, as people read it."""
+        if not self.is_closed:
+            return "Not signed"
+        said = words.HOW_SIGNED[self.ending]
+        return f"{said}, with the truck" if self.is_closed_by_truck else said
+
+    @property
+    def closing(self) -> "Handover | Delivery":
+        """Return the row with its signature: its own, or the truck's one of before."""
+        return self.delivery if self.is_closed_by_truck else self
 
 
 class ReceiptNote(Sealed):

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.db.models import Model
+from django.db.models.functions import Coalesce
 
 from claims.models import Inspection
 from claims.rules.bench.holds import may_set_up
@@ -13,7 +14,8 @@ from claims.rules.core.vocabulary import STAGES
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.photo_facts import About
-from inventory.models import Crate, Delivery, Hold, Shipment, Unit, User
+from inventory.models import Crate, Delivery, Handover, Hold, Shipment, Unit, User
+from inventory.models.deliveries import CLOSED
 from inventory.rules.reckoning.moments import dock_day
 
 
@@ -112,7 +114,7 @@ def why_not_inspect(subject: Subject, stage: str) -> str:
             "photos as it is opened."
         )
     delivery = _delivery_of(subject)
-    if delivery is None or not delivery.is_signed:
+    if delivery is None:
         return (
             "The receipt is not signed. Nothing was saved. What you find before "
             "that belongs on the receipt, so call the clerk."
@@ -132,15 +134,21 @@ def _condition(subject: Subject, told: str) -> str:
 
 
 def _delivery_of(subject: Subject) -> Delivery | None:
-    """Return the truck that delivered it; a bare machine's is the last one signed."""
-    if subject.box is not None:
-        return subject.box.delivery
-    return (
-        Delivery.bringing(subject.shipment)
-        .order_by("-signed_at", "-pk")
-        .filter(signed_at__isnull=False)
+    """Return the truck that delivered it, once its bill's receipt is closed.
+
+    A bare machine's is the last one whose receipt was closed.
+    """
+    box = subject.box
+    if box is not None:
+        return box.delivery if Handover.is_closed_for(box) else None
+    closed = (
+        Handover.objects.filter(CLOSED, shipment=subject.shipment)
+        .select_related("delivery")
+        .annotate(closed_at=Coalesce("signed_at", "delivery__signed_at"))
+        .order_by("-closed_at", "-pk")
         .first()
     )
+    return closed.delivery if closed else None
 
 
 def _subjects(row: Inspection) -> list[Model]:

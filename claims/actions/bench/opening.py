@@ -6,7 +6,7 @@ from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.models import Crate, User
+from inventory.models import Crate, Handover, User
 from inventory.rules.reckoning.moments import dock_day
 
 
@@ -55,7 +55,7 @@ def why_not_open(crate: Crate) -> str:
             f"{crate} is over: it is held for the carrier and is not ours to open. "
             "Nothing was changed."
         )
-    if crate.delivery is None or not crate.delivery.is_signed:
+    if not Handover.is_closed_for(crate):
         return (
             f"{crate} cannot be opened until the receipt is signed: what you find "
             "before that belongs on the receipt. Nothing was changed."

@@ -1,154 +1,35 @@
-"""Signing a delivery receipt, which closes the delivery record, and what follows."""
+"""What may be added to a delivery receipt once its record is closed."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 
-from claims.actions.bench.holds import hold_for
-from claims.actions.core.deadlines import count_deadlines
-from claims.actions.receiving.shortages import settle_shortage
-from claims.models import Finding
-from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.actions.receiving.tailgate import lock_delivery, lock_open_tailgate
+from inventory.actions.receiving.tailgate import lock_delivery
 from inventory.models import (
     Crate,
     Delivery,
     Evidence,
     Handover,
     ReceiptNote,
-    Shipment,
     User,
 )
+from inventory.models.deliveries import CLOSED
 from inventory.rules.core.text import mid_sentence
-from inventory.rules.core.vocabulary import (
-    CARRIER_IMAGE,
-    DISPOSITIONS,
-    HOW_SIGNED,
-    WORDS_STAND_ON,
-)
-
-_HOLD_REASON = "Damage was written on the delivery receipt. The carrier may inspect."
-
-
-@dataclass(frozen=True)
-class Signature:
-    """How the receipt was signed: vocabulary keys, and the driver's name."""
-
-    how_signed: str
-    driver_signed_name: str = ""
-    words_stand_on: str = ""
-    no_photo_reason: str = ""
-
-
-def sign_receipt(
-    *,
-    person: User,
-    at: datetime,
-    delivery: Delivery,
-    version: int,
-    signature: Signature,
-) -> Delivery:
-    """Close the delivery record: freeze each bill's exceptions, counts and deadlines.
-
-    Raise ClosedTailgateError, StaleRowError, and RefusedError for a truck without
-    a freight bill. Adds nothing that is missing: a receipt may be signed with
-    crates not inspected, and then its text says so.
-    """
-    with transaction.atomic():
-        locked = lock_open_tailgate(delivery.pk)
-        bills = bills_at_tailgate(locked, ending=signature.how_signed)
-        if not bills:
-            raise RefusedError(
-                "This truck has no freight bill. Nothing was signed. Add the bill "
-                "by its PRO number first."
-            )
-        change_row(
-            locked,
-            version=version,
-            how_signed=signature.how_signed,
-            driver_signed_name=signature.driver_signed_name,
-            words_stand_on=signature.words_stand_on,
-            no_photo_reason=signature.no_photo_reason,
-            signed_at=at,
-            signed_by_id=person.pk,
-        )
-        for bill in bills:
-            _freeze(bill)
-        _stop_set_up(locked, person=person, at=at)
-        shipments = [bill.handover.shipment for bill in bills]
-        for shipment in _locked(shipments):
-            settle_shortage(shipment=shipment, at=at, person=person)
-            count_deadlines(shipment=shipment, at=at, person=person)
-        record_event(
-            kind="receipt.signed",
-            at=at,
-            actor=person,
-            location=locked.location,
-            subjects=[locked, *shipments],
-            data=_told(signature, bills),
-        )
-    return locked
-
-
-def _locked(shipments: list[Shipment]) -> list[Shipment]:
-    rows = Shipment.objects.select_for_update(of=("self",)).filter(
-        pk__in=[row.pk for row in shipments]
-    )
-    return list(rows.select_related("location", "carrier", "supplier").order_by("pk"))
-
-
-def _freeze(bill: BillAtTailgate) -> None:
-    change_row(
-        bill.handover,
-        version=bill.handover.version,
-        words_full=bill.words.full,
-        words_short=bill.words.short,
-    )
-
-
-def _stop_set_up(delivery: Delivery, *, person: User, at: datetime) -> None:
-    """Hold every crate with transit damage written, and the machines in it."""
-    findings = (
-        Finding.objects.filter(delivery=delivery, cause="transit", crate__isnull=False)
-        .exclude(route="nowhere")
-        .exclude(crate__look="refused")
-        .select_related("crate")
-        .order_by("pk")
-    )
-    for finding in findings:
-        hold_for(finding, reason=_HOLD_REASON, person=person, at=at)
-
-
-def _told(signature: Signature, bills: list[BillAtTailgate]) -> dict[str, object]:
-    how = HOW_SIGNED[signature.how_signed].lower()
-    if signature.driver_signed_name:
-        how += f", by {signature.driver_signed_name}"
-    stand_on = WORDS_STAND_ON.get(signature.words_stand_on, "")
-    return {
-        "how": how,
-        "words_stand_on": stand_on,
-        "no_photo_reason": signature.no_photo_reason,
-        "words": {bill.handover.shipment.pro_number: bill.words.full for bill in bills},
-        "counted": {
-            bill.handover.shipment.pro_number: bill.handover.pieces_counted
-            for bill in bills
-        },
-    }
+from inventory.rules.core.vocabulary import CARRIER_IMAGE, DISPOSITIONS
 
 
 def note_receipt(
     *, person: User, at: datetime, delivery: Delivery, text: str
 ) -> ReceiptNote:
-    """Add a note to a signed receipt. Raise RefusedError before the signature."""
+    """Add a note to the truck's receipts. Raise RefusedError while all are open."""
     with transaction.atomic():
         locked = lock_delivery(delivery.pk)
-        if not locked.is_signed:
+        if not Handover.objects.filter(CLOSED, delivery=locked).exists():
             raise RefusedError(
-                "The receipt is not signed, so it cannot have a note. Nothing was "
-                "saved. Correct the delivery record itself."
+                "No receipt of this truck is closed, so it cannot have a note. Nothing "
+                "was saved. Correct the delivery record itself."
             )
         note = ReceiptNote.objects.create(
             delivery=locked, text=text, recorded_at=at, recorded_by=person
@@ -180,12 +61,13 @@ def compare_image(
     """
     with transaction.atomic():
         delivery = lock_delivery(handover.delivery_id)
-        if not delivery.is_signed:
+        rows = Handover.objects.select_related("shipment", "delivery")
+        row = rows.get(pk=handover.pk)
+        if not row.is_closed:
             raise RefusedError(
                 "The receipt is not signed, so there is no POD to compare. Nothing "
                 "was saved."
             )
-        row = Handover.objects.select_related("shipment").get(pk=handover.pk)
         kept = Evidence.objects.filter(shipment=row.shipment, kind="carrier-image")
         if image is None and not kept.exists():
             raise RefusedError(

@@ -12,7 +12,7 @@ from inventory.rules.reckoning.moments import dock_day
 
 
 def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
-    """Make or correct the bill's shortage finding after its trucks were signed for.
+    """Make or correct the bill's shortage finding after its receipts were closed.
 
     Call it in the caller's transaction with the freight bill locked. A shortage that
     a later truck makes good stays on record with no pieces and no claim.
@@ -22,7 +22,7 @@ def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
         .select_related("delivery__location", "shipment")
         .order_by("delivery__arrived_at", "pk")
     )
-    if not handovers or not all(row.delivery.is_signed for row in handovers):
+    if not handovers or not all(row.is_closed for row in handovers):
         return
     count = count_of(shipment, handovers)
     if count.state == "unknown":

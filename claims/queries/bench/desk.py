@@ -10,6 +10,7 @@ from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
 from inventory.access import scoped
 from inventory.models import Crate, Evidence, Handover, Hold, Unit, User
+from inventory.models.deliveries import CLOSED
 
 LONGEST = 50
 """How many rows of a list are shown; the heading has the full count."""
@@ -78,9 +79,7 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
 
     A machine on hold is on its own list: its setup may not go on.
     """
-    signed = Handover.objects.filter(
-        shipment=OuterRef("shipment"), delivery__signed_at__isnull=False
-    )
+    signed = Handover.objects.filter(CLOSED, shipment=OuterRef("shipment"))
     held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
     return (
         scoped(Unit.objects.all(), person)

@@ -9,12 +9,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
 from inventory.access import scoped
-from inventory.models import Crate, Unit, User
+from inventory.models import Crate, Handover, Unit, User
+from inventory.models.deliveries import CLOSED
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
 """The deadlines that only opening the crate can meet."""
@@ -77,9 +78,12 @@ def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
 
 
 def _closed_crates(person: User) -> QuerySet[Crate]:
-    rows = Crate.objects.filter(
-        opened_at=None, is_over=False, delivery__signed_at__isnull=False
-    ).exclude(look="refused")
+    closed = Handover.objects.filter(
+        CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
+    )
+    rows = Crate.objects.filter(Exists(closed), opened_at=None, is_over=False).exclude(
+        look="refused"
+    )
     return (
         scoped(rows, person)
         .select_related("shipment__location", "shipment__supplier", "delivery")

@@ -68,7 +68,11 @@ def proof_of(claim: Claim, lines: list[ClaimLine], files: list[Evidence]) -> Pro
     """
     findings = [line.finding for line in lines if line.finding]
     waived = {row.paper: row.reason for row in claim.paper_decisions.order_by("pk")}
-    words = Handover.objects.filter(shipment=claim.shipment).exclude(words_full="")
+    words = (
+        Handover.objects.filter(shipment=claim.shipment)
+        .exclude(words_full="")
+        .exclude(how_signed__in=["handheld", "bare"])
+    )
     return list_proof(
         ProofFacts(
             on_file={row.kind for row in files},

@@ -25,6 +25,7 @@ from inventory.rules.crates.life import CrateFacts
 _OF_ALL = frozenset(
     {
         "delivery.logged",
+        "receipt.ended",
         "receipt.signed",
         "return.made",
         "return.shipped",

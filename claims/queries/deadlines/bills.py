@@ -27,7 +27,7 @@ class Bill:
 
 @dataclass(frozen=True)
 class Truck:
-    """One signed delivery of the bill, with what was found on it."""
+    """One delivery of the bill, its receipt closed, with what was found on it."""
 
     handover: Handover
     crates: list[Crate]
@@ -82,7 +82,7 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
 
 
 def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:
-    """Return the signed deliveries of the bill, the earliest first.
+    """Return what was delivered of the bill under a closed receipt, the earliest first.
 
     ``signing`` names a delivery that is about to be signed for, to be counted too.
     """
@@ -97,7 +97,7 @@ def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:
     return [
         _truck(bill, row, is_short=count.state == "short" and row.pk == last)
         for row in bill.handovers
-        if row.delivery.is_signed or row.delivery_id == signing
+        if row.is_closed or row.delivery_id == signing
     ]
 
 

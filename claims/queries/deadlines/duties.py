@@ -155,7 +155,7 @@ def _terms(shipment: Shipment) -> dict[Duty, Term]:
 
 def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
     claim = bill.claim
-    words_stand = truck.delivery.words_stand_on in {"both", "carrier"}
+    words_stand = truck.handover.closing.words_stand_on in {"both", "carrier"}
     has_words = bool(truck.handover.words_full) and words_stand
     notices = _notices(bill, truck, {"protest", "shortage", "concealed"})
     return MetFacts(

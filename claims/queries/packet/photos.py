@@ -149,12 +149,17 @@ def _receipt(
         delivery=f"{day_text(delivery.arrived_on)}, {delivery.carrier}, "
         f"{counted} pieces counted",
         words=row.words_full,
-        stands_on=delivery.get_words_stand_on_display(),
-        how_signed=delivery.get_how_signed_display() or "Not signed",
-        driver=delivery.driver_signed_name or delivery.driver_name,
+        stands_on=row.closing.get_words_stand_on_display(),
+        how_signed=_ended(row),
+        driver=row.closing.driver_signed_name or delivery.driver_name,
         carrier_image=row.get_carrier_image_display(),
         photos=tuple(photo_of(photo, location) for photo in photos),
     )
+
+
+def _ended(row: Handover) -> str:
+    witness = f". Witness: {row.witness_name}" if row.witness_name else ""
+    return f"{row.ending_words}{witness}"
 
 
 def evidence_entries(

@@ -1,19 +1,21 @@
 """The facts of the exceptions for one truck's receipts."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from claims.models import Finding
-from claims.rules.receiving.receipt_words import (
-    CrateLook,
-    Damage,
+from claims.rules.receiving.receipt_counts import PieceCount
+from claims.rules.receiving.receipt_lines import Ending
+from claims.rules.receiving.receipt_text import (
     ReceiptFacts,
     ReceiptWords,
     compose_words,
-    is_plain,
 )
+from claims.rules.receiving.receipt_words import CrateLook, Damage, is_plain
 from inventory.models import Crate, Delivery, Handover
 from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
+from inventory.rules.reckoning.moments import dock_hour
 
 
 @dataclass(frozen=True)
@@ -31,11 +33,33 @@ class BillAtTailgate:
         """Return how many of its crates are not inspected."""
         return sum(1 for crate in self.crates if not crate.look)
 
+    @property
+    def head(self) -> str:
+        """Return its count on this truck: "4 billed, 2 earlier, 2 counted"."""
+        return self.facts.count.head
 
-def bills_at_tailgate(delivery: Delivery, *, ending: str = "") -> list[BillAtTailgate]:
+    def ending(self, how: str, *, witness: str = "", reason: str = "") -> ReceiptWords:
+        """Return the exceptions as the receipt ends; ``reason`` says why not inspected."""
+        facts = replace(
+            self.facts,
+            unseen_reason=reason or self.facts.unseen_reason,
+            ending=replace(self.facts.ending, how=how, witness=witness),
+        )
+        return compose_words(facts)
+
+
+@dataclass(frozen=True)
+class _Crates:
+    """The crates of some bills over all their trucks: how many, how many refused."""
+
+    in_all: Mapping[int, int]
+    refused: Mapping[tuple[int, int | None], int]
+
+
+def bills_at_tailgate(delivery: Delivery) -> list[BillAtTailgate]:
     """Return every bill of this truck with its current exceptions.
 
-    ``ending`` is how the receipt is being signed. Five queries whatever the load.
+    Five queries whatever the load.
     """
     handovers = list(
         delivery.handovers.select_related(
@@ -49,9 +73,10 @@ def bills_at_tailgate(delivery: Delivery, *, ending: str = "") -> list[BillAtTai
         crates[crate.shipment_id].append(crate)
     damages = _damages(delivery)
     trucks = _trucks(ids)
-    totals = _totals(ids)
+    counted = _count_crates(ids)
     bills = []
     for handover in handovers:
+        handover.delivery = delivery
         looks = tuple(
             CrateLook(
                 number=crate.number,
@@ -59,24 +84,19 @@ def bills_at_tailgate(delivery: Delivery, *, ending: str = "") -> list[BillAtTai
                 look=crate.look,
                 damages=tuple(damages.get(crate.pk, ())),
                 refused_for=crate.refused_for,
+                is_over=crate.is_over,
             )
             for crate in crates[handover.shipment_id]
         )
-        facts = _facts(
-            handover,
-            delivery,
-            looks=looks,
-            trucks=trucks[handover.shipment_id],
-            crates_on_bill=totals.get(handover.shipment_id, 0),
-            ending=ending or delivery.how_signed,
-        )
+        of_bill = trucks[handover.shipment_id]
+        facts = _facts(handover, looks=looks, trucks=of_bill, crates=counted)
         bills.append(
             BillAtTailgate(
                 handover=handover,
                 crates=crates[handover.shipment_id],
                 facts=facts,
                 words=compose_words(facts),
-                count=_count(handover, trucks[handover.shipment_id]),
+                count=_count(handover, of_bill),
             )
         )
     return bills
@@ -84,28 +104,66 @@ def bills_at_tailgate(delivery: Delivery, *, ending: str = "") -> list[BillAtTai
 
 def _facts(
     handover: Handover,
-    delivery: Delivery,
     *,
     looks: tuple[CrateLook, ...],
     trucks: list[Handover],
-    crates_on_bill: int,
-    ending: str,
+    crates: _Crates,
 ) -> ReceiptFacts:
-    shipment = handover.shipment
+    shipment, delivery = handover.shipment, handover.delivery
     earlier = [row for row in trucks if _order(row) < _order(handover)]
     return ReceiptFacts(
         pro=shipment.pro_number,
         unit=shipment.piece_unit,
         billed=shipment.pieces_billed,
-        counted=handover.pieces_counted,
-        earlier=sum(row.pieces_counted or 0 for row in earlier),
+        tendered=handover.pieces_counted,
+        earlier=_sum([row.pieces_counted for row in earlier]),
+        earlier_refused=sum(
+            crates.refused[shipment.pk, row.delivery_id] for row in earlier
+        ),
         rest_to_follow=handover.rest_to_follow,
-        crates_on_bill=crates_on_bill,
+        handling=_handling(handover, earlier, looks),
+        crates_on_bill=crates.in_all[shipment.pk],
         crates=looks,
+        unseen_reason=handover.unseen_reason,
+        on_trailer=delivery.damaged_on_trailer,
+        shippers_count=delivery.shippers_count,
         seal_number=delivery.seal_number,
+        seal_condition=delivery.seal_condition,
         seal_note=delivery.seal_note,
-        ending=ending,
+        ending=_ending(handover),
     )
+
+
+def _ending(handover: Handover) -> Ending:
+    delivery = handover.delivery
+    left = delivery.departed_at
+    zone = handover.shipment.location.zone
+    return Ending(
+        how=handover.ending,
+        witness=handover.witness_name,
+        left_at=dock_hour(left, zone) if left else "",
+    )
+
+
+def _handling(
+    handover: Handover, earlier: list[Handover], looks: tuple[CrateLook, ...]
+) -> PieceCount:
+    """Return the handling units; how many of them were received, a refusal hides."""
+    has_refused = any(crate.look == "refused" for crate in looks)
+    return PieceCount(
+        unit=handover.shipment.handling_unit,
+        billed=handover.shipment.handling_billed,
+        tendered=handover.handling_counted,
+        refused=None if has_refused else 0,
+        earlier=_sum([row.handling_counted for row in earlier]),
+        rest_to_follow=handover.rest_to_follow,
+    )
+
+
+def _sum(counts: list[int | None]) -> int | None:
+    """Return the sum; None where a truck was not counted."""
+    known = [number for number in counts if number is not None]
+    return sum(known) if len(known) == len(counts) else None
 
 
 def _order(handover: Handover) -> tuple[object, int]:
@@ -129,12 +187,16 @@ def _trucks(shipment_ids: list[int]) -> dict[int, list[Handover]]:
     return found
 
 
-def _totals(shipment_ids: list[int]) -> dict[int, int]:
+def _count_crates(shipment_ids: list[int]) -> _Crates:
     totals: dict[int, int] = defaultdict(int)
+    refused: dict[tuple[int, int | None], int] = defaultdict(int)
     rows = Crate.objects.filter(shipment__in=shipment_ids)
-    for shipment_id in rows.values_list("shipment_id", flat=True):
+    for shipment_id, delivery_id, look in rows.values_list(
+        "shipment_id", "delivery_id", "look"
+    ):
         totals[shipment_id] += 1
-    return totals
+        refused[shipment_id, delivery_id] += look == "refused"
+    return _Crates(totals, refused)
 
 
 def _damages(delivery: Delivery) -> dict[int, list[Damage]]:

@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.functional import cached_property
 
-from claims.actions.receiving import receipts
+from claims.actions.receiving import receipts, signing
 from claims.actions.receiving.papers import fill_papers
 from claims.forms.receiving.tailgate import (
     DispositionForm,
@@ -100,12 +100,12 @@ class SignReceipt(_TruckReceipt[SignForm]):
 
     def act(self, form: SignForm) -> Answer:
         data = form.cleaned_data
-        receipts.sign_receipt(
+        signing.sign_receipt(
             person=self.person,
             at=now(),
             delivery=self.row,
             version=data["version"],
-            signature=receipts.Signature(
+            signature=signing.Signature(
                 how_signed=data["how_signed"],
                 driver_signed_name=data["driver_signed_name"],
                 words_stand_on=data["words_stand_on"],

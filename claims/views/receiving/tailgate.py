@@ -12,9 +12,8 @@ from django.views.decorators.http import require_safe
 from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding
-from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
-from claims.rules.receiving.advice import SUBJECT_TO_INSPECTION, Advice, advise
-from claims.rules.receiving.receipt_words import SHORT_LIMIT
+from claims.queries.receiving.receipts import bills_at_tailgate
+from claims.rules.receiving.advice import advise
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
@@ -176,33 +175,3 @@ class ClearRest(ButtonAct[Delivery]):
             person=self.person, at=now(), delivery=self.row, **form.cleaned_data
         )
         return self.done(f"No visible damage on {pieces_in_words(len(rest), 'crate')}.")
-
-
-@require_safe
-def receipt_words(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show the exceptions to write: in full to copy, and short for a handheld."""
-    person = person_of(request)
-    row = obtain(_deliveries(), person, pk, "see")
-    bills = bills_at_tailgate(row)
-    context = {
-        "delivery": row,
-        "bills": [(bill, advice_on(bill)) for bill in bills],
-        "limit": SHORT_LIMIT,
-        "no_use": SUBJECT_TO_INSPECTION,
-        "may_sign": may(person, row.location_id, "sign-receipt"),
-        "crumbs": [*trail(row), ("Exceptions to write", "")],
-    }
-    return render(request, "claims/receiving/receipt_words.html", context)
-
-
-def advice_on(bill: BillAtTailgate) -> Advice:
-    """Return the advice for the exceptions on this bill's crates."""
-    supplier = bill.handover.shipment.supplier
-    kinds = {
-        damage.kind
-        for crate in bill.facts.crates
-        if crate.look == "exception"
-        for damage in crate.damages
-    }
-    order = supplier.standing_order if supplier else "none"
-    return advise(damage_kinds=kinds, standing_order=order)

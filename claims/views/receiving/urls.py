@@ -13,7 +13,6 @@ urlpatterns = [
         tailgate.ClearRest.as_view(),
         name="clear_rest",
     ),
-    path("deliveries/<int:pk>/words/", tailgate.receipt_words, name="receipt_words"),
     path(
         "deliveries/<int:pk>/sign/", receipts.SignReceipt.as_view(), name="sign_receipt"
     ),

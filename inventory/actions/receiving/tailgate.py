@@ -1,7 +1,9 @@
 """The delivery record of one truck: open until its receipt is signed, then closed."""
 
-from inventory.actions.core.versions import RefusedError
-from inventory.models import Delivery, Handover
+from datetime import datetime
+
+from inventory.actions.core.versions import RefusedError, change_row
+from inventory.models import Delivery, Handover, User
 
 
 class ClosedTailgateError(RefusedError):
@@ -59,3 +61,30 @@ def lock_delivery(delivery_id: int) -> Delivery:
     """
     rows = Delivery.objects.select_for_update(of=("self",))
     return rows.select_related("location", "carrier").get(pk=delivery_id)
+
+
+def close_with_its_bills(delivery: Delivery, *, person: User, at: datetime) -> None:
+    """Close the truck's record once every bill's is; it says what they have in common.
+
+    Call it with the truck locked, before the event of the act that closed a bill or
+    took the last open one back.
+    """
+    handovers = list(delivery.handovers.order_by("pk"))
+    if not handovers or not all(row.signed_at for row in handovers):
+        return
+    change_row(
+        delivery,
+        version=delivery.version,
+        how_signed=_shared(handovers, "how_signed") or "by-bill",
+        driver_signed_name=_shared(handovers, "driver_signed_name"),
+        words_stand_on=_shared(handovers, "words_stand_on"),
+        no_photo_reason=_shared(handovers, "no_photo_reason"),
+        signed_at=at,
+        signed_by_id=person.pk,
+    )
+
+
+def _shared(handovers: list[Handover], name: str) -> str:
+    """Return the value that all of these have, or nothing."""
+    values = {str(getattr(row, name)) for row in handovers}
+    return values.pop() if len(values) == 1 else ""

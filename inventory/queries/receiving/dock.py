@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from inventory.access import scoped
 from inventory.models import Carrier, Delivery, Handover, Location, Shipment, User
@@ -120,10 +121,12 @@ def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
 
     Those that lack our exceptions come first, then the longest awaited.
     """
-    overdue = Q(carrier_image="awaited", delivery__signed_at__lte=at - IMAGE_AFTER)
-    rows = scoped(Handover.objects.all(), person).filter(
-        overdue | Q(carrier_image="words-missing"), delivery__signed_at__isnull=False
+    overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
+    closed_at = Coalesce("signed_at", "delivery__signed_at")
+    rows = scoped(Handover.objects.all(), person).annotate(closed_at=closed_at)
+    rows = rows.filter(
+        overdue | Q(carrier_image="words-missing"), closed_at__isnull=False
     )
     return rows.select_related(
         "shipment", "delivery__carrier", "delivery__location"
-    ).order_by("-carrier_image", "delivery__signed_at", "pk")
+    ).order_by("-carrier_image", "closed_at", "pk")

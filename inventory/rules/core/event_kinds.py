@@ -102,6 +102,7 @@ _OWN_SENTENCES = {
     "evidence.marked": "Marked on a copy of {what}: {marks}.",
     "evidence.unmarked": "All marks removed from the copies of {what}.",
     "receipt.signed": "Delivery receipt: {how}.",
+    "receipt.ended": "Delivery receipt: {how}.",
     "receipt.noted": "Note added to the receipt.",
     "receipt.image-compared": "Carrier's POD for PRO {pro}: {result}.",
     "hold.placed": "Setup hold on {unit}: {reason}",
@@ -113,6 +114,7 @@ Tone = Literal["late", "kept", "silent"]
 
 _OWN_TONES: dict[str, Tone] = {
     "hold.placed": "late",
+    "receipt.ended": "late",
     "packaging.held": "late",
     "crate.lost": "late",
     "crate.forfeited": "late",

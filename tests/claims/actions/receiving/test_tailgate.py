@@ -8,12 +8,11 @@ from django.test import TestCase
 from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
 from claims.actions.receiving.papers import fill_papers
 from claims.actions.receiving.receipts import (
-    Signature,
     compare_image,
     note_receipt,
     record_disposition,
-    sign_receipt,
 )
+from claims.actions.receiving.signing import Signature, sign_receipt
 from claims.models import Deadline, Finding, Inspection
 from claims.queries.receiving.receipts import bills_at_tailgate
 from claims.rules.receiving.receipt_words import Damage
@@ -105,8 +104,11 @@ class TestFiveOfSixRefused(Tailgate):
     def test_refused_crates_count_as_tendered_not_short(self):
         words = self.shipment.handovers.get().words_full
 
-        assert "6 crates billed, 6 crates tendered. Count agrees." in words
-        assert words.count("REFUSED, not worth saving") == 5
+        assert (
+            "crates: 6 billed, 6 tendered, 1 received, 5 refused. Count agrees."
+            in words
+        )
+        assert words.count("REFUSED, practically worthless") == 5
         assert not Finding.objects.filter(damage_kind="short").exists()
 
     def test_refused_crates_owe_no_deposit(self):
@@ -179,7 +181,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
         self.sign(self.first)
 
         words = self.shipment.handovers.get(delivery=self.first).words_full
-        assert "Partial delivery, 1 crate to follow." in words
+        assert "4 billed, 3 tendered, 3 received, 1 to follow." in words
         assert not Finding.objects.exists()
 
     def test_the_second_truck_joins_the_bill_and_the_count_agrees(self):
@@ -195,7 +197,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
             (4, self.second.pk),
         ]
         words = self.shipment.handovers.get(delivery=self.second).words_full
-        assert "4 crates billed, 3 received earlier, 1 crate received." in words
+        assert "4 billed, 3 received earlier, 1 tendered, 1 received." in words
         assert not Finding.objects.exists()
 
     def test_each_truck_has_its_own_clock(self):
@@ -279,9 +281,9 @@ class TestThreeBillsOnOneTruck(Tailgate):
         }
 
         assert words == {
-            "A1": "PRO A1: 2 crates billed, 2 crates received. Count agrees.",
-            "B2": "PRO B2: 3 crates billed, 2 crates received. 1 crate SHORT.",
-            "C3": "PRO C3: 1 skid billed, 2 skids received. 1 skid OVER.",
+            "A1": "PRO A1, crates: 2 billed, 2 tendered, 2 received. Count agrees.",
+            "B2": "PRO B2, crates: 3 billed, 2 tendered, 2 received, 1 short.",
+            "C3": "PRO C3, skids: 1 billed, 2 tendered, 2 received, 1 over, held for carrier.",
         }
 
     def test_only_the_short_one_has_a_finding(self):
@@ -490,7 +492,8 @@ class TestSigning(Tailgate):
 
     def test_a_note_before_the_signature_is_refused(self):
         with pytest.raises(
-            RefusedError, match="is not signed, so it cannot have a note"
+            RefusedError,
+            match="No receipt of this truck is closed, so it cannot have a note",
         ):
             note_receipt(
                 person=self.who.rosa, at=ARRIVED, delivery=self.truck(), text="x"
@@ -503,11 +506,9 @@ class TestSigning(Tailgate):
         self.sign(delivery, Signature("dropped", "", "none", "driver would not wait"))
 
         words = delivery.handovers.get().words_full
-        assert "Not counted at delivery." in words
-        assert "Crates 1 and 2 not inspected at delivery" in words
-        assert words.endswith(
-            "Trailer dropped. No driver present to count, inspect and sign."
-        )
+        assert "4 billed, not counted" in words
+        assert "Crates 1 and 2 not inspected." in words
+        assert words.endswith("No driver present to count, inspect or sign.")
 
     def test_a_bare_bill_brings_no_hold(self):
         shipment = make_shipment(carrier=self.carrier)
