@@ -11,7 +11,6 @@ from inventory.models.shipments import Shipment
 from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
-
 CLOSED = Q(signed_at__isnull=False) | Q(delivery__signed_at__isnull=False)
 """The handovers whose record is closed; where the truck was signed as one, by that."""
 
