@@ -5,10 +5,13 @@ from dataclasses import dataclass
 
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.core.vocabulary import DAMAGE_KINDS
+from claims.rules.receiving.receipt_words import damage_in_words
 from inventory.models import Crate, Delivery, Handover
 from inventory.queries.receiving.thumbs import Thumb, thumbs_of_crates
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
 from inventory.rules.reckoning.counts import pieces_in_words
+
+WRONG_GOODS = DAMAGE_KINDS["wrong"].capitalize()
 
 
 @dataclass(frozen=True)
@@ -16,12 +19,14 @@ class Tile:
     """One crate: its state in two lines of words, and its picture.
 
     ``state`` is a key of LOOKS, with "unseen" for a crate that is not inspected.
+    ``what`` is the damage in a word or two, ``seen`` all that was seen.
     """
 
     crate: Crate
     state: str
     words: str
     what: str
+    seen: str
     thumb: Thumb | None
 
 
@@ -110,6 +115,12 @@ class TruckPage:
         """Return "2 exceptions, 1 refused", or that there is none yet."""
         return noted_words(tile.state for bill in self.bills for tile in bill.tiles)
 
+    def tiles_in(self, *states: str) -> list[Tile]:
+        """Return the crates in these states, bill by bill."""
+        return [
+            tile for bill in self.bills for tile in bill.tiles if tile.state in states
+        ]
+
     @property
     def act(self) -> str:
         """Return the one act that comes next, by its key in the template."""
@@ -148,18 +159,14 @@ def noted_words(states: Iterable[str]) -> str:
 
 
 def _tile(bill: BillAtTailgate, crate: Crate, thumbs: dict[int, Thumb]) -> Tile:
+    look = next(one for one in bill.facts.crates if one.number == crate.number)
+    ground = REFUSAL_REASONS.get(crate.refused_for, "")
+    what = DAMAGE_KINDS[look.damages[0].kind].capitalize() if look.damages else ground
     return Tile(
         crate=crate,
         state=crate.look or "unseen",
         words=LOOKS[crate.look],
-        what=_what(bill, crate),
+        what=ground if what == WRONG_GOODS and ground else what,
+        seen="; ".join(damage_in_words(damage) for damage in look.damages) or ground,
         thumb=thumbs.get(crate.pk),
     )
-
-
-def _what(bill: BillAtTailgate, crate: Crate) -> str:
-    """Return the damage in one or two words; without one, the ground of a refusal."""
-    seen = next(look for look in bill.facts.crates if look.number == crate.number)
-    if seen.damages and seen.damages[0].kind != "wrong":
-        return DAMAGE_KINDS[seen.damages[0].kind].capitalize()
-    return REFUSAL_REASONS.get(crate.refused_for, "")

@@ -1,4 +1,4 @@
-"""The pages of a truck, a freight bill and a machine, search, and the first page."""
+"""The pages of a freight bill and a machine, search, and the first page."""
 
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -10,10 +10,9 @@ from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
 from inventory.access import may, obtain, person_of, scoped
-from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
+from inventory.models import Assignment, Crate, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.crates.identity import crates_named
-from inventory.queries.returns.listing import empties_for
 from inventory.rules.codes.identifiers import parse
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.core.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
@@ -28,7 +27,7 @@ _FIRST_DESK = (
 MOST_FOUND = 50
 
 
-def _unseen(person: User, place: int) -> tuple[str, ...]:
+def unseen_kinds(person: User, place: int) -> tuple[str, ...]:
     """Return the kinds of event whose amounts this person may not see there."""
     deposits = () if may(person, place, "see-deposits") else MONEY_KINDS
     claims = () if may(person, place, "see-claims") else CLAIM_KINDS
@@ -55,32 +54,6 @@ def cautions(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def delivery(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one truck with its history."""
-    person = person_of(request)
-    rows = Delivery.objects.select_related("location", "carrier", "signed_by")
-    row = obtain(rows, person, pk, "see")
-    context = {
-        "delivery": row,
-        "handovers": stories.handovers_of(row),
-        "crates": stories.crates_of(row),
-        "findings": stories.findings_of(delivery=row),
-        "photos": stories.evidence_of(delivery=row),
-        "story": story_of(
-            [row], row.location, leave_out=_unseen(person, row.location_id)
-        ),
-        "notes": row.notes.select_related("recorded_by").order_by("pk"),
-        "may_sign": may(person, row.location_id, "sign-receipt"),
-        "may_note": may(person, row.location_id, "note-receipt"),
-        "empties": empties_for(row),
-        "takes_empties": row.carrier.mode == "supplier-truck",
-        "may_ship": may(person, row.location_id, "ship-crates"),
-        "crumbs": [("Dock", "/dock/"), (str(row), "")],
-    }
-    return render(request, "claims/desk/delivery.html", context)
-
-
-@require_safe
 def shipment(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one freight bill with its history."""
     person = person_of(request)
@@ -97,7 +70,7 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "claims": stories.claims_of(row),
         "photos": stories.evidence_of(shipment=row),
         "story": story_of(
-            [row], row.location, leave_out=_unseen(person, row.location_id)
+            [row], row.location, leave_out=unseen_kinds(person, row.location_id)
         ),
         "may_see_claims": may(person, row.location_id, "see-claims"),
         "may_claim": may(person, row.location_id, "make-claim"),
@@ -124,7 +97,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "findings": stories.findings_of(unit=row),
         "holds": stories.holds_of(row),
         "photos": stories.evidence_of(unit=row),
-        "story": story_of([row], location, leave_out=_unseen(person, location.pk)),
+        "story": story_of([row], location, leave_out=unseen_kinds(person, location.pk)),
         "may_inspect": may(person, location.pk, "inspect"),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],

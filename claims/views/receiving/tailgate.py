@@ -144,12 +144,12 @@ class InspectCrate(ActView[Crate, LookForm]):
         return [one for one in self.row.findings.all() if one.route != "nowhere"]
 
     def get_title(self) -> str:
-        row = self.row
-        return f"Crate {row.number}" + (f" · {row.mark}" if row.mark else "")
+        return f"Crate {self.row.number} of {self.row.shipment.crates.count()}"
 
     def get_kicker(self) -> str:
-        carrier = f" · {self.row.delivery.carrier}" if self.row.delivery else ""
-        return f"{self.row.shipment.pro_number}{carrier}"
+        row = self.row
+        about = row.mark or (row.delivery.carrier.name if row.delivery else "")
+        return f"{row.shipment.pro_number} · {about}" if about else str(row.shipment)
 
     def get_more(self) -> tuple[tuple[str, str], ...]:
         key = self.row.pk

@@ -59,7 +59,8 @@ class BillFields(forms.Form):
         field.queryset = Supplier.objects.order_by("name")
         field.empty_label = "Not known yet"
         for name, usual in USUAL.items():
-            self.fields[name].required = False
+            fields: Any = self.fields[name]
+            fields.required, fields.is_conditional = False, True
             self.initial.setdefault(name, usual)
 
     def bill(self) -> dict[str, Any]:

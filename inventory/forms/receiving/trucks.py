@@ -17,7 +17,7 @@ from inventory.forms.receiving.bills import BillFields, bill_rows
 from inventory.models import Carrier
 from inventory.rules.core import vocabulary as words
 
-CARRIERS_FIRST = 4
+CARRIERS_FIRST = 5
 """How many carriers are shown as tiles, the last used first; the others fold."""
 CHIPS = "dock/layout/chips.html"
 
@@ -78,7 +78,11 @@ class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
         """Return the carrier and the bill first, then what is seldom needed."""
         new = Field("carrier_name")
         return [
-            *([Field("carrier", template=CHIPS)] if self.has_carriers else []),
+            *(
+                [Field("carrier", template=CHIPS, wrapper_class="two")]
+                if self.has_carriers
+                else []
+            ),
             Folded("New carrier", new) if self.has_carriers else new,
             *bill_rows(),
             Field("photo", data_previews="pictures"),

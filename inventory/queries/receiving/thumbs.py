@@ -38,17 +38,32 @@ def thumbs_of_trucks(
     delivery_ids: Iterable[int], kinds: Sequence[str]
 ) -> dict[int, Thumb]:
     """Return for each truck its picture of the first of these kinds. One query."""
-    found: dict[int, Thumb] = {}
     rows = _pictures(delivery_ids).filter(kind__in=kinds)
-    for pk, delivery_id, kind in rows.values_list("pk", "delivery_id", "kind"):
-        found[delivery_id] = _better(found.get(delivery_id), pk, kind, kinds)
+    return _best(rows.values_list("pk", "delivery_id", "kind"), kinds)
+
+
+def thumbs_of_rows(crate_ids: Iterable[int], kinds: Sequence[str]) -> dict[int, Thumb]:
+    """Return for each crate its picture of the first of these kinds. One query."""
+    rows = _all_pictures().filter(crate__in=list(crate_ids), kind__in=kinds)
+    return _best(rows.values_list("pk", "crate_id", "kind"), kinds)
+
+
+def _best(
+    rows: Iterable[tuple[UUID, int | None, str]], kinds: Sequence[str]
+) -> dict[int, Thumb]:
+    found: dict[int, Thumb] = {}
+    for pk, owner, kind in rows:
+        if owner is not None:
+            found[owner] = _better(found.get(owner), pk, kind, kinds)
     return found
 
 
 def _pictures(delivery_ids: Iterable[int]) -> QuerySet[Evidence]:
-    rows = Evidence.objects.filter(
-        delivery__in=list(delivery_ids), original__media_type__startswith="image/"
-    )
+    return _all_pictures().filter(delivery__in=list(delivery_ids))
+
+
+def _all_pictures() -> QuerySet[Evidence]:
+    rows = Evidence.objects.filter(original__media_type__startswith="image/")
     return rows.order_by("received_at", "pk")
 
 
