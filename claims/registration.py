@@ -12,7 +12,7 @@ from claims.models import (
 )
 from claims.rules.core.event_kinds import SENTENCES, TONES
 from claims.rules.core.roles import ACTS
-from inventory.addresses import DOCK, HOME, TAILGATE
+from inventory.addresses import DOCK, HOME, TAILGATE, UNDO
 from inventory.models import Crate, Delivery, PackagingHold, Shipment, Unit
 from inventory.upper_floor import UpperFloor
 
@@ -27,7 +27,7 @@ FLOOR = UpperFloor(
         Shipment: "shipment",
         Unit: "unit",
     },
-    places={DOCK: "dock", HOME: "home", TAILGATE: "tailgate"},
+    places={DOCK: "dock", HOME: "home", TAILGATE: "tailgate", UNDO: "undo"},
     location_paths=LOCATION_PATHS,
     append_only=(Packet, FindingPhoto, DeadlineOverride, PaperDecision),
     acts=ACTS,

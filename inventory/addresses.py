@@ -24,6 +24,8 @@ HOME = "home"
 """The desk where a person's work begins."""
 TAILGATE = "tailgate"
 """Where one truck is unloaded, until its receipt is signed."""
+UNDO = "undo"
+"""Where the message of an act is answered with Undo; its key is the act's event."""
 
 OWN_PAGES: dict[type[Model], str] = {
     CrateReturn: "crate_return",

@@ -39,9 +39,10 @@ from claims.models import (
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
+from inventory.forms.receiving.bills import BillForm, CratesForm
 from inventory.forms.receiving.over_pieces import OverAnswerForm
 from inventory.forms.receiving.papers import UnitForm
-from inventory.forms.receiving.trucks import BillForm, CratesForm, LogDeliveryForm
+from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.models import (
     Crate,
     Delivery,

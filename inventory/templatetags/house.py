@@ -28,7 +28,7 @@ register = template.Library()
 
 # The faces of a crate with their short names and, facing the label, where each is.
 FACES = {
-    "top": ("Top", ""),
+    "top": ("Top", "lid"),
     "side-1": ("Side 1", "label"),
     "side-2": ("Side 2", "left"),
     "side-3": ("Side 3", "back"),
@@ -161,6 +161,24 @@ def crate_picker(field: forms.BoundField) -> dict[str, object]:
             else:
                 others.append(option)
     return {"faces": faces, "others": others}
+
+
+@register.inclusion_tag("parts/chips.html")
+def chips(field: forms.BoundField) -> dict[str, object]:
+    """Lay a choice field's radios or checkboxes out as chips.
+
+    A field that says ``first`` shows so many; the others fold behind More, which is
+    open where one of them is chosen.
+    """
+    widget: Any = field.field.widget
+    attrs = field.build_widget_attrs({"id": field.auto_id})
+    chosen = widget.format_value(field.value())
+    groups = widget.optgroups(field.html_name, chosen, attrs)
+    options = [option for _, group, _ in groups for option in group]
+    first = getattr(field.field, "first", len(options))
+    rest = options[first:]
+    is_open = any(option["selected"] for option in rest)
+    return {"first": options[:first], "rest": rest, "is_open": is_open}
 
 
 @register.inclusion_tag("parts/crate_drawing.html")

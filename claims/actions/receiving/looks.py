@@ -13,12 +13,17 @@ from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.listed_crates import first_state
-from inventory.actions.receiving.tailgate import lock_open_tailgate
-from inventory.models import Crate, Delivery, Evidence, Shipment, User
+from inventory.actions.receiving.tailgate import lock_open_bill, lock_open_tailgate
+from inventory.actions.receiving.undo import before
+from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, User
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
 from inventory.rules.reckoning.moments import dock_day
 
 CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
+LOOKED = ("look", "refused_for", "disposition", "deposit_cents", "state")
+"""The columns of a crate that an inspection sets."""
+OUTSIDE_ONLY = "Outside only."
+"""The note of an inspection that is one tap for many crates."""
 
 
 @dataclass(frozen=True)
@@ -47,19 +52,21 @@ def look_at_crate(
 ) -> Inspection:
     """Record a crate's inspection; an exception or a refusal makes a finding as well.
 
-    ``photos`` were saved before. Raise ClosedTailgateError, StaleRowError, and
+    ``photos`` were saved before. Raise ClosedBillError, StaleRowError, and
     RefusedError where the refusal has no ground or a photo is of another crate.
     """
     with transaction.atomic():
-        delivery = lock_open_tailgate(_delivery_id(crate))
+        delivery = lock_open_bill(_handover_id(crate)).delivery
         shipment = Shipment.objects.select_for_update(of=("self",)).get(
             pk=crate.shipment_id
         )
         row = Crate.objects.select_related("shipment__supplier").get(pk=crate.pk)
         _check(row, look, photos)
+        was = before(row, *LOOKED)
         turned = _turn_to_nothing(row, look, person, at) if look.look == "clear" else []
         change_row(row, version=version, **_crate_changes(row, look))
-        inspection = _inspect(delivery, row, look, person=person, at=at)
+        note = f"No photo: {look.no_photo_reason}" if look.no_photo_reason else ""
+        inspection = _inspect(delivery, row, look.look, note, person=person, at=at)
         findings = [_find(inspection, shipment, look.damage)] if look.damage else []
         for finding in findings:
             _attach(finding, photos)
@@ -69,8 +76,22 @@ def look_at_crate(
             look,
             findings=[*turned, *findings],
             delivery=delivery,
+            undo={
+                "crate": row.pk,
+                "before": was,
+                "version": row.version,
+                "made": [finding.pk for finding in findings],
+                "turned": [finding.pk for finding in turned],
+            },
         )
     return inspection
+
+
+def crates_left(delivery: Delivery) -> list[Crate]:
+    """Return the crates of open bills on this truck that are not inspected."""
+    open_bills = delivery.handovers.filter(signed_at=None).values("shipment")
+    rest = Crate.objects.filter(delivery=delivery, look="", shipment__in=open_bills)
+    return list(rest.order_by("shipment", "number"))
 
 
 def clear_rest(
@@ -78,37 +99,56 @@ def clear_rest(
 ) -> list[Crate]:
     """Record no visible damage on every crate not inspected: one act, with their number.
 
-    Raise ClosedTailgateError, and RefusedError when the number has changed.
+    It says so of the outside only. Raise ClosedTailgateError, and RefusedError when
+    the number has changed, a bill is not counted, or the load was not photographed.
     """
     with transaction.atomic():
         truck = lock_open_tailgate(delivery.pk)
-        rest = list(
-            Crate.objects.filter(delivery=truck, look="").order_by("shipment", "number")
-        )
+        _check_ready(truck)
+        rest = crates_left(truck)
         if len(rest) != count or not rest:
             raise RefusedError(
                 f"{len(rest)} crates are not inspected now, not {count}. Nothing was "
                 "changed. Check the list again."
             )
-        look = Look("clear")
         for crate in rest:
             change_row(crate, version=crate.version, look="clear")
-            _inspect(truck, crate, look, person=person, at=at)
+            _inspect(truck, crate, "clear", OUTSIDE_ONLY, person=person, at=at)
         record_event(
             kind="crates.cleared",
             at=at,
             actor=person,
             location=truck.location,
             subjects=[truck, *_bills(rest), *rest],
-            data={"count": count, "crates": [crate.pk for crate in rest]},
+            data={
+                "count": count,
+                "delivery": truck.pk,
+                "crates": [crate.pk for crate in rest],
+                "versions": [crate.version for crate in rest],
+            },
         )
     return rest
 
 
-def _delivery_id(crate: Crate) -> int:
-    if crate.delivery_id is None:
+def _check_ready(truck: Delivery) -> None:
+    if truck.handovers.filter(signed_at=None, pieces_counted=None).exists():
+        raise RefusedError(
+            "A freight bill is not counted yet. Nothing was changed. Count it first."
+        )
+    if not Evidence.objects.filter(delivery=truck, kind="load").exists():
+        raise RefusedError(
+            "There is no photo of the load yet. Nothing was changed. Take one first."
+        )
+
+
+def _handover_id(crate: Crate) -> int:
+    rows = Handover.objects.filter(
+        delivery=crate.delivery_id, shipment=crate.shipment_id
+    )
+    found = rows.values_list("pk", flat=True).first()
+    if found is None:
         raise RefusedError("This crate is not on any truck yet. Nothing was saved.")
-    return crate.delivery_id
+    return found
 
 
 def _bills(crates: Sequence[Crate]) -> list[Shipment]:
@@ -151,15 +191,21 @@ def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
 
 
 def _inspect(
-    delivery: Delivery, crate: Crate, look: Look, *, person: User, at: datetime
+    delivery: Delivery,
+    crate: Crate,
+    look: str,
+    note: str,
+    *,
+    person: User,
+    at: datetime,
 ) -> Inspection:
     return Inspection.objects.create(
         shipment_id=crate.shipment_id,
         delivery=delivery,
         crate=crate,
         stage="tailgate",
-        crate_condition=CONDITION[look.look],
-        note=f"No photo: {look.no_photo_reason}" if look.no_photo_reason else "",
+        crate_condition=CONDITION[look],
+        note=note,
         looked_at=at,
         looked_on=dock_day(at, delivery.location.zone),
         looked_by=person,
@@ -204,25 +250,23 @@ def _turn_to_nothing(
             "damage. Nothing was saved."
         )
     for finding in standing:
-        change_row(
-            finding,
-            version=finding.version,
-            route="nowhere",
-            route_reason=look.reason,
-        )
-        record_event(
-            kind="finding.routed",
-            at=at,
-            actor=person,
-            location=crate.shipment.location,
-            subjects=[crate.shipment, crate, finding],
-            data={
-                "number": finding.number,
-                "route": "nowhere",
-                "reason": look.reason,
-            },
-        )
+        route_finding_nowhere(finding, crate, look.reason, person=person, at=at)
     return standing
+
+
+def route_finding_nowhere(
+    finding: Finding, crate: Crate, reason: str, *, person: User, at: datetime
+) -> None:
+    """Set one finding of this crate to no damage, no claim, with the reason."""
+    change_row(finding, version=finding.version, route="nowhere", route_reason=reason)
+    record_event(
+        kind="finding.routed",
+        at=at,
+        actor=person,
+        location=crate.shipment.location,
+        subjects=[crate.shipment, crate, finding],
+        data={"number": finding.number, "route": "nowhere", "reason": reason},
+    )
 
 
 def _record(
@@ -232,6 +276,7 @@ def _record(
     *,
     findings: Sequence[Finding],
     delivery: Delivery,
+    undo: dict[str, object],
 ) -> None:
     words = LOOKS[look.look].lower()
     if look.refused_for:
@@ -249,5 +294,6 @@ def _record(
             "look": words,
             "no_photo_reason": look.no_photo_reason,
             "findings": [finding.number for finding in findings],
+            **undo,
         },
     )

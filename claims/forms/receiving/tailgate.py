@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field
 from django import forms
 
@@ -21,11 +22,31 @@ NO_PHOTO = {
     "too dark to see": "Too dark to see",
 }
 LOOKS = {key: label for key, label in words.LOOKS.items() if key}
-KINDS = {
-    key: label
+USUAL_KINDS = ("punctured", "crushed", "broken", "torn", "wet", "leaking")
+KINDS_FIRST = len(USUAL_KINDS)
+_NOT_OUTSIDE = {"short", "over", "defect", "missing"}
+KINDS = {key: claim_words.DAMAGE_KINDS[key].capitalize() for key in USUAL_KINDS} | {
+    key: label.capitalize()
     for key, label in claim_words.DAMAGE_KINDS.items()
-    if key not in {"short", "over", "defect", "missing"}
+    if key not in _NOT_OUTSIDE and key not in USUAL_KINDS
 }
+"""What is seen from outside, the usual damage first."""
+SEVERITIES = {key: label.capitalize() for key, label in claim_words.SEVERITIES.items()}
+GROUNDS = {
+    "worthless": "Worthless",
+    "unsafe": "Unsafe to unload",
+    "not-ours": "Not ours",
+    "standing-order": "Supplier's standing order",
+}
+"""Why a crate may be refused. A leak is a damage; refuse it as unsafe."""
+CHIPS = "dock/layout/chips.html"
+NOTHING_TAPPED = (
+    "Nothing was saved. Press No visible damage, or tap the side with the damage."
+)
+BOTH_SAID = (
+    "You tapped a damage, and No visible damage. Nothing was saved. Save the "
+    "exception, or open the crate again."
+)
 
 
 def _mark_conditional(form: forms.Form, *names: str) -> None:
@@ -36,44 +57,32 @@ def _mark_conditional(form: forms.Form, *names: str) -> None:
 
 
 class LookForm(StaleForm):
-    """Inspect a crate: no visible damage, exception or refused, and the damage."""
+    """Inspect a crate: no visible damage, exception or refused, and the damage.
+
+    The button says which. Where none does, a side or a damage means exception.
+    """
 
     act = "Save"
     creates = True
 
-    look = PickField(
-        label="Inspection",
-        words=LOOKS,
-        missing="Choose one.",
-        as_rows=True,
-    )
+    photos = PhotosField(label="Photos", camera=True)
+    look = PickField(label="Inspection", words=LOOKS, widget=forms.HiddenInput)
     where = forms.MultipleChoiceField(
-        label="Side",
+        label="Where is the damage?",
         choices=list(claim_words.FACES.items()),
         widget=forms.CheckboxSelectMultiple,
         required=False,
-        help_text="Tap every side with damage. Side 1 has the label.",
         error_messages={"invalid_choice": "Tap a side of the drawing."},
     )
-    kind = PickField(label="Damage", words=KINDS, empty="Choose one")
-    severity = PickField(
-        label="Severity", words=claim_words.SEVERITIES, empty="Choose one"
-    )
+    kind = PickField(label="Damage", words=KINDS, as_rows=True)
+    severity = PickField(label="Severity", words=SEVERITIES, as_rows=True)
     note = LineField(
         label="Note",
         most=300,
-        help_text="Such as: 8 in fork hole, machine cover visible.",
+        attrs={"data-counts": "300", "placeholder": "Such as: corner stove in, 12 in"},
     )
-    photos = PhotosField(label="Photos")
-    no_photo_reason = PickField(
-        label="Why no photo?", words=NO_PHOTO, empty="There is a photo"
-    )
-    refused_for = PickField(
-        label="Why refused?",
-        words=words.REFUSAL_REASONS,
-        empty="Not refused",
-        help_text="For any other reason, take it with the exception written.",
-    )
+    no_photo_reason = PickField(label="Why no photo?", words=NO_PHOTO, as_rows=True)
+    refused_for = PickField(label="Why refused?", words=GROUNDS, as_rows=True)
     reason = LineField(
         label="Why no visible damage after all?",
         most=300,
@@ -85,28 +94,43 @@ class LookForm(StaleForm):
         self.has_findings = has_findings
         _mark_conditional(self, "where", "kind", "severity", "photos", "refused_for")
         _mark_conditional(self, "no_photo_reason", "reason")
+        kind: Any = self.fields["kind"]
+        kind.first = KINDS_FIRST
         if not has_findings:
             del self.fields["reason"]
 
+    @property
+    def helper(self) -> FormHelper:
+        """Return the helper without tag and button: the page has three of them."""
+        helper = super().helper
+        helper.form_tag = False
+        helper.inputs = []
+        return helper
+
     def rows(self) -> list[Any]:
-        """Return the inspection, then the damage as a clerk sees it."""
+        """Return the camera, then the crate, then the damage as a clerk sees it."""
         return [
             Field("version"),
-            Field("look"),
-            Field("where", template="dock/layout/crate_faces.html"),
-            Field("kind"),
-            Field("severity"),
-            Field("note"),
-            Field("photos", data_previews="pictures"),
-            Field("no_photo_reason"),
-            Folded("Refuse this crate", Field("refused_for")),
             *([Field("reason")] if self.has_findings else []),
+            Field("photos", data_previews="pictures"),
+            Field("where", template="dock/layout/crate_faces.html"),
+            Field("kind", template=CHIPS),
+            Field("severity", template=CHIPS, wrapper_class="segmented"),
+            Field("note"),
+            Folded("No photo?", Field("no_photo_reason", template=CHIPS)),
         ]
 
     def clean(self) -> dict[str, Any]:
         """Ask for what an exception or a refusal needs, and only for that."""
         cleaned = super().clean() or {}
+        is_damaged = any(cleaned.get(name) for name in ("where", "kind", "severity"))
+        if not cleaned.get("look") and "look" not in self.errors and is_damaged:
+            cleaned["look"] = "exception"
         look = cleaned.get("look")
+        if not look and "look" not in self.errors:
+            self.add_error(None, NOTHING_TAPPED)
+        if look == "clear" and is_damaged:
+            self.add_error(None, BOTH_SAID)
         if look == "refused" and not cleaned.get("refused_for"):
             self.add_error("refused_for", "Choose the reason for refusing it.")
         if cleaned.get("refused_for") == "not-ours" and not cleaned.get("kind"):

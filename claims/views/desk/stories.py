@@ -1,4 +1,4 @@
-"""The pages of a truck, a freight bill and a machine, search, and the first page."""
+"""The pages of a freight bill and a machine, search, and the first page."""
 
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -11,11 +11,10 @@ from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
 from claims.views.core.withdrawn import withdrawn_page
 from inventory.access import may, obtain, person_of, scoped
-from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
+from inventory.models import Assignment, Crate, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.core.parts import nearest_first
 from inventory.queries.crates.identity import crates_named
-from inventory.queries.returns.listing import empties_for
 from inventory.rules.codes.identifiers import parse
 from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.event_kinds import MONEY_KINDS
@@ -31,7 +30,7 @@ _FIRST_DESK = (
 MOST_FOUND = 50
 
 
-def _unseen(person: User, place: int) -> tuple[str, ...]:
+def unseen_kinds(person: User, place: int) -> tuple[str, ...]:
     """Return the kinds of event whose amounts this person may not see there."""
     deposits = () if may(person, place, "see-deposits") else MONEY_KINDS
     claims = () if may(person, place, "see-claims") else CLAIM_KINDS
@@ -58,35 +57,6 @@ def cautions(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def delivery(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one truck with its history."""
-    person = person_of(request)
-    rows = Delivery.everything.select_related(
-        "location", "carrier", "signed_by", "withdrawn_by"
-    )
-    row = obtain(rows, person, pk, "see")
-    unseen = _unseen(person, row.location_id)
-    if row.is_withdrawn:
-        return withdrawn_page(request, row, row.location, leave_out=unseen)
-    context = {
-        "delivery": row,
-        "handovers": stories.handovers_of(row),
-        "crates": stories.crates_of(row),
-        "findings": stories.findings_of(delivery=row),
-        "photos": stories.evidence_of(delivery=row),
-        "story": story_of([row], row.location, leave_out=unseen),
-        "notes": row.notes.select_related("recorded_by").order_by("pk"),
-        "may_sign": may(person, row.location_id, "sign-receipt"),
-        "may_note": may(person, row.location_id, "note-receipt"),
-        "empties": empties_for(row),
-        "takes_empties": row.carrier.mode == "supplier-truck",
-        "may_ship": may(person, row.location_id, "ship-crates"),
-        "crumbs": [("Dock", "/dock/"), (str(row), "")],
-    }
-    return render(request, "claims/desk/delivery.html", context)
-
-
-@require_safe
 def shipment(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one freight bill with its history."""
     person = person_of(request)
@@ -94,7 +64,7 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "location", "carrier", "supplier", "withdrawn_by"
     )
     row = obtain(rows, person, pk, "see")
-    unseen = _unseen(person, row.location_id)
+    unseen = unseen_kinds(person, row.location_id)
     if row.is_withdrawn:
         return withdrawn_page(request, row, row.location, leave_out=unseen)
     context = {
@@ -129,7 +99,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     )
     row = obtain(rows, person, pk, "see")
     location = row.shipment.location
-    unseen = _unseen(person, location.pk)
+    unseen = unseen_kinds(person, location.pk)
     if row.is_withdrawn:
         return withdrawn_page(request, row, location, leave_out=unseen)
     context = {

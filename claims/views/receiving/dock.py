@@ -1,16 +1,16 @@
-"""The dock page: trucks here now, missing paperwork, PODs to ask for."""
+"""The dock page: trucks here now, what is due, and what was signed today."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from claims.queries.receiving.protests import image_cases
+from claims.queries.receiving.dock_page import dock_trucks, due_crates, due_images
 from inventory.access import locations_of, person_of, require_somewhere
-from inventory.queries.receiving.dock import bills_to_fill, trucks_at_dock
-from inventory.views.core.clock import dock_words, now, today_at
+from inventory.queries.receiving.dock import bills_to_fill
+from inventory.views.core.clock import dock_hour_or_day, now, today_at
 
-NOT_SIGNED = {"refused", "dropped", "unattended"}
-"""How a receipt is closed without a driver's signature."""
+SHOWN = 3
+"""How many of each kind are shown before the others fold."""
 
 
 @require_safe
@@ -19,18 +19,33 @@ def dock(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see")
     places = list(locations_of(person, "see"))
-    trucks = [
-        (row, dock_words(row.location, row.arrived_at))
-        for row in trucks_at_dock(person, {one.pk: today_at(one) for one in places})
+    trucks = dock_trucks(person, {one.pk: today_at(one) for one in places})
+    rows = [
+        (one, dock_hour_or_day(one.row.location, one.row.arrived_at)) for one in trucks
     ]
-    writers = set(locations_of(person, "make-claim").values_list("pk", flat=True))
+    images, crates, to_fill = (
+        due_images(person, now()),
+        due_crates(person),
+        bills_to_fill(person),
+    )
     context = {
-        "waiting": [pair for pair in trucks if not pair[0].is_signed],
-        "signed": [pair for pair in trucks if pair[0].how_signed == "signed"],
-        "unsigned": [pair for pair in trucks if pair[0].how_signed in NOT_SIGNED],
-        "to_fill": bills_to_fill(person),
-        "cases": image_cases(person, now()),
-        "writers": writers,
+        "waiting": [pair for pair in rows if not pair[0].row.is_signed],
+        "signed": [pair for pair in rows if pair[0].is_signed_by_driver],
+        "unsigned": [
+            pair
+            for pair in rows
+            if pair[0].row.is_signed and not pair[0].is_signed_by_driver
+        ],
+        "images": images[:SHOWN],
+        "more_images": images[SHOWN:],
+        "crates": crates,
+        "to_fill": to_fill[:SHOWN],
+        "more_to_fill": to_fill[SHOWN:],
+        "due_count": len(images) + len(crates) + len(to_fill),
+        "writers": set(locations_of(person, "make-claim").values_list("pk", flat=True)),
+        "noters": set(
+            locations_of(person, "note-receipt").values_list("pk", flat=True)
+        ),
         "several_places": len(places) > 1,
         "may_log": locations_of(person, "log-delivery").exists(),
     }

@@ -1,6 +1,7 @@
 """A truck at the dock: inspect its crates, then write the exceptions."""
 
 from typing import Any
+from uuid import uuid4
 
 from django.db.models import Prefetch, QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -10,23 +11,34 @@ from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
 from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
+from claims.actions.receiving.undo import UNDOABLE
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding
-from claims.queries.receiving.receipts import bills_at_tailgate
+from claims.queries.receiving.truck_page import TruckPage, truck_page
+from claims.rules.receiving import cautions
 from claims.rules.receiving.advice import advise
-from inventory.access import may, obtain, person_of
+from inventory.access import may, obtain, person_of, require
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.photo_facts import About
-from inventory.models import Crate, Delivery, Evidence
+from inventory.models import Crate, Delivery, Event, Evidence
+from inventory.queries.people.managers import managers_at
+from inventory.queries.receiving.facts import fact_groups
 from inventory.queries.returns.listing import empties_for
-from inventory.rules.core.vocabulary import LOOKS
+from inventory.rules.core.event_kinds import sentence
+from inventory.rules.core.vocabulary import LOOKS, NOT_INSPECTED
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
-from inventory.views.core.clock import now, truck_name
+from inventory.views.core.bar import Bar
+from inventory.views.core.clock import dock_words, now, truck_name
 from inventory.views.core.row_view import ButtonAct
 
 PHOTO_KINDS = ("look", "damage")
+CAUTIONS = {
+    "caution_line": cautions.HEADLINE,
+    "dock_cautions": cautions.DOCK_CAUTIONS,
+    "cautions_defer": cautions.DEFERS,
+}
 
 
 def trail(delivery: Delivery) -> list[tuple[str, str]]:
@@ -41,25 +53,63 @@ def _deliveries() -> QuerySet[Delivery]:
 
 @require_safe
 def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show every crate of the truck with its inspection, and what to do next."""
+    """Show every crate of the truck as a tile, and the one act that comes next."""
     person = person_of(request)
     row = obtain(_deliveries(), person, pk, "see")
-    bills = bills_at_tailgate(row)
+    page = truck_page(row)
+    name = truck_name(row)
+    may_log = may(person, row.location_id, "log-delivery") and not row.is_signed
+    may_look = may(person, row.location_id, "look") and not row.is_signed
     context = {
         "delivery": row,
-        "bills": bills,
-        "unseen": sum(bill.unseen for bill in bills),
-        "crate_count": sum(len(bill.crates) for bill in bills),
-        "name": truck_name(row),
-        "may_look": may(person, row.location_id, "look"),
-        "may_log": may(person, row.location_id, "log-delivery"),
+        "truck": page,
+        "name": name,
+        "bar": Bar(
+            row.carrier.name,
+            dock_words(row.location, row.arrived_at),
+            reverse("dock"),
+            "Back to the dock",
+            _more(page, may_log=may_log, may_look=may_look),
+        ),
+        "may_look": may_look,
+        "may_log": may_log,
         "may_sign": may(person, row.location_id, "sign-receipt"),
         "empties": empties_for(row),
         "takes_empties": row.carrier.mode == "supplier-truck",
         "may_ship": may(person, row.location_id, "ship-crates"),
-        "crumbs": [("Dock", reverse("dock")), (truck_name(row), "")],
+        "reasons": NOT_INSPECTED,
+        "facts": fact_groups(row) if may_log else [],
+        "client_id": uuid4(),
+        **CAUTIONS,
+        "crumbs": [("Dock", reverse("dock")), (name, "")],
     }
     return render(request, "claims/receiving/tailgate.html", context)
+
+
+def _more(
+    page: TruckPage, *, may_log: bool, may_look: bool
+) -> tuple[tuple[str, str], ...]:
+    """Return the seldom acts of the truck."""
+    key = page.delivery.pk
+    back = reverse("tailgate", args=[key])
+    load = f"{reverse('add_evidence')}?delivery={key}&kind=load&next={back}"
+    more = []
+    if may_log:
+        more.append(("Add a freight bill", reverse("add_bill", args=[key])))
+        more.append(("Correct the truck", reverse("edit_delivery", args=[key])))
+    if may_look:
+        more.append(("Add a photo of the load", load))
+        more += [
+            (
+                f"List more crates on {bill.handover.shipment}",
+                reverse("add_crates", args=[bill.handover.shipment_id]),
+            )
+            for bill in page.bills
+        ]
+    if page.bills:
+        more.append(("Exceptions to write", reverse("receipt_words", args=[key])))
+    more.append(("History of this truck", reverse("delivery", args=[key])))
+    return tuple(more)
 
 
 class InspectCrate(ActView[Crate, LookForm]):
@@ -69,6 +119,7 @@ class InspectCrate(ActView[Crate, LookForm]):
     form_class = LookForm
     template_name = "claims/receiving/look.html"
     back_words = "Back to the truck"
+    undoes = "crate.looked"
 
     def get_queryset(self) -> QuerySet[Crate]:
         found = Finding.objects.filter(inspection__stage="tailgate").order_by("number")
@@ -80,8 +131,9 @@ class InspectCrate(ActView[Crate, LookForm]):
         ).prefetch_related(Prefetch("findings", queryset=found))
 
     def get_row(self) -> Crate:
-        is_clear = self.request.POST.get("look") == "clear"
-        self.photo_kind = "look" if is_clear else "damage"
+        sent = self.request.POST
+        is_damaged = sent.get("look") in {"exception", "refused"} or sent.get("where")
+        self.photo_kind = "damage" if is_damaged or sent.get("kind") else "look"
         return super().get_row()
 
     @cached_property
@@ -90,11 +142,21 @@ class InspectCrate(ActView[Crate, LookForm]):
         return [one for one in self.row.findings.all() if one.route != "nowhere"]
 
     def get_title(self) -> str:
-        row = self.row
-        return f"Crate {row.number}" + (f" · {row.mark}" if row.mark else "")
+        return f"Crate {self.row.number} of {self.row.shipment.crates.count()}"
 
     def get_kicker(self) -> str:
-        return str(self.row.shipment)
+        row = self.row
+        about = row.mark or (row.delivery.carrier.name if row.delivery else "")
+        return f"{row.shipment.pro_number} · {about}" if about else str(row.shipment)
+
+    def get_more(self) -> tuple[tuple[str, str], ...]:
+        key = self.row.pk
+        here = self.request.path
+        label = f"{reverse('add_evidence')}?crate={key}&kind=label&next={here}"
+        return (
+            (f"No label: mark it {self.row.number}, photograph the mark", label),
+            ("Correct the crate's mark", reverse("edit_crate", args=[key])),
+        )
 
     def get_back(self) -> str:
         delivery = self.row.delivery
@@ -104,7 +166,7 @@ class InspectCrate(ActView[Crate, LookForm]):
         return trail(self.row.delivery) if self.row.delivery else ()
 
     def get_initial(self) -> dict[str, Any]:
-        return super().get_initial() | {"look": self.row.look}
+        return super().get_initial() | {"refused_for": self.row.refused_for}
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {"has_findings": bool(self.written)}
@@ -127,6 +189,8 @@ class InspectCrate(ActView[Crate, LookForm]):
             written=self.written,
             supplier=supplier,
             advice=advise(damage_kinds=["broken"], standing_order=order),
+            managers=managers_at(self.row.shipment.location_id),
+            **CAUTIONS,
             **more,
         )
 
@@ -157,6 +221,7 @@ class ClearRest(ButtonAct[Delivery]):
     """Record no visible damage on every crate that is not inspected."""
 
     permission = "look"
+    undoes = "crates.cleared"
 
     def get_queryset(self) -> QuerySet[Delivery]:
         return _deliveries()
@@ -175,3 +240,25 @@ class ClearRest(ButtonAct[Delivery]):
             person=self.person, at=now(), delivery=self.row, **form.cleaned_data
         )
         return self.done(f"No visible damage on {pieces_in_words(len(rest), 'crate')}.")
+
+
+class Undo(ButtonAct[Event]):
+    """Undo one act from its message, until the record closes."""
+
+    permission = "see"
+
+    def get_queryset(self) -> QuerySet[Event]:
+        return Event.objects.filter(kind__in=UNDOABLE).select_related("location")
+
+    def get_row(self) -> Event:
+        event = super().get_row()
+        require(self.person, event.location_id, UNDOABLE[event.kind].permission)
+        return event
+
+    def get_back(self) -> str:
+        about = self.row.subjects.filter(noun="delivery").first()
+        return reverse("tailgate", args=[about.key]) if about else reverse("dock")
+
+    def act(self) -> Answer:
+        UNDOABLE[self.row.kind].undo(person=self.person, at=now(), event=self.row)
+        return self.done(f"Undone: {sentence(self.row.kind, self.row.data)}")

@@ -13,6 +13,7 @@ urlpatterns = [
         tailgate.ClearRest.as_view(),
         name="clear_rest",
     ),
+    path("undo/<int:pk>/", tailgate.Undo.as_view(), name="undo"),
     path(
         "deliveries/<int:pk>/sign/", receipts.SignReceipt.as_view(), name="sign_receipt"
     ),

@@ -7,9 +7,11 @@ from django.db import IntegrityError, transaction
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.tailgate import lock_open_tailgate
+from inventory.actions.receiving.undo import before
 from inventory.models import Carrier, Delivery, Location, User
 from inventory.rules.core.changes import changed_words
 from inventory.rules.reckoning.moments import dock_day
+from inventory.rules.reckoning.truck_facts import fact_words
 
 
 def log_delivery(
@@ -20,12 +22,12 @@ def log_delivery(
     arrived_at: datetime,
     carrier: Carrier | None = None,
     carrier_name: str = "",
-    **details: str,
+    **details: object,
 ) -> Delivery:
     """Log one truck. A carrier that is not listed yet is added by its name.
 
-    ``arrived_at`` is aware; ``details`` are its columns for
-    the driver, the trailer, the seal and who unloaded it.
+    ``arrived_at`` is aware; ``details`` are its columns for the driver, the trailer,
+    the seal and the unloading.
     """
     with transaction.atomic():
         row = carrier or _carrier_named(carrier_name, person=person, at=at)
@@ -58,7 +60,7 @@ def change_delivery(
     version: int,
     carrier: Carrier,
     arrived_at: datetime,
-    **details: str,
+    **details: object,
 ) -> None:
     """Correct what was logged.
 
@@ -90,6 +92,34 @@ def change_delivery(
             subjects=[locked],
             data={"changed": changed_words(changed)},
         )
+
+
+def record_fact(
+    *, person: User, at: datetime, delivery: Delivery, **fact: object
+) -> str:
+    """Record facts of the unloading, one tap each; return them in words.
+
+    The last tap counts. Raise ClosedTailgateError.
+    """
+    with transaction.atomic():
+        locked = lock_open_tailgate(delivery.pk)
+        was = before(locked, *fact)
+        what = fact_words(fact, locked.location.zone)
+        change_row(locked, version=locked.version, **fact)
+        record_event(
+            kind="delivery.fact",
+            at=at,
+            actor=person,
+            location=locked.location,
+            subjects=[locked],
+            data={
+                "what": what,
+                "delivery": locked.pk,
+                "before": was,
+                "version": locked.version,
+            },
+        )
+    return what
 
 
 def day_at(location: Location, moment: datetime) -> date:

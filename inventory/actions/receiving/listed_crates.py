@@ -59,7 +59,8 @@ def list_crates(
     with transaction.atomic():
         truck = lock_delivery(delivery.pk)
         bill = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
-        if not bill.handovers.filter(delivery=truck).exists():
+        handover = bill.handovers.filter(delivery=truck).first()
+        if handover is None:
             raise RefusedError(
                 "This truck did not bring this freight bill. Nothing was saved."
             )
@@ -75,7 +76,7 @@ def list_crates(
                 "count": count,
                 "numbers": [crate.number for crate in crates],
                 "kind": kind,
-                "after_signature": truck.is_signed,
+                "after_signature": truck.is_signed or handover.signed_at is not None,
             },
         )
     return crates

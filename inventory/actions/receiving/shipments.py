@@ -46,6 +46,8 @@ class BillAtDock:
     crates: int = 0
     crate_kind: str = "one-way"
     supplier: Supplier | None = None
+    handling_billed: int | None = None
+    handling_unit: str = "skid"
 
 
 def add_bill(
@@ -110,6 +112,8 @@ def _new_bill(delivery: Delivery, bill: BillAtDock) -> Shipment:
         pro_number=bill.pro_number,
         pieces_billed=bill.pieces_billed,
         piece_unit=bill.piece_unit,
+        handling_billed=bill.handling_billed,
+        handling_unit=bill.handling_unit,
     )
 
 

@@ -1,4 +1,7 @@
-"""Fields for days and moments, typed as text: 2026-03-31, 2026-03-31 14:05."""
+"""Fields for days and moments, picked from the browser's own calendar.
+
+A picker sends 2026-03-31 and 2026-03-31T14:05; both may be typed as well.
+"""
 
 import re
 from collections.abc import Mapping
@@ -12,17 +15,20 @@ from inventory.forms.core.fields import TypedField
 YEARS_BACK = 5
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-_CLOCK = re.compile(r"(\d{4}-\d{2}-\d{2})[ T](\d{2}):(\d{2})", re.ASCII)
+_CLOCK = re.compile(
+    r"(\d{4}-\d{2}-\d{2})[ T](\d{2}):(\d{2})(?::\d{2}(?:\.\d{1,3})?)?", re.ASCII
+)
 
 
 class DayField(TypedField):
-    """A date typed as 2026-03-31.
+    """A date, picked or typed as 2026-03-31.
 
     Set ``latest`` (and ``earliest`` if it is not five years before it) on the
     form's own field in ``__init__``: the field does not read the clock.
     """
 
     default_error_messages: ClassVar[dict[str, Any]] = {"required": "Enter a date."}
+    typing: ClassVar[Mapping[str, str]] = {**TypedField.typing, "type": "date"}
 
     def __init__(
         self,
@@ -90,7 +96,7 @@ def check_window(
 
 
 class MomentField(TypedField):
-    """A local date and time typed as 2026-03-31 14:05; gives a naive datetime.
+    """A local date and time, picked or typed as 2026-03-31 14:05; gives a naive datetime.
 
     Set ``latest`` (naive, local) in the form's ``__init__``.
     """
@@ -98,7 +104,11 @@ class MomentField(TypedField):
     default_error_messages: ClassVar[dict[str, Any]] = {
         "required": "Enter a date and time."
     }
-    typing: ClassVar[Mapping[str, str]] = {"autocomplete": "off", "class": "medium"}
+    typing: ClassVar[Mapping[str, str]] = {
+        "autocomplete": "off",
+        "class": "medium",
+        "type": "datetime-local",
+    }
 
     def __init__(self, **options: Any) -> None:
         self.latest: datetime | None = None
@@ -106,7 +116,7 @@ class MomentField(TypedField):
 
     def prepare_value(self, value: Any) -> Any:
         """Show a moment as it is to be typed."""
-        return f"{value:%Y-%m-%d %H:%M}" if isinstance(value, datetime) else value
+        return f"{value:%Y-%m-%dT%H:%M}" if isinstance(value, datetime) else value
 
     def to_python(self, value: Any) -> datetime | None:
         """Return the local moment, or None for an empty line."""

@@ -1,34 +1,31 @@
-"""Forms of the dock: the truck, its freight bills, their count, crates and machines."""
+"""Forms of the truck at the dock: logging it, and correcting it."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from crispy_forms.layout import Field, Row
 from django import forms
-from django.core.exceptions import ValidationError
 
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import MomentField
 from inventory.forms.core.layout import Folded
-from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.photos import PhotosField
-from inventory.forms.core.text_fields import LineField, ProField
-from inventory.models import Carrier, Delivery, Supplier
+from inventory.forms.core.text_fields import LineField
+from inventory.forms.receiving.bills import BillFields, bill_rows
+from inventory.models import Carrier
 from inventory.rules.core import vocabulary as words
 
-MOST_CRATES = 200
+CARRIERS_FIRST = 5
+"""How many carriers are shown as tiles, the last used first; the others fold."""
+CHIPS = "dock/layout/chips.html"
 
 
 class _TruckFields(forms.Form):
     """A truck: its arrival, its driver and its seal."""
 
-    arrived_at = MomentField(
-        label="Arrived",
-        missing="Enter when the truck arrived, such as 2026-03-31 14:05.",
-        help_text="Dock time, such as 2026-03-31 14:05.",
-    )
+    arrived_at = MomentField(label="Arrived", missing="Enter when the truck arrived.")
     driver_name = LineField(label="Driver's name", most=80)
     trailer_number = LineField(label="Trailer number", most=30, is_identifier=True)
     seal_number = LineField(
@@ -37,26 +34,25 @@ class _TruckFields(forms.Form):
         is_identifier=True,
         help_text="Read it before it is cut.",
     )
-    seal_note = LineField(
-        label="Seal condition", most=200, help_text="Intact, broken, or no seal."
+    seal_condition = PickField(
+        label="Seal, before the doors open",
+        words=words.SEAL_CONDITIONS,
+        empty="Not known",
     )
+    seal_note = LineField(label="Note on the seal", most=200)
     unloaded_by = PickField(
         label="Who unloaded?", words=words.UNLOADED_BY, empty="Not known"
     )
 
 
-class LogDeliveryForm(HouseForm, _TruckFields):
-    """Log a truck: the carrier and the time; the rest is optional."""
+class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
+    """Log a truck with its first freight bill: the carrier, the PRO and the pieces."""
 
     act = "Log a truck"
     creates = True
 
-    carrier = RowField(label="Carrier")
-    carrier_name = LineField(
-        label="New carrier",
-        most=100,
-        help_text="If the carrier is not on the list, enter its name here.",
-    )
+    carrier = RowField(label="Carrier", widget=forms.RadioSelect)
+    carrier_name = LineField(label="New carrier", most=100)
     photo = PhotosField(
         label="Photo of the load before unloading", camera=True, multiple=False
     )
@@ -69,32 +65,48 @@ class LogDeliveryForm(HouseForm, _TruckFields):
         field: Any = self.fields["carrier"]
         field.queryset = Carrier.objects.filter(pk__in=ids)
         field.is_conditional = True
-        field.choices = [("", "Choose a carrier"), *((c.pk, c.name) for c in carriers)]
+        field.choices = [(row.pk, row.name) for row in carriers]
+        field.first = CARRIERS_FIRST
+        field.widget.attrs["data-then"] = "id_pro_number"
+        self.has_carriers = bool(ids)
         arrived_at: Any = self.fields["arrived_at"]
         arrived_at.latest = latest
+        self.set_up_bill()
+        self.fields["pro_number"].required = False
 
     def rows(self) -> list[Any]:
-        """Return the carrier and time first, then what is seldom needed."""
+        """Return the carrier and the bill first, then what is seldom needed."""
+        new = Field("carrier_name")
         return [
-            Field("carrier"),
-            Field("carrier_name"),
-            Field("arrived_at"),
+            *(
+                [Field("carrier", template=CHIPS, wrapper_class="two")]
+                if self.has_carriers
+                else []
+            ),
+            Folded("New carrier", new) if self.has_carriers else new,
+            *bill_rows(),
             Field("photo", data_previews="pictures"),
             Folded(
-                "Driver, trailer and seal",
+                "Arrived now: change the time, driver, trailer, seal",
+                Field("arrived_at"),
                 Row("driver_name", "trailer_number"),
-                Row("seal_number", "seal_note"),
+                Row("seal_number", "seal_condition"),
+                Field("seal_note"),
                 Field("unloaded_by"),
             ),
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for one carrier, listed or new."""
+        """Ask for one carrier, listed or new, and for the number of a bill."""
         cleaned = super().clean() or {}
-        if self.errors.keys() & {"carrier", "carrier_name"}:
-            return cleaned
-        if not cleaned.get("carrier") and not cleaned.get("carrier_name"):
-            self.add_error("carrier", "Choose a carrier, or enter a new one below.")
+        is_named = self.errors.keys() & {"carrier", "carrier_name"}
+        if not is_named and not cleaned.get("carrier") and not cleaned["carrier_name"]:
+            name = "carrier" if self.has_carriers else "carrier_name"
+            self.add_error(name, "Choose a carrier, or enter a new one.")
+        if cleaned.get("pieces_billed") and not cleaned.get("pro_number"):
+            self.add_error("pro_number", "Enter the PRO number of the freight bill.")
+        if not self.errors and cleaned["pro_number"]:
+            cleaned["bill"] = self.bill()
         return cleaned
 
 
@@ -104,13 +116,25 @@ class EditDeliveryForm(StaleForm, _TruckFields):
     act = "Save"
 
     carrier = RowField(label="Carrier", missing="Choose one.")
+    started_at = MomentField(label="Unloading started")
+    departed_at = MomentField(label="Driver left")
+    unloaded_with = PickField(
+        label="Unloaded with", words=words.UNLOADED_WITH, empty="Not known"
+    )
+    shippers_count = forms.BooleanField(
+        label="Shipper's load and count", required=False
+    )
+    damaged_on_trailer = forms.BooleanField(
+        label="Damage seen on the trailer, before it was moved", required=False
+    )
 
     def __init__(self, *args: Any, latest: datetime, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         carrier: Any = self.fields["carrier"]
         carrier.queryset = Carrier.objects.order_by("name")
-        arrived_at: Any = self.fields["arrived_at"]
-        arrived_at.latest = latest
+        for name in ("arrived_at", "started_at", "departed_at"):
+            moment: Any = self.fields[name]
+            moment.latest = latest
 
     def rows(self) -> list[Any]:
         """Return the fields in the order in which a truck is checked."""
@@ -118,131 +142,11 @@ class EditDeliveryForm(StaleForm, _TruckFields):
             Field("version"),
             Field("carrier"),
             Field("arrived_at"),
+            Row("started_at", "departed_at"),
             Row("driver_name", "trailer_number"),
-            Row("seal_number", "seal_note"),
-            Field("unloaded_by"),
+            Row("seal_number", "seal_condition"),
+            Field("seal_note"),
+            Field("shippers_count"),
+            Row("unloaded_by", "unloaded_with"),
+            Field("damaged_on_trailer"),
         ]
-
-
-class _CountFields(forms.Form):
-    pieces_counted = CountField(
-        label="Pieces counted off this truck",
-        has_stepper=True,
-        help_text="Count refused pieces too: they were tendered.",
-    )
-    rest_to_follow = forms.BooleanField(
-        label="Part delivery: the rest follows on another truck", required=False
-    )
-
-
-class BillForm(HouseForm, _CountFields):
-    """Add a freight bill: its PRO, its pieces, the count and its crates."""
-
-    act = "Add a freight bill"
-    creates = True
-
-    pro_number = ProField()
-    pieces_billed = CountField(
-        label="Pieces billed", least=1, most=9999, has_stepper=True
-    )
-    piece_unit = PickField(
-        label="Unit on the bill",
-        words=words.PIECE_UNITS,
-        missing="Choose one, such as crate or skid.",
-    )
-    crates = CountField(
-        label="Crates to inspect",
-        most=MOST_CRATES,
-        has_stepper=True,
-        help_text="Leave empty if the bill counts crates: the count is used.",
-    )
-    crate_kind = PickField(
-        label="Kind of crate",
-        words=words.CRATE_KINDS,
-        missing="Choose one.",
-    )
-    supplier = RowField(
-        label="Supplier", help_text="You then see its standing order on damage."
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        field: Any = self.fields["supplier"]
-        field.queryset = Supplier.objects.order_by("name")
-        field.empty_label = "Not known yet"
-
-    def rows(self) -> list[Any]:
-        """Return number and count first, then the crates."""
-        return [
-            Field("pro_number"),
-            Row("pieces_billed", "piece_unit"),
-            Field("pieces_counted"),
-            Field("rest_to_follow"),
-            Row("crates", "crate_kind"),
-            Field("supplier"),
-        ]
-
-    def clean(self) -> dict[str, Any]:
-        """Use the count as the number of crates where the bill counts crates."""
-        cleaned = super().clean() or {}
-        if self.errors:
-            return cleaned
-        if cleaned.get("crates") is None:
-            counted = cleaned.get("pieces_counted") or 0
-            cleaned["crates"] = counted if cleaned["piece_unit"] == "crate" else 0
-        if cleaned["crates"] > MOST_CRATES:
-            raise ValidationError(
-                f"At most {MOST_CRATES} crates at a time. Nothing was saved. Enter fewer "
-                "crates to inspect, and list the rest afterwards."
-            )
-        return cleaned
-
-
-class HandoverForm(StaleForm, _CountFields):
-    """Count again before the receipts are signed."""
-
-    act = "Save"
-
-    def rows(self) -> list[Any]:
-        """Return the count and whether more follows."""
-        return [Field("version"), Field("pieces_counted"), Field("rest_to_follow")]
-
-
-class CratesForm(HouseForm):
-    """List more crates that a truck brought on this freight bill.
-
-    ``name_of`` gives the words for a truck.
-    """
-
-    act = "List crates"
-    creates = True
-
-    delivery = RowField(label="Truck", missing="Choose one.")
-    count = CountField(
-        label="Number of crates",
-        least=1,
-        most=MOST_CRATES,
-        missing="Enter a whole number, at least 1.",
-        has_stepper=True,
-    )
-    kind = PickField(
-        label="Kind of crate",
-        words=words.CRATE_KINDS,
-        missing="Choose one.",
-    )
-    is_over = forms.BooleanField(
-        label="Over: not on this bill, held for the carrier", required=False
-    )
-
-    def __init__(
-        self,
-        *args: Any,
-        deliveries: Any,
-        name_of: Callable[[Delivery], str],
-        **kwargs: Any,
-    ) -> None:
-        super().__init__(*args, **kwargs)
-        field: Any = self.fields["delivery"]
-        field.queryset = deliveries
-        field.label_from_instance = name_of
-        field.empty_label = None

@@ -55,6 +55,13 @@ def story_of(
     ]
 
 
+def last_event(row: Model, kind: str) -> Event | None:
+    """Return the last event of this kind about the row."""
+    noun, key = str(row._meta.model_name), str(row.pk)
+    rows = Event.objects.filter(kind=kind, subjects__noun=noun, subjects__key=key)
+    return rows.order_by("-sequence").first()
+
+
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:
     proof = event.data.get("proof", "")
     return StoryItem(

@@ -1,14 +1,23 @@
 """What the dock needs: which trucks, which carriers, and what paperwork is missing."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Count, F, Max, Q, QuerySet
+from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from inventory.access import scoped
-from inventory.models import Carrier, Delivery, Handover, Location, Shipment, User
+from inventory.models import (
+    Carrier,
+    Crate,
+    Delivery,
+    Handover,
+    Location,
+    Shipment,
+    User,
+)
+from inventory.models.deliveries import CLOSED
 from inventory.rules.core.paperwork import PaperFacts, missing_papers
 
 IMAGE_AFTER = timedelta(days=2)
@@ -58,6 +67,30 @@ def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
         F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk"
     )
     return list(found[:MOST_SHOWN])
+
+
+def looks_of(trucks: Sequence[Delivery]) -> dict[int, list[list[str]]]:
+    """Return for each truck the states of its crates, bill by bill. One query."""
+    found: dict[int, dict[int, list[str]]] = {row.pk: {} for row in trucks}
+    rows = Crate.objects.filter(delivery__in=found).order_by("shipment", "number")
+    for delivery_id, bill, look in rows.values_list(
+        "delivery_id", "shipment_id", "look"
+    ):
+        if delivery_id is not None:
+            found[delivery_id].setdefault(bill, []).append(look)
+    return {pk: list(bills.values()) for pk, bills in found.items()}
+
+
+def refused_to_settle(person: User) -> list[Crate]:
+    """Return refused crates of closed bills of which nobody has said where they went."""
+    closed = Handover.objects.filter(
+        CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
+    )
+    rows = scoped(Crate.objects.all(), person).filter(
+        Exists(closed), look="refused", disposition=""
+    )
+    found = rows.select_related("shipment__location", "delivery__carrier")
+    return list(found.order_by("-delivery__arrived_at", "pk")[:MOST_SHOWN])
 
 
 @dataclass(frozen=True)
@@ -121,8 +154,8 @@ def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
 
     Those that lack our exceptions come first, then the longest awaited.
     """
-    overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
     closed_at = Coalesce("signed_at", "delivery__signed_at")
+    overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
     rows = scoped(Handover.objects.all(), person).annotate(closed_at=closed_at)
     rows = rows.filter(
         overdue | Q(carrier_image="words-missing"), closed_at__isnull=False

@@ -88,6 +88,31 @@ function filterRows(input) {
   say(`${shown} shown.`);
 }
 
+// A chip that was tapped by mistake is tapped again.
+function untap(event) {
+  const chip = event.target.closest(".chip");
+  const input = chip?.querySelector("input[type=radio]");
+  if (!input || event.target === input) return;
+  if (input.checked) {
+    event.preventDefault();
+    input.checked = false;
+    input.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+}
+
+function countLetters(input) {
+  const label = input.labels?.[0];
+  if (!label) return;
+  let line = label.querySelector(".counted");
+  if (!line) {
+    line = document.createElement("span");
+    line.className = "counted";
+    line.setAttribute("aria-hidden", "true");
+    label.append(line);
+  }
+  line.textContent = `${input.value.length} of ${input.dataset.counts}`;
+}
+
 function sendOnce(event) {
   const form = event.target;
   if (event.defaultPrevented || form.method !== "post") return;
@@ -117,6 +142,9 @@ function furnish(root) {
     const box = input.closest("[data-filter-box]");
     if (box) box.hidden = false;
   });
+  EACH(root, "input[data-counts]", countLetters);
+  EACH(root, "form[data-sends-itself]", (form) => form.classList.add("alone"));
+  EACH(root, "[data-closes]", (button) => { button.hidden = false; });
   root.querySelector("[data-takes-focus]")?.focus();
 }
 
@@ -124,12 +152,20 @@ document.addEventListener("click", (event) => {
   const copy = event.target.closest("button[data-copy]");
   if (copy) copyFrom(copy);
   if (event.target.closest("button[data-print]")) print();
+  const closes = event.target.closest("button[data-closes]");
+  if (closes) document.getElementById(closes.dataset.closes)?.removeAttribute("open");
+  // Only a tap moves on: with the arrow keys a person is still choosing.
+  const then = event.detail > 0 ? event.target.closest(".chip")?.querySelector("[data-then]") : null;
+  if (then) setTimeout(() => document.getElementById(then.dataset.then)?.focus(), 0);
 });
 document.addEventListener("change", (event) => {
+  const form = event.target.closest?.("form[data-sends-itself]");
+  if (form && event.target.files?.length) form.requestSubmit();
   if (event.target.matches?.("input[type=file]")) showChosen(event.target);
 });
 document.addEventListener("input", (event) => {
   if (event.target.matches?.("input[data-filter]")) filterRows(event.target);
+  if (event.target.matches?.("input[data-counts]")) countLetters(event.target);
 });
 document.addEventListener("submit", sendOnce);
 // Coming back with the browser's own button finds the form usable again.

@@ -29,6 +29,7 @@ from inventory.actions.evidence.uploads import Uploads, keep_uploads
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.photos import BoundPhotos, photos_of
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, Unit
+from inventory.views.core.bar import Bar
 from inventory.views.core.clock import now
 from inventory.views.core.refusals import put_refusal, status_of
 from inventory.views.core.row_view import Row, RowView
@@ -120,6 +121,10 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         """Return the pages above this one as (words, address), outermost first."""
         return ()
 
+    def get_more(self) -> tuple[tuple[str, str], ...]:
+        """Return the page's seldom acts as (words, address)."""
+        return ()
+
     def get_refusal(self) -> str:
         """Return why the act is not possible now, shown instead of a fresh form."""
         return ""
@@ -167,7 +172,13 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             lead=self.get_lead(),
         )
         crumbs = [*self.get_crumbs(), (title, "")]
-        around = {"page": page, "crumbs": crumbs, "refusal": self.get_refusal()}
+        bar = Bar(title, page.kicker, page.back, page.back_words, self.get_more())
+        around = {
+            "page": page,
+            "bar": bar,
+            "crumbs": crumbs,
+            "refusal": self.get_refusal(),
+        }
         return super().get_context_data(**around, row=self.row, **more)
 
     def post(

@@ -6,7 +6,12 @@ from django.utils import timezone
 
 from inventory.access import locations_of
 from inventory.models import Delivery, Location, User
-from inventory.rules.reckoning.moments import dock_clock, dock_day, dock_time
+from inventory.rules.reckoning.moments import (
+    dock_clock,
+    dock_day,
+    dock_hour,
+    dock_time,
+)
 
 
 def now() -> datetime:
@@ -51,6 +56,13 @@ def to_local(location: Location, moment: datetime) -> datetime:
 def dock_words(location: Location, moment: datetime) -> str:
     """Return a moment in this dock's own time, as people read it today."""
     return dock_time(moment, location.zone, today_at(location))
+
+
+def dock_hour_or_day(location: Location, moment: datetime) -> str:
+    """Return "5:00 AM" for a moment of today at this dock, else the day as well."""
+    if dock_day(moment, location.zone) == today_at(location):
+        return dock_hour(moment, location.zone)
+    return dock_words(location, moment)
 
 
 def truck_name(delivery: Delivery) -> str:

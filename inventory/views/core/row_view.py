@@ -10,7 +10,9 @@ from django.views.generic import View
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError, StaleRowError
+from inventory.addresses import UNDO, address_at
 from inventory.models import User
+from inventory.queries.core.history import last_event
 from inventory.views.core.ways import go_to
 
 Row = TypeVar("Row")
@@ -21,6 +23,9 @@ class RowView(View, Generic[Row]):
     """A page about one row. ``permission`` is the act that the role table names."""
 
     permission: str
+    undoes = ""
+    """The kind of event that the message of the act offers to undo."""
+
     person: User
     row: Row
 
@@ -65,8 +70,15 @@ class RowView(View, Generic[Row]):
     def answer(self, answer: Answer) -> HttpResponse:
         """Say that it is done, and go on."""
         if answer.message:
-            messages.success(self.request, answer.message)
+            undo = self.get_undo() if self.undoes else ""
+            messages.success(self.request, answer.message, extra_tags=undo)
         return go_to(answer.page)
+
+    def get_undo(self) -> str:
+        """Return the address that undoes the last act of this kind on the row, or ""."""
+        row = self.row
+        event = last_event(row, self.undoes) if isinstance(row, Model) else None
+        return address_at(UNDO, event.sequence) if event else ""
 
 
 class ButtonAct(RowView[Row]):

@@ -11,8 +11,8 @@ from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit, list_unit
 from inventory.addresses import DOCK, address_at, address_of
 from inventory.forms.core.base import HouseForm
+from inventory.forms.receiving.bills import CratesForm
 from inventory.forms.receiving.papers import CrateForm, EditUnitForm, UnitForm
-from inventory.forms.receiving.trucks import CratesForm
 from inventory.models import Crate, Delivery, Shipment, Unit
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs

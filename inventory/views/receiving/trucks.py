@@ -1,11 +1,11 @@
-"""Logging trucks and their freight bills while the driver waits."""
+"""Logging trucks, each with its first freight bill, and listing them."""
 
 from contextlib import ExitStack
 from typing import Any, TypeVar
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.db.models import Model, QuerySet
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -19,18 +19,14 @@ from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.receiving import deliveries as acts
 from inventory.actions.receiving import shipments
-from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
-from inventory.addresses import DOCK, TAILGATE, address_at, address_of
+from inventory.addresses import DOCK, TAILGATE, address_at
 from inventory.forms.core.base import HouseForm
 from inventory.forms.core.photos import photo_field
 from inventory.forms.receiving.trucks import (
-    BillForm,
-    EditDeliveryForm,
-    HandoverForm,
     LogDeliveryForm,
 )
-from inventory.models import Carrier, Delivery, Handover, Location, User
+from inventory.models import Carrier, Delivery, Location, User
 from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
@@ -41,7 +37,6 @@ from inventory.views.core.clock import (
     from_local,
     local_now,
     now,
-    to_local,
     today_somewhere,
     truck_name,
 )
@@ -56,6 +51,7 @@ DETAILS = (
     "driver_name",
     "trailer_number",
     "seal_number",
+    "seal_condition",
     "seal_note",
     "unloaded_by",
 )
@@ -83,7 +79,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
 
 
 class LogDelivery(ActView[Location, LogDeliveryForm]):
-    """Log a truck; the last carrier at this dock is the first choice."""
+    """Log a truck with its first freight bill; the carriers last used come first."""
 
     permission = "log-delivery"
     form_class = LogDeliveryForm
@@ -112,9 +108,7 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         return carriers_last_used_first(self.row)
 
     def get_initial(self) -> dict[str, Any]:
-        carrier = self.carriers[0].pk if self.carriers else None
-        here = local_now(self.row)
-        return super().get_initial() | {"arrived_at": here, "carrier": carrier}
+        return super().get_initial() | {"arrived_at": local_now(self.row)}
 
     def get_form_kwargs(self) -> dict[str, Any]:
         options = {"carriers": self.carriers, "latest": local_now(self.row)}
@@ -138,6 +132,12 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         )
         logged = f"Truck logged: {truck_name(delivery)}."
         page = reverse("add_bill", args=[delivery.pk])
+        if "bill" in data:
+            bill = BillAtDock(pieces_counted=None, **data["bill"])
+            shipments.add_bill(
+                person=self.person, at=now(), delivery=delivery, bill=bill
+            )
+            page = address_at(TAILGATE, delivery.pk)
         if waiting := sum(one.crates for one in empties_for(delivery)):
             empties = pieces_in_words(waiting, "empty crate")
             logged = f"{logged} Staged for this truck: {empties}."
@@ -190,111 +190,3 @@ def _location(request: HttpRequest, choices: list[Location], person: User) -> Lo
         .first()
     )
     return last.location if last else choices[0]
-
-
-class _TruckAct(ActView[Row, Form]):
-    """An act on a truck whose receipts are not signed."""
-
-    permission = "log-delivery"
-    back_words = "Back to the truck"
-
-    def get_delivery(self) -> Delivery:
-        """Return the truck that the page's row is, or belongs to."""
-        raise NotImplementedError
-
-    def get_back(self) -> str:
-        return address_at(TAILGATE, self.get_delivery().pk)
-
-    def get_crumbs(self) -> Crumbs:
-        truck = truck_name(self.get_delivery())
-        return [("Dock", address_at(DOCK)), (truck, self.get_back())]
-
-
-class _OneTruck(_TruckAct[Delivery, Form]):
-    """An act on the truck of the address."""
-
-    def get_queryset(self) -> QuerySet[Delivery]:
-        return Delivery.objects.select_related("location", "carrier")
-
-    def get_delivery(self) -> Delivery:
-        return self.row
-
-
-class EditDelivery(_OneTruck[EditDeliveryForm]):
-    """Correct a truck before its receipts are signed."""
-
-    form_class = EditDeliveryForm
-    title = "Correct the truck"
-
-    def get_initial(self) -> dict[str, Any]:
-        row = self.row
-        return (
-            super().get_initial()
-            | {key: getattr(row, key) for key in DETAILS}
-            | {
-                "carrier": row.carrier_id,
-                "arrived_at": to_local(row.location, row.arrived_at),
-            }
-        )
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"latest": local_now(self.row.location)}
-
-    def act(self, form: EditDeliveryForm) -> Answer:
-        data = form.cleaned_data
-        arrived_at = from_local(self.row.location, data["arrived_at"])
-        acts.change_delivery(
-            person=self.person,
-            at=now(),
-            delivery=self.row,
-            **data | {"arrived_at": arrived_at},
-        )
-        page = address_of(self.row)
-        return self.done("Truck corrected.", page=page)
-
-
-class AddBill(_OneTruck[BillForm]):
-    """Add a freight bill to the truck: number, count, crates."""
-
-    form_class = BillForm
-    title = "Add a freight bill"
-    initial = {"piece_unit": "crate", "crate_kind": "one-way"}
-
-    def act(self, form: BillForm) -> Answer:
-        handover = shipments.add_bill(
-            person=self.person,
-            at=now(),
-            delivery=self.row,
-            bill=BillAtDock(**form.cleaned_data),
-        )
-        return self.done(f"{handover.shipment} added to this truck.", row=handover)
-
-
-class EditHandover(_TruckAct[Handover, HandoverForm]):
-    """Count again what this truck brought of one bill."""
-
-    form_class = HandoverForm
-
-    def get_queryset(self) -> QuerySet[Handover]:
-        return Handover.objects.select_related(
-            "shipment", "delivery__carrier", "delivery__location"
-        )
-
-    def get_delivery(self) -> Delivery:
-        return self.row.delivery
-
-    def get_title(self) -> str:
-        return f"Count of {self.row.shipment}"
-
-    def get_initial(self) -> dict[str, Any]:
-        row = self.row
-        return super().get_initial() | {
-            "pieces_counted": row.pieces_counted,
-            "rest_to_follow": row.rest_to_follow,
-        }
-
-    def act(self, form: HandoverForm) -> Answer:
-        count_handover(
-            person=self.person, at=now(), handover=self.row, **form.cleaned_data
-        )
-        return self.done(f"Count saved: {self.row.shipment}.")

@@ -2,22 +2,34 @@
 
 from django.urls import path
 
-from inventory.views.receiving import empties, lines, over_pieces, trucks
+from inventory.views.receiving import at_truck, empties, lines, over_pieces, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
     path("deliveries/new/", trucks.LogDelivery.as_view(), name="log_delivery"),
     path(
-        "deliveries/<int:pk>/edit/", trucks.EditDelivery.as_view(), name="edit_delivery"
+        "deliveries/<int:pk>/edit/",
+        at_truck.EditDelivery.as_view(),
+        name="edit_delivery",
     ),
     path(
         "deliveries/<int:pk>/empties-only/",
         empties.CloseEmptiesTruck.as_view(),
         name="close_empties_truck",
     ),
-    path("deliveries/<int:pk>/bill/", trucks.AddBill.as_view(), name="add_bill"),
+    path("deliveries/<int:pk>/bill/", at_truck.AddBill.as_view(), name="add_bill"),
     path(
-        "handovers/<int:pk>/count/", trucks.EditHandover.as_view(), name="edit_handover"
+        "handovers/<int:pk>/count/",
+        at_truck.EditHandover.as_view(),
+        name="edit_handover",
+    ),
+    path(
+        "deliveries/<int:pk>/fact/", at_truck.RecordFact.as_view(), name="record_fact"
+    ),
+    path(
+        "handovers/<int:pk>/not-inspected/",
+        at_truck.SayWhyNotInspected.as_view(),
+        name="say_unseen",
     ),
     path(
         "shipments/<int:pk>/crates/new/", lines.AddCrates.as_view(), name="add_crates"
