@@ -138,7 +138,11 @@ def test_removing_before_the_answer_drops_it_and_afterwards_unticks_it(
 def test_a_form_waits_for_a_photo_that_is_on_its_way(site, phone, crate):
     page = phone.page
     held = []
-    page.route("**/photos/capture/**", lambda route: held.append(route))
+
+    def hold(route):
+        held.append(route)
+
+    page.route("**/photos/capture/**", hold)
     camera(page).set_input_files(photo("one.jpg", (95, 60, 40)))
     page.wait_for_selector(".tile[data-state=waiting]")
     page.locator("label.face.side-4").tap()

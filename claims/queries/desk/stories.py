@@ -1,8 +1,8 @@
 """The history of one delivery, freight bill, machine or claim, in time order."""
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
-from claims.models import Claim, Deadline, Finding
+from claims.models import Claim, Deadline, Finding, FindingPhoto
 from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.lapses import own_date
 from inventory.models import (
@@ -40,11 +40,16 @@ def units_of(shipment: Shipment) -> QuerySet[Unit]:
 
 
 def evidence_of(**about: object) -> list[dict[str, object]]:
-    """Return the photos and documents of a row, for the photo grid."""
+    """Return the photos and documents of a row, for the photo grid.
+
+    A photo of damage that no finding names comes last: it was taken and not used.
+    """
+    of_a_finding = Exists(FindingPhoto.objects.filter(evidence=OuterRef("pk")))
     rows = (
         Evidence.objects.filter(**about)
         .select_related("original", "recorded_by", "crate", "location")
-        .order_by("received_at", "pk")
+        .annotate(is_unused=Q(kind="damage") & ~of_a_finding)
+        .order_by("is_unused", "received_at", "pk")
     )
     return [photo_card(row) for row in rows]
 
@@ -60,6 +65,7 @@ def photo_card(row: Evidence) -> dict[str, object]:
         "taken_at": row.received_at,
         "location": row.location,
         "by": row.recorded_by,
+        "is_unused": getattr(row, "is_unused", False),
     }
 
 
