@@ -3,7 +3,7 @@
 import base64
 import io
 
-from PIL import Image
+from PIL import Image, ImageFilter
 
 
 def jpeg(size=(640, 480), colour=(180, 140, 90), **save):
@@ -12,6 +12,14 @@ def jpeg(size=(640, 480), colour=(180, 140, 90), **save):
     image.paste((20, 20, 20), (0, 0, size[0] // 3, size[1] // 4))
     out = io.BytesIO()
     image.save(out, "JPEG", **save)
+    return out.getvalue()
+
+
+def blurred_jpeg():
+    """Return a JPEG that is out of focus everywhere."""
+    image = Image.open(io.BytesIO(jpeg(size=(1600, 1200))))
+    out = io.BytesIO()
+    image.filter(ImageFilter.GaussianBlur(30)).save(out, "JPEG")
     return out.getvalue()
 
 

@@ -153,6 +153,7 @@ OBJECTS = {
 """Pages of one row at one location: unknown to everyone of another location."""
 
 POST_ONLY = {
+    "add-evidence": [("capture", "evidence_query")],
     "look": [("clear_rest", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
     "post-deposits": [

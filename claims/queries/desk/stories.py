@@ -1,8 +1,8 @@
 """The history of one delivery, freight bill, machine or claim, in time order."""
 
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
-from claims.models import Claim, Deadline, Finding
+from claims.models import Claim, Deadline, Finding, FindingPhoto
 from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.lapses import own_date
 from inventory.models import (
@@ -45,14 +45,17 @@ def units_of(shipment: Shipment) -> QuerySet[Unit]:
 def evidence_of(**about: object) -> list[dict[str, object]]:
     """Return the photos and documents of a row, for the photo grid.
 
-    Those of a row that was taken back are shown on its own page alone.
+    Those of a row that was taken back are shown on its own page alone. A photo of
+    damage that no finding names comes last: it was taken and not used.
     """
     gone = any(getattr(row, "is_withdrawn", False) for row in about.values())
+    of_a_finding = Exists(FindingPhoto.objects.filter(evidence=OuterRef("pk")))
     rows = (
         Evidence.objects.filter(Q() if gone else OF_STANDING_ROWS, **about)
         .select_related("original", "recorded_by", "crate", "location")
         .prefetch_related("markups")
-        .order_by("received_at", "pk")
+        .annotate(is_unused=Q(kind="damage") & ~of_a_finding)
+        .order_by("is_unused", "received_at", "pk")
     )
     return [photo_card(row) for row in rows]
 
@@ -69,6 +72,7 @@ def photo_card(row: Evidence) -> dict[str, object]:
         "taken_at": row.received_at,
         "location": row.location,
         "by": row.recorded_by,
+        "is_unused": getattr(row, "is_unused", False),
     }
 
 

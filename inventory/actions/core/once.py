@@ -130,3 +130,9 @@ def _same_answer(row: Once, sending: Sending) -> Answer:
     if (row.act, row.digest) != (sending.act, sending.digest):
         raise SavedBeforeError(answer)
     return answer
+
+
+def made_by(*, person_id: int, client_id: UUID, noun: str) -> str:
+    """Return the key of the row of this noun that this sending made, or ""."""
+    rows = Once.objects.filter(person=person_id, client_id=client_id, noun=noun)
+    return rows.values_list("key", flat=True).first() or ""

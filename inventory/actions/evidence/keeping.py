@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -65,14 +65,39 @@ def keep_evidence(
     caption: str = "",
     sha256: str = "",
 ) -> Kept:
+    """Save one file as evidence of these rows; see ``keep_file``."""
+    return keep_file(
+        person=person,
+        at=at,
+        upload=upload,
+        client_id=client_id,
+        kind=kind,
+        about=About(delivery, shipment, crate_return, crate, unit),
+        caption=caption,
+        sha256=sha256,
+    )
+
+
+def keep_file(
+    *,
+    person: User,
+    at: datetime,
+    upload: UploadedFile[bytes],
+    client_id: UUID,
+    kind: str,
+    about: About,
+    caption: str = "",
+    sha256: str = "",
+    passed_on: Mapping[str, str] | None = None,
+) -> Kept:
     """Save one file as evidence and return its row.
 
     Repeatable: the same ``client_id`` with the same bytes returns the same row.
-    ``sha256`` is the hash the sender states, if any. Call it outside any
+    ``sha256`` is the hash the sender states, if any; ``passed_on`` names in the event
+    who sent it for its author, see ``keep_captured``. Call it outside any
     transaction. Raise BadUploadError (413 too large, 415 another kind of file, 422
     empty, damaged, other bytes than named, or the id with other bytes; 507 disk).
     """
-    about = About(delivery, shipment, crate_return, crate, unit)
     location = _location(about)
     media_type = _media_type(upload)
     stored = _store(upload, sha256)
@@ -102,7 +127,12 @@ def keep_evidence(
     while True:
         try:
             row, was_new = _write(
-                client_id, stored, media_type=media_type, about=about, values=values
+                client_id,
+                stored,
+                media_type=media_type,
+                about=about,
+                values=values,
+                passed_on=passed_on or {},
             )
         except _SweptError:
             stored = _store(upload, sha256)
@@ -123,6 +153,7 @@ def _write(
     media_type: str,
     about: About,
     values: dict[str, Any],
+    passed_on: Mapping[str, str],
 ) -> tuple[Evidence, bool]:
     """Write the rows and the event; the bytes must be in the store by then."""
     with transaction.atomic():
@@ -141,7 +172,7 @@ def _write(
             client_id=client_id, defaults={"original": original, **values}
         )
         if was_new:
-            _record(row, about)
+            _record(row, about, passed_on)
         return row, was_new
 
 
@@ -201,7 +232,13 @@ def _location(about: About) -> Location:
     return about.location
 
 
-def _record(evidence: Evidence, about: About) -> None:
+_PASSED_ON = {"sent_by": "sent by {}", "claimed_by": "by the phone's word of {}"}
+"""How the history says that a photo came by way of somebody else."""
+
+
+def _record(evidence: Evidence, about: About, passed_on: Mapping[str, str]) -> None:
+    what = evidence.caption or evidence.get_kind_display()
+    said = [_PASSED_ON[key].format(name) for key, name in passed_on.items()]
     record_event(
         kind="evidence.kept",
         at=evidence.received_at,
@@ -209,7 +246,8 @@ def _record(evidence: Evidence, about: About) -> None:
         location=evidence.location,
         subjects=[*about.rows(), evidence],
         data={
-            "what": evidence.caption or evidence.get_kind_display(),
+            "what": ", ".join([what, *said]),
+            **passed_on,
             "sha256": evidence.original_id,
             "size": evidence.original.size,
             "media_type": evidence.original.media_type,

@@ -11,7 +11,7 @@ from uuid import UUID, uuid5
 
 from django.core.files.uploadedfile import UploadedFile
 
-from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_evidence
+from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_file
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Evidence, User
 
@@ -52,11 +52,6 @@ class Uploads:
         """Return the rows of the files that are saved."""
         return [one.evidence for one in self.saved]
 
-    @property
-    def remarks(self) -> list[str]:
-        """Return what was noticed on the files that are saved."""
-        return [remark for one in self.saved for remark in one.remarks]
-
 
 def keep_uploads(
     *,
@@ -95,19 +90,15 @@ def keep_named_uploads(
         try:
             if number > MOST_UPLOADS:
                 raise _too_many()
-            kept = keep_evidence(
+            kept = keep_file(
                 person=person,
                 at=at,
                 upload=upload.file,
                 client_id=upload.client_id,
                 kind=kind,
+                about=about,
                 caption=caption,
                 sha256=upload.sha256,
-                delivery=about.delivery,
-                shipment=about.shipment,
-                crate_return=about.crate_return,
-                crate=about.crate,
-                unit=about.unit,
             )
         except BadUploadError as error:
             name = upload.file.name or "A file without a name"

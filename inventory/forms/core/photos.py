@@ -47,6 +47,9 @@ class BoundPhotos(forms.BoundField):
     held: Sequence[HeldPhoto] = ()
     """Photos stored without a row yet; the form carries their tokens."""
 
+    strip: object = None
+    """Where the page sends its photos one by one; the view says it."""
+
     @property
     def held_tokens(self) -> list[str]:
         """Return the tokens that this sending carries."""

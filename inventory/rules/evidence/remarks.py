@@ -81,6 +81,11 @@ def remarks_on(photo: PhotoFacts) -> list[str]:
     ]
 
 
+def asks_again(remarks: list[str]) -> bool:
+    """Return whether a remark asks for the photo to be taken again."""
+    return any("take it again" in remark.lower() for remark in remarks)
+
+
 def _picture_remarks(photo: PhotoFacts) -> list[str]:
     if photo.trouble:
         return [UNREADABLE]

@@ -33,6 +33,7 @@ from inventory.views.core.bar import Bar
 from inventory.views.core.clock import now
 from inventory.views.core.refusals import put_refusal, status_of
 from inventory.views.core.row_view import Row, RowView
+from inventory.views.core.strips import Strip, strip_for
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -148,6 +149,11 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
         return mine.filter(**about.as_fields()).select_related("original", "location")
 
+    def get_strip(self) -> Strip | None:
+        """Return where the form's photos are sent one by one; None for nowhere yet."""
+        about = self.get_photo_about()
+        return strip_for(self.request, about, self.photo_kind) if about else None
+
     # -- what every page does alike ---------------------------------------------
 
     def get_initial(self) -> dict[str, Any]:
@@ -157,8 +163,11 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
     def get_form(self, form_class: Any = None) -> Form:  # noqa: ANN401 - Django's
         """Return the form; its photos may be those that its person kept here."""
         form: Form = super().get_form(form_class)
-        for bound in photos_of(form):
+        photos = photos_of(form)
+        strip = self.get_strip() if photos else None
+        for bound in photos:
             bound.field.rows = self.get_photo_rows()
+            bound.strip = strip
         return form
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
@@ -281,6 +290,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             kind=self.photo_kind,
             caption=caption,
         )
-        for remark in done.remarks:
-            messages.warning(self.request, remark)
+        for one in done.saved:
+            for remark in one.remarks:
+                named = f"{one.evidence.file_name or 'A photo'}: {remark}"
+                messages.warning(self.request, named)
         return done

@@ -1,31 +1,26 @@
 """Adding photos and documents: saved at once, answered with their SHA-256."""
 
 from pathlib import Path
-from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
-from django.core.exceptions import BadRequest
-from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
-from inventory.access import obtain, person_of
+from inventory.access import person_of
 from inventory.actions.evidence.keeping import Kept
 from inventory.actions.evidence.photo_facts import About as Subjects
 from inventory.actions.evidence.uploads import Uploads, keep_named_uploads
 from inventory.addresses import HOME, address_at, address_of
 from inventory.evidence.store.folder_home import share_used
 from inventory.forms.evidence.photos import EvidenceForm
-from inventory.models import Crate, CrateReturn, Delivery, Shipment, Unit, User
+from inventory.models import Crate, User
 from inventory.rules.core import vocabulary
 from inventory.views.core.clock import now
 from inventory.views.core.ways import go_to
-
-About = dict[str, Delivery | Shipment | Crate | Unit | CrateReturn | None]
-"""What a photo belongs to, by noun."""
+from inventory.views.evidence.subjects import About, completed, rows_asked
 
 GETTING_FULL = 0.8
 """The share of the disk from which everyone who adds photos is warned."""
@@ -38,7 +33,7 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
     A program that asks for JSON gets the id and the SHA-256 of each file.
     """
     person = person_of(request)
-    about = _about(request, person)
+    about = completed(rows_asked(request.GET, person))
     is_sent = request.method == "POST"
     form = EvidenceForm(
         request.POST if is_sent else None,
@@ -138,56 +133,6 @@ def _as_json(kept: list[Kept]) -> list[dict[str, object]]:
 
 def _kind(text: str) -> str:
     return text if text in vocabulary.EVIDENCE_KINDS else "look"
-
-
-def _about(request: HttpRequest, person: User) -> About:
-    """Return the rows the photos belong to, each checked for access."""
-    asked = request.GET
-    sources: dict[str, QuerySet[Any]] = {
-        "delivery": Delivery.objects.select_related("location"),
-        "shipment": Shipment.objects.select_related("location"),
-        "crate": Crate.objects.select_related("shipment__location", "delivery"),
-        "unit": Unit.objects.select_related("shipment__location"),
-        "crate_return": CrateReturn.objects.select_related("location"),
-    }
-    about: About = dict.fromkeys(sources)
-    for name, rows in sources.items():
-        if key := asked.get(name):
-            about[name] = obtain(rows, person, key, "add-evidence")
-    return _completed(about)
-
-
-def _completed(about: About) -> About:
-    """Fill in the freight bill and truck that a crate or machine belongs to."""
-    crate, unit = about["crate"], about["unit"]
-    for inner in (crate, unit):
-        if isinstance(inner, Crate | Unit):
-            if about["shipment"] not in {None, inner.shipment}:
-                raise BadRequest(
-                    "The crate or machine is not on that freight bill. Nothing was saved."
-                )
-            about["shipment"] = inner.shipment
-    if isinstance(crate, Crate) and about["delivery"] is None:
-        about["delivery"] = crate.delivery
-    named = [name for name, row in about.items() if row is not None]
-    if "crate_return" in named and len(named) > 1:
-        raise BadRequest(
-            "Photos of a return belong to the return alone. Nothing was saved."
-        )
-    if not {"delivery", "shipment", "crate_return"} & set(named):
-        raise Http404
-    _same_location(about)
-    return about
-
-
-def _same_location(about: About) -> None:
-    delivery, shipment = about["delivery"], about["shipment"]
-    if (
-        isinstance(delivery, Delivery)
-        and isinstance(shipment, Shipment)
-        and not shipment.handovers.filter(delivery=delivery).exists()
-    ):
-        raise BadRequest("That freight bill was not on that truck. Nothing was saved.")
 
 
 def _next(request: HttpRequest, about: About) -> str:

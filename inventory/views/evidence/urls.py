@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from inventory.views.evidence import adding, marking, photos, withholding
+from inventory.views.evidence import adding, capture, marking, photos, withholding
 
 urlpatterns = [
     path("evidence/new/", adding.add_evidence, name="add_evidence"),
+    path("photos/capture/", capture.capture, name="capture"),
     path("evidence/<uuid:pk>/", photos.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", photos.photo, name="photo"),
     path("evidence/<uuid:pk>/original/", photos.original, name="original"),

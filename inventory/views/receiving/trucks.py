@@ -43,6 +43,7 @@ from inventory.views.core.clock import (
 from inventory.views.core.paging import page_of
 from inventory.views.core.refusals import put_refusal
 from inventory.views.core.sheets import asked_as_file
+from inventory.views.core.strips import Strip, strip_for
 
 Row = TypeVar("Row", bound=Model)
 Form = TypeVar("Form", bound=HouseForm)
@@ -117,6 +118,9 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         others = [row for row in self.choices if row.pk != self.row.pk]
         return super().get_context_data(others=others, **more)
+
+    def get_strip(self) -> Strip:
+        return strip_for(self.request, self.row, self.photo_kind)
 
     def act(self, form: LogDeliveryForm) -> Answer:
         data = form.cleaned_data

@@ -6,6 +6,7 @@ from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from claims.models import FindingPhoto
 from inventory.actions.receiving.shipments import BillAtDock, add_bill
 from tests.making import (
     ARRIVED,
@@ -46,6 +47,21 @@ class TestStories(TestCase):
 
     def setUp(self):
         self.client.force_login(self.who.rosa)
+
+    def test_a_photo_of_damage_on_no_finding_is_listed_as_not_used(self):
+        photo = make_evidence(
+            delivery=self.delivery,
+            shipment=self.shipment,
+            crate=self.crate,
+            unit=self.unit,
+            kind="damage",
+        )
+        for url in self.urls:
+            self.assertContains(self.client.get(url), "Photos not used")
+        found = make_finding(unit=self.unit)
+        FindingPhoto.objects.create(finding=found, evidence=photo)
+        for url in self.urls:
+            self.assertNotContains(self.client.get(url), "Photos not used")
 
     def test_a_story_tells_its_acts_in_the_docks_own_time(self):
         for url in self.urls[:2]:

@@ -1,0 +1,200 @@
+// The strip of photos on a form: each photo is sent the moment it is chosen, and the
+// form carries its id. Without this file the plain file field does the same at once.
+
+import { newId, sendPhoto } from "./sending.mjs";
+import { Tile, button, el, icon } from "./tiles.mjs";
+
+let line = Promise.resolve(); // one photo after another: the next never waits for a tap
+
+function say(text) {
+  const status = document.getElementById("house-says");
+  if (status) status.textContent = text;
+}
+
+class Strip {
+  constructor(box) {
+    this.box = box;
+    this.form = box.closest("form");
+    this.name = box.dataset.strip;
+    this.tiles = [];
+    this.open = null;
+    this.build(box.querySelector("input[type=file]"));
+    this.takeOver();
+    this.form.addEventListener("submit", (event) => this.hold(event));
+    addEventListener("online", () => this.retryAll());
+  }
+
+  build(plain) {
+    this.list = el("ul", "strip");
+    this.list.setAttribute("aria-label", this.box.dataset.label || "Photos");
+    const accept = plain.accept;
+    this.camera = this.chooser("camera", "Take photo", { accept: "image/*", capture: "environment" });
+    this.gallery = this.chooser("gallery", "From phone", { accept, multiple: true });
+    this.camera.input.id = plain.id;
+    this.gallery.input.name = plain.name; // always sent empty
+    if (plain.hasAttribute("aria-describedby")) {
+      this.camera.input.setAttribute("aria-describedby", plain.getAttribute("aria-describedby"));
+    }
+    this.about = el("div", "strip-about");
+    this.about.hidden = true;
+    this.words = el("div", "strip-words");
+    this.list.append(this.camera.item, this.gallery.item);
+    plain.replaceWith(this.list, this.about, this.words);
+  }
+
+  chooser(kind, words, attributes) {
+    const item = el("li", `tile tile-${kind}`);
+    const label = el("label", "tile-act");
+    const input = el("input", "visually-hidden");
+    input.type = "file";
+    for (const [name, value] of Object.entries(attributes)) input.setAttribute(name, value);
+    input.addEventListener("change", (event) => {
+      event.stopPropagation(); // the list of chosen files is for plain fields
+      const files = [...input.files];
+      input.value = "";
+      this.add(files);
+    });
+    label.append(input, icon(kind), el("span", "", words));
+    item.append(label);
+    return { item, input };
+  }
+
+  // Photos that an earlier sending of this form kept are tiles from the start.
+  takeOver() {
+    for (const box of this.box.closest(".field").querySelectorAll("input[type=checkbox]:checked")) {
+      if (![`${this.name}_kept`, `${this.name}_held`].includes(box.name)) continue;
+      const row = box.closest("li");
+      const tile = this.tile({ name: row.textContent.trim() });
+      tile.picture(row.querySelector("img")?.src);
+      tile.sent(box.name, box.value);
+      const rows = row.parentElement;
+      row.remove();
+      if (!rows.children.length) rows.remove();
+    }
+  }
+
+  tile(photo) {
+    const tile = new Tile(photo, () => this.show(tile));
+    this.tiles.push(tile);
+    this.gallery.item.before(tile.item);
+    this.number();
+    return tile;
+  }
+
+  number() {
+    this.tiles.forEach((tile, index) => tile.called(index + 1));
+  }
+
+  add(files) {
+    const old = this.replaced;
+    this.replaced = null;
+    for (const file of files) {
+      const tile = this.tile({
+        id: newId(),
+        file,
+        name: file.name,
+        url: this.box.dataset.url,
+        kind: this.box.dataset.kind,
+        token: this.box.dataset.token,
+        once: this.form.elements.once?.value ?? "",
+      });
+      tile.picture(URL.createObjectURL(file));
+      this.send(tile);
+    }
+    if (files.length && old) this.remove(old);
+    else if (files.length) say(`${files.length} chosen. ${this.tiles.length} on this form.`);
+  }
+
+  send(tile) {
+    tile.waiting();
+    this.show(this.open);
+    line = line.then(() => this.sendNow(tile));
+  }
+
+  async sendNow(tile) {
+    if (tile.isGone) return;
+    const answer = await sendPhoto(tile.photo, {
+      csrf: this.form.elements.csrfmiddlewaretoken.value,
+      hold: true,
+      onProgress: (share) => tile.progress(share),
+      signal: tile.signal,
+    });
+    if (tile.isGone) return;
+    if (answer.state === "sent") tile.sent(`${this.name}_kept`, answer.body.id, answer.body);
+    else if (answer.state === "held") tile.sent(`${this.name}_held`, answer.body.held, answer.body);
+    else tile.failed(answer);
+    say(tile.sentence);
+    this.show(tile.state === "failed" ? tile : this.open);
+    this.remarks();
+    this.goOn();
+  }
+
+  retryAll() {
+    for (const tile of this.tiles) if (tile.state === "failed" && tile.isPassing) this.send(tile);
+  }
+
+  remove(tile) {
+    const wasSent = tile.state === "sent";
+    tile.drop();
+    this.tiles = this.tiles.filter((one) => one !== tile);
+    this.number();
+    if (this.open === tile) this.show(null);
+    this.remarks();
+    say(wasSent ? "Not used on this form. The original stays saved." : "Removed.");
+    this.goOn();
+  }
+
+  retake(tile) {
+    this.replaced = tile;
+    this.camera.input.click();
+  }
+
+  show(tile) {
+    this.open = tile;
+    this.tiles.forEach((one) => one.pressed(one === tile));
+    this.about.hidden = !tile;
+    if (!tile) return;
+    const acts = el("div", "strip-acts");
+    if (tile.state === "failed") acts.append(button("Retry", () => this.send(tile)));
+    if (tile.state === "sent") acts.append(button("Take it again", () => this.retake(tile)));
+    acts.append(button("Remove", () => this.remove(tile)));
+    this.about.className = `strip-about ${tile.state}`;
+    this.about.replaceChildren(tile.words(), acts);
+  }
+
+  remarks() {
+    const rows = this.tiles.filter((tile) => tile.remarks.length).map((tile) => {
+      const row = el("div", "strip-remark");
+      row.append(tile.thumbnail(), el("p", "", `Photo ${tile.place}: ${tile.remarks.join(" ")}`));
+      if (tile.asksAgain) row.append(button("Take it again", () => this.retake(tile)));
+      return row;
+    });
+    this.words.replaceChildren(...rows);
+  }
+
+  // A form is not sent past a photo that is still on its way, or that was not taken.
+  hold(event) {
+    const busy = this.tiles.filter((tile) => tile.state === "waiting");
+    const failed = this.tiles.find((tile) => tile.state === "failed");
+    if (!busy.length && !failed) return;
+    event.preventDefault();
+    this.submitter = busy.length ? event.submitter ?? true : null;
+    if (busy.length) {
+      say(`Sending ${busy.length === 1 ? "1 photo" : `${busy.length} photos`} first.`);
+      return;
+    }
+    this.show(failed);
+    this.about.scrollIntoView({ block: "center" });
+    this.about.querySelector("button").focus();
+    say(`${failed.sentence} Retry, or remove it. Nothing else on this page is lost.`);
+  }
+
+  goOn() {
+    if (!this.submitter || this.tiles.some((tile) => tile.state === "waiting")) return;
+    const pressed = this.submitter;
+    this.submitter = null;
+    this.form.requestSubmit(pressed === true ? undefined : pressed);
+  }
+}
+
+for (const box of document.querySelectorAll("[data-strip]")) new Strip(box);

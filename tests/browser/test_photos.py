@@ -1,0 +1,158 @@
+"""Photos go one by one the moment they are chosen, and none is lost on a form."""
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.dockside import photo, photos_of, truck_at_dock
+from tests.pictures import blurred_jpeg
+
+pytestmark = pytest.mark.browser
+
+BAD = {"name": "notes.jpg", "mimeType": "image/jpeg", "buffer": b"no picture at all"}
+
+
+@pytest.fixture
+def crate(site, phone, request):
+    """Open the page of a crate at the dock, as Rosa; give the crate's key."""
+    _truck, crate, _other = truck_at_dock(
+        site, f"PH-{abs(hash(request.node.name)) % 10**6}"
+    )
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    return crate
+
+
+def camera(page):
+    return page.locator(".tile-camera input")
+
+
+def gallery(page):
+    return page.locator(".tile-gallery input")
+
+
+def sent(page, count):
+    expect(page.locator(".tile[data-state=sent]")).to_have_count(count)
+
+
+def test_choosing_twice_adds_and_each_is_saved_at_once(site, phone, crate):
+    page = phone.page
+    camera(page).set_input_files(photo("one.jpg", (90, 60, 40)))
+    sent(page, 1)
+    gallery(page).set_input_files(
+        [photo("two.jpg", (20, 60, 40)), photo("three.jpg", (90, 60, 140))]
+    )
+    sent(page, 3)
+
+    phone.look()
+    assert len(photos_of(site, crate)) == 3, "saved before the form is"
+    assert page.locator("[name=photos_kept]").count() == 3
+
+
+def test_one_missed_field_keeps_every_photo(site, phone, crate):
+    page = phone.page
+    gallery(page).set_input_files(
+        [photo("one.jpg", (91, 60, 40)), photo("two.jpg", (21, 60, 40))]
+    )
+    page.get_by_text("Exception", exact=True).tap()
+    phone.press("Save")
+
+    assert page.title().startswith("Error: ")
+    sent(page, 2)
+    page.locator("label.face.side-4").tap()
+    page.locator("[name=kind]").select_option("punctured")
+    page.locator("[name=severity]").select_option("severe")
+    phone.press("Save")
+
+    assert page.url.endswith("/tailgate/")
+    assert [findings for _, _, _, findings, _ in photos_of(site, crate)] == [1, 1]
+
+
+def test_one_bad_file_is_named_and_the_others_are_kept(site, phone, crate):
+    page = phone.page
+    gallery(page).set_input_files(
+        [photo(f"{n}.jpg", (n, 61, 40)) for n in (1, 2)]
+        + [BAD, photo("4.jpg", (4, 4, 4))]
+    )
+    sent(page, 3)
+    page.wait_for_selector(".tile[data-state=failed]")
+    phone.complaints.clear()  # the refusal is a 4xx, which is what it should be
+
+    assert "Photo 3: not sent" in page.locator(".strip-about").inner_text()
+    assert "not a photo" in page.locator(".strip-about").inner_text()
+    phone.look()
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    assert page.locator(".tile[data-state]").count() == 3
+    assert len(photos_of(site, crate)) == 3
+
+
+def test_a_blurred_one_is_pointed_at_and_taken_again_without_losing_the_form(
+    site, phone, crate
+):
+    page = phone.page
+    page.get_by_text("Exception", exact=True).tap()
+    page.locator("[name=note]").fill("Fork hole 20 cm")
+    gallery(page).set_input_files(
+        [
+            photo("sharp.jpg", (92, 60, 40)),
+            {"name": "soft.jpg", "mimeType": "image/jpeg", "buffer": blurred_jpeg()},
+        ]
+    )
+    sent(page, 2)
+
+    remark = page.locator(".strip-remark")
+    assert remark.inner_text().startswith("Photo 2: The picture looks blurred.")
+    phone.look()
+    with page.expect_file_chooser() as asked:
+        remark.get_by_role("button", name="Take it again").tap()
+    asked.value.set_files(photo("again.jpg", (40, 60, 92)))
+    expect(page.locator(".strip-remark")).to_have_count(0)
+    sent(page, 2)
+
+    assert page.locator("[name=note]").input_value() == "Fork hole 20 cm"
+    assert page.locator("[name=look][value=exception]").is_checked()
+    assert len(photos_of(site, crate)) == 3, "the blurred original stays"
+
+
+def test_removing_before_the_answer_drops_it_and_afterwards_unticks_it(
+    site, phone, crate
+):
+    page = phone.page
+    lost = []  # the first is never answered
+    page.route(
+        "**/photos/capture/**",
+        lambda route: route.continue_() if lost else lost.append(route),
+    )
+    camera(page).set_input_files(photo("one.jpg", (93, 60, 40)))
+    page.locator(".tile[data-state=waiting] button").tap()
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    assert page.locator(".tile[data-state]").count() == 0
+
+    camera(page).set_input_files(photo("two.jpg", (94, 60, 40)))
+    sent(page, 1)
+    assert len(photos_of(site, crate)) == 1, "the first never left the phone"
+    page.locator(".tile[data-state=sent] button").tap()
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    assert page.locator("[name=photos_kept]").count() == 0
+    assert len(photos_of(site, crate)) == 1
+
+
+def test_a_form_waits_for_a_photo_that_is_on_its_way(site, phone, crate):
+    page = phone.page
+    held = []
+
+    def hold(route):
+        held.append(route)
+
+    page.route("**/photos/capture/**", hold)
+    camera(page).set_input_files(photo("one.jpg", (95, 60, 40)))
+    page.wait_for_selector(".tile[data-state=waiting]")
+    page.locator("label.face.side-4").tap()
+    page.get_by_text("Exception", exact=True).tap()
+    page.locator("[name=kind]").select_option("punctured")
+    page.locator("[name=severity]").select_option("severe")
+    page.get_by_role("button", name="Save", exact=True).tap()
+    page.wait_for_timeout(300)
+    assert page.url.endswith("/look/"), "the form waits"
+    with page.expect_navigation():
+        held[0].continue_()
+
+    assert [findings for _, _, _, findings, _ in photos_of(site, crate)] == [1]

@@ -1,0 +1,269 @@
+"""One photo at a time: whose it is, what it is about, and what a phone is told."""
+
+import hashlib
+import uuid
+from urllib.parse import parse_qsl, urlsplit
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import TestCase, override_settings
+from django.urls import reverse
+
+from inventory.actions.evidence.keeping import BadUploadError
+from inventory.actions.evidence.page_tokens import give_token, read_token
+from inventory.actions.evidence.photo_facts import About
+from inventory.models import Assignment, Delivery, Event, Evidence
+from inventory.views.core.clock import now
+from inventory.views.evidence import capture as views
+from tests.making import make_crate, make_delivery, make_handover, make_shipment
+from tests.people import cast
+from tests.pictures import blurred_jpeg, jpeg
+
+pytestmark = pytest.mark.database
+
+NOT_A_PHOTO = b"no picture at all"
+
+
+class Capture(TestCase):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.bill = make_shipment(location=cls.who.riverside)
+        cls.truck = make_delivery(location=cls.who.riverside, carrier=cls.bill.carrier)
+        make_handover(cls.truck, cls.bill)
+        cls.crate = make_crate(cls.bill, delivery=cls.truck)
+        cls.about = About(delivery=cls.truck, shipment=cls.bill, crate=cls.crate)
+        cls.url = (
+            f"{reverse('capture')}?delivery={cls.truck.pk}&shipment={cls.bill.pk}"
+            f"&crate={cls.crate.pk}"
+        )
+
+    def word(self, person=None, about=None, kind="damage"):
+        return give_token(
+            person=person or self.who.rosa,
+            device="phone-1",
+            about=about or self.about,
+            kind=kind,
+            at=now(),
+        )
+
+    def send(self, sender="rosa", data=None, url=None, **over):
+        self.client.force_login(getattr(self.who, sender))
+        data = jpeg() if data is None else data
+        form = {
+            "client_id": str(uuid.uuid4()),
+            "kind": "damage",
+            "photo": SimpleUploadedFile("hole.jpg", data, "image/jpeg"),
+            "sha256": hashlib.sha256(data).hexdigest(),
+        }
+        return self.client.post(url or self.url, form | over)
+
+
+class TestKeeping(Capture):
+    def test_a_photo_is_answered_with_its_hash_and_is_of_the_rows_named(self):
+        answer = self.send(token=self.word())
+        row = Evidence.objects.get()
+
+        assert answer.status_code == 201
+        told = answer.json()
+        assert (told["id"], told["sha256"]) == (str(row.pk), row.original_id)
+        assert told["thumbnail"] == reverse("photo", args=[row.pk, 320])
+        assert (row.delivery, row.shipment, row.crate) == (
+            self.truck,
+            self.bill,
+            self.crate,
+        )
+        assert row.recorded_by == self.who.rosa
+
+    def test_the_same_id_again_is_the_same_row(self):
+        same = {"client_id": str(uuid.uuid4()), "token": self.word()}
+        first, second = self.send(**same), self.send(**same)
+
+        assert (first.status_code, second.status_code) == (201, 200)
+        assert first.json()["id"] == second.json()["id"]
+        assert Evidence.objects.count() == 1
+
+    def test_a_remark_says_whether_to_take_it_again(self):
+        assert self.send(data=blurred_jpeg()).json()["retake"] is True
+        assert self.send(data=jpeg()).json()["retake"] is False
+
+    def test_bytes_changed_on_the_way_are_refused(self):
+        answer = self.send(sha256="0" * 64)
+
+        assert answer.status_code == 422
+        assert "not saved" in answer.json()["error"].lower()
+        assert not Evidence.objects.exists()
+
+    def test_what_is_no_photo_is_refused_in_a_sentence(self):
+        answer = self.send(data=NOT_A_PHOTO)
+
+        assert answer.status_code == 415
+        assert answer.json()["error"].startswith("This is not a photo")
+
+    def test_a_sending_without_an_id_or_a_photo_is_refused(self):
+        assert self.send(client_id="").status_code == 422
+        assert self.send(photo="").status_code == 422
+        assert not Evidence.objects.exists()
+
+    @override_settings(EVIDENCE_LIMIT=10)
+    def test_too_large_is_413(self):
+        assert self.send().status_code == 413
+
+    def test_a_full_disk_is_507(self):
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(views, "keep_captured", full_disk)
+            answer = self.send()
+
+        assert (answer.status_code, answer.json()["error"]) == (507, "No room.")
+
+    def test_a_crate_of_another_bill_is_refused(self):
+        other = make_shipment(location=self.who.riverside)
+        url = f"{reverse('capture')}?shipment={other.pk}&crate={self.crate.pk}"
+
+        assert self.send(url=url).status_code == 400
+        assert not Evidence.objects.exists()
+
+
+def full_disk(**_):
+    raise BadUploadError("No room.", 507)
+
+
+class TestAuthor(Capture):
+    def test_a_colleague_who_sends_it_is_not_its_author(self):
+        self.send("tomas", token=self.word(self.who.rosa))
+        row, event = Evidence.objects.get(), Event.objects.last()
+
+        assert row.recorded_by == self.who.rosa
+        assert event.data["sent_by"] == "Tomas Brandt"
+        assert "sent by Tomas Brandt" in event.data["what"]
+
+    def test_a_forged_word_makes_the_sender_the_author_and_keeps_the_claim(self):
+        forged = self.word(self.who.mina)[:-3] + "AAA"
+        answer = self.send("tomas", token=forged, claimed="Mina Okoro")
+        row, event = Evidence.objects.get(), Event.objects.last()
+
+        assert answer.status_code == 201
+        assert row.recorded_by == self.who.tomas
+        assert event.data["claimed_by"] == "Mina Okoro"
+        assert "sent_by" not in event.data
+
+    def test_without_a_word_ones_own_name_is_no_claim(self):
+        self.send("rosa", claimed="Rosa Field")
+
+        assert "claimed_by" not in Event.objects.last().data
+
+    def test_a_word_for_another_truck_is_refused(self):
+        other = make_delivery(location=self.who.riverside)
+        answer = self.send(token=self.word(about=About(delivery=other)))
+
+        assert answer.status_code == 422
+        assert "another truck or crate" in answer.json()["error"]
+        assert not Evidence.objects.exists()
+
+    def test_a_word_for_another_kind_of_photo_is_refused(self):
+        assert self.send(token=self.word(kind="receipt")).status_code == 422
+
+    def test_after_the_role_is_lost_it_stays_and_says_who_can_send_it(self):
+        word = self.word()
+        Assignment.objects.filter(person=self.who.rosa).delete()
+        answer = self.send(token=word)
+
+        assert answer.status_code == 403
+        told = answer.json()["error"]
+        assert "stays on this phone" in told
+        assert "receiving clerk" in told
+        assert "at Riverside" in told
+        assert not Evidence.objects.exists()
+        assert self.send("tomas", token=word).status_code == 201
+        assert Evidence.objects.get().recorded_by == self.who.rosa
+
+    def test_a_stranger_without_a_word_is_not_told_that_it_exists(self):
+        assert self.send("nell").status_code == 404
+        assert self.send("nell", token=self.word()).status_code == 403
+        other = self.word(about=About(delivery=make_delivery()))
+        assert self.send("nell", token=other).status_code == 404
+
+
+class TestTruckNotLogged(Capture):
+    def setUp(self):
+        place = self.who.riverside
+        self.once = str(uuid.uuid4())
+        self.place = f"{reverse('capture')}?location={place.pk}"
+        self.whole = {
+            "url": self.place,
+            "kind": "load",
+            "once": self.once,
+            "token": self.word(about=place, kind="load"),
+        }
+
+    def log_truck(self):
+        self.client.force_login(self.who.rosa)
+        data = {
+            "once": self.once,
+            "carrier_name": "Sandhill Motor Lines",
+            "arrived_at": "2026-03-10 10:00",
+        }
+        assert self.client.post(reverse("log_delivery"), data).status_code == 302
+        return Delivery.objects.latest("pk")
+
+    def test_a_queued_photo_waits_for_its_truck(self):
+        answer = self.send(**self.whole)
+
+        assert answer.status_code == 409
+        assert "not logged yet" in answer.json()["error"]
+        assert not Evidence.objects.exists()
+
+    def test_once_it_is_logged_the_photo_is_its_own(self):
+        truck = self.log_truck()
+
+        assert self.send(**self.whole).status_code == 201
+        row = Evidence.objects.get()
+        assert (row.delivery, row.kind) == (truck, "load")
+
+    def test_an_open_page_holds_it_until_the_truck_is_logged(self):
+        answer = self.send(**self.whole, hold="on")
+
+        assert answer.status_code == 202
+        told = answer.json()
+        assert told["sha256"] == hashlib.sha256(jpeg()).hexdigest()
+        data = {
+            "once": self.once,
+            "carrier_name": "Sandhill Motor Lines",
+            "arrived_at": "2026-03-10 10:00",
+            "photo_held": told["held"],
+        }
+        self.client.post(reverse("log_delivery"), data)
+        assert Evidence.objects.get().original_id == told["sha256"]
+
+    def test_the_id_of_another_persons_form_names_no_truck(self):
+        self.log_truck()
+        mine = self.word(self.who.mina, about=self.who.riverside, kind="load")
+
+        assert self.send("mina", **self.whole | {"token": mine}).status_code == 409
+
+    def test_a_colleague_sends_it_after_the_authors_truck(self):
+        truck = self.log_truck()
+
+        assert self.send("mina", **self.whole).status_code == 201
+        row = Evidence.objects.get()
+        assert (row.delivery, row.recorded_by) == (truck, self.who.rosa)
+
+
+class TestPage(Capture):
+    def test_the_page_gives_its_photos_their_address_kind_and_word(self):
+        self.client.force_login(self.who.rosa)
+        form = self.client.get(reverse("look", args=[self.crate.pk])).context["form"]
+        strip = form["photos"].strip
+        token = read_token(strip.token)
+
+        assert strip.url.startswith(reverse("capture"))
+        assert dict(parse_qsl(urlsplit(strip.url).query)) == token.subject
+        assert token.person == self.who.rosa.pk
+        assert token.kind == strip.kind == "damage"
+        assert token.device
+        assert self.send(url=strip.url, token=strip.token).status_code == 201
+
+    def test_a_word_that_says_something_else_is_none(self):
+        assert read_token("") is None
+        assert read_token("a:b:c") is None
+        assert read_token(self.word() + "x") is None
