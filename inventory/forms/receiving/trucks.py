@@ -35,6 +35,7 @@ class _TruckFields(forms.Form):
         label="Seal number",
         most=30,
         is_identifier=True,
+        scans=True,
         help_text="Read it before it is cut.",
     )
     seal_note = LineField(
