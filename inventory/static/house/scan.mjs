@@ -155,7 +155,7 @@ async function lookThrough(input) {
 function furnish(input) {
   const name = input.labels?.[0]?.firstChild?.textContent.trim() || "the number";
   const scan = button("Scan", () => (detector ? lookThrough(input) : takePhoto(input)), "btn scan");
-  scan.append(make("span", { class: "visually-hidden" }, `: ${name}`));
+  scan.append(make("span", { class: "visually-hidden" }, ` ${name}`));
   if (input.form?.classList.contains("search")) {
     input.after(scan);
     return;
