@@ -59,6 +59,15 @@ def until(page, condition):
     raise AssertionError(condition)
 
 
+def scan_beside(page, label):
+    """Return the button beside the field with this label."""
+    return page.get_by_role("button", name=f"Scan {label}", exact=True)
+
+
+def photo_file(photo):
+    return {"name": "label.jpg", "mimeType": "image/jpeg", "buffer": photo}
+
+
 def leads_to_the_crate(page):
     page.wait_for_url(lambda url: "/crates/find/" not in url)
     assert MARK in page.locator("main").inner_text()
@@ -70,9 +79,7 @@ def test_the_camera_reads_the_label_where_the_browser_can(phone):
     phone.sign_in("rosa")
     phone.follow("Find a crate")
 
-    button = page.get_by_role("button", name="Scan with the camera")
-    assert button.is_visible()
-    button.tap()
+    scan_beside(page, "Crate mark or code").tap()
 
     leads_to_the_crate(page)
     phone.look()
@@ -83,7 +90,7 @@ def test_the_camera_asks_for_our_codes_only_and_stops_when_told(desk):
     with_browser(desk, READS_CODES.replace("=== 1", "< 1000"), MARK)
     desk.sign_in("rosa")
     desk.open("/crates/find/")
-    page.get_by_role("button", name="Scan with the camera").click()
+    scan_beside(page, "Crate mark or code").click()
     page.get_by_label("What the camera sees").wait_for()
     assert page.evaluate("window.wanted") == ["qr_code", "code_128"]
     until(page, "window.looks > 1")
@@ -94,8 +101,8 @@ def test_the_camera_asks_for_our_codes_only_and_stops_when_told(desk):
     assert page.evaluate(
         "window.stream.getTracks().every(t => t.readyState == 'ended')"
     )
-    assert not page.get_by_label("What the camera sees").is_visible()
-    assert page.get_by_role("button", name="Scan with the camera").is_visible()
+    assert not page.get_by_label("What the camera sees").count()
+    assert page.evaluate("document.activeElement.id") == "id_code"
     looks = page.evaluate("window.looks")
     page.wait_for_timeout(600)
     assert page.evaluate("window.looks") == looks
@@ -105,11 +112,12 @@ def test_a_camera_that_is_refused_leaves_typing(phone):
     page = phone.page
     with_browser(phone, NO_CAMERA)
     phone.sign_in("rosa", "/crates/find/")
-    page.get_by_role("button", name="Scan with the camera").tap()
+    scan_beside(page, "Crate mark or code").tap()
 
-    says = page.locator("#house-says")
-    until(page, "document.getElementById('house-says').textContent !== ''")
-    assert "type its code" in says.inner_text()
+    page.get_by_text("The camera cannot be used. Take a photo").wait_for()
+    phone.look()
+    page.get_by_role("button", name="Type it").tap()
+    assert page.evaluate("document.activeElement.id") == "id_code"
     page.get_by_label("Crate mark or code").fill(MARK.lower())
     page.get_by_label("Crate mark or code").press("Enter")
     leads_to_the_crate(page)
@@ -119,11 +127,18 @@ def test_without_a_reader_in_the_browser_a_photo_is_read_on_the_server(phone):
     page = phone.page
     with_browser(phone, READS_NO_CODES)
     phone.sign_in("rosa", "/crates/find/")
-    assert not page.get_by_role("button", name="Scan with the camera").is_visible()
 
-    photo = label_photo(parse(MARK))
+    with page.expect_file_chooser() as chooser:
+        scan_beside(page, "Crate mark or code").tap()
+    chooser.value.set_files([photo_file(label_photo(parse(MARK)))])
+    leads_to_the_crate(page)
+
+
+def test_the_photo_form_reads_a_label_too(phone):
+    page = phone.page
+    phone.sign_in("rosa", "/crates/find/")
     page.get_by_label("Photo of the label").set_input_files(
-        [{"name": "label.jpg", "mimeType": "image/jpeg", "buffer": photo}]
+        [photo_file(label_photo(parse(MARK)))]
     )
     page.get_by_role("button", name="Read the photo").tap()
     leads_to_the_crate(page)

@@ -208,6 +208,9 @@ LISTS = {
 OPEN = ["search", "cautions"]
 """Open to everyone signed in; it finds only what their locations hold."""
 
+READS = ["read_codes"]
+"""Open to everyone signed in, by POST only; it saves nothing and looks up no row."""
+
 ADMINISTRATOR = [
     ("people", None),
     ("add_person", None),

@@ -17,6 +17,7 @@ from tests.house.access_table import (
     OBJECTS,
     OPEN,
     POST_ONLY,
+    READS,
     SHARED,
 )
 from tests.house.addresses import address_for, names_of_the_house, undone
@@ -81,6 +82,13 @@ class TestAccess(TestCase):
             self.expect(name, None, {302}, reverse(name))
             for person in [*ROLE_OF, "nell", "ada"]:
                 self.expect(name, person, {200}, reverse(name))
+
+    def test_what_only_reads_is_open_to_everyone_signed_in(self):
+        for name in READS:
+            self.expect(name, None, {302}, reverse(name), method="post")
+            for person in [*ROLE_OF, "nell", "ada"]:
+                self.expect(name, person, {405}, reverse(name))
+                self.expect(name, person, {422}, reverse(name), method="post")
 
     def test_people_and_locations_open_for_the_administrator_alone(self):
         for name, kind in ADMINISTRATOR:
@@ -148,6 +156,7 @@ def listed_names():
     return [
         "home",
         *OPEN,
+        *READS,
         *(name for pages in tables for name, _kind in pages),
         *(name for names in LISTS.values() for name in names),
     ]

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.urls import reverse_lazy
 
 from inventory.forms.core.fields import AskedField
 from inventory.rules.core.text import clean_text, normal_identifier, normal_pro
@@ -17,7 +18,8 @@ class LineField(AskedField, forms.CharField):
     """One line of text, cleaned and stripped.
 
     ``is_identifier`` normalizes to upper case with single spaces and asks the phone
-    for capitals without correction.
+    for capitals without correction. ``scans`` puts a button beside it that reads the
+    code on a label; what it reads is cleaned as if it had been typed.
     """
 
     default_error_messages: ClassVar[dict[str, Any]] = {"required": "Fill this in."}
@@ -27,12 +29,13 @@ class LineField(AskedField, forms.CharField):
         *,
         most: int,
         is_identifier: bool = False,
+        scans: bool = False,
         attrs: Mapping[str, str] | None = None,
         **options: Any,
     ) -> None:
         self.most = most
         self.is_identifier = is_identifier
-        typing = {"autocomplete": "off", **(attrs or {})}
+        typing: dict[str, Any] = {"autocomplete": "off", **(attrs or {})}
         if is_identifier:
             typing |= {
                 "autocapitalize": "characters",
@@ -40,6 +43,8 @@ class LineField(AskedField, forms.CharField):
                 "spellcheck": "false",
                 "class": "ident",
             }
+        if scans:
+            typing["data-scan"] = reverse_lazy("read_codes")
         options.setdefault("widget", forms.TextInput(attrs=typing))
         super().__init__(**options)
 
@@ -65,6 +70,7 @@ class ProField(LineField):
             label="PRO number",
             most=30,
             is_identifier=True,
+            scans=True,
             missing="Enter the PRO number from the freight bill.",
         )
 

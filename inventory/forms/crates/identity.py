@@ -20,7 +20,11 @@ class _KeyField(LineField):
     def __init__(self, *, label: str, ai: str, kind: str, **kwargs: Any) -> None:
         self.ai, self.kind = ai, kind
         super().__init__(
-            label=label, most=MOST_TEXT, attrs={**_SCAN, "class": "ident"}, **kwargs
+            label=label,
+            most=MOST_TEXT,
+            attrs={**_SCAN, "class": "ident"},
+            scans=True,
+            **kwargs,
         )
 
     def clean(self, value: Any) -> str:
@@ -57,6 +61,7 @@ class CrateIdentityForm(StaleForm):
         label="Mark on the crate",
         most=60,
         is_identifier=True,
+        scans=True,
         help_text="The number painted or labeled on it, such as RK-0042.",
     )
     grai = _KeyField(

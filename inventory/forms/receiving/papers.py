@@ -143,7 +143,7 @@ class CrateForm(StaleForm):
 
     act = "Save"
 
-    mark = LineField(label="Crate mark", most=60, is_identifier=True)
+    mark = LineField(label="Crate mark", most=60, is_identifier=True, scans=True)
     kind = PickField(
         label="Kind of crate",
         words=words.CRATE_KINDS,
@@ -167,6 +167,7 @@ class _UnitFields(forms.Form):
         label="Serial number",
         most=60,
         is_identifier=True,
+        scans=True,
         help_text="From the serial plate or the packing list.",
     )
     crate = RowField(label="Crate")

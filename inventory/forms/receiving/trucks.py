@@ -32,6 +32,7 @@ class _TruckFields(forms.Form):
         label="Seal number",
         most=30,
         is_identifier=True,
+        scans=True,
         help_text="Read it before it is cut.",
     )
     seal_condition = PickField(

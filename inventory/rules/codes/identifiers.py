@@ -93,6 +93,13 @@ class Identifier:
 _AIS = {"grai": GRAI, "giai": GIAI, "sscc": SSCC}
 
 
+def as_typed(text: str) -> str:
+    """Return a scanned code as a person would type it: no prefix, AIs in brackets."""
+    found = parse(text)
+    bare = _PLAIN_SCAN.sub("", text.strip(_BLANK)).replace(GS, " ")
+    return found.element_string or bare.strip(_BLANK)
+
+
 def parse(text: str) -> Identifier:
     """Return what the text names, whether scanned, typed or followed as a link.
 

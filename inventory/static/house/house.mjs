@@ -172,3 +172,4 @@ document.addEventListener("submit", sendOnce);
 addEventListener("pageshow", () => forget(document));
 furnish(document);
 EACH(document, "button[data-print]", (button) => { button.hidden = false; });
+if (document.querySelector("input[data-scan]")) import("./scan.mjs");

@@ -1,86 +1,180 @@
-// Read a label with the camera, where the browser can. Without this file the page
-// takes a photo or typed text; what was read goes the same way as what is typed.
+// "Scan" beside each field for a number (data-scan holds the address that reads photos).
+// Where the browser reads codes itself the camera is looked through, in place; elsewhere a
+// photo goes to the server, which keeps nothing. Without this file numbers are typed.
 
-const WANTED = ["qr_code", "code_128", "data_matrix"];
+const WANTED = ["qr_code", "code_128", "data_matrix", "code_39", "itf"];
 const EVERY = 200; // milliseconds between two looks
+const TYPE_IT = "Type the number.";
+const NO_CAMERA = `The camera cannot be used. Take a photo of the code, or type it.`;
 
-const form = document.querySelector("form[data-scan-form]");
-const start = form?.querySelector("[data-scan]");
-const view = form?.querySelector("[data-scan-view]");
-const video = view?.querySelector("video");
+let detector = null;
+let open = null; // the panel that is open: { input, box, stream, timer }
+let chooser = null; // kept here, so that the browser does not forget it while it is open
 
-let stream = null;
-let timer = 0;
+function make(name, attributes, words = "") {
+  const part = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) part.setAttribute(key, value);
+  part.textContent = words;
+  return part;
+}
+
+function button(words, act, look = "btn") {
+  const made = make("button", { type: "button", class: look }, words);
+  made.addEventListener("click", act);
+  return made;
+}
 
 function say(text) {
+  if (open) open.line.textContent = text;
+}
+
+function close() {
+  if (!open) return;
+  clearTimeout(open.timer);
+  open.stream?.getTracks().forEach((track) => track.stop());
+  open.box.remove();
+  open = null;
+}
+
+function show(input) {
+  close();
+  const box = make("div", { class: "scan-panel" });
+  const line = make("p", { role: "status" });
+  box.append(line);
+  (input.closest("form.search") ?? input.closest(".scan-row")).after(box);
+  open = { input, box, line, stream: null, timer: 0 };
+  return open;
+}
+
+function fill(code) {
+  const { input } = open;
+  close();
+  input.value = code;
+  input.dispatchEvent(new Event("input", { bubbles: true }));
+  input.dispatchEvent(new Event("change", { bubbles: true }));
+  input.focus();
   const line = document.getElementById("house-says");
-  if (line) line.textContent = text;
+  if (line) line.textContent = `Read: ${code}`;
+  if ("scanSends" in input.dataset) input.form.requestSubmit();
 }
 
-function stop() {
-  clearTimeout(timer);
-  stream?.getTracks().forEach((track) => track.stop());
-  stream = null;
-  video.srcObject = null;
-  view.hidden = true;
-  start.hidden = false;
+function offer(codes) {
+  if (codes.length === 1) return fill(codes[0]);
+  open.box.querySelectorAll("video, .acts").forEach((part) => part.remove());
+  open.stream?.getTracks().forEach((track) => track.stop());
+  say(`${codes.length} codes were read. Choose one.`);
+  const acts = make("div", { class: "acts" });
+  acts.append(...codes.map((code) => button(code, () => fill(code), "btn ident")));
+  acts.append(button("None of these", close, "btn btn-quiet"));
+  open.box.append(acts);
+  return acts.firstElementChild.focus();
 }
 
-function take(code) {
-  form.elements.code.value = code;
-  stop();
-  say("Read. Looking for the crate.");
-  form.requestSubmit();
-}
-
-async function look(detector) {
-  if (!stream) return;
+async function read(photo, input) {
+  const body = new FormData();
+  body.append("photo", photo);
+  const token = document.querySelector("[name=csrfmiddlewaretoken]");
+  const here = show(input);
+  say("Reading the photo.");
+  let told = { problem: `The photo could not be sent. It was not saved. ${TYPE_IT}` };
   try {
-    const codes = await detector.detect(video);
-    const code = codes.find((one) => one.rawValue);
-    if (code) {
-      take(code.rawValue);
+    const answer = await fetch(input.dataset.scan, {
+      method: "POST", body, headers: { "X-CSRFToken": token?.value ?? "", Accept: "application/json" },
+    });
+    told = answer.redirected
+      ? { problem: "You were signed out. Open this page again in another tab and sign in." }
+      : await answer.json();
+  } catch {
+    // No answer, or one that is no answer: the sentence above says so.
+  }
+  if (open !== here) return;
+  if (told.codes) offer(told.codes);
+  else problem(told.problem, input);
+}
+
+function problem(words, input) {
+  say(words);
+  const acts = make("div", { class: "acts" });
+  acts.append(button("Take a photo", () => takePhoto(input)), button("Type it", () => { close(); input.focus(); }, "btn btn-quiet"));
+  open.box.querySelector(".acts")?.remove();
+  open.box.append(acts);
+}
+
+function takePhoto(input) {
+  if (!navigator.onLine) {
+    show(input);
+    say(`No signal, so a photo cannot be read. ${TYPE_IT}`);
+    input.focus();
+    return;
+  }
+  chooser = make("input", { type: "file", accept: "image/*", capture: "environment" });
+  chooser.addEventListener("change", () => { if (chooser.files.length) read(chooser.files[0], input); });
+  chooser.click();
+}
+
+async function look(video, here) {
+  if (open !== here) return;
+  try {
+    const codes = (await detector.detect(video)).map((one) => one.rawValue).filter(Boolean);
+    if (codes.length && open === here) {
+      offer([...new Set(codes)]);
       return;
     }
   } catch {
     // A frame that is not ready yet: the next one will be.
   }
-  timer = setTimeout(() => look(detector), EVERY);
+  here.timer = setTimeout(() => look(video, here), EVERY);
 }
 
-async function open(detector) {
-  start.hidden = true;
+async function lookThrough(input) {
+  const here = show(input);
+  let stream = null;
   try {
-    stream = await navigator.mediaDevices.getUserMedia({
-      video: { facingMode: "environment" },
-    });
+    stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
   } catch {
-    start.hidden = false;
-    say("The camera cannot be used. Take a photo of the label, or type its code.");
-    form.elements.code.focus();
+    if (open === here) problem(NO_CAMERA, input);
     return;
   }
-  view.hidden = false;
+  if (open !== here) {
+    stream.getTracks().forEach((track) => track.stop());
+    return;
+  }
+  here.stream = stream;
+  const video = make("video", { class: "scan-view", playsinline: "", "aria-label": "What the camera sees" });
+  video.muted = true;
   video.srcObject = stream;
   video.play().catch(() => {}); // it may take a while; looking waits by itself
+  const acts = make("div", { class: "acts" });
+  const stop = button("Stop the camera", () => { close(); input.focus(); }, "btn btn-quiet");
+  acts.append(stop);
+  here.box.append(video, acts);
   say("The camera is on. Hold the code in front of it.");
-  look(detector);
+  look(video, here);
 }
 
-async function offer() {
-  if (!start || !("BarcodeDetector" in window) || !navigator.mediaDevices) return;
-  const known = await BarcodeDetector.getSupportedFormats();
-  const formats = WANTED.filter((name) => known.includes(name));
-  if (!formats.length) return;
-  const detector = new BarcodeDetector({ formats });
-  start.hidden = false;
-  start.addEventListener("click", () => open(detector));
-  view.querySelector("[data-scan-stop]").addEventListener("click", () => {
-    stop();
-    say("The camera is off.");
-    start.focus();
-  });
-  addEventListener("pagehide", stop);
+function furnish(input) {
+  const name = input.labels?.[0]?.firstChild?.textContent.trim() || "the number";
+  const scan = button("Scan", () => (detector ? lookThrough(input) : takePhoto(input)), "btn scan");
+  scan.append(make("span", { class: "visually-hidden" }, ` ${name}`));
+  if (input.form?.classList.contains("search")) {
+    input.after(scan);
+    return;
+  }
+  const row = make("div", { class: "scan-row" });
+  const had = document.activeElement === input;
+  input.before(row);
+  row.append(input, scan);
+  if (had) input.focus();
 }
 
-offer();
+async function begin() {
+  if ("BarcodeDetector" in window && navigator.mediaDevices) {
+    const known = await BarcodeDetector.getSupportedFormats();
+    const formats = WANTED.filter((name) => known.includes(name));
+    if (formats.length) detector = new BarcodeDetector({ formats });
+  }
+  document.querySelectorAll("input[data-scan]").forEach(furnish);
+  addEventListener("pagehide", close);
+}
+
+begin();

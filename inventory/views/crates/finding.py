@@ -2,8 +2,6 @@
 
 from urllib.parse import urlencode
 
-from django.conf import settings
-from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -11,26 +9,12 @@ from django.views.decorators.http import require_http_methods
 
 from inventory.access import person_of, require_somewhere, scoped
 from inventory.addresses import DOCK, address_at, address_of
-from inventory.evidence.pictures.label_reader import BUSY, read_label
-from inventory.evidence.store.kinds import HEAD, NotAllowedError, media_type_of
 from inventory.forms.crates.finding import LabelPhotoForm
 from inventory.models import Crate, User
 from inventory.queries.crates.identity import crates_by_part, crates_named
 from inventory.rules.codes.identifiers import MOST_TEXT, Identifier, parse
 from inventory.views.core.ways import go_to
-
-_NO_CODE = (
-    "No code could be read on this photo. It was not saved. Move closer, hold the phone "
-    "flat and still, or type the number below the code."
-)
-_NO_PICTURE = "This photo could not be opened. It was not saved. Take it again."
-_BUSY = (
-    "Other photos are being read right now. This one was not saved. Try again in a "
-    "moment, or type the number below the code."
-)
-_TROUBLES = {"": _NO_CODE, BUSY: _BUSY}
-_TOO_LARGE = "The photo is larger than 25 MB. It was not saved. Take a smaller one."
-_NO_PHOTO = "This is not a photo. It was not saved. Take a JPEG, PNG, WebP or HEIC."
+from inventory.views.crates.codes import read_photo
 
 
 @require_http_methods(["GET", "POST"])
@@ -59,33 +43,16 @@ def find_crate(request: HttpRequest) -> HttpResponse:
 def _by_photo(request: HttpRequest, person: User, form: LabelPhotoForm) -> HttpResponse:
     if not form.is_valid():
         return _page(request, form, status=422)
-    upload: UploadedFile[bytes] = form.cleaned_data["photo"]
-    problem = _problem_of(upload)
-    texts: tuple[str, ...] = ()
-    if not problem:
-        reading = read_label(upload.read())
-        texts = reading.texts
-        problem = _TROUBLES.get(reading.trouble, _NO_PICTURE)
+    reading = read_photo(form.cleaned_data["photo"])
+    texts = reading.texts
     if not texts:
-        form.add_error("photo", problem)
+        form.add_error("photo", reading.trouble)
         return _page(request, form, status=422)
     # A label has a QR code and a bar code, and other labels may be on the photo.
     for text in texts:
         if _crates(person, parse(text)):
             return _seek(text)
     return _seek(next((text for text in texts if parse(text).valid), texts[0]))
-
-
-def _problem_of(upload: "UploadedFile[bytes]") -> str:
-    if (upload.size or 0) > settings.EVIDENCE_LIMIT:
-        return _TOO_LARGE
-    head = upload.read(HEAD)
-    upload.seek(0)
-    try:
-        media_type = media_type_of(head)
-    except NotAllowedError:
-        return _NO_PHOTO
-    return "" if media_type.startswith("image/") else _NO_PHOTO
 
 
 def _seek(text: str) -> HttpResponse:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.crates import acts, finding, identity, listing, types
+from inventory.views.crates import acts, codes, finding, identity, listing, types
 
 urlpatterns = [
     path("crates/", listing.crates, name="crates"),
@@ -23,6 +23,7 @@ urlpatterns = [
         name="edit_crate_type",
     ),
     path("suppliers/<int:pk>/terms/new/", types.AddTerms.as_view(), name="add_terms"),
+    path("codes/read/", codes.read_codes, name="read_codes"),
     path("crates/find/", finding.find_crate, name="find_crate"),
     path(
         "crates/<int:pk>/identity/",
