@@ -24,6 +24,7 @@ _OWN = (
     "inventory_original",
     "inventory_evidence",
     "inventory_withholding",
+    "inventory_expectedcrate",
     "inventory_sentdocument",
     "inventory_receiptnote",
     "inventory_crateterms",

@@ -15,7 +15,8 @@ from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, ProField
-from inventory.models import Carrier, Delivery, Supplier
+from inventory.forms.receiving.expected import marks_field
+from inventory.models import Carrier, Delivery, ExpectedDelivery, Supplier
 from inventory.rules.core import vocabulary as words
 
 MOST_CRATES = 200
@@ -165,11 +166,15 @@ class BillForm(HouseForm, _CountFields):
         label="Supplier", help_text="You then see its standing order on damage."
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, expected: ExpectedDelivery | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         field: Any = self.fields["supplier"]
         field.queryset = Supplier.objects.order_by("name")
         field.empty_label = "Not known yet"
+        if marks := marks_field(expected):
+            self.fields["marks"] = marks
 
     def rows(self) -> list[Any]:
         """Return number and count first, then the crates."""
@@ -179,6 +184,7 @@ class BillForm(HouseForm, _CountFields):
             Field("pieces_counted"),
             Field("rest_to_follow"),
             Row("crates", "crate_kind"),
+            *(["marks"] if "marks" in self.fields else []),
             Field("supplier"),
         ]
 

@@ -37,6 +37,9 @@ _OWN_SENTENCES = {
     "shipment.taken-off": "Freight bill PRO {pro} taken off this truck, with "
     "{crates:crate}: {reason}",
     "crate.withdrawn": "Crate {number} on PRO {pro} taken back: {reason}",
+    "expected.announced": "{count:freight bill} of {supplier} announced, {crates:crate} "
+    "({file}).",
+    "expected.withdrawn": "{number} is no longer expected: {reason}",
     "handover.counted": "Counted {counted} for PRO {pro}.",
     "crate.added": "{count:crate} listed on PRO {pro}.",
     "crate.over": "{count:crate} over on PRO {pro}, held for the carrier.",
