@@ -231,6 +231,7 @@ def _check(
         )
     if len(marks) > len(crates):
         raise RefusedError(
-            f"{len(marks)} marks are ticked for {len(crates)} crates. Nothing was "
-            "saved. Untick the marks that did not come, or correct the count."
+            f"More marks are ticked ({len(marks)}) than crates are listed "
+            f"({len(crates)}). Nothing was saved. Untick the marks that did not come, "
+            "or correct the count."
         )

@@ -12,14 +12,13 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.access import locations_of, person_of, require_somewhere
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.holding import held_photos, hold_upload
 from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.receiving import deliveries as acts
 from inventory.actions.receiving import shipments
-from inventory.actions.receiving.expected import Arriving
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.shipments import BillAtDock
 from inventory.addresses import DOCK, TAILGATE, address_at, address_of
@@ -34,13 +33,11 @@ from inventory.forms.receiving.trucks import (
 from inventory.models import (
     Carrier,
     Delivery,
-    ExpectedDelivery,
     Handover,
     Location,
     User,
 )
 from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
-from inventory.queries.receiving.expected import bill_fields, offered_to
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
 from inventory.rules.reckoning.counts import pieces_in_words
@@ -51,13 +48,13 @@ from inventory.views.core.clock import (
     local_now,
     now,
     to_local,
-    today_at,
     today_somewhere,
     truck_name,
 )
 from inventory.views.core.paging import page_of
 from inventory.views.core.refusals import put_refusal
 from inventory.views.core.sheets import asked_as_file
+from inventory.views.receiving.arriving import TakesExpected
 
 Row = TypeVar("Row", bound=Model)
 Form = TypeVar("Form", bound=HouseForm)
@@ -263,7 +260,7 @@ class EditDelivery(_OneTruck[EditDeliveryForm]):
         return self.done("Truck corrected.", page=page)
 
 
-class AddBill(_OneTruck[BillForm]):
+class AddBill(TakesExpected[BillForm], _OneTruck[BillForm]):
     """Add a freight bill to the truck: number, count, crates."""
 
     form_class = BillForm
@@ -271,33 +268,12 @@ class AddBill(_OneTruck[BillForm]):
     title = "Add a freight bill"
     initial = {"piece_unit": "crate", "crate_kind": "one-way"}
 
-    @cached_property
-    def expected(self) -> ExpectedDelivery | None:
-        """Return the announced bill that the address names, if it names one."""
-        key = self.request.GET.get("expected", "")
-        rows = ExpectedDelivery.objects.filter(location=self.row.location_id)
-        return obtain(rows, self.person, key, self.permission) if key else None
-
-    def get_initial(self) -> dict[str, Any]:
-        announced = bill_fields(self.expected) if self.expected else {}
-        return super().get_initial() | announced
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"expected": self.expected}
-
-    def get_context_data(self, **more: object) -> dict[str, Any]:
-        offered = offered_to(self.row, today_at(self.row.location))
-        return super().get_context_data(offered=offered, expected=self.expected, **more)
-
     def act(self, form: BillForm) -> Answer:
-        data = dict(form.cleaned_data)
-        marks = tuple(data.pop("marks", ()))
-        arriving = Arriving(self.expected, marks) if self.expected else None
         handover = shipments.add_bill(
             person=self.person,
             at=now(),
             delivery=self.row,
-            bill=BillAtDock(**data, arriving=arriving),
+            bill=BillAtDock(**self.with_announcement(form.cleaned_data)),
         )
         return self.done(f"{handover.shipment} added to this truck.", row=handover)
 
