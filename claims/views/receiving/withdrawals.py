@@ -94,7 +94,7 @@ class _Withdraw(ActView[Row, WithdrawForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         truck = self.get_delivery()
         note = ""
-        if truck and truck.is_signed and why_closed(self.get_gone()):
+        if truck and why_closed(self.get_gone()):
             note = reverse("note_receipt", args=[truck.pk])
         return super().get_context_data(note_url=note, **more)
 
