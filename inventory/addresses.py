@@ -14,6 +14,7 @@ from inventory.models import (
     Deposit,
     Entry,
     Evidence,
+    ExpectedDelivery,
     ShortCredit,
 )
 from inventory.rules.core.registry import Registry
@@ -33,6 +34,7 @@ OWN_PAGES: dict[type[Model], str] = {
     Deposit: "deposit",
     Entry: "entry",
     Evidence: "evidence",
+    ExpectedDelivery: "expected_delivery",
     ShortCredit: "short_credit",
 }
 

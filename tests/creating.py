@@ -40,6 +40,7 @@ from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
 from inventory.forms.receiving.bills import BillForm, CratesForm
+from inventory.forms.receiving.expected import AddExpectedForm, TakeExpectedForm
 from inventory.forms.receiving.over_pieces import OverAnswerForm
 from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
@@ -47,14 +48,19 @@ from inventory.models import (
     Crate,
     Delivery,
     Event,
+    ExpectedDelivery,
     Handover,
     PhotoMarkup,
     ReceiptNote,
     Unit,
 )
+from inventory.rules.receiving.announced import Announced, AnnouncedCrate
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage
 from tests.pictures import jpeg
+
+ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
+"""The day of an announcement: its form takes days about today."""
 
 TRUCK_KEY = 900_001
 """The key of a truck that a form names."""
@@ -103,6 +109,19 @@ def truck_with_bill(who, **over):
     )
     making.make_handover(delivery, shipment)
     return delivery, shipment
+
+
+def announcement(who):
+    return reverse("add_expected"), {"supplier": making.make_supplier().pk}
+
+
+def notice_shown(who):
+    crate = AnnouncedCrate(2, "M-1")
+    bills = [Announced("77-1", "", "", ANNOUNCED_FOR, (crate,))]
+    form = TakeExpectedForm.showing(
+        who.riverside, making.make_supplier(), bills, "notice.csv"
+    )
+    return reverse("import_expected"), {"signed": form.initial["signed"]}
 
 
 def crates(who):
@@ -248,6 +267,31 @@ CREATING = [
         other=("pieces_billed", "3"),
         needed="piece_unit",
         counts=Handover,
+    ),
+    Creating(
+        name="an expected bill",
+        form=AddExpectedForm,
+        sender="rosa",
+        prepare=announcement,
+        data={
+            "pro_number": "77-1",
+            "expected_on": ANNOUNCED_FOR.isoformat(),
+            "pieces": "2",
+            "marks": "M-1",
+        },
+        other=("pro_number", "77-2"),
+        needed="pieces",
+        counts=ExpectedDelivery,
+    ),
+    Creating(
+        name="the bills of a ship notice",
+        form=TakeExpectedForm,
+        sender="rosa",
+        prepare=notice_shown,
+        data={},
+        other=("signed", "another preview"),
+        needed="signed",
+        counts=ExpectedDelivery,
     ),
     Creating(
         name="crates",

@@ -13,6 +13,8 @@ from inventory.models import (
     CrateType,
     Delivery,
     Evidence,
+    ExpectedCrate,
+    ExpectedDelivery,
     Handover,
     Hold,
     Location,
@@ -306,3 +308,23 @@ def make_claim_line(claim=None, **over):
         "worked_cents": 48_000,
     }
     return ClaimLine.objects.create(claim=claim, **{**values, **over})
+
+
+def make_expected(**over):
+    """Make an announced bill with two marked crates, expected the day after ARRIVED."""
+    marks = over.pop("marks", ("2F0416/6", "2F0417/1"))
+    values = {
+        "location": over.pop("location", None) or some_location(),
+        "supplier": over.pop("supplier", None) or make_supplier(),
+        "pro_number": f"EXP{_number():06d}",
+        "bol_number": "BOL-9912",
+        "expected_on": date(2026, 3, 11),
+        "made_at": ARRIVED,
+        "made_by": over.pop("made_by", None) or some_person(),
+    }
+    made = ExpectedDelivery.objects.create(**{**values, **over})
+    for place, mark in enumerate(marks, start=1):
+        ExpectedCrate.objects.create(
+            delivery=made, position=place, mark=mark, model="TX 48 tiller"
+        )
+    return made

@@ -13,6 +13,7 @@ from inventory.models.crate_types import (
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
+from inventory.models.expected import ExpectedCrate, ExpectedDelivery
 from inventory.models.holds import Hold
 from inventory.models.ledger import (
     Account,
@@ -58,6 +59,8 @@ __all__ = [
     "Event",
     "EventSubject",
     "Evidence",
+    "ExpectedCrate",
+    "ExpectedDelivery",
     "Handover",
     "Hold",
     "Leg",

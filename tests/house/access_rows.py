@@ -34,6 +34,7 @@ def make_rows(who):
         **{f"{name}_finding": [row.pk] for name, row in vars(findings).items()},
         **{name: [row.pk] for name, row in vars(letters).items()},
         **_crate_rows(signed),
+        "expected": [making.make_expected(location=who.riverside).pk],
         **make_return_rows(who, signed.shipment),
         **make_ledger_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),

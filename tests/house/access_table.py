@@ -19,6 +19,7 @@ OBJECTS = {
         ("original", "evidence"),
         ("finding", "transit_finding"),
         ("crate", "yard_crate"),
+        ("expected_delivery", "expected"),
         ("packaging_hold", "packaging_hold"),
         ("crate_labels", "shipment"),
         ("crate_labels_pdf", "labels_query"),
@@ -31,6 +32,7 @@ OBJECTS = {
         ("withdraw_bill", "open_handover"),
         ("withdraw_crate", "open_crate"),
         ("close_empties_truck", "open_delivery"),
+        ("withdraw_expected", "expected"),
         ("answer_over", "open_crate"),
     ],
     "complete-papers": [
@@ -179,8 +181,16 @@ SHARED = {
 """Rows that belong to no location: whoever may do the act anywhere may open them."""
 
 LISTS = {
-    "see": ["returns", "dock", "bench", "deliveries", "find_crate", "crates"],
-    "log-delivery": ["log_delivery"],
+    "see": [
+        "returns",
+        "dock",
+        "bench",
+        "deliveries",
+        "find_crate",
+        "crates",
+        "expected",
+    ],
+    "log-delivery": ["log_delivery", "add_expected", "import_expected"],
     "see-claims": ["claims"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
     "ship-crates": [

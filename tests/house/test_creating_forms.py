@@ -11,6 +11,7 @@ from django.utils.html import escape
 
 from inventory.forms.core.base import HouseForm
 from inventory.forms.memos.memos import TakeImportForm
+from inventory.forms.receiving.expected import TakeExpectedForm
 from inventory.models import Assignment, Once
 from tests.creating import CREATING
 from tests.creating_money import MONEY
@@ -69,8 +70,9 @@ def ids_in(answer):
     return [str(uuid.UUID(one)) for one in found]
 
 
-OPENED = [one for one in ALL if one.form is not TakeImportForm]
-"""A preview shows that form: its id is tested with the import of memos."""
+PREVIEWED = (TakeExpectedForm, TakeImportForm)
+OPENED = [one for one in ALL if one.form not in PREVIEWED]
+"""A preview shows those forms: their ids are tested with their imports."""
 
 
 @pytest.mark.parametrize("sender", OPENED, ids=lambda one: one.name, indirect=True)

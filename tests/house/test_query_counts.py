@@ -188,10 +188,15 @@ def one_line_home(who, rows):
     make_short(line, memo_line)
 
 
+def one_expected(who, number):
+    making.make_expected(location=who.riverside, pro_number=f"Q-{number}")
+
+
 LISTS = [
     ("dock", "rosa", one_truck),
     ("dock", "rosa", one_waiting_truck),
     ("deliveries", "rosa", one_truck),
+    ("expected", "rosa", one_expected),
     ("bench", "tomas", one_truck),
     ("bench", "tomas", one_find),
     ("claims", "mina", one_find),

@@ -39,10 +39,16 @@ def note_receipt(
             at=at,
             actor=person,
             location=locked.location,
-            subjects=[locked, *locked.shipments.order_by("pk")],
+            subjects=[locked, *_bills_on(locked)],
             data={"text": text},
         )
     return note
+
+
+def _bills_on(truck: Delivery) -> list[Shipment]:
+    """Return the bills of the truck, without those that were taken off it."""
+    rows = Shipment.objects.filter(pk__in=truck.handovers.values("shipment"))
+    return list(rows.order_by("pk"))
 
 
 def compare_image(

@@ -20,6 +20,7 @@ from claims.queries.receiving.hanging import (
 )
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.receiving.expected import release_expected
 from inventory.actions.receiving.tailgate import lock_delivery
 from inventory.models import Crate, Delivery, Handover, Location, Shipment, User
 from inventory.models.withdrawn import Withdrawable
@@ -125,6 +126,7 @@ def _take_back(
     refusal = why_it_stays(gone)
     if refusal:
         raise RefusedError(refusal)
+    release_expected(gone.bills)
     for row in gone.rows():
         change_row(
             row,

@@ -8,7 +8,6 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 
 from claims.actions.receiving import withdrawals as acts
-from claims.forms.receiving.withdrawals import WithdrawForm
 from claims.queries.receiving.hanging import (
     TakenBack,
     why_closed,
@@ -20,6 +19,7 @@ from claims.queries.receiving.hanging import (
 from claims.views.receiving.tailgate import trail
 from inventory.actions.core.once import Answer
 from inventory.addresses import DOCK, address_at
+from inventory.forms.core.withdrawing import WithdrawForm
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.models.withdrawn import Withdrawable
 from inventory.rules.reckoning.counts import pieces_in_words
@@ -94,7 +94,7 @@ class _Withdraw(ActView[Row, WithdrawForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         truck = self.get_delivery()
         note = ""
-        if truck and truck.is_signed and why_closed(self.get_gone()):
+        if truck and why_closed(self.get_gone()):
             note = reverse("note_receipt", args=[truck.pk])
         return super().get_context_data(note_url=note, **more)
 

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.receiving.expected import Arriving, take_over
 from inventory.actions.receiving.listed_crates import make_crates
 from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.models import Delivery, Handover, Shipment, Supplier, User
@@ -48,6 +49,7 @@ class BillAtDock:
     supplier: Supplier | None = None
     handling_billed: int | None = None
     handling_unit: str = "skid"
+    arriving: Arriving | None = None
 
 
 def add_bill(
@@ -68,12 +70,15 @@ def add_bill(
             rest_to_follow=bill.rest_to_follow,
         )
         crates = make_crates(shipment, locked, count=bill.crates, kind=bill.crate_kind)
+        announced = []
+        if bill.arriving is not None:
+            announced = [take_over(bill.arriving, shipment, crates)]
         record_event(
             kind="shipment.added" if was_new else "shipment.joined",
             at=at,
             actor=person,
             location=locked.location,
-            subjects=[locked, shipment, *crates],
+            subjects=[locked, shipment, *crates, *announced],
             data={
                 "pro": shipment.pro_number,
                 "counted": counted_in_words(bill.pieces_counted, shipment.piece_unit),

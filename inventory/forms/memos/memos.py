@@ -12,13 +12,14 @@ from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import MoneyField, read_money_in
+from inventory.forms.core.sheet_files import SheetField, read_table
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.memos.lines import CHECK_LINES, LineOfForm, LinesForm
-from inventory.forms.memos.sheets import read_memo_file
 from inventory.models import Deposit, Location, Supplier
 from inventory.queries.deposits.facts import currency_of
 from inventory.queries.ledger.balances import sums_on
-from inventory.rules.memos.files import Reading, SheetError
+from inventory.rules.core.table_files import SheetError
+from inventory.rules.memos.files import Reading, read_lines
 from inventory.rules.memos.matching import Line
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.money import format_cents
@@ -158,23 +159,10 @@ class ImportMemoForm(HouseForm, _Head):
     act = "Preview the memo"
     has_files = True
 
-    sheet = forms.FileField(
+    sheet = SheetField(
         label="Memo file (CSV or XLSX)",
-        allow_empty_file=True,
-        max_length=255,
-        widget=forms.ClearableFileInput(
-            attrs={
-                "accept": ".csv,.xlsx,text/csv,"
-                "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-            }
-        ),
         help_text="First row: mark, type, count, amount, remark; up to 2 MB and 5,000 "
         "lines.",
-        error_messages={
-            "required": "Choose the file again: a browser does not keep it.",
-            "invalid": "Choose the file again.",
-            "max_length": "The file name is too long. Shorten it and choose the file again.",
-        },
     )
 
     def __init__(
@@ -192,9 +180,10 @@ class ImportMemoForm(HouseForm, _Head):
         """Read the file. Its problems are listed on the page, row by row."""
         upload = self.cleaned_data["sheet"]
         try:
-            self.reading = read_memo_file(upload, self.currency)
+            rows, separator = read_table(upload)
         except SheetError as error:
             raise forms.ValidationError(str(error)) from error
+        self.reading = read_lines(rows, separator=separator, currency=self.currency)
         if self.reading.problems:
             count = len(self.reading.problems) + self.reading.more_problems
             raise forms.ValidationError(

@@ -12,7 +12,8 @@ from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.text_fields import ProField
-from inventory.models import Delivery, Shipment, Supplier
+from inventory.forms.receiving.expected import marks_field
+from inventory.models import Delivery, ExpectedDelivery, Shipment, Supplier
 from inventory.rules.core import vocabulary as words
 
 MOST_CRATES = 200
@@ -114,13 +115,18 @@ class BillForm(HouseForm, BillFields, _CountFields):
     act = "Add a freight bill"
     creates = True
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, expected: ExpectedDelivery | None = None, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.set_up_bill()
+        if marks := marks_field(expected):
+            self.fields["marks"] = marks
 
     def rows(self) -> list[Any]:
         """Return number and count first, then the crates."""
-        return bill_rows(Field("pieces_counted"), Field("rest_to_follow"))
+        marks = ["marks"] if "marks" in self.fields else []
+        return bill_rows(*marks, Field("pieces_counted"), Field("rest_to_follow"))
 
     def clean(self) -> dict[str, Any]:
         """Use the pieces as the number of crates where the bill counts crates."""

@@ -39,6 +39,9 @@ _OWN_SENTENCES = {
     "shipment.taken-off": "Freight bill PRO {pro} taken off this truck, with "
     "{crates:crate}: {reason}",
     "crate.withdrawn": "Crate {number} on PRO {pro} taken back: {reason}",
+    "expected.announced": "{count:freight bill} of {supplier} announced, {crates:crate} "
+    "({file}).",
+    "expected.withdrawn": "{number} is no longer expected: {reason}",
     "handover.counted": "Counted {counted} for PRO {pro}.",
     "handover.unseen": "Crates of PRO {pro} not inspected: {reason}.",
     "crate.added": "{count:crate} listed on PRO {pro}.",

@@ -19,6 +19,7 @@ from inventory.models import Delivery, Handover
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import from_local, local_now, now, to_local, truck_name
 from inventory.views.core.row_view import ButtonAct
+from inventory.views.receiving.arriving import TakesExpected
 from inventory.views.receiving.trucks import DETAILS
 
 Row = TypeVar("Row", bound=Model)
@@ -96,7 +97,7 @@ class EditDelivery(_OneTruck[EditDeliveryForm]):
         return self.done("Truck corrected.", page=page)
 
 
-class AddBill(_OneTruck[BillForm]):
+class AddBill(TakesExpected[BillForm], _OneTruck[BillForm]):
     """Add a freight bill to the truck: number, count, crates."""
 
     form_class = BillForm
@@ -107,7 +108,7 @@ class AddBill(_OneTruck[BillForm]):
             person=self.person,
             at=now(),
             delivery=self.row,
-            bill=BillAtDock(**form.cleaned_data),
+            bill=BillAtDock(**self.with_announcement(form.cleaned_data)),
         )
         return self.done(f"{handover.shipment} added to this truck.", row=handover)
 

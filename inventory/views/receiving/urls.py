@@ -2,9 +2,26 @@
 
 from django.urls import path
 
-from inventory.views.receiving import at_truck, empties, lines, over_pieces, trucks
+from inventory.views.receiving import (
+    at_truck,
+    empties,
+    expected,
+    expected_import,
+    lines,
+    over_pieces,
+    trucks,
+)
 
 urlpatterns = [
+    path("expected/", expected.expected, name="expected"),
+    path("expected/new/", expected.AddExpected.as_view(), name="add_expected"),
+    path("expected/import/", expected_import.import_expected, name="import_expected"),
+    path("expected/<int:pk>/", expected.expected_delivery, name="expected_delivery"),
+    path(
+        "expected/<int:pk>/withdraw/",
+        expected.WithdrawExpected.as_view(),
+        name="withdraw_expected",
+    ),
     path("deliveries/", trucks.deliveries, name="deliveries"),
     path("deliveries/new/", trucks.LogDelivery.as_view(), name="log_delivery"),
     path(

@@ -127,6 +127,13 @@ class WithdrawalPages(TestCase):
             assert refused.status_code == 422
         assert Crate.objects.count() == 2
 
+    def test_a_bill_closed_by_its_own_answer_offers_the_note_too(self):
+        Handover.objects.update(
+            how_signed="refused", signed_at=ARRIVED, signed_by=self.who.rosa
+        )
+        answer = self.client.get(self.page("withdraw_delivery", self.truck))
+        self.assertContains(answer, self.page("note_receipt", self.truck))
+
     def test_an_act_on_a_row_that_was_taken_back_meanwhile_keeps_what_was_typed(self):
         url = reverse("add_unit", args=[self.bill.pk])
         data = {"model": "TX 48", "serial": "LATE-1", "weight_unit": "lb"}

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
-from inventory.forms.memos.sheets import read_memo_file
-from inventory.rules.memos.files import MOST_LINES, SheetError
+from inventory.forms.core.sheet_files import read_table
+from inventory.rules.core.table_files import MOST_LINES, SheetError
+from inventory.rules.memos.files import read_lines
 
 
 def read(data):
@@ -20,10 +21,11 @@ def read(data):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # openpyxl warns of what it leaves out
         try:
-            reading = read_memo_file(upload, "USD")
+            rows, separator = read_table(upload)
         except SheetError as error:
             assert str(error)
             return None
+    reading = read_lines(rows, separator=separator, currency="USD")
     assert bool(reading.lines) is not bool(reading.problems)
     return reading.lines or None
 

@@ -2,13 +2,13 @@
 
 import pytest
 
-from inventory.rules.memos.files import (
+from inventory.rules.core.table_files import (
     MOST_LINES,
     SheetError,
     decode_text,
-    read_lines,
     split_rows,
 )
+from inventory.rules.memos.files import read_lines
 
 GOOD = (
     'mark,type,amount,remark\r\nHT-001,Rack 48,150.00,\r\nHT-002,,"1,250.00",late\r\n'

@@ -9,7 +9,7 @@ from inventory.forms.core.text_fields import LineField
 
 
 class WithdrawForm(StaleForm):
-    """Ask for the reason. ``act`` is given by the page."""
+    """Ask for the reason."""
 
     act = "Take it back"
 

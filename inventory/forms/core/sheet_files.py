@@ -1,19 +1,22 @@
-"""Reading an uploaded sheet, CSV or XLSX, into the lines of a memo."""
+"""Reading an uploaded sheet, CSV or XLSX, into rows of text."""
 
+from collections.abc import Sequence
+
+from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from inventory.evidence.pictures import workbook_reader
 from inventory.evidence.pictures.label_reader import BUSY
-from inventory.rules.memos.files import (
+from inventory.rules.core.table_files import (
     MOST_BYTES,
     MOST_COLUMNS,
     MOST_LINES,
-    Reading,
     SheetError,
     decode_text,
-    read_lines,
     split_rows,
 )
+
+Table = Sequence[Sequence[str]]
 
 _ZIP = b"PK\x03\x04"
 _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
@@ -22,6 +25,12 @@ _BROKEN = (
     "The workbook cannot be read. Nothing was saved. Save it again as XLSX or as "
     '"CSV UTF-8" and choose it again.'
 )
+SHEET_TYPES = (
+    ".csv,.xlsx,text/csv,"
+    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+)
+"""The files that a browser offers to choose."""
+
 _TROUBLES = {
     workbook_reader.TOO_LARGE: (
         "The workbook is far larger inside than it looks. Nothing was saved. Save "
@@ -38,8 +47,8 @@ _TROUBLES = {
 }
 
 
-def read_memo_file(upload: "UploadedFile[bytes]", currency: str) -> Reading:
-    """Return the lines of a memo's file, or its problems row by row.
+def read_table(upload: "UploadedFile[bytes]") -> tuple[Table, str]:
+    """Return the rows of an uploaded table, and what separates its cells.
 
     Raise SheetError where it is no sheet at all.
     """
@@ -55,9 +64,8 @@ def read_memo_file(upload: "UploadedFile[bytes]", currency: str) -> Reading:
             "Nothing was saved. Save it as XLSX without a password and choose it again."
         )
     if data.startswith(_ZIP):
-        return read_lines(_workbook_rows(data), currency=currency)
-    rows, separator = split_rows(decode_text(data))
-    return read_lines(rows, separator=separator, currency=currency)
+        return _workbook_rows(data), ","
+    return split_rows(decode_text(data))
 
 
 def _workbook_rows(data: bytes) -> tuple[tuple[str, ...], ...]:
@@ -68,3 +76,22 @@ def _workbook_rows(data: bytes) -> tuple[tuple[str, ...], ...]:
     if found.trouble:
         raise SheetError(_TROUBLES.get(found.trouble, _BROKEN))
     return found.rows
+
+
+class SheetField(forms.FileField):
+    """A CSV or XLSX file to choose. A browser never keeps it: it is asked for again."""
+
+    def __init__(self, *, label: str, help_text: str) -> None:
+        super().__init__(
+            label=label,
+            help_text=help_text,
+            allow_empty_file=True,
+            max_length=255,
+            widget=forms.ClearableFileInput(attrs={"accept": SHEET_TYPES}),
+            error_messages={
+                "required": "Choose the file again: a browser does not keep it.",
+                "invalid": "Choose the file again.",
+                "max_length": "The file name is too long. Shorten it and choose the "
+                "file again.",
+            },
+        )

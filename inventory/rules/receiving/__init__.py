@@ -1,0 +1,1 @@
+"""Rules: what is announced, and what arrives."""
