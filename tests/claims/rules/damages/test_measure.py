@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 
 from claims.rules.damages.facts import DamagesError, Freight, LossLine
-from claims.rules.damages.freight import freight_we_bore
 from claims.rules.damages.interest import interest_on
 from claims.rules.damages.limits import LimitTerms
 from claims.rules.damages.measure import measure_damages
@@ -184,21 +183,6 @@ def test_cmr_refunds_freight_of_damage_in_proportion_to_the_loss():
     )
     # A quarter of the value on half of the weight: an eighth of the freight.
     assert sheet.freight_cents == 2500
-
-
-@pytest.mark.parametrize(
-    ("payer", "charge", "stated", "bore"),
-    [
-        ("prepaid", 50000, None, 0),
-        ("prepaid", 50000, 50000, 0),
-        ("prepaid-billed", 50000, 42000, 42000),
-        ("prepaid-billed", 50000, None, None),
-        ("collect", 50000, None, 50000),
-        ("unknown", 50000, None, None),
-    ],
-)
-def test_freight_the_supplier_paid_is_nothing_of_ours(payer, charge, stated, bore):
-    assert freight_we_bore(payer, charge_cents=charge, stated_cents=stated) == bore
 
 
 # Outcome, interest
