@@ -173,9 +173,11 @@ def silent_kinds() -> frozenset[str]:
 
 
 def sentence(
-    kind: str, data: dict[str, object], write_day: Callable[[date], str]
+    kind: str,
+    data: dict[str, object],
+    write_day: Callable[[date], str] = date.isoformat,
 ) -> str:
-    """Return the sentence for this event; data keeps days as 2026-11-26."""
+    """Return the sentence for this event; ``write_day`` writes the days in it."""
     check_kind(kind)
     said = {name: _Said(value) for name, value in data.items()}
     for name in _DAYS & said.keys():

@@ -74,14 +74,14 @@ def camera_time(claims: dict[str, str], zone: tzinfo | None = None) -> datetime 
 def remarks_on(photo: PhotoFacts) -> list[str]:
     """Return the remarks on one photo, worst first."""
     return [
-        *_photo_remarks(photo),
+        *_picture_remarks(photo),
         *_resent_remarks(photo),
         *_time_remarks(photo),
         *_place_remarks(photo),
     ]
 
 
-def _photo_remarks(photo: PhotoFacts) -> list[str]:
+def _picture_remarks(photo: PhotoFacts) -> list[str]:
     if photo.trouble:
         return [UNREADABLE]
     found = []
