@@ -48,6 +48,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "inventory/rules/core/roles.py": ("tests/house/test_access_matrix.py",),
     "inventory/rules/core/life.py": (
         "tests/house/test_lives.py",
+        "tests/house/test_life_tables.py",
         "tests/claims/rules/claim/test_life.py",
     ),
     "inventory/triggers.py": (
