@@ -361,6 +361,8 @@ CREATING = [
             "severity": "severe",
             "facts": "Cracked at the left hinge, 12 cm.",
             "cause": "transit",
+            "parts-TOTAL_FORMS": "4",
+            "parts-INITIAL_FORMS": "0",
         },
         other=("facts", "Cracked at the right hinge."),
         needed="severity",

@@ -53,6 +53,8 @@ FINDING = {
     "severity": "severe",
     "facts": "Cracked at the left hinge, 12 cm.",
     "cause": "transit",
+    "parts-TOTAL_FORMS": "4",
+    "parts-INITIAL_FORMS": "0",
 }
 
 

@@ -1,10 +1,12 @@
 """Crates already here get the state that their own record tells."""
 
+from django.apps.registry import Apps as StateApps
 from django.db import migrations
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 from django.db.models import Q
 
 
-def start(apps, schema_editor):
+def start(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     here = apps.get_model("inventory", "Crate").objects.filter(
         Q(state=""), ~Q(look="refused"), kind="reusable"
     )

@@ -150,9 +150,13 @@ class FromTruckToPacketTests(TestCase):
             part="deck shell",
             cause="transit",
             repair_minutes="1:30",
-            part_1_name="Deck shell",
-            part_1_count="1",
             photos=[picture(40)],
+            **{
+                "parts-TOTAL_FORMS": "4",
+                "parts-INITIAL_FORMS": "0",
+                "parts-0-name": "Deck shell",
+                "parts-0-count": "1",
+            },
         )
         found = Finding.objects.get(unit=unit)
         hold = Hold.objects.get(unit=unit)

@@ -1,10 +1,11 @@
 """Write mistakes into the rules one by one and run the tests that should find them.
 
 ``make mutants`` draws 1,000 over money, dates, credit, access and triggers by a printed
-seed (``SEED=7 COUNT=50 ONLY=reckoning make mutants`` for less). Each runs in a forked
-process that takes the changed functions in place, so nothing is written to a file. A
-survivor is printed with its line; ``tests/mutants/explained.txt`` lists those that
-change nothing a test could see, each with the reason. Leaves with 1 below 95 %.
+seed (``SEED=7 COUNT=50 ONLY=reckoning make mutants`` for less; ``AGAIN=file`` tries only
+those that an earlier run's output calls alive). Each runs in a forked process that takes
+the changed functions in place, so nothing is written to a file. A survivor is printed
+with its line; ``tests/mutants/explained.txt`` lists those that change nothing a test
+could see, each with the reason. Leaves with 1 below 95 %.
 """
 
 import importlib
@@ -47,6 +48,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "inventory/rules/core/roles.py": ("tests/house/test_access_matrix.py",),
     "inventory/rules/core/life.py": (
         "tests/house/test_lives.py",
+        "tests/house/test_life_tables.py",
         "tests/claims/rules/claim/test_life.py",
     ),
     "inventory/triggers.py": (
@@ -80,7 +82,7 @@ def main() -> int:
         if only in name
     }
     every = [one for name in tests_of for one in mutants_of(ROOT / name, name)]
-    drawn = draw(every, count, seed)
+    drawn = _again(draw(every, count, seed))
     print(f"seed {seed}: {len(drawn)} of {len(every)} mutants", flush=True)
     _load(tests_of)
     for tests in sorted(set(tests_of.values())):
@@ -88,6 +90,15 @@ def main() -> int:
             print(f"These tests fail without any mistake: {' '.join(tests)}")
             return 2
     return _report(drawn, {one: _tried(one, tests_of) for one in _shown(drawn)})
+
+
+def _again(drawn: list[Mutant]) -> list[Mutant]:
+    """Keep those that an earlier run did not kill, where its output is given."""
+    if "AGAIN" not in os.environ:
+        return drawn
+    lines = Path(os.environ["AGAIN"]).read_text(encoding="utf-8").splitlines()
+    alive = {line.partition("alive: ")[2] for line in lines}
+    return [one for one in drawn if str(one) in alive]
 
 
 def _tried(one: Mutant, tests_of: dict[str, tuple[str, ...]]) -> int:

@@ -6,14 +6,12 @@ counting. "in the source" marks dates that the source itself prints.
 """
 
 import datetime as dt
-import zoneinfo
 
 import pytest
 
 from claims.rules.reckon.deadlines import reckon_deadlines
 from inventory.rules.reckon.period import reckon_period
 from inventory.rules.reckoning.calendars import calendar_named, holiday_on
-from inventory.rules.reckoning.periods import add_hours
 
 PERIODS = [
     # from, count, unit, more, expected, source
@@ -94,13 +92,6 @@ def test_a_period_ends_where_the_source_says(case):
     start, count, unit, more, due, source = case
     question = {"from": start, "count": count, "unit": unit, **more}
     assert reckon_period(question)["due"] == due, source
-
-
-def test_hours_run_through_the_change_of_clocks():
-    """Fed. R. Civ. P. 6(a)(2), 2009 committee note, from memory: 72 hours."""
-    zone = zoneinfo.ZoneInfo("America/New_York")
-    start = dt.datetime(2007, 11, 2, 10, 23, tzinfo=zone)
-    assert add_hours(start, 72).due == dt.datetime(2007, 11, 5, 9, 23, tzinfo=zone)
 
 
 DEADLINES = [

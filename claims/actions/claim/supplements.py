@@ -11,6 +11,7 @@ from claims.rules.core.vocabulary import SENT_HOW
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Evidence
+from inventory.rules.reckoning.calendars import in_words
 
 
 def send_supplement(*, supplement: Supplement, how: str, step: Step) -> Supplement:
@@ -91,7 +92,7 @@ def _against_receipt(row: Supplement, step: Step) -> list[str]:
     if row.sent_on is None:
         reasons.append("Record first how and on which day it was sent.")
     elif step.on and step.on < row.sent_on:
-        reasons.append(f"That is before it was sent, on {row.sent_on:%Y-%m-%d}.")
+        reasons.append(f"That is before it was sent, on {in_words(row.sent_on)}.")
     if row.received_on:
         reasons.append("Its delivery is already proven.")
     if not step.proof:

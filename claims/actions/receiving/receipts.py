@@ -13,6 +13,7 @@ from inventory.models import (
     Evidence,
     Handover,
     ReceiptNote,
+    Shipment,
     User,
 )
 from inventory.models.deliveries import CLOSED

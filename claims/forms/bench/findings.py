@@ -1,6 +1,6 @@
 """Forms that record a finding and change it."""
 
-from typing import Any
+from typing import Any, ClassVar
 
 from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
@@ -10,13 +10,20 @@ from claims.forms.bench.fields import HoursField, call_not_optional
 from claims.forms.bench.inspections import CRATE_CONDITIONS
 from claims.models import Finding
 from claims.rules.core import vocabulary as words
-from inventory.forms.core.base import HouseForm, StaleForm
+from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField
+from inventory.forms.core.lines import (
+    Line,
+    LinedForm,
+    Lines,
+    LinesLayout,
+    lines_of,
+)
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
 
-PART_ROWS = 4
+PART_ROWS = 6
 
 _IF_ASKED = ("pieces", "could_be_seen", "seen_reason")
 """Fields that another answer asks for: they do not say "optional"."""
@@ -24,11 +31,39 @@ _IF_ASKED = ("pieces", "could_be_seen", "seen_reason")
 SEEN = {"yes": "Yes", "no": "No"}
 
 
-class FindingForm(HouseForm):
+class _PartLine(Line):
+    """One part that the repair needs."""
+
+    name = LineField(label="Part", most=120)
+    number = LineField(label="Part number", most=40, is_identifier=True)
+    count = CountField(label="Qty", least=1, most=999)
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the name of a part that has a number or a count."""
+        cleaned = self.cleaned_data
+        rest = cleaned.get("number") or cleaned.get("count")
+        if rest and not cleaned.get("name") and "name" not in self.errors:
+            self.add_error("name", "Enter the part, or leave the whole line empty.")
+        return cleaned
+
+
+class _PartLines(Lines):
+    """The parts that the repair needs."""
+
+    legend = "Parts"
+    hint = "The manager enters the prices."
+    more_words = "More parts"
+    shown = 1
+
+
+class FindingForm(LinedForm):
     """Record a finding: facts first, the opinion separate."""
 
     creates = True
     act = "Record the finding"
+    line_sets_of: ClassVar[dict[str, Any]] = {
+        "parts": lines_of(_PartLine, _PartLines, most=PART_ROWS)
+    }
 
     part = LineField(label="Part", most=80, help_text="Such as: deck shell, left rim.")
     faces = forms.MultipleChoiceField(
@@ -95,11 +130,9 @@ class FindingForm(HouseForm):
         *args: Any,
         asks_condition: bool,
         has_crate: bool,
-        part_rows: int = PART_ROWS,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.part_numbers = range(1, part_rows + 1)
         self.asks_condition = asks_condition
         self.has_crate = has_crate
         if asks_condition:
@@ -112,19 +145,7 @@ class FindingForm(HouseForm):
             )
         if not has_crate:
             del self.fields["faces"]
-        for row in self.part_numbers:
-            self._add_part(row)
         call_not_optional(self, *_IF_ASKED)
-
-    def _add_part(self, row: int) -> None:
-        self.fields[f"part_{row}_name"] = LineField(label=f"Part {row}", most=120)
-        self.fields[f"part_{row}_number"] = LineField(
-            label="Part number", most=40, is_identifier=True
-        )
-        self.fields[f"part_{row}_count"] = CountField(label="Qty", least=1, most=999)
-        call_not_optional(self, f"part_{row}_number", f"part_{row}_count")
-        if row == 1:
-            self.fields["part_1_name"].help_text = "The manager enters the prices."
 
     def rows(self) -> list[Any]:
         """Return facts first, then the opinion, the repair and the photos."""
@@ -149,36 +170,13 @@ class FindingForm(HouseForm):
                 "Repair estimate",
                 Field("is_safety_part"),
                 Field("repair_minutes"),
-                *self._part_rows(),
             ),
-        ]
-
-    def _part_rows(self) -> list[Any]:
-        """Return one row for the first part; the others open where one is filled."""
-        rows = [
-            Row(f"part_{row}_name", f"part_{row}_number", f"part_{row}_count")
-            for row in self.part_numbers
-        ]
-        filled = any(self[f"part_{row}_name"].value() for row in self.part_numbers[1:])
-        wrong = any(name.startswith("part_") for name in self.errors)
-        return [
-            rows[0],
-            Fieldset(
-                "More parts",
-                *rows[1:],
-                template="claims/bench/_more_parts.html",
-                open=bool(filled or wrong),
-            ),
+            LinesLayout(self.line_sets["parts"]),
         ]
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the name of a part that has a number or a count."""
-        cleaned = super().clean() or {}
-        for row in self.part_numbers:
-            name = f"part_{row}_name"
-            rest = cleaned.get(f"part_{row}_number") or cleaned.get(f"part_{row}_count")
-            if rest and not cleaned.get(name) and name not in self.errors:
-                self.add_error(name, "Enter the part, or leave the whole line empty.")
+        """Ask for the answer that a reason was given for."""
+        cleaned = super().clean()
         answer = cleaned.get("could_be_seen")
         if cleaned.get("seen_reason") and not answer:
             self.add_error("could_be_seen", "Choose yes or no for the reason you gave.")
@@ -199,21 +197,12 @@ class FindingForm(HouseForm):
             opinion=cleaned["opinion"],
             is_safety_part=cleaned["is_safety_part"],
             repair_minutes=cleaned["repair_minutes"],
-            parts=self._parts(),
+            parts=tuple(
+                PartNeeded(one["name"], one["count"] or 1, one["number"])
+                for one in self.line_sets["parts"].typed()
+            ),
             could_be_seen={"yes": True, "no": False}.get(cleaned["could_be_seen"]),
             seen_reason=cleaned["seen_reason"],
-        )
-
-    def _parts(self) -> tuple[PartNeeded, ...]:
-        cleaned = self.cleaned_data
-        return tuple(
-            PartNeeded(
-                description=cleaned[f"part_{row}_name"],
-                quantity=cleaned[f"part_{row}_count"] or 1,
-                part_number=cleaned[f"part_{row}_number"],
-            )
-            for row in self.part_numbers
-            if cleaned[f"part_{row}_name"]
         )
 
 
@@ -233,8 +222,8 @@ def initial_of(finding: Finding) -> dict[str, Any]:
     if finding.could_be_seen != finding.could_be_seen_derived:
         initial["could_be_seen"] = "yes" if finding.could_be_seen else "no"
         initial["seen_reason"] = finding.could_be_seen_reason
-    for row, part in enumerate(finding.parts.all(), start=1):
-        initial[f"part_{row}_name"] = part.description
-        initial[f"part_{row}_number"] = part.part_number
-        initial[f"part_{row}_count"] = part.quantity
+    initial["parts"] = [
+        {"name": one.description, "number": one.part_number, "count": one.quantity}
+        for one in finding.parts.all()
+    ]
     return initial

@@ -156,4 +156,4 @@ def next_lead(crate: Crate, page: CratePage) -> str:
         return f"{crate.get_disposal_display()}. Nothing to do."
     if page.is_held:
         return crate.life.lead("full", facts)
-    return "Next: Say what became of it." if crate.opened_at else "Next: Open it."
+    return "Next: Record what became of it." if crate.opened_at else "Next: Open it."

@@ -23,6 +23,7 @@ from claims.rules.regimes import REGIMES
 from claims.rules.regimes.records import DUTIES, TRIGGERS, Duty
 from inventory.models import Shipment
 from inventory.rules.reckoning import calendars
+from inventory.rules.reckoning.calendars import in_words
 
 
 @dataclass(frozen=True)
@@ -277,7 +278,7 @@ def _with_supplements(counted: CountedDuty, claim: Claim | None) -> CountedDuty:
     if not waiting:
         return counted
     note = (
-        f"The claim was received on {claim.received_on:%Y-%m-%d}; supplement "
+        f"The claim was received on {in_words(claim.received_on)}; supplement "
         f"{', '.join(waiting)} was not, and this deadline covers it too."
     )
     return replace(counted, notes=(*counted.notes, note))

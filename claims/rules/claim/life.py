@@ -9,6 +9,7 @@ from datetime import date
 
 from claims.rules.core.vocabulary import CLAIM_STATES
 from inventory.rules.core.life import Act, Life, State, leads, stays
+from inventory.rules.reckoning.calendars import in_words
 
 DRAFTED = "drafted"
 SENT = "sent"
@@ -112,13 +113,13 @@ def _needs_proof(facts: ClaimFacts) -> str:
 
 def _not_before_making(facts: ClaimFacts) -> str:
     if facts.on and facts.made_on and facts.on < facts.made_on:
-        return f"That is before the claim was made, on {facts.made_on:%Y-%m-%d}."
+        return f"That is before the claim was made, on {in_words(facts.made_on)}."
     return ""
 
 
 def _not_before_sending(facts: ClaimFacts) -> str:
     if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the claim was sent, on {facts.sent_on:%Y-%m-%d}."
+        return f"That is before the claim was sent, on {in_words(facts.sent_on)}."
     return ""
 
 
@@ -126,7 +127,7 @@ def _not_before_receipt(facts: ClaimFacts) -> str:
     if facts.on and facts.received_on and facts.on < facts.received_on:
         return (
             "That is before the carrier received the claim, on "
-            f"{facts.received_on:%Y-%m-%d}."
+            f"{in_words(facts.received_on)}."
         )
     return ""
 

@@ -129,18 +129,3 @@ def _handed_out(
     for each, part in zip(lost, allocate(cents, weights), strict=True):
         by_place[each.place] = by_place.get(each.place, 0) + part
     return FreightShare(by_place, cents, (Step(words, cents),))
-
-
-def freight_we_bore(
-    payer: str, *, charge_cents: int | None, stated_cents: int | None
-) -> int | None:
-    """Return what we paid of the freight, in cents; None where it is not known.
-
-    ``payer`` is the shipment's key. A stated amount counts, except that freight the
-    supplier prepaid and did not bill on is not ours.
-    """
-    if payer == "prepaid":
-        return 0
-    if stated_cents is not None:
-        return stated_cents
-    return charge_cents if payer == "collect" else None

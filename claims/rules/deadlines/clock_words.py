@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.rules.reckoning.moments import day_words
+
 SOON_DAYS = 7
 """How many days before the safe date a deadline counts as running out."""
 
@@ -35,7 +37,7 @@ def standing_of(
     Our duties are measured to the safe day, the carrier's to the due day.
     """
     if met_on is not None:
-        return _kept(met_on, due)
+        return _kept(met_on, due, today)
     if not is_ours:
         return _carriers(today, due)
     day = min(safe, own) if own else safe
@@ -43,7 +45,7 @@ def standing_of(
     if today > due:
         return Standing("late", f"{_days((today - due).days)} past the due day.", left)
     if left < 0:
-        words = f"Safe day passed. Due {due:%Y-%m-%d}. Do it today."
+        words = f"Safe day passed. Due {day_words(due, today)}. Do it today."
         return Standing("late", words, left)
     if left == 0:
         return Standing("running", "The safe day is today. Do it now.", 0)
@@ -51,15 +53,15 @@ def standing_of(
     return Standing(state, f"{_days(left)} to the safe day.", left)
 
 
-def _kept(met_on: date, due: date) -> Standing:
+def _kept(met_on: date, due: date, today: date) -> Standing:
+    met = day_words(met_on, today)
     if met_on > due:
         return Standing(
             "kept",
-            f"Met on {met_on:%Y-%m-%d}, {_days((met_on - due).days)} after the due "
-            "day.",
+            f"Met on {met}, {_days((met_on - due).days)} after the due day.",
             None,
         )
-    return Standing("kept", f"Met on {met_on:%Y-%m-%d}.", None)
+    return Standing("kept", f"Met on {met}.", None)
 
 
 def _carriers(today: date, due: date) -> Standing:

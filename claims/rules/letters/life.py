@@ -9,6 +9,7 @@ from datetime import date
 
 from claims.rules.core.vocabulary import NOTICE_STATES
 from inventory.rules.core.life import Act, Life, State, leads
+from inventory.rules.reckoning.calendars import in_words
 
 WRITTEN = "written"
 SENT = "sent"
@@ -44,7 +45,7 @@ def _needs_day(facts: NoticeDays) -> str:
 
 def _not_before_sending(facts: NoticeDays) -> str:
     if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the notice was sent, on {facts.sent_on:%Y-%m-%d}."
+        return f"That is before the notice was sent, on {in_words(facts.sent_on)}."
     return ""
 
 

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_safe
 from claims.actions.bench import findings as acts
 from claims.actions.bench.inspections import Subject, why_not_inspect
 from claims.forms.bench.findings import (
-    PART_ROWS,
     EditFindingForm,
     FindingForm,
     initial_of,
@@ -193,7 +192,6 @@ class EditFinding(_FindingPage[Finding, EditFindingForm]):
         return super().get_form_kwargs() | {
             "asks_condition": False,
             "has_crate": self.row.crate is not None,
-            "part_rows": max(PART_ROWS, len(self.row.parts.all()) + 1),
         }
 
     def act(self, form: EditFindingForm) -> Answer:

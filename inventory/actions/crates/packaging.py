@@ -12,6 +12,7 @@ from inventory.actions.crates.life import lock_crate
 from inventory.models import Crate, Evidence, PackagingHold, User
 from inventory.rules.crates import packaging as rules
 from inventory.rules.crates.words import ON_HAND, PACKAGING_RELEASES
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.moments import dock_day
 
 ASKED = {"carrier": "the carrier", "supplier": "the supplier"}
@@ -182,7 +183,7 @@ def _check_day(row: PackagingHold, on: date, at: datetime) -> None:
         raise RefusedError("That day is in the future. Nothing was saved.")
     if on < row.placed_on:
         raise RefusedError(
-            f"That is before the hold began, on {row.placed_on:%Y-%m-%d}. Nothing "
+            f"That is before the hold began, on {in_words(row.placed_on)}. Nothing "
             "was saved. Check the day."
         )
 

@@ -15,6 +15,7 @@ from inventory.rules.deposits.postings import (
     Line,
     lowest_from,
 )
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
 
@@ -43,8 +44,8 @@ def refuse_locked_period(location: Location, effective_on: dt.date) -> None:
     if through is not None and effective_on <= through:
         open_from = through + dt.timedelta(days=1)
         raise RefusedError(
-            f"The books of {location} are locked through {through:%Y-%m-%d}. Nothing "
-            f"was posted. Book it on {open_from:%Y-%m-%d} or later."
+            f"The books of {location} are locked through {in_words(through)}. Nothing "
+            f"was posted. Book it on {in_words(open_from)} or later."
         )
 
 
@@ -85,7 +86,7 @@ def refuse_negative(
             want = format_cents(-change, deposit.currency, code=True)
             raise RefusedError(
                 f"{deposit} has {have} in {words.ACCOUNTS[kind].lower()} from "
-                f"{effective_on:%Y-%m-%d} on, and this would take out {want}. "
+                f"{in_words(effective_on)} on, and this would take out {want}. "
                 "Nothing was posted. It may already be posted: check the deposit's "
                 "history."
             )

@@ -12,6 +12,7 @@ from inventory.actions.ledger.checks import locked_through
 from inventory.actions.ledger.locks import lock_periods
 from inventory.models import AccountNumber, Location, PeriodLock, User
 from inventory.rules.crates.words import ACCOUNTS
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.moments import dock_day
 
 
@@ -34,7 +35,7 @@ def lock_period(
         if last is not None and through < last:
             raise RefusedError(
                 f"The books of {location} are already locked through "
-                f"{last:%Y-%m-%d}. Nothing was changed. A lock cannot be undone."
+                f"{in_words(last)}. Nothing was changed. A lock cannot be undone."
             )
         if last == through:
             return PeriodLock.objects.filter(location=location, through=last)[0]

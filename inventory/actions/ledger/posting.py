@@ -27,6 +27,7 @@ from inventory.rules.deposits.postings import (
     undone,
 )
 from inventory.rules.evidence.chain import canonical_json
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
 __all__ = [
@@ -177,7 +178,7 @@ def _refuse_reversal(entry: Entry, effective_on: dt.date) -> None:
         raise RefusedError("This entry is already reversed. Nothing was posted.")
     if effective_on < entry.effective_on:
         raise RefusedError(
-            f"The entry took effect on {entry.effective_on:%Y-%m-%d}, so it cannot "
+            f"The entry took effect on {in_words(entry.effective_on)}, so it cannot "
             "be reversed before that day. Nothing was posted. Choose that day or a "
             "later one."
         )

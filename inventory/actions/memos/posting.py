@@ -33,6 +33,7 @@ from inventory.rules.memos import matching as rules
 from inventory.rules.memos import short_credits as shorts
 from inventory.rules.memos.matching import Awaited, Fate
 from inventory.rules.memos.payments import Payment, payment_of
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
 AT_ONCE = 50
@@ -278,7 +279,7 @@ def _open_left_out(memo: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
             cause="not-on-memo",
             cents=expected,
             opened_on=act.on,
-            explanation=f"{memo} of {memo.dated_on:%Y-%m-%d} does not name it.",
+            explanation=f"{memo} of {in_words(memo.dated_on)} does not name it.",
             person=act.person,
             at=act.at,
         )

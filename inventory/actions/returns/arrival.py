@@ -26,6 +26,7 @@ from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.deposits import postings
 from inventory.rules.deposits.shipping_credit import Expected
 from inventory.rules.memos import short_credits as shorts
+from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
 
@@ -50,7 +51,7 @@ def receive_return(
             raise StaleRowError
         if received_on < left_on(row):
             raise RefusedError(
-                f"That is before the return was shipped, on {left_on(row):%Y-%m-%d}. "
+                f"That is before the return was shipped, on {in_words(left_on(row))}. "
                 "Nothing was saved. Check the day."
             )
         change_row(row, version=version, state=state, received_back_on=received_on)

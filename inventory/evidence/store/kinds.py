@@ -106,21 +106,21 @@ def _is_heic(head: bytes) -> bool:
 def _check_png(head: bytes) -> None:
     if len(head) < 33 or head[12:16] != b"IHDR":
         raise DamagedError(
-            "The picture is damaged: its header is cut off. It was not saved. "
+            "The photo is damaged: its header is cut off. It was not saved. "
             "Take the photo again."
         )
     width, height = struct.unpack(">II", head[16:24])
     if width == 0 or height == 0:
         raise DamagedError(
-            "The picture has no size. It was not saved. Take the photo again."
+            "The photo has no size. It was not saved. Take the photo again."
         )
     if width * height > PNG_PIXELS:
         raise DamagedError(
-            "The picture has too many pixels to open. It was not saved. Send it as "
+            "The photo has too many pixels to open. It was not saved. Send it as "
             "a JPEG photo, or smaller."
         )
     if zlib.crc32(head[12:29]) != int.from_bytes(head[29:33]):
         raise DamagedError(
-            "The picture is damaged: its header does not add up. It was not saved. "
+            "The photo is damaged: its header does not add up. It was not saved. "
             "Send it again, or take it again."
         )

@@ -34,8 +34,8 @@ class AskForm(HouseForm):
 class SpanForm(AskForm):
     """From one day to another, at one location or all."""
 
-    first = DayField(label="From", missing="Write the first day as 2026-03-01.")
-    last = DayField(label="To", missing="Write the last day as 2026-03-31.")
+    first = DayField(label="From", missing="Enter the first day, such as 2026-03-01.")
+    last = DayField(label="To", missing="Enter the last day, such as 2026-03-31.")
     place = RowField(label="Location")
 
     def __init__(self, *args: Any, places: Sequence[Location], **kwargs: Any) -> None:

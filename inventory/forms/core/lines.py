@@ -16,9 +16,13 @@ _BASE: Any = forms.BaseFormSet
 
 
 class Line(forms.Form):
-    """One line. ``named`` is the field whose label carries the number of the line."""
+    """One line. ``named`` is the field whose label carries the number of the line.
+
+    ``laid_out`` names the fields of each row; all are in one row where it is empty.
+    """
 
     named = "name"
+    laid_out: ClassVar[Sequence[Sequence[str]]] = ()
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
@@ -31,6 +35,13 @@ class Line(forms.Form):
     def is_filled(self) -> bool:
         """Return whether the line shows anything, typed or from the start."""
         return any(field.value() not in (None, "") for field in self)
+
+    @property
+    def rows(self) -> list[list[forms.BoundField]]:
+        """Return the fields, row by row."""
+        return [
+            [self[name] for name in row] for row in self.laid_out or [[*self.fields]]
+        ]
 
     @property
     def heading(self) -> str:

@@ -111,7 +111,7 @@ class TermsForm(LinedForm):
         label="Return freight", words=words.RETURN_FREIGHT, missing="Choose one."
     )
     minimum_per_pickup = CountField(
-        label="Minimum crates per pickup",
+        label="Minimum crates per pick-up",
         least=1,
         most=999,
         missing="Enter 1 or more.",

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, ClassVar
 
 from crispy_forms.layout import Row
 from django import forms
@@ -11,10 +11,13 @@ from django.core import signing
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
+from inventory.forms.core.lines import (
+    Line as LineOfForm,
+)
+from inventory.forms.core.lines import LinedForm, Lines, LinesLayout, lines_of
 from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.sheet_files import SheetField, read_table
 from inventory.forms.core.text_fields import LineField
-from inventory.forms.memos.lines import CHECK_LINES, LineOfForm, LinesForm
 from inventory.models import Deposit, Location, Supplier
 from inventory.queries.deposits.facts import currency_of
 from inventory.queries.ledger.balances import sums_on
@@ -90,10 +93,6 @@ class _LineFields(forms.Form):
     amount = MoneyField(label="Amount credited", required=True)
     remark = LineField(label="Supplier's remark (optional)", most=200)
 
-    def rows(self) -> list[Any]:
-        """Return the line in two rows."""
-        return [Row("mark", "type_name"), Row("amount", "remark")]
-
     def clean(self) -> dict[str, Any]:
         """Ask for a mark or a type."""
         cleaned: dict[str, Any] = super().clean() or {}
@@ -110,17 +109,33 @@ class _LineFields(forms.Form):
         )
 
 
-class MemoLineForm(_LineFields, LineOfForm):
+class _MemoLine(_LineFields, LineOfForm):
     """One of the lines that are entered with a memo."""
 
+    named = "mark"
+    laid_out = (("mark", "type_name"), ("amount", "remark"))
 
-class EnterMemoForm(LinesForm, _Head):
+
+class _MemoLines(Lines):
+    """The lines that are entered with a memo."""
+
+    legend = "Lines of the memo"
+    shown = LINES
+
+    def clean(self) -> None:
+        """Ask for at least one line."""
+        if not any(line.has_changed() for line in self.forms):
+            self.forms[0].add_error("mark", "Enter at least one line.")
+
+
+class EnterMemoForm(LinedForm, _Head):
     """Enter a memo: its head and its first lines."""
 
     act = "Save the memo"
     creates = True
-    line_class = MemoLineForm
-    line_count = LINES
+    line_sets_of: ClassVar[dict[str, Any]] = {
+        "lines": lines_of(_MemoLine, _MemoLines, most=LINES)
+    }
 
     def __init__(
         self, *args: Any, location: Location, today: date, **kwargs: Any
@@ -131,25 +146,17 @@ class EnterMemoForm(LinesForm, _Head):
     def read_amounts_in(self, currency: str) -> None:
         """Read the amounts of every line in this currency."""
         super().read_amounts_in(currency)
-        for line in self.lines.forms:
+        for line in self.line_sets["lines"]:
             amount: Any = line.fields["amount"]
             amount.currency = currency
 
     def rows(self) -> Iterable[Any]:
         """Return the head, then line by line."""
-        return [*_HEAD_ROWS, self.line_rows()]
-
-    def clean(self) -> dict[str, Any]:
-        """Ask for at least one line."""
-        cleaned = super().clean()
-        if not self.begun():
-            self.lines.forms[0].add_error("mark", "Enter at least one line.")
-            self.add_error(None, CHECK_LINES)
-        return cleaned
+        return [*_HEAD_ROWS, LinesLayout(self.line_sets["lines"])]
 
     def memo_lines(self) -> list[Line]:
         """Return the lines that were typed, numbered without gaps."""
-        begun: list[Any] = self.begun()
+        begun = [line for line in self.line_sets["lines"] if line.has_changed()]
         return [line.line_at(place) for place, line in enumerate(begun, start=1)]
 
 
@@ -206,7 +213,7 @@ class AddLineForm(HouseForm, _LineFields):
 
     def rows(self) -> list[Any]:
         """Return the line in two rows."""
-        return _LineFields.rows(self)
+        return [Row("mark", "type_name"), Row("amount", "remark")]
 
 
 class MatchLineForm(StaleForm):

@@ -39,7 +39,7 @@ class ReturnCostsForm(StaleForm):
     creates = True
 
     pickup_cents = MoneyField(
-        label="Cost per pickup",
+        label="Cost per pick-up",
         missing="Enter an amount, or 0.",
         help_text="What one truck costs, full or not.",
     )

@@ -3,12 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from django.db.models import Model, Q
 
 from inventory.models import Event, EventSubject, Location
 from inventory.rules.core.event_kinds import sentence, silent_kinds, tone
+from inventory.rules.reckoning.moments import day_words, dock_day
 
 
 @dataclass(frozen=True)
@@ -64,12 +66,15 @@ def last_event(row: Model, kind: str) -> Event | None:
 
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:
     proof = event.data.get("proof", "")
+    recorded_on = dock_day(event.recorded_at, zone)
     return StoryItem(
         sequence=event.sequence,
         at=event.recorded_at,
         zone=zone,
         kind=event.kind,
-        sentence=sentence(event.kind, event.data),
+        sentence=sentence(
+            event.kind, event.data, partial(day_words, today=recorded_on)
+        ),
         who=str(event.actor) if event.actor else "Automatic",
         state=tone(event.kind),
         detail=f"Proof: {proof}" if proof else "",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from django.db.models import BigIntegerField, F, Q, QuerySet, Sum, Value, Window
 from django.db.models.functions import Coalesce
 
-from inventory.models import Account, Deposit, Leg, Location
+from inventory.models import Deposit, Leg, Location
 from inventory.queries.core.joined import joined_number
 from inventory.rules.deposits.postings import (
     DISPUTED,
@@ -85,12 +85,6 @@ def account_balances(
         )
         for row in rows
     ]
-
-
-def account_balance(account: Account, as_of: dt.date | None = None) -> int:
-    """Return the balance of one account at the end of a day, in cents."""
-    legs = _until(Leg.objects.filter(account=account), as_of)
-    return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
 
 
 @dataclass(frozen=True, slots=True)

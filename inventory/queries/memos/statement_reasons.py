@@ -26,6 +26,7 @@ from inventory.rules.deposits.credit import DepositError, last_day
 from inventory.rules.deposits.postings import NEVER_NEGATIVE
 from inventory.rules.memos import matching as memos
 from inventory.rules.memos.statements import Comparison, Reason, compare
+from inventory.rules.reckoning.calendars import in_words
 
 MOST_EACH = 40
 
@@ -162,7 +163,7 @@ def _late_crates(row: BalanceAssertion) -> list[Reason]:
     return [
         Reason(
             f"{deposit.crate or deposit}: still here, and nothing is credited after "
-            f"{day:%Y-%m-%d}",
+            f"{in_words(day)}",
             sums_on(deposit).receivable,
             "Late crate",
             page="deposit",
@@ -194,7 +195,7 @@ def _unposted(row: BalanceAssertion) -> list[Reason]:
     ).prefetch_related("lines")
     return [
         Reason(
-            f"{memo} of {memo.dated_on:%Y-%m-%d} is not posted",
+            f"{memo} of {in_words(memo.dated_on)} is not posted",
             sum(
                 line.amount_cents
                 for line in memo.lines.all()

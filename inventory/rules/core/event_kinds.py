@@ -5,6 +5,8 @@ floor whose rows it is about; the floor above adds its own once. A kind that has
 sentence cannot be recorded.
 """
 
+from collections.abc import Callable
+from datetime import date
 from typing import Literal
 
 from inventory.rules.core.registry import Registry
@@ -148,6 +150,10 @@ MONEY_KINDS = (
 """Prefixes of the kinds that name deposit amounts, to decide who may see them."""
 
 
+_DAYS = frozenset({"on", "due", "through", "as_of", "starts_on"})
+"""The names under which the data of events holds a day."""
+
+
 class UnknownEventKindError(LookupError):
     """The event kind is not registered."""
 
@@ -187,9 +193,17 @@ def silent_kinds() -> frozenset[str]:
     return frozenset(kind for kind, found in tones.items() if found == "silent")
 
 
-def sentence(kind: str, data: dict[str, object]) -> str:
-    """Return the sentence for this event."""
+def sentence(
+    kind: str,
+    data: dict[str, object],
+    write_day: Callable[[date], str] = date.isoformat,
+) -> str:
+    """Return the sentence for this event; ``write_day`` writes the days in it."""
     check_kind(kind)
-    return sentences[kind].format_map(
-        _Gaps({name: _Said(value) for name, value in data.items()})
-    )
+    said = {name: _Said(value) for name, value in data.items()}
+    for name in _DAYS & said.keys():
+        try:
+            said[name] = _Said(write_day(date.fromisoformat(said[name])))
+        except ValueError:
+            continue  # this event has no day there
+    return sentences[kind].format_map(_Gaps(said))

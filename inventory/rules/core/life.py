@@ -195,4 +195,4 @@ class Life(Generic[FactsT]):
 
 
 def _key(state: str) -> str:
-    return state or "not followed"
+    return state or "not tracked"

@@ -23,7 +23,7 @@ MADE_ELSEWHERE = frozenset({"origin-condition"})
 """Kinds of photo that are rightly not taken at our dock."""
 
 UNREADABLE = (
-    "The picture cannot be previewed. The file is saved; take it again if you can."
+    "The photo cannot be previewed. The file is saved; take it again if you can."
 )
 
 _FORMAT = "%Y:%m:%d %H:%M:%S"
@@ -91,11 +91,11 @@ def _picture_remarks(photo: PhotoFacts) -> list[str]:
         return [UNREADABLE]
     found = []
     if photo.width and photo.height and min(photo.width, photo.height) < SMALL_SIDE:
-        found.append("The picture is very small. Take it again if you can.")
+        found.append("The photo is very small. Take it again if you can.")
     if photo.brightness is not None and photo.brightness < DARK:
-        found.append("The picture is very dark. Take it again with light if you can.")
+        found.append("The photo is very dark. Take it again with light if you can.")
     elif photo.sharpness is not None and photo.sharpness < BLURRED:
-        found.append("The picture looks blurred. Take it again if you can.")
+        found.append("The photo looks blurred. Take it again if you can.")
     if photo.moves:
         found.append("It is an animation. Only its first frame is shown.")
     return found
@@ -103,11 +103,9 @@ def _picture_remarks(photo: PhotoFacts) -> list[str]:
 
 def _resent_remarks(photo: PhotoFacts) -> list[str]:
     if photo.sent_before == "here":
-        return [
-            "This picture is already here. The file is saved once and listed twice."
-        ]
+        return ["This photo is already here. The file is saved once and listed twice."]
     if photo.sent_before == "elsewhere":
-        return ["This picture was already added to another truck or freight bill."]
+        return ["This photo was already added to another truck or freight bill."]
     return []
 
 

@@ -144,11 +144,6 @@ def on_or_before(day: dt.date, calendar: Calendar) -> dt.date:
     return day
 
 
-def next_business_day(day: dt.date, calendar: Calendar) -> dt.date:
-    """Return the first business day after ``day``."""
-    return on_or_after(day + _ONE_DAY, calendar)
-
-
 def previous_business_day(day: dt.date, calendar: Calendar) -> dt.date:
     """Return the last business day before ``day``."""
     return on_or_before(day - _ONE_DAY, calendar)

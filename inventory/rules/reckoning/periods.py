@@ -60,14 +60,6 @@ class Counted:
     steps: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CountedMoment:
-    """The moment at which a period of hours ends, and the steps."""
-
-    due: dt.datetime
-    steps: tuple[str, ...]
-
-
 def counted_words(count: int, unit: Unit) -> str:
     """Return "5 business days" or "1 year"."""
     singular = _SINGULAR[unit]
@@ -221,36 +213,3 @@ def _rolled(counted: Counted, period: Period, calendar: Calendar) -> Counted:
         f"{('forward' if is_later else 'back')} to {in_words(due)}."
     )
     return Counted(due=due, steps=(*counted.steps, step))
-
-
-def add_hours(
-    start: dt.datetime, hours: int, direction: Direction = "forward"
-) -> CountedMoment:
-    """Return the moment ``hours`` after or before ``start``, with steps.
-
-    Hours run at once and are never rounded (Fed. R. Civ. P. 6(a)(2)). Elapsed
-    time counts, so the time of day may shift when clocks change. Raise
-    PeriodError when ``start`` has no time zone.
-    """
-    if start.tzinfo is None:
-        raise PeriodError("Hours can be counted only from a time with a time zone.")
-    if not 0 <= hours <= MOST:
-        raise PeriodError(f"A period must have from 0 to {MOST} units.")
-    sign = 1 if direction == "forward" else -1
-    try:
-        elapsed = start.astimezone(dt.UTC) + sign * dt.timedelta(hours=hours)
-        due = elapsed.astimezone(start.tzinfo)
-    except OverflowError:
-        raise PeriodError("The period runs past the calendar.") from None
-    steps = [
-        f"Start from {_moment_words(start)}; hours run at once.",
-        f"Count {hours} hours {direction}.",
-    ]
-    if due.utcoffset() != start.utcoffset():
-        steps.append("The clocks change in between; elapsed hours are counted.")
-    steps.append(f"Time is up at {_moment_words(due)}.")
-    return CountedMoment(due=due, steps=tuple(steps))
-
-
-def _moment_words(moment: dt.datetime) -> str:
-    return f"{moment.hour:02d}:{moment.minute:02d} on {in_words(moment.date())}"

@@ -21,7 +21,7 @@ async function copyFrom(button) {
     const chosen = getSelection();
     chosen.removeAllRanges();
     chosen.addRange(range);
-    say("The words are selected. Copy them with your keyboard or menu.");
+    say("The text is selected. Copy it with your keyboard or menu.");
   }
 }
 

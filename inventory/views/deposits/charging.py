@@ -3,20 +3,18 @@
 from typing import Any, TypeVar
 
 from django.contrib import messages
-from django.db.models import QuerySet
 from django.urls import reverse
-from django.utils.functional import cached_property
 
-from inventory.access import locations_of, obtain, require_somewhere
+from inventory.access import obtain, require_somewhere
 from inventory.actions.core.once import Answer, posting_key
 from inventory.actions.deposits.ending import bring_in_opening, charge_deposits
 from inventory.forms.core.base import HouseForm
 from inventory.forms.deposits.deposits import ChargeForm, OpeningForm
-from inventory.models import Crate, Deposit, Location
+from inventory.models import Crate, Deposit
 from inventory.queries.deposits.listing import chargeable_crates, other_rate, rate_today
 from inventory.rules.reckoning.money import format_cents
-from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
+from inventory.views.ledger.books import BooksPage
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -34,25 +32,11 @@ _LINE = (
 )
 
 
-class _InvoiceLine(ActView[None, Form]):
+class _InvoiceLine(BooksPage[None, Form]):
     """What the two pages below have in common."""
-
-    permission = "post-deposits"
-    back_words = "Back to deposits"
 
     def get_row(self) -> None:
         require_somewhere(self.person, self.permission)
-
-    def get_back(self) -> str:
-        return reverse("deposits")
-
-    def get_crumbs(self) -> Crumbs:
-        return [("Deposits", reverse("deposits"))]
-
-    @cached_property
-    def places(self) -> QuerySet[Location]:
-        """Return the locations whose books the person keeps."""
-        return locations_of(self.person, self.permission)
 
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"line_number": 1, "count": 1}

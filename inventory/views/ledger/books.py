@@ -12,28 +12,19 @@ from inventory.actions.core.once import Answer
 from inventory.actions.ledger import periods as books
 from inventory.forms.ledger.books import AccountNumbersForm, LockForm
 from inventory.models import AccountNumber, Location, PeriodLock
-from inventory.views.core.act_view import ActView, Crumbs
+from inventory.rules.reckoning.calendars import in_words
+from inventory.views.core.act_view import ActView, Crumbs, Form
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.row_view import Row
 
 MOST_LOCKS = 50
 
 
-class LockPeriod(ActView[None, LockForm]):
-    """Lock the books of a location through a day."""
+class BooksPage(ActView[Row, Form]):
+    """A page for whoever keeps the books of some location, below the deposits."""
 
     permission = "post-deposits"
-    form_class = LockForm
-    template_name = "inventory/ledger/lock_period.html"
-    title = "Lock the books"
-    kicker = "Month end"
-    lead = (
-        "Lock a month once you and the supplier agree on it. Nothing can be posted on "
-        "or before that day afterwards, and a lock cannot be undone."
-    )
     back_words = "Back to deposits"
-
-    def get_row(self) -> None:
-        require_somewhere(self.person, self.permission)
 
     def get_back(self) -> str:
         return reverse("deposits")
@@ -45,6 +36,22 @@ class LockPeriod(ActView[None, LockForm]):
     def places(self) -> QuerySet[Location]:
         """Return the locations whose books the person keeps."""
         return locations_of(self.person, self.permission)
+
+
+class LockPeriod(BooksPage[None, LockForm]):
+    """Lock the books of a location through a day."""
+
+    form_class = LockForm
+    template_name = "inventory/ledger/lock_period.html"
+    title = "Lock the books"
+    kicker = "Month end"
+    lead = (
+        "Lock a month once you and the supplier agree on it. Nothing can be posted on "
+        "or before that day afterwards, and a lock cannot be undone."
+    )
+
+    def get_row(self) -> None:
+        require_somewhere(self.person, self.permission)
 
     def get_form_kwargs(self) -> dict[str, Any]:
         yesterday = max(today_at(place) for place in self.places) - timedelta(days=1)
@@ -59,14 +66,14 @@ class LockPeriod(ActView[None, LockForm]):
 
     def act(self, form: LockForm) -> Answer:
         lock = books.lock_period(person=self.person, at=now(), **form.cleaned_data)
-        said = f"The books of {lock.location} are {str(lock).lower()}."
+        through = in_words(lock.through)
+        said = f"The books of {lock.location} are locked through {through}."
         return self.done(said, row=lock, page=reverse("lock_period"))
 
 
-class AccountNumbers(ActView[Location, AccountNumbersForm]):
+class AccountNumbers(BooksPage[Location, AccountNumbersForm]):
     """Number our accounts as in the company's own books."""
 
-    permission = "post-deposits"
     form_class = AccountNumbersForm
     template_name = "inventory/ledger/account_numbers.html"
     title = "Account numbers"
@@ -74,24 +81,16 @@ class AccountNumbers(ActView[Location, AccountNumbersForm]):
         "Enter the number of each account in your own books. The journal and its "
         "export show them."
     )
-    back_words = "Back to deposits"
 
     def get_row(self) -> Location:
         require_somewhere(self.person, self.permission)
-        self.places = list(locations_of(self.person, self.permission))
         key = self.request.GET.get("place", "")
         if not key:
             return self.places[0]
         return obtain(Location.objects.all(), self.person, key, self.permission)
 
-    def get_back(self) -> str:
-        return reverse("deposits")
-
     def get_kicker(self) -> str:
         return str(self.row)
-
-    def get_crumbs(self) -> Crumbs:
-        return [("Deposits", reverse("deposits"))]
 
     def get_form_kwargs(self) -> dict[str, Any]:
         rows = AccountNumber.objects.filter(location=self.row)

@@ -24,7 +24,7 @@ def days(on=TODAY, sent_on=TODAY):
             "sent",
             "receive",
             days(TODAY - timedelta(days=1)),
-            ["before the notice was sent, on 2026-05-"],
+            ["before the notice was sent, on Mon 4 May 2026."],
         ),
         ("received", "send", days(), ["already recorded"]),
         ("received", "send", days(LATER), ["already recorded", "future"]),

@@ -91,7 +91,7 @@ def test_f81_a_closed_period_takes_nothing(book, client):
     answer = client.post(reverse("forfeit_deposit", args=[deposit.pk]), reason())
 
     assert answer.status_code == 422
-    assert "locked through 2026-03-31" in answer.content.decode()
+    assert "locked through Tue 31 Mar 2026" in answer.content.decode()
     assert Entry.objects.count() == entries
 
 

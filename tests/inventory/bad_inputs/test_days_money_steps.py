@@ -12,7 +12,7 @@ from claims.rules.claim.life import LIFE
 from claims.rules.deadlines.counting import deadlines_for
 from claims.rules.deadlines.facts import Facts
 from inventory.models import Delivery, Evidence, Location
-from inventory.rules.reckoning.periods import add_hours, add_months
+from inventory.rules.reckoning.periods import add_months
 from tests import making
 from tests.house.access_rows import make_deadline
 from tests.pictures import jpeg
@@ -113,13 +113,6 @@ def test_f71_the_hour_that_is_not_and_the_hour_that_is_twice(house, typed, momen
 
     assert row.arrived_at == moment
     assert row.arrived_on == date.fromisoformat(typed[:10])
-
-
-def test_f72_days_go_by_the_calendar_and_hours_by_what_passes():
-    start = datetime(2026, 3, 7, 10, 0, tzinfo=CHICAGO)
-
-    assert add_hours(start, 24).due == datetime(2026, 3, 8, 11, 0, tzinfo=CHICAGO)
-    assert start.date() + timedelta(days=1) == date(2026, 3, 8)
 
 
 def test_f73_a_month_without_such_a_day_ends_on_its_last():

@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 
 from claims.rules.damages.facts import DamagesError, Freight, LossLine
-from claims.rules.damages.freight import freight_we_bore
 from claims.rules.damages.interest import interest_on
 from claims.rules.damages.limits import LimitTerms
 from claims.rules.damages.measure import measure_damages
@@ -186,21 +185,6 @@ def test_cmr_refunds_freight_of_damage_in_proportion_to_the_loss():
     assert sheet.freight_cents == 2500
 
 
-@pytest.mark.parametrize(
-    ("payer", "charge", "stated", "bore"),
-    [
-        ("prepaid", 50000, None, 0),
-        ("prepaid", 50000, 50000, 0),
-        ("prepaid-billed", 50000, 42000, 42000),
-        ("prepaid-billed", 50000, None, None),
-        ("collect", 50000, None, 50000),
-        ("unknown", 50000, None, None),
-    ],
-)
-def test_freight_the_supplier_paid_is_nothing_of_ours(payer, charge, stated, bore):
-    assert freight_we_bore(payer, charge_cents=charge, stated_cents=stated) == bore
-
-
 # Outcome, interest
 
 
@@ -300,3 +284,221 @@ def test_an_article_named_like_a_place_is_no_other_line():
     named = loss("short", 100, article="1", label="bolt")
     bare = loss("short", 200, label="pin")
     assert work(named, bare).claimed_cents == 300
+
+
+@pytest.mark.parametrize(
+    ("outcome", "more", "steps"),
+    [
+        (
+            "repair",
+            {},
+            [("Repair, no price given, counted as zero", 0)],
+        ),
+        ("repair", {"repair_cents": 900}, [("Repair", 900)]),
+        ("short", {}, [("Not delivered, worth", 400000)]),
+        (
+            "total",
+            {"repair_cents": 900, "salvage_cents": 500},
+            [
+                ("Total loss, worth", 400000),
+                ("less salvage", -500),
+                ("The repair price is not added: it is a total loss", None),
+            ],
+        ),
+        ("total", {}, [("Total loss, worth", 400000)]),
+        (
+            "as-is",
+            {"repair_cents": 900, "proceeds_cents": 500},
+            [
+                ("Worth", 400000),
+                ("less sale price", -500),
+                ("plus repairs made before the sale", 900),
+            ],
+        ),
+        ("as-is", {}, [("Worth", 400000)]),
+    ],
+)
+def test_each_outcome_says_its_steps(outcome, more, steps):
+    sheet = work(loss(outcome, **more))
+    total = ("Loss on this line", sheet.claimed_cents)
+    lines = [line for line in told(sheet) if "less than" not in line[0]]
+    assert [lines[0 : len(steps)], lines[-1]] == [steps, total]
+    assert sheet.lines[0].steps[-1].is_total
+
+
+def test_a_price_the_same_as_the_salvage_is_called_the_price():
+    sheet = work(loss("total", salvage_cents=500, proceeds_cents=500))
+    assert ("less sale price", -500) in told(sheet)
+
+
+def test_an_article_sold_above_its_value_costs_its_repairs_and_no_more():
+    sheet = work(loss("as-is", proceeds_cents=400000, repair_cents=900))
+    assert sheet.claimed_cents == 0
+    assert "no more than 0.00" in told(sheet)[3][0]
+
+
+def test_the_share_of_a_capped_line_is_marked_as_a_sum():
+    sheet = work(repair(), repair(), repair())
+    share = [
+        step for line in sheet.lines for step in line.steps if "share" in step.text
+    ]
+    assert [step.is_total for step in share] == [True] * 3
+
+
+def test_what_comes_on_top_is_said():
+    sheet = work(
+        loss("total", mitigation_cents=1250, mass=kg(10)), freight=Freight(500, kg(10))
+    )
+    assert ("plus cost of keeping the loss down", 1250) in told(sheet)
+    assert ("plus freight we paid on it", 500) in told(sheet)
+
+
+def test_the_weight_of_an_article_is_that_of_what_arrived():
+    bare = loss("short", 100, article="SN 1", mass=kg(5))
+    whole = loss("total", article="SN 1", mass=kg(100))
+    sheet = work(bare, whole, currency="EUR", regime="cmr", sdr_rate=Decimal(1))
+    assert sheet.limit_sdr == Decimal(833)
+
+
+def closing(sheet):
+    return [(step.text, step.cents, step.is_total) for step in sheet.steps]
+
+
+def test_a_sheet_closes_with_what_was_claimed_expected_and_recovered():
+    sheet = work(
+        loss("total", mass=kg(10), recovered_cents=100),
+        loss("repair", 1000, repair_cents=200, mass=kg(5)),
+        regime="us-motor",
+        per_kg=Decimal(1),
+    )
+    assert closing(sheet) == [
+        ("Claimed: all lines, the full loss", 400200, True),
+        ("Released value 1.00 a kg on 15 kg, the complete articles", 1500, False),
+        (
+            "The loss is above the limit, so the limit is the most to expect",
+            None,
+            False,
+        ),
+        ("Expected", 1500, True),
+        (
+            "If the carrier limits each article separately, no more than",
+            1200,
+            False,
+        ),
+        ("less already recovered", -100, False),
+        ("Balance", 1400, True),
+    ]
+    assert (sheet.expected_cents, sheet.expected_by_article_cents) == (1500, 1200)
+    assert sheet.balance_cents == 1400
+
+
+def test_a_loss_at_the_limit_is_not_above_it():
+    sheet = work(loss("total", 1000, mass=kg(10)), regime="us-motor", per_kg=Decimal(1))
+    assert closing(sheet)[2:] == [
+        ("The loss is below the limit, so the limit changes nothing", None, False),
+        ("Expected", 1000, True),
+    ]
+    assert work(loss("total", 1000)).steps[-1].text == "Expected"
+
+
+def test_the_freight_gives_the_weight_of_the_shipment_where_the_terms_do_not():
+    def ceiling(**terms):
+        return work(
+            loss("total", mass=kg(10)),
+            currency="CAD",
+            freight=Freight(0, kg(100)),
+            regime="canada-road",
+            **terms,
+        ).limit_cents
+
+    assert ceiling() == 44100
+    assert ceiling(shipment_mass=kg(50)) == 22050
+
+
+# Freight, to the cent
+
+
+def freight_of(*lines, freight, **more):
+    sheet = work(*lines, freight=freight, **more)
+    return sheet.freight_cents, [
+        step.text for step in sheet.steps if "reight" in step.text
+    ]
+
+
+def test_freight_says_by_what_it_was_shared():
+    lost = loss("total", mass=kg(300))
+    whole = "Freight we paid, for a shipment lost as a whole"
+    weighed = "Freight we paid, by weight of what was lost"
+    assert freight_of(lost, freight=Freight(100000, kg(1000))) == (30000, [weighed])
+    assert freight_of(lost, freight=Freight(100000)) == (
+        100000,
+        [f"{weighed}, these lines taken to be the whole shipment"],
+    )
+    assert freight_of(loss("total"), loss("total"), freight=Freight(101)) == (
+        101,
+        [whole],
+    )
+    assert freight_of(lost, freight=Freight(0, kg(5))) == (0, [])
+    assert freight_of(lost, freight=Freight(1, kg(300)), basis="destination") == (
+        0,
+        ["Freight is not added: the market value here already includes it"],
+    )
+    assert freight_of(loss(repair_cents=5), freight=Freight(1)) == (
+        0,
+        ["Freight is not added: nothing was lost, and repairs bear none"],
+    )
+
+
+@pytest.mark.parametrize(
+    ("lines", "freight"),
+    [
+        # One weight of two is missing; or that of the whole shipment is nothing.
+        ([loss("total"), loss("total", mass=kg(1))], Freight(100, kg(10))),
+        ([loss("total", mass=kg(1)), loss(repair_cents=1)], Freight(100)),
+        ([loss("total"), loss(repair_cents=1)], Freight(100)),
+        ([loss("total", mass=kg(0))], Freight(100)),
+        ([loss("total")], Freight(100, kg(10))),
+    ],
+)
+def test_freight_waits_for_a_weight(lines, freight):
+    cents, words = freight_of(*lines, freight=freight)
+    assert cents == 0
+    assert words[0].startswith("Freight is not added: it is shared by weight")
+
+
+def test_freight_stands_on_the_line_that_was_lost():
+    fixed = loss(article="SN 1", repair_cents=100, mass=kg(50))
+    total = loss("total", article="SN 1", mass=kg(50))
+    sheet = work(fixed, total, freight=Freight(1000, kg(100)))
+    on_lines = [
+        any("freight" in step.text for step in line.steps) for line in sheet.lines
+    ]
+    assert (sheet.freight_cents, on_lines) == (500, [False, True])
+
+
+def test_a_part_that_never_came_bears_the_freight_of_its_own_weight():
+    part = loss("short", 100, article="SN 1", mass=kg(5))
+    rest = loss(article="SN 1", repair_cents=100, mass=kg(50))
+    sheet = work(rest, part, freight=Freight(1000, kg(100)))
+    on_lines = [
+        [step.cents for step in line.steps if "freight" in step.text]
+        for line in sheet.lines
+    ]
+    assert on_lines == [[], [50]]
+    bare = loss("short", 100, article="SN 1")
+    assert work(rest, bare, freight=Freight(1000, kg(100))).freight_cents == 0
+
+
+def test_where_the_weights_are_nothing_freight_is_shared_equally():
+    lost = [loss("total", mass=kg(0)), loss("total", mass=kg(0))]
+    sheet = work(*lost, freight=Freight(101, kg(10)))
+    assert sheet.freight_cents == 0
+
+
+def test_cmr_refunds_freight_in_proportion_on_each_line():
+    half = loss(value=1000, repair_cents=500, mass=kg(10))
+    nothing = loss(value=0, repair_cents=0, mass=kg(10))
+    sheet = work(
+        half, nothing, currency="EUR", freight=Freight(1000, kg(20)), regime="cmr"
+    )
+    assert sheet.freight_cents == 250

@@ -142,3 +142,28 @@ def test_a_partial_refusal_may_set_a_suspended_clock_going():
 def test_no_other_regime_suspends():
     suit = of("suit", "montreal", disallowed_on=D(2026, 4, 2), **CLAIMED)
     assert suit.due == D(2028, 1, 12)
+
+
+def test_a_duty_that_was_answered_says_when():
+    facts = {
+        "claim_received_on": D(2026, 1, 15),
+        "letters": (Letter(D(2026, 2, 2), "offer"),),
+        "delivered_on": D(2026, 1, 5),
+    }
+    says = "Answered in writing on Mon 2 Feb 2026."
+    assert says in of("disposition", **facts).notes
+    assert says not in of("claim", **facts).notes
+
+
+def test_a_claim_received_today_adds_no_day_yet():
+    def steps(as_of):
+        facts = {
+            "delivered_on": D(2026, 1, 5),
+            "claim_received_on": D(2026, 2, 2),
+            "as_of": as_of,
+        }
+        return " ".join(of("suit", "cmr", **facts).counted)
+
+    assert "would be added" not in steps(D(2026, 2, 2))
+    assert "would be added" not in steps(None)
+    assert "1 days would be added" in steps(D(2026, 2, 3))

@@ -4,8 +4,10 @@ import datetime as dt
 
 import pytest
 
+from claims.rules.deadlines.answers import answered_on
 from claims.rules.deadlines.counting import deadlines_for, schedule_for
-from claims.rules.deadlines.facts import Facts, FactsError, Term
+from claims.rules.deadlines.facts import Facts, FactsError, Letter, Term
+from claims.rules.deadlines.starts import first_disputed_on
 from claims.rules.regimes import REGIMES
 from inventory.rules.reckoning.calendars import CalendarError
 
@@ -256,3 +258,45 @@ def test_deadlines_come_in_date_order(regime):
     found = [each.due for each in deadlines_for(facts)]
     assert found == sorted(found)
     assert found
+
+
+def test_the_stricter_reading_begins_with_the_bills_of_its_day():
+    def notice(billed):
+        facts = {
+            "is_concealed": True,
+            "bill_on": billed,
+            "delivered_on": D(2015, 4, 20),
+        }
+        return of("concealed-notice", "us-motor-older", **facts)
+
+    first = next(
+        reading.effective_from
+        for record in REGIMES["us-motor-older"].records
+        for reading in record.also
+        if reading.effective_from
+    )
+    before = notice(first - dt.timedelta(days=1))
+    assert (before.due, before.safe) == (D(2015, 5, 5), D(2015, 5, 5))
+    assert notice(first).safe == D(2015, 4, 27)
+
+
+def test_only_a_count_of_business_days_misses_a_calendar():
+    facts = {"delivered_on": NOV_20, "is_concealed": True, "calendar": ""}
+    says = "No holiday calendar is set. Only days you added count as holidays."
+    assert says in of("concealed-notice", **facts).notes
+    assert says not in of("claim", **facts).notes
+
+
+def test_a_plain_refusal_of_the_same_day_is_no_dispute():
+    day = D(2027, 1, 5)
+    both = (Letter(day, "offer-and-decline"), Letter(day, "disallowed"))
+    assert first_disputed_on(Facts("us-motor", letters=both)) is None
+    assert first_disputed_on(Facts("us-motor", letters=both[:1])) == day
+
+
+def test_an_answer_on_the_day_of_the_claim_is_one():
+    day = D(2027, 1, 5)
+    letters = (Letter(day, "offer"),)
+    for received, answered in ((day, day), (day + dt.timedelta(days=1), None)):
+        facts = Facts("us-motor", letters=letters, claim_received_on=received)
+        assert answered_on(facts) == answered

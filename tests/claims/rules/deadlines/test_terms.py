@@ -170,3 +170,35 @@ def test_another_start_or_length_leaves_the_regimes_other_readings_behind():
     assert not any("Counted from delivery" in note for note in moved.notes)
     longer = of("concealed-notice", Term(count=9), is_concealed=True)
     assert not any("ordinary days" in note for note in longer.notes)
+
+
+def test_a_new_length_leaves_the_stricter_reading_behind():
+    # Without the term: 15 days, and five business days as the stricter reading.
+    facts = {
+        "regime": "us-motor-older",
+        "is_concealed": True,
+        "bill_on": D(2026, 3, 2),
+    }
+    notice = of("concealed-notice", Term(count=20, unit="days"), **facts)
+    assert (notice.due, notice.safe) == (D(2026, 3, 30), D(2026, 3, 30))
+
+
+def test_another_start_alone_keeps_the_length_and_what_it_leaves_out():
+    # CMR Art 30: seven days, Sundays and holidays not counted.
+    facts = {"regime": "cmr", "is_concealed": True, "discovered_on": D(2026, 3, 12)}
+    notice = of("concealed-notice", Term(starts="discovery"), **facts)
+    assert notice.due == D(2026, 3, 20)
+
+
+@pytest.mark.parametrize(
+    ("duty", "loss", "due"),
+    [
+        ("apparent-notice", "shortage", D(2026, 3, 15)),
+        ("claim", "shortage", D(2026, 3, 7)),
+        ("claim", "damage", D(2026, 3, 15)),
+    ],
+)
+def test_a_term_that_names_no_start_begins_where_its_loss_does(duty, loss, due):
+    facts = {"regime": "private", "loss": loss, "bill_on": D(2026, 3, 2)}
+    found = of(duty, Term(count=5, unit="days"), **facts)
+    assert found.due == due

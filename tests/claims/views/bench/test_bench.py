@@ -53,9 +53,12 @@ class BenchPages(TestCase):
     def errors(self, answer):
         assert answer.status_code == 422, answer.status_code
         form = answer.context["form"]
+        errors = {**form.errors}
+        for lines in getattr(form, "line_sets", {}).values():
+            for line in lines:
+                errors |= {line.add_prefix(name): e for name, e in line.errors.items()}
         return {
-            name: " ".join(str(one) for one in found)
-            for name, found in form.errors.items()
+            name: " ".join(str(one) for one in found) for name, found in errors.items()
         }
 
 
@@ -267,9 +270,11 @@ class RecordFindingTests(BenchPages):
         "cause": "transit",
         "opinion": "A fork tine, by the shape.",
         "repair_minutes": "1:30",
-        "part_1_name": "Deck shell",
-        "part_1_number": "ds-48",
-        "part_1_count": "1",
+        "parts-TOTAL_FORMS": "4",
+        "parts-INITIAL_FORMS": "0",
+        "parts-0-name": "Deck shell",
+        "parts-0-number": "ds-48",
+        "parts-0-count": "1",
     }
 
     def address(self, query=None):
@@ -336,8 +341,8 @@ class RecordFindingTests(BenchPages):
             ("repair_minutes", "1:75", "such as 1.5 or 1:30"),
             ("repair_minutes", "501", "at most 500"),
             ("repair_minutes", "tomorrow", "such as 1.5 or 1:30"),
-            ("part_1_count", "0", "whole number"),
-            ("part_1_name", "", "Enter the part"),
+            ("parts-0-count", "0", "whole number"),
+            ("parts-0-name", "", "Enter the part"),
             ("faces", "side-9", "Tap a side of the drawing"),
             ("photos_kept", "not-a-key", "Choose photos from those shown"),
             ("photos_kept", str(uuid.uuid4()), "Choose photos from those shown"),
@@ -453,6 +458,8 @@ class EditFindingTests(OneFinding):
             "severity": "severe",
             "facts": "Two cracks.",
             "cause": "transit",
+            "parts-TOTAL_FORMS": "4",
+            "parts-INITIAL_FORMS": "0",
         }
         return self.as_("tomas").post(
             self.url("edit_finding", self.finding.pk), {**values, **over}
@@ -488,7 +495,7 @@ class EditFindingTests(OneFinding):
         page = self.as_("tomas").get(self.url("edit_finding", self.finding.pk))
         form = page.context["form"]
         assert form["facts"].value() == self.finding.facts
-        assert form["part_1_count"].value() == 2
+        assert form.line_sets["parts"][0]["count"].value() == 2
         assert form["repair_minutes"].value() == "1:30"
 
     def test_a_finding_with_many_parts_loses_none_of_them(self):
@@ -496,14 +503,11 @@ class EditFindingTests(OneFinding):
             self.finding.parts.create(description=f"Bolt {number}", quantity=1)
         address = self.url("edit_finding", self.finding.pk)
         page = self.as_("tomas").get(address)
-        assert '<details class="more" open><summary>More parts' in page.content.decode()
-        form = page.context["form"]
+        lines = page.context["form"].line_sets["parts"]
         typed = {
-            name: form[name].value() or ""
-            for name in form.fields
-            if name.startswith("part")
+            field.html_name: field.value() or "" for line in lines for field in line
         }
-        self.post(**typed)
+        self.post(**typed, **{"parts-TOTAL_FORMS": str(len(lines))})
         assert self.finding.parts.count() == 6
 
 

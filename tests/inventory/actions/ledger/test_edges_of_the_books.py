@@ -46,7 +46,7 @@ class TestTheLastLockedDay(TestCase):
 
     def test_the_locked_day_is_closed_and_the_next_is_open(self):
         self.lock(THROUGH)
-        with pytest.raises(RefusedError, match="Book it on 2026-03-01 or later"):
+        with pytest.raises(RefusedError, match="Book it on Sun 1 Mar 2026 or later"):
             self.charge_on(THROUGH)
         assert deposit_balance(self.charge_on(AFTER)) == 12_000
 

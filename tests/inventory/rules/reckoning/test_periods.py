@@ -1,7 +1,6 @@
 """Periods: which day is counted, where they end, what may move the last day."""
 
 import datetime as dt
-import zoneinfo
 
 import pytest
 from hypothesis import given
@@ -12,7 +11,6 @@ from inventory.rules.reckoning.periods import (
     MOST,
     Period,
     PeriodError,
-    add_hours,
     add_months,
     add_period,
 )
@@ -164,27 +162,6 @@ def test_many_holidays_are_counted_and_not_all_named():
 def test_a_table_that_ended_is_said():
     steps = add_period(dt.date(2100, 12, 20), Period(20, "business-days"), US).steps
     assert any("does not cover" in step for step in steps)
-
-
-def test_hours_need_a_time_zone():
-    with pytest.raises(PeriodError, match="time zone"):
-        add_hours(dt.datetime(2026, 1, 1, 12), 1)  # noqa: DTZ001
-
-
-def test_forty_eight_hours_end_at_the_same_minute():
-    zone = zoneinfo.ZoneInfo("America/Chicago")
-    start = dt.datetime(2026, 11, 20, 14, 5, tzinfo=zone)
-    counted = add_hours(start, 48)
-    assert counted.due == dt.datetime(2026, 11, 22, 14, 5, tzinfo=zone)
-    assert counted.steps[-1] == "Time is up at 14:05 on Sun 22 Nov 2026."
-
-
-def test_hours_backward_undo_hours_forward_over_a_change_of_clocks():
-    zone = zoneinfo.ZoneInfo("America/New_York")
-    start = dt.datetime(2026, 3, 7, 12, 0, tzinfo=zone)
-    there = add_hours(start, 30)
-    assert add_hours(there.due, 30, "backward").due == start
-    assert any("clocks change" in step for step in there.steps)
 
 
 @given(DAYS, COUNTS, UNITS)

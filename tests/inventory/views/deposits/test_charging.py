@@ -132,7 +132,7 @@ class TestBooks(LedgerCase):
         answer = self.client.post("/deposits/charge/", self.line())
         booked = self.line(booked_on="2026-04-01")
 
-        self.assertContains(answer, "locked through 2026-03-31", status_code=422)
+        self.assertContains(answer, "locked through Tue 31 Mar 2026", status_code=422)
         assert self.client.post("/deposits/charge/", booked).status_code == 302
         assert Entry.objects.get().effective_on == date(2026, 4, 1)
 

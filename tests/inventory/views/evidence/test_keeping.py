@@ -13,7 +13,7 @@ from tests.pictures import jpeg
 
 pytestmark = pytest.mark.database
 
-SMALL = "The picture is very small."
+SMALL = "The photo is very small."
 
 
 def small_photo():

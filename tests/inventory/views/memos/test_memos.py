@@ -76,10 +76,10 @@ class TestTyping(Case):
         assert answer.status_code == 422
         for words in (
             "Enter the number on the memo.",
-            "Some lines are not complete.",
-            "Line 1, Amount credited: Enter an amount, such as 185.00.",
-            "Line 2, Crate mark or GRAI: Enter the crate mark, or the crate type.",
-            "Line 4, Amount credited: That is not an amount.",
+            "Check the lines under “Lines of the memo”.",
+            "Crate mark or GRAI 1, Amount credited: Enter an amount, such as 185.00.",
+            "Crate mark or GRAI 2: Enter the crate mark, or the crate type.",
+            "Crate mark or GRAI 4, Amount credited: That is not an amount.",
             'value="A-1"',
         ):
             self.assertContains(answer, words, status_code=422)
