@@ -145,7 +145,12 @@ OBJECTS = {
 """Pages of one row at one location: unknown to everyone of another location."""
 
 POST_ONLY = {
-    "look": [("clear_rest", "open_delivery")],
+    "look": [
+        ("clear_rest", "open_delivery"),
+        ("say_unseen", "open_handover"),
+        ("undo", "undoable"),
+    ],
+    "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
     "post-deposits": [
         ("post_memo", "memo"),
