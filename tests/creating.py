@@ -35,8 +35,8 @@ from claims.models import (
     Supplement,
 )
 from inventory.forms.core.base import HouseForm
-from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.bills import BillForm, CratesForm
+from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.models import Crate, Delivery, Handover, ReceiptNote, Unit
 from tests import making
