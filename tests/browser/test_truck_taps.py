@@ -17,7 +17,6 @@ MOST_TAPS = 27
 MOST_TYPED = 6
 CARRIER = "Killdeer Freight Lines"
 _CARRIER = """
-from inventory.models import Carrier, Delivery
 from tests import making
 making.make_delivery(carrier=making.make_carrier(name="Killdeer Freight Lines"))
 """
@@ -77,7 +76,7 @@ def shot(name, shade):
 
 
 def chip(page, words):
-    return page.locator(".chip", has_text=re.compile(f"^{words}$"))
+    return page.locator(".chip").get_by_text(words, exact=True)
 
 
 def exception(thumb, number, faces, kind, severity, shots):
@@ -96,7 +95,8 @@ def exception(thumb, number, faces, kind, severity, shots):
 
 def test_six_crates_two_exceptions_eight_photos(phone, site):
     maker = site.python(_CARRIER)
-    assert maker.wait(60) == 0
+    told = maker.communicate()[1]
+    assert maker.returncode == 0, told
     page = phone.page
     phone.sign_in("rosa")
     thumb = Thumb(phone)
