@@ -79,7 +79,7 @@ def chip(page, words):
     return page.locator(".chip").get_by_text(words, exact=True)
 
 
-def exception(thumb, number, faces, kind, severity, shots):
+def exception(thumb, number, *, faces, kind, severity, shots):
     """Write one crate's exception: its tile, photos, sides, damage, severity, Save."""
     page = thumb.page
     tile = page.get_by_role("link", name=re.compile(rf"^Crate {number}: "))
@@ -123,18 +123,18 @@ def test_six_crates_two_exceptions_eight_photos(phone, site):
     exception(
         thumb,
         4,
-        ("side-1", "top"),
-        "Crushed",
-        "Moderate",
-        [shot(f"crate-4-{one}", 20 * one) for one in (1, 2, 3)],
+        faces=("side-1", "top"),
+        kind="Crushed",
+        severity="Moderate",
+        shots=[shot(f"crate-4-{one}", 20 * one) for one in (1, 2, 3)],
     )
     exception(
         thumb,
         2,
-        ("side-4",),
-        "Punctured",
-        "Severe",
-        [shot(f"crate-2-{one}", 15 * one + 100) for one in (1, 2, 3)],
+        faces=("side-4",),
+        kind="Punctured",
+        severity="Severe",
+        shots=[shot(f"crate-2-{one}", 15 * one + 100) for one in (1, 2, 3)],
     )
     rest = page.get_by_role("button", name="No visible damage on the other 4")
     thumb.tap("No visible damage on the other 4", rest, opens=True)
@@ -153,7 +153,9 @@ def test_six_crates_two_exceptions_eight_photos(phone, site):
 def sign(thumb):
     """Sign the receipt: how it ended, its photo, the driver's name."""
     page = thumb.page
-    ending = page.locator("label", has_text=re.compile("With our exceptions", re.I))
+    ending = page.locator(
+        "label", has_text=re.compile("With our exceptions", re.IGNORECASE)
+    )
     thumb.tap("with our exceptions", ending.first)
     thumb.photos("photo", [shot("receipt", 240)])
     button = page.get_by_role("button", name=re.compile("^Sign"))
