@@ -78,9 +78,7 @@ class AcknowledgementForm(_DatedForm):
 
     act = "Record the acknowledgment"
     on = RequiredDayField(label="Date of the acknowledgment")
-    number = LineField(
-        label="Carrier's claim number", most=40, is_identifier=True
-    )
+    number = LineField(label="Carrier's claim number", most=40, is_identifier=True)
 
 
 class OfferForm(_DatedForm):

@@ -255,7 +255,7 @@ class Undo(ButtonAct[Event]):
 
     def get_row(self) -> Event:
         event = super().get_row()
-        require(self.person, event.location_id, UNDOABLE[event.kind].permission)
+        require(self.person, event.location_id or 0, UNDOABLE[event.kind].permission)
         return event
 
     def get_back(self) -> str:

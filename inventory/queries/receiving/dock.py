@@ -154,7 +154,8 @@ def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
     """
     closed_at = Coalesce("signed_at", "delivery__signed_at")
     overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
-    rows = scoped(Handover.objects.annotate(closed_at=closed_at), person).filter(
+    rows = scoped(Handover.objects.all(), person).annotate(closed_at=closed_at)
+    rows = rows.filter(
         overdue | Q(carrier_image="words-missing"), closed_at__isnull=False
     )
     return rows.select_related(
