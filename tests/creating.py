@@ -265,7 +265,7 @@ CREATING = [
             "pieces_counted": "2",
         },
         other=("pieces_billed", "3"),
-        needed="piece_unit",
+        needed="pro_number",
         counts=Handover,
     ),
     Creating(

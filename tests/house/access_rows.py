@@ -9,11 +9,13 @@ from types import SimpleNamespace
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
+from claims.actions.receiving.looks import Look, look_at_crate
 from claims.models import Deadline, Packet, Supplement
 from claims.rules.packet.content import to_json
 from claims.rules.packet.manifest import Manifest, ManifestEntry, original_name
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.store.packets import keep_packet
+from inventory.models import Event
 from tests import making
 from tests.claims.documents.sample import sample_packet
 from tests.house.ledger_rows import make_ledger_rows
@@ -38,7 +40,17 @@ def make_rows(who):
         **make_return_rows(who, signed.shipment),
         **make_ledger_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),
+        "undoable": [_inspected(who, waiting).pk],
     }
+
+
+def _inspected(who, waiting):
+    """Inspect one more crate of the waiting truck; return the act's event."""
+    crate = making.make_crate(waiting.shipment, delivery=waiting.delivery)
+    look_at_crate(
+        person=who.rosa, at=ARRIVED, crate=crate, version=1, look=Look("clear")
+    )
+    return Event.objects.filter(kind="crate.looked").get()
 
 
 def _signed_truck(who):

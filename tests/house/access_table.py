@@ -156,7 +156,12 @@ OBJECTS = {
 
 POST_ONLY = {
     "add-evidence": [("capture", "evidence_query")],
-    "look": [("clear_rest", "open_delivery")],
+    "look": [
+        ("clear_rest", "open_delivery"),
+        ("say_unseen", "open_handover"),
+        ("undo", "undoable"),
+    ],
+    "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
     "post-deposits": [
         ("post_memo", "memo"),

@@ -18,9 +18,12 @@ class _Forms(HTMLParser):
     def handle_starttag(self, tag, attrs):
         at = dict(attrs)
         if tag == "form" and at.get("method", "get").lower() == "post":
-            self._inside = {"action": at.get("action") or "", "fields": {}}
+            action = at.get("action") or ""
+            self._inside = {"action": action, "fields": {}, "buttons": set()}
             self.forms.append(self._inside)
-        elif self._inside is not None and at.get("name") and tag != "button":
+        elif self._inside is not None and at.get("name") and tag == "button":
+            self._inside["buttons"].add(at["name"])
+        elif self._inside is not None and at.get("name"):
             self._take(tag, at)
         elif tag == "option" and self._select:
             self._choose(at)
@@ -79,7 +82,7 @@ class Walker:
         address = reverse(name, args=args) + query
         forms = [f for f in _Forms(self.text).forms if _is_own(f, address)]
         held = [sorted(form["fields"]) for form in forms]
-        form = next((f for f in forms if set(typed) <= set(f["fields"])), None)
+        form = next((f for f in forms if set(typed) <= _names(f)), None)
         assert form, (name, sorted(typed), held)
         return self._send(address, form["fields"] | typed)
 
@@ -100,6 +103,11 @@ class Walker:
         )
         self.text = self.client.get(answer.url).content.decode()
         return answer.url
+
+
+def _names(form):
+    """Return what the form may send: its fields, and the buttons with a name."""
+    return {*form["fields"], *form["buttons"]}
 
 
 def _is_own(form, address):

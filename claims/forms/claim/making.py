@@ -53,7 +53,7 @@ class PickFindings(HouseForm):
                 missing="Choose one.",
             )
             self.fields[f"salvage_{one.key}"] = MoneyField(
-                label="Salvage value, or sold for (optional)",
+                label="Salvage value, or sold for",
                 currency=currency,
             )
 
@@ -126,21 +126,21 @@ class AdjustLineForm(StaleForm):
     act = "Adjust the line"
     outcome = PickField(label="Counted as", words=OUTCOMES, missing="Choose one.")
     value = MoneyField(
-        label="Value of the whole machine, undamaged (optional)",
+        label="Value of the whole machine, undamaged",
         help_text="Invoice value net of discounts, or market value here: the claim's "
         "measure of value. It applies to every line of the same machine.",
     )
-    salvage = MoneyField(label="Salvage value, or sold for (optional)")
+    salvage = MoneyField(label="Salvage value, or sold for")
     mitigation = MoneyField(
-        label="Spent to limit the loss (optional)",
+        label="Spent to limit the loss",
         help_text="What was paid for storage, covers or a second opinion.",
     )
     recovered = MoneyField(
-        label="Already recovered (optional)",
+        label="Already recovered",
         help_text="From the supplier too: free parts and free labor count.",
     )
     adjusted = MoneyField(
-        label="Claim this amount instead (optional)",
+        label="Claim this amount instead",
         help_text="Leave it empty to claim the calculated amount.",
     )
     reason = ReasonField()

@@ -70,7 +70,7 @@ class ReceiptForm(_DatedForm):
         missing="Enter the proof: who signed, or which reply they sent.",
         help_text="A courier's signature, an automatic reply or the carrier's letter.",
     )
-    photo = PhotosField(label="Photo or PDF of the proof (optional)", multiple=False)
+    photo = PhotosField(label="Photo or PDF of the proof", multiple=False)
 
 
 class AcknowledgementForm(_DatedForm):
@@ -78,9 +78,7 @@ class AcknowledgementForm(_DatedForm):
 
     act = "Record the acknowledgment"
     on = RequiredDayField(label="Date of the acknowledgment")
-    number = LineField(
-        label="Carrier's claim number (optional)", most=40, is_identifier=True
-    )
+    number = LineField(label="Carrier's claim number", most=40, is_identifier=True)
 
 
 class OfferForm(_DatedForm):

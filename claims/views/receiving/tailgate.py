@@ -60,6 +60,7 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
     name = truck_name(row)
     may_log = may(person, row.location_id, "log-delivery") and not row.is_signed
     may_look = may(person, row.location_id, "look") and not row.is_signed
+    may_sign = may(person, row.location_id, "sign-receipt") and not row.is_signed
     context = {
         "delivery": row,
         "truck": page,
@@ -69,11 +70,11 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
             dock_words(row.location, row.arrived_at),
             reverse("dock"),
             "Back to the dock",
-            _more(page, may_log=may_log, may_look=may_look),
+            _more(page, may_log=may_log, may_look=may_look, may_sign=may_sign),
         ),
         "may_look": may_look,
         "may_log": may_log,
-        "may_sign": may(person, row.location_id, "sign-receipt"),
+        "may_sign": may_sign,
         "empties": empties_for(row),
         "takes_empties": row.carrier.mode == "supplier-truck",
         "may_ship": may(person, row.location_id, "ship-crates"),
@@ -87,7 +88,7 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _more(
-    page: TruckPage, *, may_log: bool, may_look: bool
+    page: TruckPage, *, may_log: bool, may_look: bool, may_sign: bool
 ) -> tuple[tuple[str, str], ...]:
     """Return the seldom acts of the truck."""
     key = page.delivery.pk
@@ -106,8 +107,8 @@ def _more(
             )
             for bill in page.bills
         ]
-    if page.bills:
-        more.append(("Exceptions to write", reverse("receipt_words", args=[key])))
+    if page.bills and may_sign:
+        more.append(("Exceptions to write", reverse("sign_receipt", args=[key])))
     more.append(("History of this truck", reverse("delivery", args=[key])))
     return tuple(more)
 
@@ -252,7 +253,7 @@ class Undo(ButtonAct[Event]):
 
     def get_row(self) -> Event:
         event = super().get_row()
-        require(self.person, event.location_id, UNDOABLE[event.kind].permission)
+        require(self.person, event.location_id or 0, UNDOABLE[event.kind].permission)
         return event
 
     def get_back(self) -> str:

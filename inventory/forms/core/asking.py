@@ -34,8 +34,8 @@ class AskForm(HouseForm):
 class SpanForm(AskForm):
     """From one day to another, at one location or all."""
 
-    first = DayField(label="From", missing="Enter the first day, such as 2026-03-01.")
-    last = DayField(label="To", missing="Enter the last day, such as 2026-03-31.")
+    first = DayField(label="From", missing="Choose the first day.")
+    last = DayField(label="To", missing="Choose the last day.")
     place = RowField(label="Location")
 
     def __init__(self, *args: Any, places: Sequence[Location], **kwargs: Any) -> None:
@@ -56,7 +56,7 @@ class SpanForm(AskForm):
 class DayForm(AskForm):
     """At the end of one day, with one supplier or all, at one location or all."""
 
-    on = DayField(label="At the end of", missing="Write the day as 2026-03-31.")
+    on = DayField(label="At the end of", missing="Choose the day.")
     place = RowField(label="Location")
     supplier = RowField(label="Supplier")
 

@@ -64,7 +64,7 @@ class TermsForm(LinedForm):
 
     starts_on = DayField(
         label="In force from",
-        missing="Enter the first day, such as 2026-03-31.",
+        missing="Choose the first day.",
         too_late="That is too far ahead. Enter a day up to {latest}.",
     )
     currency = forms.RegexField(

@@ -45,7 +45,7 @@ class _LineForm(HouseForm):
     )
     line_number = CountField(label="Line", least=1, most=9999, required=True)
     invoiced_on = DayField(label="Invoice date", required=True)
-    crate_type = _TypeField(label="Crate type (optional)")
+    crate_type = _TypeField(label="Crate type")
     count = CountField(
         label="Crates",
         least=1,
@@ -55,14 +55,14 @@ class _LineForm(HouseForm):
     )
     # Before the amount: it says how the amount is read.
     currency = LineField(
-        label="Currency (optional)",
+        label="Currency",
         most=3,
         is_identifier=True,
         help_text="Empty means the currency of the supplier's terms, else the location's.",
     )
     amount_cents = MoneyField(label="Deposit per crate", required=True)
     marks = TextField(
-        label="Crate marks (optional)",
+        label="Crate marks",
         rows=4,
         help_text=(
             "One per line, as on the invoice; a mark that only one crate here has is "
@@ -151,7 +151,7 @@ class ChargeForm(_LineForm):
     creates = True
 
     booked_on = DayField(
-        label="Booking day (optional)",
+        label="Booking day",
         help_text="Empty means the invoice date; fill it in where that day is locked.",
     )
     crate = RowField(label="Crate", widget=forms.HiddenInput)

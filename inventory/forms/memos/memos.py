@@ -91,7 +91,7 @@ class _LineFields(forms.Form):
     mark = LineField(label="Crate mark or GRAI", most=60)
     type_name = LineField(label="Or crate type, without a mark", most=60)
     amount = MoneyField(label="Amount credited", required=True)
-    remark = LineField(label="Supplier's remark (optional)", most=200)
+    remark = LineField(label="Supplier's remark", most=200)
 
     def clean(self) -> dict[str, Any]:
         """Ask for a mark or a type."""

@@ -69,7 +69,7 @@ class StateBalanceForm(HouseForm):
         required=True,
         help_text="The total that the supplier's statement shows as open on crates.",
     )
-    note = LineField(label="Page or line of the statement (optional)", most=200)
+    note = LineField(label="Page or line of the statement", most=200)
 
     def __init__(self, *args: Any, today: date, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

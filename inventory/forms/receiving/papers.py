@@ -37,7 +37,6 @@ class ShipmentForm(StaleForm):
     bol_number = LineField(label="BOL number", most=40, is_identifier=True)
     bol_on = DayField(
         label="BOL date",
-        help_text="Such as 2026-03-31.",
         too_late="The BOL is dated before the truck arrives. Enter a date up to {latest}.",
     )
     pieces_billed = CountField(label="Pieces billed", least=1, most=9999)

@@ -52,7 +52,7 @@ class ReturnCostsForm(StaleForm):
         help_text="What a crate's space in the yard is worth to you.",
     )
     trailer_crates = CountField(
-        label="Crates per trailer (optional)",
+        label="Crates per trailer",
         least=1,
         most=999,
         help_text="Leave it empty if one truck takes them all.",

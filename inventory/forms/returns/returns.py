@@ -24,22 +24,21 @@ MOST_AHEAD = timedelta(days=365)
 class _Plan(forms.Form):
     """The plan of a return. Every part of it can be added later."""
 
-    carrier = RowField(label="Carrier (optional)")
+    carrier = RowField(label="Carrier")
     delivery = RowField(
-        label="Truck (optional)",
+        label="Truck",
         help_text="Choose it if the truck that takes the crates is already logged.",
     )
     planned_on = DayField(
-        label="Planned ship date (optional)",
-        help_text="Such as 2026-03-31.",
+        label="Planned ship date",
         too_late="That is more than a year ahead. Enter a day up to {latest}.",
     )
     authorization = LineField(
-        label="Return authorization (optional)",
+        label="Return authorization",
         most=40,
         help_text="The supplier's number.",
     )
-    appointment = LineField(label="Pickup appointment (optional)", most=100)
+    appointment = LineField(label="Pickup appointment", most=100)
 
     def set_up(self, *, location: Location, today: date) -> None:
         """Offer the carriers, and the trucks of the last week at this dock."""
@@ -162,9 +161,9 @@ class ShipReturnForm(StaleForm):
 
     left_on = DayField(label="Picked up on", missing="Enter a date.")
     billed_on = DayField(label="Bill of lading date", missing="Enter a date.")
-    carrier = RowField(label="Carrier (optional)")
-    delivery = RowField(label="Truck (optional)")
-    driver_name = LineField(label="Driver's name (optional)", most=80)
+    carrier = RowField(label="Carrier")
+    delivery = RowField(label="Truck")
+    driver_name = LineField(label="Driver's name", most=80)
     driver_count = CountField(
         label="Crates the driver signed for",
         most=9_999,
@@ -177,9 +176,9 @@ class ShipReturnForm(StaleForm):
         missing="Choose one.",
         as_rows=True,
     )
-    photos = PhotosField(label="Photos of the load and the signed bill (optional)")
+    photos = PhotosField(label="Photos of the load and the signed bill")
     freight_cents = MoneyField(
-        label="Return freight (optional)", help_text="What the freight costs us."
+        label="Return freight", help_text="What the freight costs us."
     )
     supplier_bills_freight = forms.BooleanField(
         label="The supplier bills us for this freight",
@@ -210,6 +209,8 @@ class ShipReturnForm(StaleForm):
         )
         delivery.empty_label = "None"
         delivery.label_from_instance = partial(truck_words, today=today)
+        counted: Any = self.fields["driver_count"]
+        counted.is_conditional = True
         for name in ("left_on", "billed_on"):
             day: Any = self.fields[name]
             day.latest = today

@@ -23,7 +23,9 @@ class Thumb:
 
 def thumbs_of_crates(delivery_id: int) -> tuple[dict[int, Thumb], Thumb | None]:
     """Return the picture of each crate on this truck, and that of its load. One query."""
-    rows = _pictures([delivery_id]).values_list("pk", "crate_id", "kind")
+    rows: Iterable[tuple[UUID, int | None, str]] = _pictures([delivery_id]).values_list(
+        "pk", "crate_id", "kind"
+    )
     crates: dict[int, Thumb] = {}
     load: Thumb | None = None
     for pk, crate_id, kind in rows:

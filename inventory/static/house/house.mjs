@@ -152,6 +152,7 @@ document.addEventListener("click", (event) => {
   const copy = event.target.closest("button[data-copy]");
   if (copy) copyFrom(copy);
   if (event.target.closest("button[data-print]")) print();
+  untap(event);
   const closes = event.target.closest("button[data-closes]");
   if (closes) document.getElementById(closes.dataset.closes)?.removeAttribute("open");
   // Only a tap moves on: with the arrow keys a person is still choosing.

@@ -158,7 +158,8 @@ class RecordFact(ButtonAct[Delivery]):
         return Delivery.objects.select_related("location", "carrier")
 
     def get_back(self) -> str:
-        return f"{address_at(TAILGATE, self.row.pk)}#facts"
+        truck = address_at(TAILGATE, self.row.pk)
+        return f"{truck}#facts" if truck else ""
 
     def act(self) -> Answer:
         form = FactForm(self.request.POST)

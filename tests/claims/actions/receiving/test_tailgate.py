@@ -22,7 +22,7 @@ from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.shipments import BillAtDock, add_bill
-from inventory.actions.receiving.tailgate import ClosedTailgateError
+from inventory.actions.receiving.tailgate import ClosedBillError, ClosedTailgateError
 from inventory.models import Event, Hold, Shipment
 from tests.making import (
     ARRIVED,
@@ -39,6 +39,7 @@ from tests.people import cast
 
 pytestmark = pytest.mark.database
 
+CLOSED = (ClosedTailgateError, ClosedBillError)
 HOLE = Damage("punctured", "severe", ("side-1",), "fork hole 20 cm")
 SIGNED = Signature("signed", "Lou Parr", "both", "driver would not wait")
 
@@ -50,7 +51,9 @@ class Tailgate(TestCase):
         cls.carrier = make_carrier()
 
     def truck(self, **over):
-        return make_delivery(carrier=self.carrier, **over)
+        truck = make_delivery(carrier=self.carrier, **over)
+        make_evidence(delivery=truck, kind="load")
+        return truck
 
     def bill(self, delivery, pro="PRO1", **over):
         values = {
@@ -424,7 +427,7 @@ class TestAfterTheSignature(Tailgate):
         ]
         before = Event.objects.count()
         for act in acts:
-            with pytest.raises(ClosedTailgateError, match="Add a note to the receipt"):
+            with pytest.raises(CLOSED, match="Add a note to the receipt"):
                 act()
 
         assert Event.objects.count() == before

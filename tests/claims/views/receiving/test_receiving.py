@@ -18,6 +18,7 @@ from tests.making import (
     make_carrier,
     make_crate,
     make_delivery,
+    make_evidence,
     make_handover,
     make_notice,
     make_shipment,
@@ -262,7 +263,7 @@ class TestBadInput(Receiving):
             | {
                 "pro_number": ("", LONG, "\0"),
                 "pieces_billed": ("0", *NOT_COUNTS),
-                "piece_unit": ("lorry", ""),
+                "piece_unit": ("lorry",),
                 "crates": NOT_COUNTS,
                 "supplier": ("0", "x", HUGE),
             },
@@ -290,7 +291,7 @@ class TestBadInput(Receiving):
             },
             self.url("look", self.crate): stale
             | {
-                "look": ("", "fine"),
+                "look": ("fine",),
                 "where": (["roof"], []),
                 "kind": ("", "exploded"),
                 "severity": ("", "awful"),
@@ -409,13 +410,19 @@ class TestWhatTheActsDo(Receiving):
         assert str(row.arrived_at) == "2026-03-10 15:30:00+00:00"
         assert str(row.arrived_on) == "2026-03-10"
 
-    def test_the_carrier_that_came_last_is_chosen(self):
-        late = make_carrier(name="Aardvark Cartage")
-        make_delivery(carrier=late, arrived_at=timezone.now())
+    def test_the_carriers_that_came_last_are_tiles_and_none_is_chosen(self):
+        make_carrier(name="Aardvark Cartage")
+        for number in range(6):
+            late = make_carrier(name=f"Carrier {number}")
+            make_delivery(carrier=late, arrived_at=timezone.now())
 
-        form = self.client.get(reverse("log_delivery")).context["form"]
+        page = self.client.get(reverse("log_delivery"))
 
-        assert form.initial["carrier"] == late.pk
+        field = page.context["form"].fields["carrier"]
+        names = [words for _, words in field.choices]
+        assert names[:6] == [f"Carrier {number}" for number in (5, 4, 3, 2, 1, 0)]
+        assert field.first == 5
+        self.assertNotContains(page, "checked")
 
     def test_the_load_is_photographed_as_the_truck_is_logged(self):
         self.client.post(
@@ -563,6 +570,7 @@ class TestWhatTheActsDo(Receiving):
 
     def test_the_button_for_the_rest_names_how_many(self):
         tailgate = self.url("tailgate", self.delivery)
+        make_evidence(delivery=self.delivery, kind="load")
         both = self.client.get(tailgate)
         self.assertContains(both, "No visible damage on all 2")
         self.crate.look = "exception"
@@ -621,9 +629,7 @@ class TestWhatTheActsDo(Receiving):
         for url in closed:
             with self.subTest(url):
                 answer = self.client.post(url, good[url])
-                self.assertContains(
-                    answer, "delivery record is closed", status_code=422
-                )
+                self.assertContains(answer, "record is closed", status_code=422)
 
     def test_missing_words_stand_late_on_the_desk_until_the_protest_is_proven(self):
         self.signed_handover.carrier_image = "words-missing"
