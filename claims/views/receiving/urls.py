@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views.receiving import dock, receipts, tailgate
+from claims.views.receiving import dock, receipts, signing, tailgate
 
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
@@ -14,7 +14,12 @@ urlpatterns = [
         name="clear_rest",
     ),
     path(
-        "deliveries/<int:pk>/sign/", receipts.SignReceipt.as_view(), name="sign_receipt"
+        "deliveries/<int:pk>/sign/", signing.SignReceipt.as_view(), name="sign_receipt"
+    ),
+    path(
+        "deliveries/<int:pk>/words/",
+        signing.ReceiptWords.as_view(),
+        name="receipt_words",
     ),
     path(
         "deliveries/<int:pk>/note/", receipts.NoteReceipt.as_view(), name="note_receipt"
