@@ -181,9 +181,7 @@ class SignReceipt(ActView[Delivery, SignForm]):
             version=data["version"],
             answers={key: _signature(form, key) for key in keys},
         )
-        return self.done(
-            _closed(data["how_signed"], len(keys)), page=_next(truck, self)
-        )
+        return self.done(_closed(data["how_signed"], len(keys)), page=_next(truck))
 
 
 class ReceiptWords(SignReceipt):
