@@ -51,9 +51,7 @@ class SignForm(StaleForm):
         missing="Choose how the receipt ended.",
         as_rows=True,
     )
-    words_stand_on = PickField(
-        label="Our exceptions are on", words=COPIES, missing="Choose one."
-    )
+    words_stand_on = PickField(label="Our exceptions are on", words=COPIES)
     witness_name = LineField(
         label="Witness's name",
         most=80,
@@ -195,6 +193,21 @@ class SignForm(StaleForm):
         """Return the handovers that the answer is for."""
         more = self.others if self.cleaned_data.get("same") else ()
         return [self.bill.pk, *(one.pk for one in more)]
+
+
+class MailForm(StaleForm):
+    """Mark the mail to the carrier's terminal as sent."""
+
+    act = "Mark as sent"
+
+    to = forms.EmailField(
+        label="Sent to",
+        max_length=254,
+        error_messages={
+            "required": "Enter the address you sent it to.",
+            "invalid": "Enter one address, such as terminal@carrier.example.",
+        },
+    )
 
 
 class NoteForm(HouseForm):

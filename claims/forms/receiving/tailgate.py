@@ -70,7 +70,7 @@ class LookForm(StaleForm):
     )
     refused_for = PickField(
         label="Why refused?",
-        words=words.REFUSAL_REASONS,
+        words=words.REFUSALS_OFFERED,
         empty="Not refused",
         help_text="For any other reason, take it with the exception written.",
     )

@@ -54,6 +54,7 @@ class BillAtTailgate:
             else "",
             f"{looks.count('refused')} refused" if looks.count("refused") else "",
             self.count.state if self.count.is_wrong else "",
+            f"{self.unseen} not inspected" if self.unseen else "",
         ]
         return ", ".join(words for words in said if words) or "None to write"
 

@@ -51,6 +51,7 @@ class NoticeFacts:
     findings: tuple[NoticeFinding, ...] = ()
     photo_count: int = 0
     supplier_files: bool = False
+    refused_crates: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ class Letter:
 
 
 def compose(kind: str, facts: NoticeFacts) -> Letter:
-    """Compose the letter of this kind (concealed, protest, shortage, supplier).
+    """Compose the letter of this kind (concealed, protest, shortage, supplier, disposition).
 
     Raise KeyError for a kind that is not in the table.
     """
@@ -92,6 +93,8 @@ def missing_for(kind: str, facts: NoticeFacts) -> tuple[str, ...]:
         )
     if kind == "protest" and not facts.words:
         reasons.append("No exceptions were written for this receipt.")
+    if kind == "disposition" and not facts.refused_crates:
+        reasons.append("No crate of this freight bill was refused.")
     if kind == "shortage" and _pieces_short(facts) == 0 and not facts.findings:
         reasons.append("Nothing is recorded as short on this freight bill.")
     return tuple(reasons)
@@ -234,9 +237,29 @@ def _supplier(facts: NoticeFacts) -> Letter:
     )
 
 
+def _disposition(facts: NoticeFacts) -> Letter:
+    many = len(facts.refused_crates) > 1
+    noun = "crates" if many else "crate"
+    both = f" This letter goes to {facts.supplier} as well." if facts.supplier else ""
+    return _letter(
+        f"Refused {noun}, request for disposition: {_bill(facts)}",
+        _route(facts),
+        f"We refused the following {noun} at delivery:",
+        "\n".join(facts.refused_crates),
+        f"The {noun} left with your driver or {'are' if many else 'is'} held for you. "
+        f"Please tell us in writing today where the {noun} {'are' if many else 'is'}, "
+        "and what you and the shipper will do: return, reconsign, salvage or destroy. "
+        f"Do not sell or destroy anything before both of us have answered.{both}",
+        _photos(facts),
+        "This is notice of the refusal. Our claim, if any, will follow separately.",
+        _close(facts),
+    )
+
+
 _WRITERS: dict[str, Callable[[NoticeFacts], Letter]] = {
     "concealed": _concealed,
     "protest": _protest,
     "shortage": _shortage,
     "supplier": _supplier,
+    "disposition": _disposition,
 }

@@ -13,6 +13,7 @@ from django.utils.functional import cached_property
 
 from claims.actions.receiving import signing
 from claims.forms.receiving.signing import SIGNED_BY_DRIVER, OpenBill, SignForm
+from claims.queries.receiving.due import bills_to_mail
 from claims.queries.receiving.filings import filings_at_signature
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.receiving.advice import SUBJECT_TO_INSPECTION
@@ -204,10 +205,12 @@ class ReceiptWords(SignReceipt):
 
 
 def _next(truck: Delivery) -> str:
-    """Return the page after the signature: the next open bill, or the closed truck."""
+    """Return the page after the signature: the next open bill, the mail, or the truck."""
+    page = "sign_receipt"
     if truck.is_signed:
-        return reverse("delivery", args=[truck.pk])
-    return reverse("sign_receipt", args=[truck.pk])
+        needs_mail = bills_to_mail(truck.handovers.all()).exists()
+        page = "terminal_mail" if needs_mail else "delivery"
+    return reverse(page, args=[truck.pk])
 
 
 def _signature(form: SignForm, key: int) -> signing.Signature:

@@ -2,7 +2,13 @@
 
 from django.urls import path
 
-from claims.views.receiving import dock, receipts, signing, tailgate
+from claims.views.receiving import (
+    dock,
+    receipts,
+    signing,
+    tailgate,
+    terminal_mail,
+)
 
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
@@ -20,6 +26,16 @@ urlpatterns = [
         "deliveries/<int:pk>/words/",
         signing.ReceiptWords.as_view(),
         name="receipt_words",
+    ),
+    path(
+        "deliveries/<int:pk>/terminal-mail/",
+        terminal_mail.TerminalMail.as_view(),
+        name="terminal_mail",
+    ),
+    path(
+        "deliveries/<int:pk>/terminal-mail.eml",
+        terminal_mail.terminal_mail_file,
+        name="terminal_mail_file",
     ),
     path(
         "deliveries/<int:pk>/note/", receipts.NoteReceipt.as_view(), name="note_receipt"
