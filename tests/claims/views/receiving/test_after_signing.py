@@ -110,7 +110,9 @@ class TestSigning:
         first, second, third = bills(truck)
         photos = {
             "photo": picture(),
-            f"photo_{second.pk}": SimpleUploadedFile("b.jpg", jpeg(2), "image/jpeg"),
+            f"photo_{second.pk}": SimpleUploadedFile(
+                "b.jpg", jpeg(colour=(9, 9, 9)), "image/jpeg"
+            ),
         }
         answer = sign(rosa, truck, 0, same="on", no_photo_reason="", **photos)
 
@@ -195,13 +197,8 @@ class TestSigning:
 class TestTheMail:
     @pytest.fixture
     def unsigned(self, rosa, truck):
-        making.make_evidence(
-            delivery=truck,
-            shipment=bills(truck)[1].shipment,
-            kind="receipt",
-            crate=None,
-        )
-        sign(rosa, truck, 1, how_signed="refused", witness_name="Ida Blom")
+        more = {"photo": picture(), "witness_name": "Ida Blom"}
+        sign(rosa, truck, 1, how_signed="refused", **more)
         return truck
 
     def test_the_page_has_the_mail_ready(self, rosa, unsigned):
