@@ -72,6 +72,7 @@ def notice_facts(
         refused=bool(refused),
         refused_crates=refused if kind == "disposition" else (),
         words=handover.words_full if handover else "",
+        ending=handover.ending if handover else "",
         counted=count.counted if count.state == "short" else None,
         billed=shipment.pieces_billed,
         piece_unit=shipment.piece_unit,

@@ -139,6 +139,7 @@ def _refused(
     return RefusedDue(
         shipment=first.shipment,
         delivery=first.delivery,
-        crates=ranges([crate.number for crate in crates]),
+        crates=f"{'crate' if len(crates) == 1 else 'crates'} "
+        + ranges([crate.number for crate in crates]),
         notice_id=written.get((first.shipment_id, first.delivery_id)),
     )

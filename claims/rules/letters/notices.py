@@ -11,6 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.rules.core.text import mid_sentence
+from inventory.rules.core.vocabulary import HOW_SIGNED
+
 
 @dataclass(frozen=True)
 class NoticeFinding:
@@ -27,7 +30,7 @@ class NoticeFacts:
     """The facts that a letter may state. Empty text and None mean: not known.
 
     ``words`` are the exceptions written on the receipt; ``counted`` and
-    ``billed`` are in ``piece_unit``.
+    ``billed`` are in ``piece_unit``; ``ending`` is how the receipt ended.
     """
 
     on: date
@@ -52,6 +55,7 @@ class NoticeFacts:
     photo_count: int = 0
     supplier_files: bool = False
     refused_crates: tuple[str, ...] = ()
+    ending: str = ""
 
 
 @dataclass(frozen=True)
@@ -176,12 +180,25 @@ def _concealed(facts: NoticeFacts) -> Letter:
     )
 
 
+def _noted(facts: NoticeFacts) -> str:
+    """Return how the exceptions were noted; none is said to be signed that was not."""
+    if facts.ending in {"", "signed"}:
+        return "wrote before the receipt was signed. We wrote:"
+    return f"noted at delivery ({mid_sentence(HOW_SIGNED[facts.ending])}). We noted:"
+
+
+def _head_of_words(facts: NoticeFacts) -> str:
+    if facts.ending in {"", "signed"}:
+        return "Written on the carrier's delivery receipt"
+    return f"Noted at delivery ({mid_sentence(HOW_SIGNED[facts.ending])})"
+
+
 def _protest(facts: NoticeFacts) -> Letter:
     return _letter(
         f"Protest: exceptions missing from your proof of delivery, {_bill(facts)}",
         _route(facts),
         "Your image of the delivery receipt does not show the exceptions that we "
-        "wrote before the receipt was signed. We wrote:",
+        + _noted(facts),
         "\n".join(f"> {line}" for line in facts.words.splitlines()),
         "We do not accept your image as a clear receipt. Please correct your "
         "record, keep your original and the driver's device record of this stop, "
@@ -226,9 +243,7 @@ def _supplier(facts: NoticeFacts) -> Letter:
         "The shipment was refused in part or in full."
         if facts.refused
         else "We received this shipment and report the following:",
-        f"Written on the carrier's delivery receipt:\n{facts.words}"
-        if facts.words
-        else "",
+        f"{_head_of_words(facts)}:\n{facts.words}" if facts.words else "",
         _listed(facts.findings),
         _photos(facts),
         "Goods and packaging are held and protected until you tell us what to do "

@@ -118,7 +118,7 @@ class TestSigning:
 
         assert answer.status_code == 422
         assert f"photo_{third.pk}" in answer.context["form"].errors
-        kept = Evidence.objects.filter(kind="receipt").order_by("shipment")
+        kept = Evidence.objects.filter(kind="receipt").order_by("shipment_id")
         assert [row.shipment_id for row in kept] == [
             first.shipment_id,
             second.shipment_id,
@@ -287,7 +287,7 @@ class TestRefusedCrates:
     def test_a_refusal_is_due_the_same_day(self, rosa, who, refused):
         (due,) = refused_without_disposition(who.rosa)
 
-        assert (due.crates, due.notice_id) == ("2 and 3", None)
+        assert (due.crates, due.notice_id) == ("crates 2 and 3", None)
         assert refused_without_disposition(who.nell) == []
         page = rosa.get(reverse("dock")).content.decode()
         assert "Disposition of refused crates 2 and 3" in page
