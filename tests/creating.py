@@ -23,8 +23,8 @@ from claims.forms.claim.steps import (
     PacketForm,
     PaperForm,
 )
+from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
-from claims.forms.receiving.tailgate import NoteForm as ReceiptNoteForm
 from claims.models import (
     Claim,
     Deadline,

@@ -99,6 +99,21 @@ def make_signed_delivery(**over):
     return make_delivery(**{**values, **over})
 
 
+def make_unsigned_delivery(how="refused", **over):
+    """Make a truck with one bill whose receipt ended in this way, not with our words."""
+    signed_by = over.pop("signed_by", None) or some_person()
+    truck = make_signed_delivery(signed_by=signed_by, how_signed=how, **over)
+    make_handover(
+        truck,
+        words_full="Crate 1: dented.",
+        how_signed=how,
+        words_stand_on="ours",
+        signed_at=truck.signed_at,
+        signed_by=signed_by,
+    )
+    return truck
+
+
 def make_shipment(**over):
     """Make a freight bill with its papers filled in, on no truck yet."""
     values = {

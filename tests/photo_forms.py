@@ -14,7 +14,8 @@ from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
-from claims.forms.receiving.tailgate import ImageForm, LookForm, SignForm
+from claims.forms.receiving.signing import ImageForm, SignForm
+from claims.forms.receiving.tailgate import LookForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.receiving.trucks import LogDeliveryForm

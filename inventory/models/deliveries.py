@@ -161,10 +161,10 @@ class Handover(Withdrawable):
     @classmethod
     def is_closed_for(cls, crate: Crate) -> bool:
         """Return whether the receipt under which this crate came is closed."""
-        came = cls.objects.filter(
-            delivery=crate.delivery_id, shipment=crate.shipment_id
-        )
-        return came.filter(CLOSED).exists()
+        if crate.delivery is None:
+            return False
+        bill = cls.objects.filter(delivery=crate.delivery, shipment=crate.shipment_id)
+        return crate.delivery.is_signed or bill.filter(CLOSED).exists()
 
     @property
     def is_closed(self) -> bool:

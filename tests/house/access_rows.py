@@ -35,6 +35,7 @@ def make_rows(who):
         **{f"open_{name}": [row.pk] for name, row in vars(waiting).items()},
         **{f"{name}_finding": [row.pk] for name, row in vars(findings).items()},
         **{name: [row.pk] for name, row in vars(letters).items()},
+        "unsigned_delivery": [making.make_unsigned_delivery(signed_by=who.rosa).pk],
         **_crate_rows(signed),
         "expected": [making.make_expected(location=who.riverside).pk],
         **make_return_rows(who, signed.shipment),

@@ -51,6 +51,8 @@ OBJECTS = {
     ],
     "sign-receipt": [
         ("sign_receipt", "open_delivery"),
+        ("terminal_mail", "unsigned_delivery"),
+        ("terminal_mail_file", "unsigned_delivery"),
     ],
     "note-receipt": [
         ("note_receipt", "delivery"),

@@ -227,7 +227,7 @@ STORIES = [
     ("make_claim", "mina", "bare_shipment", one_bare_finding),
     ("tailgate", "rosa", "open_delivery", one_waiting_crate),
     ("crate_labels", "rosa", "shipment", one_line),
-    ("receipt_words", "rosa", "open_delivery", one_waiting_crate),
+    ("sign_receipt", "rosa", "open_delivery", one_waiting_crate),
     ("crate_return", "abel", "crate_return", one_line_home),
     ("memo", "abel", "memo", one_line_home),
 ]

@@ -93,7 +93,7 @@ class FromTruckToPacketTests(TestCase):
         ]
 
         # The exceptions name the crate, and the driver signs below them.
-        words = rosa.read("receipt_words", truck.pk)
+        words = rosa.read("sign_receipt", truck.pk)
         assert "punctured" in words.lower()
         rosa.fill(
             "sign_receipt",

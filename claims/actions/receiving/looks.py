@@ -8,7 +8,7 @@ from django.db import transaction
 
 from claims.actions.bench.words import next_number
 from claims.models import Finding, FindingPhoto, Inspection
-from claims.rules.receiving.advice import may_refuse
+from claims.rules.receiving.advice import may_refuse, names_battery
 from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_facts
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
@@ -169,6 +169,13 @@ def _check(crate: Crate, look: Look, photos: Sequence[Evidence]) -> None:
         reason=look.refused_for,
         damage_kinds=[look.damage.kind] if look.damage else [],
         standing_order=supplier.standing_order if supplier else "none",
+        has_battery=names_battery(
+            [
+                crate.mark,
+                look.damage.note if look.damage else "",
+                *crate.units.values_list("model", flat=True),
+            ]
+        ),
     )
     if against:
         raise RefusedError(f"{against} The inspection was not saved.")

@@ -27,7 +27,8 @@ def note_receipt(
     """Add a note to the truck's receipts. Raise RefusedError while all are open."""
     with transaction.atomic():
         locked = lock_delivery(delivery.pk)
-        if not Handover.objects.filter(CLOSED, delivery=locked).exists():
+        closed = Handover.objects.filter(CLOSED, delivery=locked)
+        if not (locked.is_signed or closed.exists()):
             raise RefusedError(
                 "No receipt of this truck is closed, so it cannot have a note. Nothing "
                 "was saved. Correct the delivery record itself."

@@ -40,7 +40,7 @@ COPIES = {
 class Signature:
     """How one bill's receipt ended: vocabulary keys, the driver's or witness's name.
 
-    ``read`` is the text that the person had before them, where a page showed it.
+    ``read`` is the digest of the text that a page showed, where one did.
     """
 
     how_signed: str
@@ -137,7 +137,7 @@ def _check(
             raise ClosedBillError(handover)
         if bill.facts.problem:
             raise RefusedError(f"{bill.facts.problem} Nothing was signed.")
-        if answer.read is not None and answer.read != bill.words.full:
+        if answer.read is not None and answer.read != bill.digest:
             raise RefusedError(
                 f"The exceptions of {handover.shipment} changed after you opened this "
                 "page. Nothing was signed. Read them again and correct the receipt."

@@ -1,4 +1,4 @@
-"""Forms for a truck at the dock: inspection, signature, and what follows."""
+"""Forms for a truck at the dock: the inspection of its crates."""
 
 from typing import Any
 
@@ -13,7 +13,7 @@ from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.photos import PhotosField
-from inventory.forms.core.text_fields import LineField, TextField
+from inventory.forms.core.text_fields import LineField
 from inventory.rules.core import vocabulary as words
 
 NO_PHOTO = {
@@ -32,13 +32,6 @@ KINDS = {key: claim_words.DAMAGE_KINDS[key].capitalize() for key in USUAL_KINDS}
 }
 """What is seen from outside, the usual damage first."""
 SEVERITIES = {key: label.capitalize() for key, label in claim_words.SEVERITIES.items()}
-GROUNDS = {
-    "worthless": "Worthless",
-    "unsafe": "Unsafe to unload",
-    "not-ours": "Not ours",
-    "standing-order": "Supplier's standing order",
-}
-"""Why a crate may be refused. A leak is a damage; refuse it as unsafe."""
 CHIPS = "dock/layout/chips.html"
 NOTHING_TAPPED = (
     "Nothing was saved. Press No visible damage, or tap the side with the damage."
@@ -82,7 +75,7 @@ class LookForm(StaleForm):
         attrs={"data-counts": "300", "placeholder": "Such as: corner stove in, 12 in"},
     )
     no_photo_reason = PickField(label="Why no photo?", words=NO_PHOTO, as_rows=True)
-    refused_for = PickField(label="Why refused?", words=GROUNDS, as_rows=True)
+    refused_for = PickField(label="Why refused?", words=words.REFUSALS_OFFERED, as_rows=True)
     reason = LineField(
         label="Why no visible damage after all?",
         most=300,
@@ -178,108 +171,3 @@ class ClearRestForm(HouseForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["count"].widget = forms.HiddenInput()
-
-
-class SignForm(StaleForm):
-    """Sign the receipts: how, by whom, and which copies show our exceptions."""
-
-    act = "Sign the receipt"
-
-    how_signed = PickField(
-        label="How was it signed?",
-        words=words.HOW_SIGNED,
-        missing="Choose one.",
-        as_rows=True,
-    )
-    driver_signed_name = LineField(label="Driver's name, as signed", most=80)
-    words_stand_on = PickField(
-        label="Our exceptions are on",
-        words=words.WORDS_STAND_ON,
-        missing="Choose one.",
-        as_rows=True,
-    )
-    photo = PhotosField(label="Photo of the receipt", camera=True, multiple=False)
-    no_photo_reason = PickField(
-        label="Why no photo?", words=NO_PHOTO, empty="There is a photo"
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        _mark_conditional(self, "driver_signed_name", "photo", "no_photo_reason")
-
-    def rows(self) -> list[Any]:
-        """Return the fields in the order in which a receipt is signed."""
-        return [
-            Field("version"),
-            Field("how_signed"),
-            Field("driver_signed_name"),
-            Field("words_stand_on"),
-            Field("photo", data_previews="pictures"),
-            Field("no_photo_reason"),
-        ]
-
-    def clean(self) -> dict[str, Any]:
-        """Ask for the driver's name where the driver signed, and a photo or a reason."""
-        cleaned = super().clean() or {}
-        is_signed = cleaned.get("how_signed") == "signed"
-        if is_signed and not cleaned.get("driver_signed_name"):
-            self.add_error("driver_signed_name", "Enter the name as signed.")
-        has_reason = cleaned.get("photo") or cleaned.get("no_photo_reason")
-        if not has_reason and "photo" not in self.errors:
-            self.add_error(
-                "photo", "Take a photo of the receipt, or choose why there is no photo."
-            )
-        return cleaned
-
-
-class NoteForm(HouseForm):
-    """Add a note to a receipt that is closed."""
-
-    act = "Add a note"
-    creates = True
-
-    text = TextField(
-        label="Note",
-        most=2000,
-        missing="Enter the note.",
-        rows=5,
-    )
-
-
-class ImageForm(StaleForm):
-    """Record whether our exceptions are on the carrier's POD."""
-
-    act = "Save"
-
-    photo = PhotosField(label="Carrier's POD, photo or PDF", multiple=False)
-    result = PickField(
-        label="Our exceptions",
-        words={k: v for k, v in words.CARRIER_IMAGE.items() if k != "awaited"},
-        missing="Choose one.",
-        as_rows=True,
-    )
-
-    def rows(self) -> list[Any]:
-        """Return the POD, then what it shows."""
-        return [
-            Field("version"),
-            Field("photo", data_previews="pictures"),
-            Field("result"),
-        ]
-
-
-class DispositionForm(StaleForm):
-    """Record where a refused crate went."""
-
-    act = "Save"
-
-    disposition = PickField(
-        label="Where did it go?",
-        words={k: v for k, v in words.DISPOSITIONS.items() if k},
-        missing="Choose one.",
-        as_rows=True,
-    )
-
-    def rows(self) -> list[Any]:
-        """Return the choice alone."""
-        return [Field("version"), Field("disposition")]

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
@@ -78,10 +78,11 @@ def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
 
 
 def _closed_crates(person: User) -> QuerySet[Crate]:
-    closed = Handover.objects.filter(
+    bill = Handover.objects.filter(
         CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
     )
-    rows = Crate.objects.filter(Exists(closed), opened_at=None, is_over=False).exclude(
+    closed = Q(delivery__signed_at__isnull=False) | Q(Exists(bill))
+    rows = Crate.objects.filter(closed, opened_at=None, is_over=False).exclude(
         look="refused"
     )
     return (

@@ -2,14 +2,16 @@
 
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from claims.models import Finding, Notice
 from claims.queries.claim.proof import evidence_of
 from claims.queries.core.unclaimed import payable
+from claims.queries.receiving.receipts import damage_of
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notices import NoticeFacts, NoticeFinding
 from claims.rules.packet.content import Party, Row
+from claims.rules.receiving.receipt_words import CrateLook, refused_line
 from inventory.models import Delivery, Handover, Location, Shipment, User
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.counts import TruckCount, compare_count
@@ -49,6 +51,7 @@ def notice_facts(
     to_supplier = kind == "supplier"
     supplier = shipment.supplier
     files = evidence_of(shipment)
+    refused = _refused(shipment, delivery)
     return NoticeFacts(
         on=today,
         addressee=supplier.name
@@ -67,8 +70,10 @@ def notice_facts(
         supplier=supplier.name if supplier else "",
         origin=shipment.origin,
         delivered_on=handover.delivery.arrived_on if handover else None,
-        refused=shipment.crates.filter(look="refused").exists(),
+        refused=bool(refused),
+        refused_crates=refused if kind == "disposition" else (),
         words=handover.words_full if handover else "",
+        ending=handover.ending if handover else "",
         counted=count.counted if count.state == "short" else None,
         billed=shipment.pieces_billed,
         piece_unit=shipment.piece_unit,
@@ -82,9 +87,25 @@ def notice_facts(
     )
 
 
+def _refused(shipment: Shipment, delivery: Delivery | None) -> tuple[str, ...]:
+    """Return each refused crate with its reason and damage, as the receipt names it."""
+    rows = shipment.crates.filter(look="refused").order_by("number")
+    if delivery is not None:
+        rows = rows.filter(delivery=delivery)
+    found = Finding.objects.exclude(route="nowhere").order_by("number")
+    lines = []
+    for crate in rows.prefetch_related(Prefetch("findings", found)):
+        damages = tuple(damage_of(row) for row in crate.findings.all())
+        look = CrateLook(
+            crate.number, crate.mark, "refused", damages, crate.refused_for
+        )
+        lines.append(refused_line(look, 0).full)
+    return tuple(lines)
+
+
 def _carrier_lines(shipment: Shipment) -> tuple[str, ...]:
     carrier = shipment.carrier
-    lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
+    lines: list[str] = [*carrier.claims_address.splitlines(), carrier.claims_email]
     return tuple(line for line in lines if line)
 
 
@@ -150,6 +171,8 @@ def letter_of(notice: Notice) -> LetterContent:
         if notice.kind == "supplier"
         else _carrier_lines(shipment)
     )
+    if notice.kind == "disposition" and shipment.supplier:
+        lines += (f"Copy to: {shipment.supplier.name}", *_supplier_lines(shipment))
     return LetterContent(
         sender=sender_of(location),
         addressee=Party(notice.addressee, lines),

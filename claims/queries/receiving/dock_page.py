@@ -1,9 +1,10 @@
 """The dock's trucks and what is due there, each with its picture."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from claims.queries.receiving.due import Key
 from claims.queries.receiving.protests import ImageCase, image_cases
 from claims.queries.receiving.truck_page import noted_words
 from inventory.models import Crate, Delivery, User
@@ -89,9 +90,16 @@ def due_images(person: User, at: datetime) -> list[DueImage]:
     return [DueImage(one, thumbs.get(one.handover.delivery_id)) for one in cases]
 
 
-def due_crates(person: User) -> list[DueCrates]:
-    """Return the refused crates to settle by bill, each with a picture. Two queries."""
-    rows = refused_to_settle(person)
+def due_crates(person: User, *, asked: Collection[Key]) -> list[DueCrates]:
+    """Return the refused crates to settle by bill, each with a picture. Two queries.
+
+    Not those of ``asked``: their disposition has to be requested first.
+    """
+    rows = [
+        row
+        for row in refused_to_settle(person)
+        if (row.shipment_id, row.delivery_id) not in asked
+    ]
     thumbs = thumbs_of_rows([row.pk for row in rows], _DAMAGE)
     bills: dict[tuple[int | None, int], list[Crate]] = {}
     for row in rows:

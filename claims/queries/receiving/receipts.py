@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from hashlib import sha256
 
 from claims.models import Finding
 from claims.rules.receiving.receipt_counts import PieceCount
@@ -14,7 +15,12 @@ from claims.rules.receiving.receipt_text import (
 )
 from claims.rules.receiving.receipt_words import CrateLook, Damage, is_plain
 from inventory.models import Crate, Delivery, Handover
-from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
+from inventory.rules.reckoning.counts import (
+    Count,
+    TruckCount,
+    compare_count,
+    pieces_in_words,
+)
 from inventory.rules.reckoning.moments import dock_hour
 
 
@@ -37,6 +43,25 @@ class BillAtTailgate:
     def head(self) -> str:
         """Return its count on this truck: "4 billed, 2 earlier, 2 counted"."""
         return self.facts.count.head
+
+    @property
+    def noted(self) -> str:
+        """Return what is to be written: "2 exceptions, 1 refused", or none."""
+        looks = [crate.look for crate in self.crates]
+        said = [
+            pieces_in_words(looks.count("exception"), "exception")
+            if looks.count("exception")
+            else "",
+            f"{looks.count('refused')} refused" if looks.count("refused") else "",
+            self.count.state if self.count.is_wrong else "",
+            f"{self.unseen} not inspected" if self.unseen else "",
+        ]
+        return ", ".join(words for words in said if words) or "None to write"
+
+    @property
+    def digest(self) -> str:
+        """Return a short digest of the text, to see whether it is still the same."""
+        return sha256(self.words.full.encode()).hexdigest()[:16]
 
     def ending(self, how: str, *, witness: str = "", reason: str = "") -> ReceiptWords:
         """Return the exceptions as the receipt ends; ``reason`` says why not inspected."""

@@ -15,6 +15,7 @@ SENTENCES = {
     "notice.written": "{kind} written for {addressee}.",
     "notice.sent": "{kind} sent by {how} on {on}.",
     "notice.received": "{kind}: proof of delivery recorded for {on}.",
+    "receipt.mailed": "Exceptions of {bills} mailed to the carrier's terminal, {to}.",
     "claim.made": "Claim {number} made from {count:finding}, {amount}.",
     "claim.supplemented": "Claim {number}: supplement {supplement}, {count:finding}.",
     "claim.line-adjusted": "Claim {number}: line {line} set to {amount}. {reason}",
@@ -43,6 +44,7 @@ TONES: dict[str, Tone] = {
     "claim.settled": "kept",
     "deadline.met": "kept",
     "notice.received": "kept",
+    "receipt.mailed": "kept",
     # Counts stay in the chain; the history would drown in them.
     "deadlines.counted": "silent",
 }

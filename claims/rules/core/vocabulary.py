@@ -97,6 +97,7 @@ NOTICE_KINDS = {
     "protest": "Protest: exceptions missing from your POD",
     "shortage": "Notice of shortage",
     "supplier": "Damage notice to the supplier",
+    "disposition": "Disposition request for refused crates",
 }
 
 SENT_HOW = {

@@ -11,6 +11,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.rules.core.text import mid_sentence
+from inventory.rules.core.vocabulary import HOW_SIGNED
+
 
 @dataclass(frozen=True)
 class NoticeFinding:
@@ -27,7 +30,7 @@ class NoticeFacts:
     """The facts that a letter may state. Empty text and None mean: not known.
 
     ``words`` are the exceptions written on the receipt; ``counted`` and
-    ``billed`` are in ``piece_unit``.
+    ``billed`` are in ``piece_unit``; ``ending`` is how the receipt ended.
     """
 
     on: date
@@ -51,6 +54,8 @@ class NoticeFacts:
     findings: tuple[NoticeFinding, ...] = ()
     photo_count: int = 0
     supplier_files: bool = False
+    refused_crates: tuple[str, ...] = ()
+    ending: str = ""
 
 
 @dataclass(frozen=True)
@@ -67,7 +72,7 @@ class Letter:
 
 
 def compose(kind: str, facts: NoticeFacts) -> Letter:
-    """Compose the letter of this kind (concealed, protest, shortage, supplier).
+    """Compose the letter of this kind (concealed, protest, shortage, supplier, disposition).
 
     Raise KeyError for a kind that is not in the table.
     """
@@ -92,6 +97,8 @@ def missing_for(kind: str, facts: NoticeFacts) -> tuple[str, ...]:
         )
     if kind == "protest" and not facts.words:
         reasons.append("No exceptions were written for this receipt.")
+    if kind == "disposition" and not facts.refused_crates:
+        reasons.append("No crate of this freight bill was refused.")
     if kind == "shortage" and _pieces_short(facts) == 0 and not facts.findings:
         reasons.append("Nothing is recorded as short on this freight bill.")
     return tuple(reasons)
@@ -173,12 +180,25 @@ def _concealed(facts: NoticeFacts) -> Letter:
     )
 
 
+def _noted(facts: NoticeFacts) -> str:
+    """Return how the exceptions were noted; none is said to be signed that was not."""
+    if facts.ending in {"", "signed"}:
+        return "wrote before the receipt was signed. We wrote:"
+    return f"noted at delivery ({mid_sentence(HOW_SIGNED[facts.ending])}). We noted:"
+
+
+def _head_of_words(facts: NoticeFacts) -> str:
+    if facts.ending in {"", "signed"}:
+        return "Written on the carrier's delivery receipt"
+    return f"Noted at delivery ({mid_sentence(HOW_SIGNED[facts.ending])})"
+
+
 def _protest(facts: NoticeFacts) -> Letter:
     return _letter(
         f"Protest: exceptions missing from your proof of delivery, {_bill(facts)}",
         _route(facts),
         "Your image of the delivery receipt does not show the exceptions that we "
-        "wrote before the receipt was signed. We wrote:",
+        + _noted(facts),
         "\n".join(f"> {line}" for line in facts.words.splitlines()),
         "We do not accept your image as a clear receipt. Please correct your "
         "record, keep your original and the driver's device record of this stop, "
@@ -223,13 +243,30 @@ def _supplier(facts: NoticeFacts) -> Letter:
         "The shipment was refused in part or in full."
         if facts.refused
         else "We received this shipment and report the following:",
-        f"Written on the carrier's delivery receipt:\n{facts.words}"
-        if facts.words
-        else "",
+        f"{_head_of_words(facts)}:\n{facts.words}" if facts.words else "",
         _listed(facts.findings),
         _photos(facts),
         "Goods and packaging are held and protected until you tell us what to do "
         f"with them. {who}",
+        _close(facts),
+    )
+
+
+def _disposition(facts: NoticeFacts) -> Letter:
+    many = len(facts.refused_crates) > 1
+    noun = "crates" if many else "crate"
+    both = f" This letter goes to {facts.supplier} as well." if facts.supplier else ""
+    return _letter(
+        f"Refused {noun}, request for disposition: {_bill(facts)}",
+        _route(facts),
+        f"We refused the following {noun} at delivery:",
+        "\n".join(facts.refused_crates),
+        f"The {noun} left with your driver or {'are' if many else 'is'} held for you. "
+        f"Please tell us in writing today where the {noun} {'are' if many else 'is'}, "
+        "and what you and the shipper will do: return, reconsign, salvage or destroy. "
+        f"Do not sell or destroy anything before both of us have answered.{both}",
+        _photos(facts),
+        "This is notice of the refusal. Our claim, if any, will follow separately.",
         _close(facts),
     )
 
@@ -239,4 +276,5 @@ _WRITERS: dict[str, Callable[[NoticeFacts], Letter]] = {
     "protest": _protest,
     "shortage": _shortage,
     "supplier": _supplier,
+    "disposition": _disposition,
 }

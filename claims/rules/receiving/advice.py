@@ -6,7 +6,8 @@ directed federal receivers not to reject a damaged shipment whatever the damage,
 to protect and keep it; the exceptions to it here are common practice, no source.
 """
 
-from collections.abc import Collection
+import re
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from inventory.rules.core.vocabulary import REFUSAL_REASONS
@@ -67,9 +68,17 @@ def advise(*, damage_kinds: Collection[str], standing_order: str) -> Advice:
     if "leaking" in damage:
         return Advice(
             "may-refuse",
-            "It is leaking. Refuse it unless it can be made safe here.",
+            "It is leaking. Stop, and keep people and flames away.",
             (
-                "Keep people and flames away. Write down what leaks and from where.",
+                (
+                    "If it may be a battery or a chemical, leave it where it is and call "
+                    "the manager, the carrier and the emergency number on the shipping "
+                    "paper."
+                ),
+                (
+                    "Otherwise keep it if it can be made safe here, and refuse it if it is "
+                    "unsafe to unload. Write down what leaks and from where."
+                ),
                 _KEEP,
             ),
         )
@@ -83,19 +92,42 @@ def _accept_headline(standing_order: str) -> str:
             "says so too."
         )
     return (
-        "Take it with the exceptions written. Refuse only what is worthless, not "
-        "ours, leaking or unsafe to unload."
+        "Take it with the exceptions written. Refuse only what is practically "
+        "worthless, unsafe to unload or not ours, or on the supplier's instruction."
     )
 
 
+BATTERY_GOES_NOWHERE = (
+    "A leaking or damaged battery does not go back on the road. Leave it where it is, "
+    "keep people and flames away, and call the manager, the carrier and the emergency "
+    "number on the shipping paper."
+)
+"""Damaged and defective batteries have shipping rules of their own (49 CFR 173.185(f)
+for lithium, 173.159 for wet ones; from memory), which no clerk applies with a tap."""
+
+_BATTERY = re.compile(r"\bbatter(?:y|ies)\b|\blithium\b|\bli-?ion\b", re.IGNORECASE)
+
+
+def names_battery(texts: Iterable[str]) -> bool:
+    """Return whether one of these texts speaks of a battery: a machine, mark or note."""
+    return any(_BATTERY.search(text) for text in texts)
+
+
 def may_refuse(
-    *, reason: str, damage_kinds: Collection[str], standing_order: str
+    *,
+    reason: str,
+    damage_kinds: Collection[str],
+    standing_order: str,
+    has_battery: bool = False,
 ) -> str:
     """Return the reason against refusing for this cause, or nothing.
 
-    Raise KeyError for a cause that is not listed.
+    ``has_battery`` says that a battery is known to be in the crate. Raise KeyError
+    for a cause that is not listed.
     """
     REFUSAL_REASONS[reason]
+    if has_battery and set(damage_kinds) - {"indicator", "wrong"}:
+        return BATTERY_GOES_NOWHERE
     if reason == "standing-order" and standing_order != "refuse":
         return (
             "This supplier has no standing order to refuse. Take the crate with the "

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from claims.queries.receiving.dock_page import dock_trucks, due_crates, due_images
+from claims.queries.receiving.due import mails_due, refused_without_disposition
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.queries.receiving.dock import bills_to_fill
 from inventory.views.core.clock import dock_hour_or_day, now, today_at
@@ -23,11 +24,9 @@ def dock(request: HttpRequest) -> HttpResponse:
     rows = [
         (one, dock_hour_or_day(one.row.location, one.row.arrived_at)) for one in trucks
     ]
-    images, crates, to_fill = (
-        due_images(person, now()),
-        due_crates(person),
-        bills_to_fill(person),
-    )
+    images, to_fill = due_images(person, now()), bills_to_fill(person)
+    mails, refused = mails_due(person, now()), refused_without_disposition(person)
+    crates = due_crates(person, asked={one.key for one in refused})
     context = {
         "waiting": [pair for pair in rows if not pair[0].row.is_signed],
         "signed": [pair for pair in rows if pair[0].is_signed_by_driver],
@@ -41,8 +40,13 @@ def dock(request: HttpRequest) -> HttpResponse:
         "crates": crates,
         "to_fill": to_fill[:SHOWN],
         "more_to_fill": to_fill[SHOWN:],
-        "due_count": len(images) + len(crates) + len(to_fill),
+        "mails": mails,
+        "refused": refused,
+        "due_count": sum(map(len, (images, crates, to_fill, mails, refused))),
         "writers": set(locations_of(person, "make-claim").values_list("pk", flat=True)),
+        "signers": set(
+            locations_of(person, "sign-receipt").values_list("pk", flat=True)
+        ),
         "noters": set(
             locations_of(person, "note-receipt").values_list("pk", flat=True)
         ),

@@ -1,131 +1,25 @@
-"""Signing the delivery receipt, and what may be added to it afterwards."""
+"""What may be added to a delivery receipt afterwards, and a bill's paperwork."""
 
-from typing import Any, TypeVar
+from typing import Any
 
 from django.contrib import messages
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
 from django.urls import reverse
-from django.utils.functional import cached_property
 
-from claims.actions.receiving import receipts, signing
+from claims.actions.receiving import receipts
 from claims.actions.receiving.papers import fill_papers
-from claims.forms.receiving.tailgate import (
-    DispositionForm,
-    ImageForm,
-    NoteForm,
-    SignForm,
-)
+from claims.forms.receiving.signing import DispositionForm, ImageForm, NoteForm
 from claims.queries.desk.stories import evidence_of
-from claims.queries.receiving.filings import filings_at_signature
-from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.views.receiving.tailgate import trail
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
-from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.papers import ShipmentForm
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment
-from inventory.rules.core.vocabulary import HOW_SIGNED
-from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 
-Form = TypeVar("Form", bound=HouseForm)
 
-
-class _TruckReceipt(ActView[Delivery, Form]):
-    """An act on the receipts of one truck."""
-
-    def get_queryset(self) -> QuerySet[Delivery]:
-        return Delivery.objects.select_related("location", "carrier")
-
-    def get_crumbs(self) -> Crumbs:
-        return trail(self.row)
-
-
-class SignReceipt(_TruckReceipt[SignForm]):
-    """Sign the receipts, which closes the delivery record."""
-
-    permission = "sign-receipt"
-    form_class = SignForm
-    template_name = "claims/receiving/sign_receipt.html"
-    back_words = "Back to the truck"
-    photo_kind = "receipt"
-
-    def get(
-        self, request: HttpRequest, *args: object, **kwargs: object
-    ) -> HttpResponse:
-        """Show the form, or the truck where its receipts are closed."""
-        if self.row.is_signed:
-            messages.info(request, "The receipts of this truck are closed already.")
-            return redirect("delivery", self.row.pk)
-        return super().get(request, *args, **kwargs)
-
-    @cached_property
-    def bills(self) -> list[BillAtTailgate]:
-        """Return the freight bills of the truck."""
-        return bills_at_tailgate(self.row)
-
-    def get_title(self) -> str:
-        count = len(self.bills)
-        return f"Sign {count} receipts" if count > 1 else "Sign the receipt"
-
-    def get_back(self) -> str:
-        return reverse("tailgate", args=[self.row.pk])
-
-    def get_initial(self) -> dict[str, Any]:
-        return super().get_initial() | {
-            "how_signed": "signed",
-            "driver_signed_name": self.row.driver_name,
-            "words_stand_on": "both",
-        }
-
-    def get_photo_about(self) -> About:
-        return About(delivery=self.row)
-
-    def get_context_data(self, **more: object) -> dict[str, Any]:
-        bills = self.bills
-        today = today_at(self.row.location)
-        return super().get_context_data(
-            bills=bills,
-            unseen=sum(bill.unseen for bill in bills),
-            uncounted=[one for one in bills if one.handover.pieces_counted is None],
-            filings=[
-                filings_at_signature(bill, delivery_id=self.row.pk, today=today)
-                for bill in bills
-            ],
-            **more,
-        )
-
-    def act(self, form: SignForm) -> Answer:
-        data = form.cleaned_data
-        signing.sign_receipt(
-            person=self.person,
-            at=now(),
-            delivery=self.row,
-            version=data["version"],
-            signature=signing.Signature(
-                how_signed=data["how_signed"],
-                driver_signed_name=data["driver_signed_name"],
-                words_stand_on=data["words_stand_on"],
-                no_photo_reason="" if data["photo"] else data["no_photo_reason"],
-            ),
-        )
-        return self.done(
-            _closed(data["how_signed"], len(self.bills)),
-            page=reverse("delivery", args=[self.row.pk]),
-        )
-
-
-def _closed(how_signed: str, count: int) -> str:
-    if how_signed == "signed":
-        return f"Signed {pieces_in_words(count, 'receipt')}."
-    how = HOW_SIGNED[how_signed]
-    return f"Recorded without a signature: {pieces_in_words(count, 'receipt')}. {how}."
-
-
-class NoteReceipt(_TruckReceipt[NoteForm]):
+class NoteReceipt(ActView[Delivery, NoteForm]):
     """Add a note to a receipt that is closed."""
 
     permission = "note-receipt"
@@ -137,8 +31,14 @@ class NoteReceipt(_TruckReceipt[NoteForm]):
     )
     back_words = "Back to the truck"
 
+    def get_queryset(self) -> QuerySet[Delivery]:
+        return Delivery.objects.select_related("location", "carrier")
+
     def get_back(self) -> str:
         return reverse("delivery", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return trail(self.row)
 
     def act(self, form: NoteForm) -> Answer:
         note = receipts.note_receipt(

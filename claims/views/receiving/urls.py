@@ -2,7 +2,14 @@
 
 from django.urls import path
 
-from claims.views.receiving import dock, receipts, tailgate, withdrawals
+from claims.views.receiving import (
+    dock,
+    receipts,
+    signing,
+    tailgate,
+    terminal_mail,
+    withdrawals,
+)
 
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
@@ -15,7 +22,22 @@ urlpatterns = [
     ),
     path("undo/<int:pk>/", tailgate.Undo.as_view(), name="undo"),
     path(
-        "deliveries/<int:pk>/sign/", receipts.SignReceipt.as_view(), name="sign_receipt"
+        "deliveries/<int:pk>/sign/", signing.SignReceipt.as_view(), name="sign_receipt"
+    ),
+    path(
+        "deliveries/<int:pk>/words/",
+        signing.ReceiptWords.as_view(),
+        name="receipt_words",
+    ),
+    path(
+        "deliveries/<int:pk>/terminal-mail/",
+        terminal_mail.TerminalMail.as_view(),
+        name="terminal_mail",
+    ),
+    path(
+        "deliveries/<int:pk>/terminal-mail.eml",
+        terminal_mail.terminal_mail_file,
+        name="terminal_mail_file",
     ),
     path(
         "deliveries/<int:pk>/note/", receipts.NoteReceipt.as_view(), name="note_receipt"

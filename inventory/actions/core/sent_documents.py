@@ -55,6 +55,7 @@ def keep_sent(
     person: User,
     at: datetime,
     version: int | None = None,
+    media_type: str = PDF,
 ) -> SentDocument:
     """Write the row of a document that goes out, in the act's own transaction.
 
@@ -66,7 +67,7 @@ def keep_sent(
         version = last.document_version + 1 if last else 1
     original, _ = Original.objects.get_or_create(
         sha256=document.sha256,
-        defaults={"size": document.size, "media_type": PDF, "stored_at": at},
+        defaults={"size": document.size, "media_type": media_type, "stored_at": at},
     )
     return SentDocument.objects.create(
         noun=noun_of(about),

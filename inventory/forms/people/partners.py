@@ -118,6 +118,16 @@ class CarrierForm(_Periods):
         },
     )
     claims_phone = LineField(label="Phone for claims", most=40)
+    terminal_email = forms.EmailField(
+        label="Email of its terminal",
+        required=False,
+        max_length=254,
+        help_text="For a receipt that was not signed with our exceptions.",
+        error_messages={
+            "invalid": "Enter one address, such as terminal@carrier.example."
+        },
+    )
+    terminal_phone = LineField(label="Phone of its terminal", most=40)
     mail_days = CountField(
         label="Mail time in business days",
         least=0,
@@ -129,7 +139,8 @@ class CarrierForm(_Periods):
     def rows(self) -> Iterable[Any]:
         """Return the carrier's own fields, then its periods."""
         own = ["name", "mode", "scac", "claims_address", "claims_email"]
-        return [*own, "claims_phone", "mail_days", *self.period_rows()]
+        terminal = ["terminal_email", "terminal_phone"]
+        return [*own, "claims_phone", *terminal, "mail_days", *self.period_rows()]
 
 
 class EditCarrierForm(CarrierForm, StaleForm):

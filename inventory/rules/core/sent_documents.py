@@ -7,6 +7,7 @@ SUPPLIER_LETTER = "supplier-hold-letter"
 DISPUTE_LETTER = "dispute-letter"
 BILL_OF_LADING = "bill-of-lading"
 PACKING_LIST = "packing-list"
+TERMINAL_MAIL = "terminal-mail"
 
 SENT_KINDS = {
     PACKET: "Claim packet",
@@ -16,7 +17,8 @@ SENT_KINDS = {
     DISPUTE_LETTER: "Letter about a disputed credit",
     BILL_OF_LADING: "Bill of lading of a return",
     PACKING_LIST: "Packing list and stack plan of a return",
+    TERMINAL_MAIL: "Mail to the carrier's terminal about a receipt",
 }
 """Each kind with its name. A packet goes out when it is made, a notice or a letter
 about a hold when it is recorded as sent, a letter about a disputed credit when it is
-made after the dispute, the papers of a return when it ships."""
+made after the dispute, the papers of a return when it ships, a mail to the terminal when it is marked as sent."""

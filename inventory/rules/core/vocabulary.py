@@ -127,11 +127,16 @@ LOOKS = {
 }
 
 REFUSAL_REASONS = {
-    "worthless": "Nothing in it is worth saving",
-    "not-ours": "Not ours",
-    "leaking": "Leaking",
+    "worthless": "Practically worthless",
     "unsafe": "Unsafe to unload",
-    "standing-order": "Supplier's standing order: refuse",
+    "not-ours": "Not ours",
+    "standing-order": "Supplier's instruction",
+    "leaking": "Leaking",
+}
+"""Why a crate was refused. ``leaking`` is no longer offered: it is kept or unsafe."""
+
+REFUSALS_OFFERED = {
+    key: label for key, label in REFUSAL_REASONS.items() if key != "leaking"
 }
 
 DISPOSITIONS = {

@@ -148,7 +148,8 @@ class EditSupplier(_PartnerAct[Supplier, EditSupplierForm]):
 
 def _carrier_initial(carrier: Carrier) -> dict[str, Any]:
     names = ["name", "mode", "scac", "claims_address", "claims_email"]
-    initial = {n: getattr(carrier, n) for n in [*names, "claims_phone", "mail_days"]}
+    more = ["claims_phone", "terminal_email", "terminal_phone", "mail_days"]
+    initial = {n: getattr(carrier, n) for n in [*names, *more]}
     return initial | _periods((t.duty, t) for t in carrier.terms.all())
 
 

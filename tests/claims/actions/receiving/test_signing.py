@@ -221,9 +221,9 @@ def test_a_bill_of_another_truck_or_none_is_refused(dock):
 
 
 def test_a_text_that_changed_after_it_was_read_is_not_signed(dock):
-    read = bills_at_tailgate(dock.truck)[0].words.full
+    read = bills_at_tailgate(dock.truck)[0].digest
     same = Signature("signed", "Lou", "both", "dark", read=read)
-    other = Signature("signed", "Lou", "both", "dark", read="PRO A1, crates: 2 billed")
+    other = Signature("signed", "Lou", "both", "dark", read="0123456789abcdef")
 
     with pytest.raises(RefusedError, match="exceptions of PRO A1 changed"):
         dock.sign((0, other))

@@ -11,6 +11,8 @@ from claims.rules.letters.notices import (
     compose,
     missing_for,
 )
+from inventory.rules.core.text import mid_sentence
+from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
 
 FACTS = NoticeFacts(
     on=date(2026, 3, 12),
@@ -96,3 +98,37 @@ def test_what_a_letter_lacks_is_said(kind, over, word):
 def test_an_unknown_letter_is_a_mistake_in_the_code():
     with pytest.raises(KeyError):
         compose("ransom", FACTS)
+
+
+NOT_SIGNED_WITH_THEM = [key for key in BILL_ENDINGS if key != "signed"]
+
+
+@pytest.mark.parametrize("ending", NOT_SIGNED_WITH_THEM)
+@pytest.mark.parametrize("kind", ["protest", "supplier"])
+def test_no_letter_says_that_a_receipt_was_signed_with_what_it_does_not_show(
+    kind, ending
+):
+    text = compose(kind, replace(FACTS, ending=ending)).text
+
+    assert "before the receipt was signed" not in text
+    assert "Written on the carrier's delivery receipt" not in text
+    assert f"oted at delivery ({mid_sentence(HOW_SIGNED[ending])})" in text
+
+
+def test_the_disposition_request_names_each_refused_crate_and_who_decides():
+    crates = ("Crate 3 REFUSED, practically worthless: top crushed, severe.",)
+    facts = replace(FACTS, refused_crates=crates)
+
+    text = compose("disposition", facts).text
+
+    assert text.startswith("Refused crate, request for disposition: freight bill (PRO)")
+    assert crates[0] in text
+    assert "return, reconsign, salvage or destroy" in text
+    assert "This letter goes to Harrow & Tine Works as well." in text
+    assert "accept" not in text
+    many = compose("disposition", replace(facts, refused_crates=crates * 2)).text
+    assert "where the crates are" in many
+    assert missing_for("disposition", facts) == ()
+    assert missing_for("disposition", FACTS) == (
+        "No crate of this freight bill was refused.",
+    )

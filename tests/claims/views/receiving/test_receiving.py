@@ -139,7 +139,6 @@ class Receiving(TestCase):
             reverse("dock"),
             reverse("deliveries"),
             self.url("tailgate", self.delivery),
-            self.url("receipt_words", self.delivery),
             self.url("tailgate", self.signed),
             self.url("receipt_words", self.signed),
         ]
@@ -302,8 +301,9 @@ class TestBadInput(Receiving):
             self.url("sign_receipt", self.delivery): stale
             | {
                 "how_signed": ("", "stamped"),
-                "driver_signed_name": ("", LONG),
-                "words_stand_on": ("", "napkin"),
+                "driver_signed_name": (LONG,),
+                "witness_name": (LONG,),
+                "words_stand_on": ("napkin",),
                 "no_photo_reason": ("", "lazy"),
                 "photo": (text_as_photo(),),
             },
@@ -602,9 +602,11 @@ class TestWhatTheActsDo(Receiving):
 
         self.assertContains(page, "side 1 (label side) and top punctured, severe")
         self.assertContains(page, "CRATE 1 side 1+top punctured")
-        self.assertContains(page, "At most 160 characters")
+        self.assertContains(page, "of 160</strong>")
+        self.assertContains(page, "severity and your note on crate 1")
+        self.assertNotContains(page, "Sign the receipt")
+        page = self.client.get(self.url("sign_receipt", self.delivery))
         self.assertContains(page, "do not help")
-        self.assertContains(page, "Take it with the exceptions written")
 
     def test_the_signature_says_who_files_to_whom_by_when(self):
         page = self.client.get(self.url("sign_receipt", self.delivery))
@@ -710,7 +712,7 @@ class TestTheSameNumberOfQueries(Receiving):
             reverse("dock"),
             reverse("deliveries"),
             self.url("tailgate", self.delivery),
-            self.url("receipt_words", self.delivery),
+            self.url("sign_receipt", self.delivery),
         ]
         few = [self.queries(url) for url in urls]
 
