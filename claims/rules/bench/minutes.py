@@ -27,10 +27,15 @@ class Booked:
     finding: int | None = None
 
 
-def why_not_booked(booked: Booked) -> str:
-    """Return why these minutes cannot be booked, or ""."""
+def why_not_booked(booked: Booked, already: int = 0) -> str:
+    """Return why these minutes cannot be booked, or "".
+
+    Minutes below zero take back a mistake, as far as ``already`` booked for the same.
+    """
     if booked.work not in WORK:
         return "Choose what the time was for. Nothing was saved."
+    if booked.minutes < 0 <= already + booked.minutes:
+        return ""
     if not 0 < booked.minutes <= LONGEST:
         return "Enter from 1 minute to 24 hours. Nothing was saved."
     if booked.work in CLAIMABLE and booked.finding is None:
