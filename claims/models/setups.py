@@ -7,8 +7,8 @@ from django.db.models import Q
 from claims.models.inspections import Finding
 from claims.rules.bench.checklists import RESULTS
 from claims.rules.bench.decisions import DECISIONS
-from claims.rules.bench.setup_lists import from_records
 from claims.rules.bench.setup_lines import SetupLine
+from claims.rules.bench.setup_lists import from_records
 from claims.rules.bench.sign_off import RELEASES
 from inventory.models import Evidence, Unit
 from inventory.models.sealed import Sealed

@@ -14,9 +14,11 @@ def why_not_decide(
     """Return why this cannot be decided on a line as it was read, or "".
 
     ``last`` is the decision before, or "". Before a wrench is used the line is read and
-    photographed; what was recorded as damage stays a finding.
+    photographed. What was adjusted may prove to be damage later, also once it reads
+    right; what was recorded as damage stays a finding.
     """
-    if is_right:
+    proved_damage = decision == "damage" and last == "adjustment"
+    if is_right and not proved_damage:
         return "This line is right. There is nothing to decide. Nothing was changed."
     if last == "damage":
         return (

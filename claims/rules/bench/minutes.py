@@ -55,6 +55,16 @@ def minutes_of(rows: Iterable[Booked], finding: int) -> int:
     )
 
 
+def claimed_minutes(rows: Iterable[Booked], finding: int, *, estimate: int) -> int:
+    """Return the minutes that a finding claims, with ``estimate`` for its repair.
+
+    Once time is booked for the repair itself, that replaces the estimate.
+    """
+    booked = list(rows)
+    is_repaired = any(row.work == "repair" and row.finding == finding for row in booked)
+    return minutes_of(booked, finding) + (0 if is_repaired else estimate)
+
+
 def setup_minutes(rows: Iterable[Booked]) -> int:
     """Return the minutes of setup: our own cost."""
     return sum(row.minutes for row in rows if row.work not in CLAIMABLE)

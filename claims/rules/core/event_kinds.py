@@ -13,7 +13,7 @@ SENTENCES = {
     "finding.answered": "Finding {number}, our handling: {answer}. {reason}",
     "finding.routed": "Finding {number}, recover from: {route}. {reason}",
     "setup-list.made": "Setup list {kind}, version {number}: {count:line}. {reason}",
-    "model-entry.made": "Model entry {model}, number {number}: {targets}.",
+    "model-entry.made": "Model entry {model}, number {number}: {count:target}.",
     "setup.begun": "Setup of {unit} begun, {list}.",
     "setup.line-read": "Setup of {unit}, {line}: {result}. {sentence}",
     "setup.line-decided": "Setup of {unit}, {line}: {decision}. {reason}",
