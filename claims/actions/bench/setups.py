@@ -6,9 +6,10 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import Model
 
-from claims.actions.bench.inspections import Subject, why_not_inspect
+from claims.actions.bench.inspections import Subject, record_inspection, why_not_inspect
 from claims.actions.bench.setup_lists import current_list
 from claims.models import Setup
+from claims.queries.bench.looks import last_look
 from claims.queries.bench.setups import LineRead, SetupPage, setup_page
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
@@ -18,7 +19,7 @@ NOT_BEGUN = "The setup of this machine has not begun. Nothing was saved."
 
 
 def begin_setup(*, person: User, at: datetime, unit: Unit, kind: str) -> Setup:
-    """Begin the setup of a machine by the last list of its kind.
+    """Begin the setup of a machine by the last list of its kind: it is inspected.
 
     Begun again, it takes the newer version of the list; its readings stay. Raise
     RefusedError while the machine cannot be set up, or where nothing is newer.
@@ -35,6 +36,9 @@ def begin_setup(*, person: User, at: datetime, unit: Unit, kind: str) -> Setup:
                 "The setup of this machine has begun with this list. Nothing was "
                 "changed."
             )
+        subject = Subject(unit.shipment, unit=unit)
+        if not last_look(shipment=unit.shipment, crate=None, unit=unit, stage="set-up"):
+            record_inspection(person=person, at=at, subject=subject, stage="set-up")
         record_setup(
             "setup.begun",
             setup,

@@ -5,7 +5,6 @@ from datetime import datetime
 
 from django.db import transaction
 
-from claims.actions.bench.inspections import Subject, record_inspection
 from claims.actions.bench.setups import locked_page, record_setup
 from claims.models import SignOff
 from claims.queries.bench.setups import SetupPage, releases_of, verdict_of
@@ -13,7 +12,6 @@ from claims.rules.bench.sign_off import RELEASES, OpenItem, may_leave
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Unit, User
-from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.moments import dock_day
 
 
@@ -36,7 +34,6 @@ def sign_off_setup(
         verdict = verdict_of(page, today=today, items=items)
         if not verdict.allowed:
             raise RefusedError(f"{' '.join(verdict.reasons)} Nothing was saved.")
-        _record_inspection(page, person=person, at=at)
         row = SignOff.objects.create(
             setup=page.setup,
             unit=unit,
@@ -95,18 +92,6 @@ def refuse_unreleased(unit: Unit) -> None:
     refusal = may_leave(releases_of([unit])[unit.pk])
     if refusal:
         raise RefusedError(refusal)
-
-
-def _record_inspection(page: SetupPage, *, person: User, at: datetime) -> None:
-    """Record that the machine was inspected at setup: that is when it can be damaged."""
-    unit = page.setup.unit
-    record_inspection(
-        person=person,
-        at=at,
-        subject=Subject(unit.shipment, unit=unit),
-        stage="set-up",
-        note=f"{page.done} lines of {mid_sentence(str(page.setup.setup_list))}.",
-    )
 
 
 def _item_record(item: OpenItem) -> dict[str, str]:

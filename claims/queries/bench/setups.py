@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from claims.models import (
     Inspection,
@@ -212,6 +212,25 @@ def verdict_of(
     )
 
 
+def set_up_before() -> QuerySet[Inspection]:
+    """Return the inspections at setup of the time before there was a sign-off.
+
+    Each held points or a note; one made for a finding or a setup holds neither.
+    """
+    rows = Inspection.objects.filter(stage="set-up", unit__isnull=False)
+    return rows.exclude(looks=[], note="").order_by()
+
+
+def unreleased(units: QuerySet[Unit]) -> QuerySet[Unit]:
+    """Keep the machines that no sign-off has released, nor the time before there was one."""
+    own = OuterRef("pk")
+    return units.annotate(
+        is_signed_off=Exists(SignOff.objects.filter(unit=own)),
+        is_begun=Exists(Setup.objects.filter(unit=own)),
+        was_set_up=Exists(set_up_before().filter(unit=own)),
+    ).exclude(Q(is_signed_off=True) | Q(is_begun=False, was_set_up=True))
+
+
 def releases_of(units: Sequence[Unit]) -> Mapping[int, str]:
     """Return by which release each of these machines may be sold; "" for none.
 
@@ -221,8 +240,7 @@ def releases_of(units: Sequence[Unit]) -> Mapping[int, str]:
     keys = [unit.pk for unit in units]
     found = dict.fromkeys(keys, "")
     begun = set(Setup.objects.filter(unit__in=keys).values_list("unit_id", flat=True))
-    former = Inspection.objects.filter(unit__in=keys, stage="set-up")
-    for key in former.order_by().values_list("unit_id", flat=True):
+    for key in set_up_before().filter(unit__in=keys).values_list("unit_id", flat=True):
         found[key] = "" if key in begun else BEFORE
     signed = SignOff.objects.filter(unit__in=keys).order_by("pk")
     found.update(signed.values_list("unit_id", "state"))
