@@ -1,5 +1,6 @@
 """Deciding on a line that is not right: adjustment, damage, or ask."""
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -13,7 +14,7 @@ from claims.queries.bench.setups import LineRead
 from claims.rules.bench.decisions import DECISIONS, why_not_decide
 from claims.rules.bench.entries import readings_from, readings_words
 from inventory.actions.core.versions import RefusedError
-from inventory.models import Unit, User
+from inventory.models import Evidence, Unit, User
 
 
 def decide_line(
@@ -25,10 +26,11 @@ def decide_line(
     decision: str,
     reason: str = "",
     words: FindingWords | None = None,
+    photos: Sequence[Evidence] = (),
 ) -> LineDecision:
     """Decide on a line that is not right: adjustment, damage, or ask.
 
-    Damage becomes a finding with ``words`` and the photos of this line. Both readings
+    Damage becomes a finding with ``words``, the photos of this line and ``photos``. Both readings
     stay, and an adjustment may prove to be damage later. Raise RefusedError where it
     cannot be decided so.
     """
@@ -41,7 +43,7 @@ def decide_line(
         _refuse_decision(read, last, decision)
         finding = None
         if decision == "damage":
-            finding = _find(read, unit, words, person=person, at=at)
+            finding = _find(read, unit, words, photos, person=person, at=at)
         row = LineDecision.objects.create(
             reading=last,
             decision=decision,
@@ -92,18 +94,19 @@ def _find(
     read: LineRead,
     unit: Unit,
     words: FindingWords | None,
+    photos: Sequence[Evidence],
     *,
     person: User,
     at: datetime,
 ) -> Finding:
     if words is None:
         raise RefusedError("Enter the damage first. Nothing was saved.")
-    photos = {photo.pk: photo for row in read.readings for photo in row.photos.all()}
+    own = [photo for row in read.readings for photo in row.photos.all()]
     return record_finding(
         person=person,
         at=at,
         subject=Subject(unit.shipment, unit=unit),
         stage="set-up",
         words=words,
-        photos=list(photos.values()),
+        photos=list(dict.fromkeys([*own, *photos])),
     )

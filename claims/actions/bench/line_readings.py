@@ -30,7 +30,10 @@ class ImplausibleError(RefusedError):
     """
 
     def __init__(self, found: Mapping[str, str]) -> None:
-        super().__init__(f"{' '.join(found.values())} Nothing was saved yet.")
+        super().__init__(
+            "A reading is far from what is usual. Nothing was saved yet. Read it again; "
+            "if it is right, check the box and save."
+        )
         self.doubts = dict(found)
 
 

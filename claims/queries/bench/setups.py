@@ -21,6 +21,7 @@ from claims.rules.bench.entries import (
     adjuster_from,
     model_key,
     readings_from,
+    readings_words,
     target_from,
 )
 from claims.rules.bench.readings import POINTS
@@ -60,6 +61,15 @@ class LineRead:
         """Return the last decision on this line, or None."""
         found = [one for row in self.readings for one in row.decisions.all()]
         return max(found, key=lambda one: one.pk) if found else None
+
+    @property
+    def said(self) -> str:
+        """Return what was read last, in words."""
+        last = self.last
+        if last is None:
+            return ""
+        parts = [readings_words(readings_from(last.readings)), last.serial, last.note]
+        return ". ".join(part for part in parts if part)
 
     @property
     def adjusted(self) -> int:
@@ -126,6 +136,21 @@ class SetupPage:
         return next((row for row in self.lines if row.line.key == key), None)
 
     @property
+    def not_right(self) -> list[LineRead]:
+        """Return the lines that are not right."""
+        return [row for row in self.lines if row.state.result == "wrong"]
+
+    @property
+    def to_do(self) -> list[LineRead]:
+        """Return the lines that nobody has inspected."""
+        return [row for row in self.lines if row.last is None]
+
+    @property
+    def all_right(self) -> list[LineRead]:
+        """Return the lines that are right, or that the machine does not have."""
+        return [row for row in self.lines if row.state.result in {"right", "absent"}]
+
+    @property
     def done(self) -> int:
         """Return how many lines were inspected."""
         return sum(row.last is not None for row in self.lines)
@@ -133,7 +158,7 @@ class SetupPage:
     @property
     def wrong(self) -> int:
         """Return how many lines are not right."""
-        return sum(row.state.result == "wrong" for row in self.lines)
+        return len(self.not_right)
 
 
 def setup_page(unit: Unit) -> SetupPage | None:
@@ -160,6 +185,19 @@ def setup_page(unit: Unit) -> SetupPage | None:
         newer=_newer(setup.setup_list),
         entry=entry_of(unit.model),
     )
+
+
+def next_line(page: SetupPage) -> LineRead | None:
+    """Return the first line that nobody has inspected and that need not wait."""
+    waits = {
+        row.line.key
+        for row in page.lines
+        if not row.state.is_right and row.state.result != "absent"
+    }
+    for row in page.lines:
+        if row.last is None and not waits & set(row.line.after):
+            return row
+    return None
 
 
 def _readings_of(unit: Unit) -> QuerySet[SetupReading]:
