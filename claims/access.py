@@ -3,6 +3,7 @@
 from django.db.models import Model
 
 from claims.models import (
+    BookedMinutes,
     Claim,
     ClaimLine,
     Deadline,
@@ -10,10 +11,15 @@ from claims.models import (
     Inspection,
     Notice,
     Packet,
+    PartTag,
+    Setup,
+    SetupReading,
+    SignOff,
     Supplement,
 )
 
 LOCATION_PATHS: dict[type[Model], str] = {
+    BookedMinutes: "unit__shipment__location_id",
     Claim: "location_id",
     ClaimLine: "claim__location_id",
     Deadline: "location_id",
@@ -21,6 +27,10 @@ LOCATION_PATHS: dict[type[Model], str] = {
     Inspection: "shipment__location_id",
     Notice: "shipment__location_id",
     Packet: "claim__location_id",
+    PartTag: "location_id",
+    Setup: "unit__shipment__location_id",
+    SetupReading: "setup__unit__shipment__location_id",
+    SignOff: "unit__shipment__location_id",
     Supplement: "claim__location_id",
 }
 """How each kind of row leads to its location."""

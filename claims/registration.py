@@ -2,13 +2,21 @@
 
 from claims.access import LOCATION_PATHS
 from claims.models import (
+    BookedMinutes,
     Claim,
     DeadlineOverride,
     Finding,
     FindingPhoto,
+    LineDecision,
+    ModelEntry,
     Notice,
     Packet,
     PaperDecision,
+    Setup,
+    SetupList,
+    SetupPhoto,
+    SetupReading,
+    SignOff,
 )
 from claims.rules.core.event_kinds import SENTENCES, TONES
 from claims.rules.core.roles import ACTS
@@ -29,7 +37,20 @@ FLOOR = UpperFloor(
     },
     places={DOCK: "dock", HOME: "home", TAILGATE: "tailgate", UNDO: "undo"},
     location_paths=LOCATION_PATHS,
-    append_only=(Packet, FindingPhoto, DeadlineOverride, PaperDecision),
+    append_only=(
+        Packet,
+        FindingPhoto,
+        DeadlineOverride,
+        PaperDecision,
+        SetupList,
+        ModelEntry,
+        Setup,
+        SetupReading,
+        SetupPhoto,
+        LineDecision,
+        SignOff,
+        BookedMinutes,
+    ),
     acts=ACTS,
     sentences=SENTENCES,
     tones=TONES,

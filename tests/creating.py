@@ -16,6 +16,13 @@ from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
+from claims.forms.bench.setups import (
+    BeginSetupForm,
+    DecideForm,
+    LineForm,
+    ReleaseUnsignedForm,
+    SignOffForm,
+)
 from claims.forms.claim.making import MakeClaimForm, SupplementForm
 from claims.forms.claim.steps import (
     NoticeForm,
@@ -31,9 +38,14 @@ from claims.models import (
     DeadlineOverride,
     Finding,
     Inspection,
+    LineDecision,
     Notice,
     Packet,
     PaperDecision,
+    Setup,
+    SetupPhoto,
+    SetupReading,
+    SignOff,
     Supplement,
 )
 from inventory.actions.evidence.keeping import keep_evidence
@@ -55,6 +67,7 @@ from inventory.models import (
     Unit,
 )
 from inventory.rules.receiving.announced import Announced, AnnouncedCrate
+from inventory.views.core.clock import today_at
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage
 from tests.pictures import jpeg
@@ -176,6 +189,46 @@ def finding(who):
 def inspection(who):
     unit = opened_machine(who)
     return reverse("inspect_unit", args=[unit.pk, "uncrating"])
+
+
+def begun(who):
+    """Return a machine whose setup has begun, all but one line right."""
+    unit = opened_machine(who)
+    standing = making.make_setup(unit)
+    for line in standing.setup_list.rows:
+        if line.key != "registration":
+            readings = [
+                {
+                    "point": point,
+                    "figure": "14",
+                    "unit": line.readings.unit,
+                    "text": "14",
+                }
+                for point in (line.readings.points if line.readings else ())
+            ]
+            making.make_setup_reading(standing, line=line.key, readings=readings)
+    return unit
+
+
+def setup_line(who):
+    return reverse("read_line", args=[begun(who).pk, "keys"])
+
+
+def wrong_line(who):
+    unit = begun(who)
+    row = making.make_setup_reading(
+        unit.setups.get(), line="keys", result="wrong", note="One key is bent."
+    )
+    photo = making.make_evidence(shipment=unit.shipment, unit=unit)
+    SetupPhoto.objects.create(reading=row, evidence=photo)
+    return reverse("decide_line", args=[unit.pk, "keys"])
+
+
+def sign_off(who):
+    unit = begun(who)
+    day = today_at(unit.shipment.location)
+    address = reverse("sign_off_setup", args=[unit.pk])
+    return address, {"by_registration": day.isoformat()}
 
 
 def notice(who):
@@ -377,6 +430,56 @@ CREATING = [
         other=("note", "Rub marks on both fenders."),
         needed="crate_condition",
         counts=Inspection,
+    ),
+    Creating(
+        name="a setup",
+        form=BeginSetupForm,
+        sender="tomas",
+        prepare=lambda who: reverse("begin_setup", args=[opened_machine(who).pk]),
+        data={"kind": "ride-on-mower"},
+        other=("kind", "tractor"),
+        needed="kind",
+        counts=Setup,
+    ),
+    Creating(
+        name="a line of a setup",
+        form=LineForm,
+        sender="tomas",
+        prepare=setup_line,
+        data={"result": "right", "note": "Two keys."},
+        other=("note", "Three keys."),
+        needed="result",
+        counts=SetupReading,
+    ),
+    Creating(
+        name="a decision on a line",
+        form=DecideForm,
+        sender="tomas",
+        prepare=wrong_line,
+        data={"decision": "adjustment", "reason": "It can be bent back."},
+        other=("reason", "By hand."),
+        needed="decision",
+        counts=LineDecision,
+    ),
+    Creating(
+        name="a sign-off",
+        form=SignOffForm,
+        sender="tomas",
+        prepare=sign_off,
+        data={"who_registration": "Tomas Brandt"},
+        other=("who_registration", "Mina Okoro"),
+        needed="who_registration",
+        counts=SignOff,
+    ),
+    Creating(
+        name="a release without a sign-off",
+        form=ReleaseUnsignedForm,
+        sender="mina",
+        prepare=lambda who: reverse("release_unsigned", args=[opened_machine(who).pk]),
+        data={"reason": "It goes to the training shop."},
+        other=None,
+        needed="reason",
+        counts=SignOff,
     ),
     Creating(
         name="a notice",

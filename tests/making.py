@@ -5,7 +5,21 @@ import itertools
 import uuid
 from datetime import UTC, date, datetime
 
-from claims.models import Claim, ClaimLine, Finding, FindingPhoto, Inspection, Notice
+from claims.models import (
+    Claim,
+    ClaimLine,
+    Finding,
+    FindingPhoto,
+    Inspection,
+    ModelEntry,
+    Notice,
+    PartTag,
+    Setup,
+    SetupList,
+    SetupReading,
+)
+from claims.rules.bench.entries import model_key
+from claims.rules.bench.setup_lists import KINDS, as_records
 from inventory.models import (
     Carrier,
     Crate,
@@ -285,6 +299,73 @@ def make_hold(unit=None, **over):
         "placed_by": over.pop("placed_by", None) or some_person(),
     }
     return Hold.objects.create(unit=unit or make_unit(), **{**values, **over})
+
+
+def make_setup_list(kind="ride-on-mower", **over):
+    """Store the list of this kind, unless it is there."""
+    values = {
+        "lines": as_records(KINDS[kind].lines),
+        "made_at": ARRIVED,
+        "made_by": over.pop("made_by", None) or some_person(),
+    }
+    found, _ = SetupList.objects.get_or_create(
+        kind=kind, number=over.pop("number", 1), defaults={**values, **over}
+    )
+    return found
+
+
+def make_model_entry(model="TX 48 tiller", **over):
+    """Make the next entry of this model, without targets."""
+    key = model_key(model)
+    values = {
+        "number": ModelEntry.objects.filter(name_key=key).count() + 1,
+        "kind": "ride-on-mower",
+        "manual": "Operator's manual 4821",
+        "made_at": ARRIVED,
+        "made_by": over.pop("made_by", None) or some_person(),
+    }
+    return ModelEntry.objects.create(model=model, name_key=key, **{**values, **over})
+
+
+def make_setup(unit=None, **over):
+    """Begin the setup of a machine."""
+    values = {
+        "setup_list": over.pop("setup_list", None) or make_setup_list(),
+        "begun_at": ARRIVED,
+        "begun_by": over.pop("begun_by", None) or some_person(),
+    }
+    return Setup.objects.create(unit=unit or make_unit(), **{**values, **over})
+
+
+def make_setup_reading(setup=None, **over):
+    """Read one line of a setup as right."""
+    values = {
+        "line": "keys",
+        "result": "right",
+        "taken_at": ARRIVED,
+        "taken_on": date(2026, 3, 10),
+        "taken_by": over.pop("taken_by", None) or some_person(),
+    }
+    return SetupReading.objects.create(
+        setup=setup or make_setup(), **{**values, **over}
+    )
+
+
+def make_part_tag(finding=None, **over):
+    """Tag the deck shell of a machine's finding."""
+    finding = finding or make_finding(unit=make_unit())
+    location = finding.shipment.location
+    values = {
+        "location": location,
+        "number": location.part_tags.count() + 1,
+        "unit": finding.unit,
+        "part": "Deck shell",
+        "shelf": "C4",
+        "tagged_at": ARRIVED,
+        "tagged_on": date(2026, 3, 10),
+        "tagged_by": over.pop("tagged_by", None) or some_person(),
+    }
+    return PartTag.objects.create(finding=finding, **{**values, **over})
 
 
 def make_notice(shipment=None, **over):

@@ -12,6 +12,7 @@ from claims.actions.claim.supplements import send_supplement
 from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
+from claims.forms.bench.setups import LineForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
 from claims.forms.receiving.signing import ImageForm, SignForm
@@ -22,7 +23,7 @@ from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.forms.returns.returns import ShipReturnForm
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
-from tests.creating import crate_at_dock, finding, truck_with_bill
+from tests.creating import crate_at_dock, finding, setup_line, truck_with_bill
 from tests.creating_returns import staged_return
 
 KEPT_AFTER = {LogDeliveryForm}
@@ -230,6 +231,15 @@ PHOTO_FORMS = [
         field="photos",
         typed="facts",
         wrong=("severity", ""),
+    ),
+    PhotoForm(
+        name="a line of a setup",
+        form=LineForm,
+        sender="tomas",
+        prepare=lambda who: (setup_line(who), {"result": "right", "note": "Two keys."}),
+        field="photos",
+        typed="note",
+        wrong=("result", "maybe"),
     ),
     PhotoForm(
         name="a crate opened",

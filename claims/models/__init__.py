@@ -1,12 +1,23 @@
 """What must be true of stored facts on the upper floor."""
 
+from claims.models.bench_work import BookedMinutes, PartTag
 from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
 from claims.models.notices import Notice
+from claims.models.setups import (
+    LineDecision,
+    ModelEntry,
+    Setup,
+    SetupList,
+    SetupPhoto,
+    SetupReading,
+    SignOff,
+)
 from claims.models.supplements import Supplement
 
 __all__ = [
+    "BookedMinutes",
     "Claim",
     "ClaimLine",
     "Deadline",
@@ -15,8 +26,16 @@ __all__ = [
     "FindingPart",
     "FindingPhoto",
     "Inspection",
+    "LineDecision",
+    "ModelEntry",
     "Notice",
     "Packet",
     "PaperDecision",
+    "PartTag",
+    "Setup",
+    "SetupList",
+    "SetupPhoto",
+    "SetupReading",
+    "SignOff",
     "Supplement",
 ]

@@ -175,6 +175,16 @@ def make_packet(claim, person, content="{}"):
     )
 
 
+def _setup_rows(signed):
+    """Begin the setup of a machine that is not on hold; return its addresses."""
+    unit = making.make_unit(signed.shipment)
+    making.make_setup(unit)
+    return {
+        "setup_unit": [unit.pk],
+        "setup_line": [unit.pk, "keys"],
+    }
+
+
 def _rows_with_more(who, signed, findings, letters):
     """Return the addresses that need more than one key, or words after them."""
     photo = keep_evidence(
@@ -192,7 +202,8 @@ def _rows_with_more(who, signed, findings, letters):
         "evidence": [photo.pk],
         "photo": [photo.pk, 320],
         "evidence_query": f"?shipment={signed.shipment.pk}",
-        "stage": [signed.unit.pk, "set-up"],
+        "stage": [signed.unit.pk, "uncrating"],
+        **_setup_rows(signed),
         "labels_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "finding_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "paper": [letters.claim.pk, "packing-list"],

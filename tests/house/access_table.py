@@ -18,6 +18,7 @@ OBJECTS = {
         ("photo", "photo"),
         ("original", "evidence"),
         ("finding", "transit_finding"),
+        ("setup", "setup_unit"),
         ("crate", "yard_crate"),
         ("expected_delivery", "expected"),
         ("packaging_hold", "packaging_hold"),
@@ -62,6 +63,11 @@ OBJECTS = {
     "inspect": [
         ("open_crate", "crate"),
         ("inspect_unit", "stage"),
+        ("begin_setup", "setup_unit"),
+        ("read_line", "setup_line"),
+        ("decide_line", "setup_line"),
+        ("record_damage", "setup_line"),
+        ("sign_off_setup", "setup_unit"),
         ("record_finding", "finding_query"),
         ("edit_finding", "transit_finding"),
     ],
@@ -69,6 +75,7 @@ OBJECTS = {
     "decide": [
         ("answer_handling", "handling_finding"),
         ("route_finding", "transit_finding"),
+        ("release_unsigned", "setup_unit"),
         ("decide_paper", "paper"),
         ("override_deadline", "deadline"),
     ],

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from claims.actions.bench.findings import subjects_of
 from claims.models import ClaimLine, Finding, FindingPart
-from claims.queries.core.facts import estimate_of
+from claims.queries.core.facts import estimate_of, minutes_of
 from claims.rules.bench.causes import HANDLING_ANSWERS, cause_of
 from claims.rules.claim import life as lifecycle
 from claims.rules.core.vocabulary import ROUTES
@@ -152,7 +152,7 @@ def _locked(finding: Finding) -> Finding:
 
 
 def _check_rate(row: Finding, location: Location) -> None:
-    if row.repair_minutes and not location.shop_rate_cents:
+    if minutes_of(row) and not location.shop_rate_cents:
         raise RefusedError(
             f"{location} has no shop rate, so the hours have no price. Nothing was "
             "saved. An administrator can enter the rate on the location's page."

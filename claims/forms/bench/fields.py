@@ -1,4 +1,4 @@
-"""Fields of the bench: hours of labor, and a gauge reading."""
+"""Fields of the bench: hours of labor, and what another answer asks for."""
 
 import re
 from decimal import Decimal
@@ -10,7 +10,6 @@ from django.core.exceptions import ValidationError
 MOST_HOURS = 500
 
 _HOURS = re.compile(r"(\d{1,3})(?:\.(\d{1,2}))?|(\d{1,3}):([0-5]\d)", re.ASCII)
-_READING = re.compile(r"-?\d{1,6}(\.\d{1,3})?", re.ASCII)
 
 
 class HoursField(forms.Field):
@@ -42,22 +41,6 @@ class HoursField(forms.Field):
         if minutes > MOST_HOURS * 60:
             raise ValidationError(f"Enter at most {MOST_HOURS} hours.")
         return minutes
-
-
-class ReadingField(forms.Field):
-    """A reading, such as 12.6; gives the text of a plain number."""
-
-    def __init__(self, *, label: str, **kwargs: Any) -> None:
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "class": "short"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        super().__init__(label=label, required=False, **kwargs)
-
-    def to_python(self, value: Any) -> str:
-        """Return the reading, or an empty text."""
-        text = str("" if value is None else value).strip()
-        if text and not _READING.fullmatch(text):
-            raise ValidationError("Enter the reading in digits, such as 12.6.")
-        return text
 
 
 def call_not_optional(form: forms.Form, *names: str) -> None:

@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from crispy_forms.bootstrap import AppendedText, InlineRadios
+from crispy_forms.bootstrap import InlineRadios
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Fieldset, Submit
 
 from claims.actions.bench.inspections import LookTaken
-from claims.forms.bench.fields import ReadingField, call_not_optional
+from claims.forms.bench.fields import call_not_optional
 from claims.rules.bench.checklists import RESULTS, Look, looks_at
 from claims.rules.core.vocabulary import CONDITIONS
 from inventory.forms.core.base import HouseForm
@@ -36,7 +36,7 @@ class OpenCrateForm(HouseForm):
 
 
 class InspectForm(HouseForm):
-    """Inspect a machine: each point of the stage's list, with readings."""
+    """Inspect a machine: each point of the stage's list."""
 
     creates = True
     act = "Save"
@@ -58,26 +58,17 @@ class InspectForm(HouseForm):
             )
         for look in self.looks:
             self._add(look)
-        asked = [name for name in self.fields if name.startswith(("look_", "reading_"))]
-        call_not_optional(self, *asked)
+        call_not_optional(self, *(f"look_{look.key}" for look in self.looks))
 
     def _add(self, look: Look) -> None:
         self.fields[f"look_{look.key}"] = PickField(
             label=look.label, words=RESULTS, as_rows=True, help_text=look.hint
         )
-        if look.reading:
-            self.fields[f"reading_{look.key}"] = ReadingField(
-                label=f"{look.label}: {look.reading.label.lower()}"
-            )
 
     def rows(self) -> list[Any]:
         """Return the crate, then the points in the order of the list."""
         crate = [Field("crate_condition")] if self.has_crate else []
-        looks: list[Any] = []
-        for look in self.looks:
-            looks.append(InlineRadios(f"look_{look.key}"))
-            if look.reading:
-                looks.append(AppendedText(f"reading_{look.key}", look.reading.unit))
+        looks = [InlineRadios(f"look_{look.key}") for look in self.looks]
         return [*crate, Fieldset("Inspect", *looks), Field("note")]
 
     @property
@@ -107,14 +98,11 @@ class InspectForm(HouseForm):
     def looks_taken(self) -> list[LookTaken]:
         """Return the result of each point; a point not inspected is left out."""
         rest = "right" if self._rest_is_right() else ""
-        taken = []
-        for look in self.looks:
-            result = self.cleaned_data[f"look_{look.key}"] or rest
-            reading = self.cleaned_data.get(f"reading_{look.key}", "")
-            if result or reading:
-                unit = look.reading.unit if look.reading and reading else ""
-                taken.append(LookTaken(look.key, result, reading, unit))
-        return taken
+        results = {
+            look.key: self.cleaned_data[f"look_{look.key}"] or rest
+            for look in self.looks
+        }
+        return [LookTaken(key, result) for key, result in results.items() if result]
 
     def not_right(self) -> list[str]:
         """Return the labels of the points that are not right."""

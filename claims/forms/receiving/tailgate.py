@@ -75,7 +75,9 @@ class LookForm(StaleForm):
         attrs={"data-counts": "300", "placeholder": "Such as: corner stove in, 12 in"},
     )
     no_photo_reason = PickField(label="Why no photo?", words=NO_PHOTO, as_rows=True)
-    refused_for = PickField(label="Why refused?", words=words.REFUSALS_OFFERED, as_rows=True)
+    refused_for = PickField(
+        label="Why refused?", words=words.REFUSALS_OFFERED, as_rows=True
+    )
     reason = LineField(
         label="Why no visible damage after all?",
         most=300,

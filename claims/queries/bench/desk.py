@@ -6,6 +6,7 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from claims.models import Finding, FindingPhoto, Inspection
+from claims.queries.bench.setups import unreleased
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
 from inventory.access import scoped
@@ -65,31 +66,27 @@ def bench_desk(person: User, today: date) -> BenchDesk:
     )
 
 
-def _look_at(stage: str) -> Exists:
-    return Exists(Inspection.objects.filter(unit=OuterRef("pk"), stage=stage))
-
-
 def _uncrated(units: list[Unit]) -> set[int | None]:
     rows = Inspection.objects.filter(unit__in=units, stage="uncrating")
     return set(rows.values_list("unit_id", flat=True))
 
 
 def _waiting_units(person: User) -> QuerySet[Unit]:
-    """Return machines out of the crate that are not fully inspected.
+    """Return machines out of the crate that are not released yet.
 
     A machine on hold is on its own list: its setup may not go on.
     """
     signed = Handover.objects.filter(CLOSED, shipment=OuterRef("shipment"))
     held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
+    looked = Inspection.objects.filter(unit=OuterRef("pk"), stage="uncrating")
     return (
-        scoped(Unit.objects.all(), person)
+        unreleased(scoped(Unit.objects.all(), person))
         .annotate(
-            was_uncrated=_look_at("uncrating"),
-            was_set_up=_look_at("set-up"),
+            was_uncrated=Exists(looked),
             is_held=Exists(held),
             has_come=Exists(signed),
         )
-        .filter(was_set_up=False, has_come=True)
+        .filter(has_come=True)
         .filter(Q(crate=None) | Q(crate__opened_at__isnull=False))
         .exclude(was_uncrated=True, is_held=True)
         .select_related("shipment__supplier", "crate")

@@ -7,7 +7,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from claims.models import ClaimLine, Deadline, Finding, FindingPart
 from claims.queries.bench.looks import condition_known
-from claims.queries.core.facts import estimate_of
+from claims.queries.core.facts import estimate_of, minutes_of
 from claims.queries.core.unclaimed import route_of
 from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
@@ -43,7 +43,7 @@ class FindingPage:
     @property
     def work_words(self) -> str:
         """Return the time of the repair as people say it, such as "1 h 30 min"."""
-        hours, minutes = divmod(self.finding.repair_minutes, 60)
+        hours, minutes = divmod(minutes_of(self.finding), 60)
         parts = [f"{hours} h" if hours else "", f"{minutes} min" if minutes else ""]
         return " ".join(part for part in parts if part)
 
@@ -61,6 +61,7 @@ def findings_joined() -> QuerySet[Finding]:
         "recorded_by",
     ).prefetch_related(
         Prefetch("parts", FindingPart.objects.order_by("pk")),
+        "booked",
         Prefetch(
             "photos",
             Evidence.objects.select_related(

@@ -4,6 +4,7 @@ from datetime import date
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.rules.bench.estimates import Estimate, PricedPart, estimate_repair
+from claims.rules.bench.minutes import Booked, claimed_minutes
 from claims.rules.claim.life import ClaimFacts
 from inventory.rules.reckoning.moments import dock_day
 
@@ -66,8 +67,16 @@ def claim_facts(
     )
 
 
+def minutes_of(finding: Finding) -> int:
+    """Return the minutes that a finding claims; its booked time must be loaded."""
+    rows = [
+        Booked(row.work, row.minutes, row.finding_id) for row in finding.booked.all()
+    ]
+    return claimed_minutes(rows, finding.pk, estimate=finding.repair_minutes)
+
+
 def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
-    """Return the cost of a finding's repair; parts must be loaded.
+    """Return the cost of a finding's repair; parts and booked time must be loaded.
 
     The finding's own rate comes before the location's.
     """
@@ -77,7 +86,7 @@ def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
             PricedPart(part.description, part.quantity, part.price_cents)
             for part in finding.parts.all()
         ],
-        minutes=finding.repair_minutes,
+        minutes=minutes_of(finding),
         rate_cents=(shop_rate_cents or None) if rate is None else rate,
     )
 

@@ -57,7 +57,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
             "crate",
             "unit",
         )
-        .prefetch_related("parts", "photos")
+        .prefetch_related("parts", "booked", "photos")
         .order_by("shipment_id", "number")
     )
     by_bill: dict[int, list[Finding]] = defaultdict(list)

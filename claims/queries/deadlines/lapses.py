@@ -184,7 +184,7 @@ def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     rows = (
         payable(Finding.objects.filter(shipment_id__in=shipment_ids))
         .select_related("shipment__location", "unit")
-        .prefetch_related("parts")
+        .prefetch_related("parts", "booked")
         .order_by("pk")
     )
     found: dict[int, int] = defaultdict(int)

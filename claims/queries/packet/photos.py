@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db.models import Prefetch
 
 from claims.models import ClaimLine, Finding, FindingPart
-from claims.queries.core.facts import estimate_of
+from claims.queries.core.facts import estimate_of, minutes_of
 from claims.queries.packet.text import (
     amount_text,
     day_text,
@@ -65,7 +65,9 @@ def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:
             "inspection__looked_by", "unit", "crate", "recorded_by", "shipment"
         )
         .prefetch_related(
-            Prefetch("photos", photos), Prefetch("parts", FindingPart.objects.all())
+            Prefetch("photos", photos),
+            Prefetch("parts", FindingPart.objects.all()),
+            "booked",
         )
         .order_by("number")
     )
@@ -106,8 +108,9 @@ def _repair(row: Finding, location: Location, currency: str) -> str:
         + f" at {amount_text(part.price_cents, currency) or 'no price'}"
         for part in row.parts.all()
     ]
-    if row.repair_minutes:
-        hours, minutes = divmod(row.repair_minutes, 60)
+    claimed = minutes_of(row)
+    if claimed:
+        hours, minutes = divmod(claimed, 60)
         rate = row.rate_cents
         rate = location.shop_rate_cents if rate is None else rate
         words.append(

@@ -83,6 +83,11 @@ class Opinion:
     steps: tuple[str, ...]
 
     @property
+    def words(self) -> str:
+        """Return what it looks like, in words."""
+        return LOOKS_LIKE[self.looks_like]
+
+    @property
     def notice_recommended(self) -> bool:
         """Return whether the notice should go out unless it is decided in time."""
         return self.looks_like != "adjustment"

@@ -1,7 +1,6 @@
 """What is inspected on a machine at each stage, as a table.
 
-The usual points of the trade, common practice, no source. They do not replace the
-maker's setup list, and a reading is only recorded, never judged.
+The usual points of the trade, common practice, no source.
 """
 
 from collections.abc import Mapping
@@ -12,21 +11,12 @@ RESULTS = {"right": "Right", "wrong": "Not right", "absent": "N/A"}
 
 
 @dataclass(frozen=True)
-class Reading:
-    """A reading that may be recorded with a point."""
-
-    label: str
-    unit: str
-
-
-@dataclass(frozen=True)
 class Look:
     """One point to inspect, and what to look for."""
 
     key: str
     label: str
     hint: str
-    reading: Reading | None = None
 
 
 UNCRATING = (
@@ -41,55 +31,10 @@ UNCRATING = (
     Look("controls-outside", "Levers and ROPS", "Bent, broken, out of their seats?"),
 )
 
-SET_UP = (
-    Look(
-        "tires",
-        "Tires",
-        "Cuts, beads seated, pressure to the maker's figure?",
-        Reading("Pressure", "psi"),
-    ),
-    Look(
-        "battery",
-        "Battery",
-        "Case sound, terminals tight, charged?",
-        Reading("Voltage", "V"),
-    ),
-    Look("deck", "Deck", "Straight, level, height moves freely?"),
-    Look("oil", "Engine oil", "Level to the maker's figure, no leaks?"),
-    Look("hydraulics", "Hydraulic oil", "Level, hoses and fittings dry?"),
-    Look("coolant", "Coolant", "Level, hoses dry?"),
-    Look("fuel", "Fuel tank and lines", "Sound, tight, no smell?"),
-    Look("blades", "Blades and spindles", "Straight, tight, turn without wobble?"),
-    Look("belts", "Belts and guards", "On their pulleys, guards fitted?"),
-    Look("rops", "ROPS and seat belt", "Straight, pinned, belt latches?"),
-    Look("controls", "Controls and steering", "Full travel, return to neutral?"),
-    Look("brakes", "Parking brake", "Holds, releases?"),
-    Look(
-        "interlocks",
-        "Safety switches (seat, blade, start)",
-        "Does each one stop what it should?",
-    ),
-    Look("lights", "Lights and gauges", "Working, no warning left on?"),
-    Look(
-        "hours",
-        "Hour meter",
-        "Does it read what a new machine reads?",
-        Reading("Hours", "h"),
-    ),
-)
-
-LOOKS: Mapping[str, tuple[Look, ...]] = {"uncrating": UNCRATING, "set-up": SET_UP}
-"""The points of each stage at the bench."""
+LOOKS: Mapping[str, tuple[Look, ...]] = {"uncrating": UNCRATING}
+"""The points of each stage that has such a list; setup has lists by kind of machine."""
 
 
 def looks_at(stage: str) -> tuple[Look, ...]:
     """Return the points of this stage. Raise KeyError for one without a list."""
     return LOOKS[stage]
-
-
-def label_of(stage: str, key: str) -> str:
-    """Return the name of this point; the key itself once it is off the list."""
-    for look in LOOKS.get(stage, ()):
-        if look.key == key:
-            return look.label
-    return key

@@ -27,10 +27,15 @@ class Booked:
     finding: int | None = None
 
 
-def why_not_booked(booked: Booked) -> str:
-    """Return why these minutes cannot be booked, or ""."""
+def why_not_booked(booked: Booked, already: int = 0) -> str:
+    """Return why these minutes cannot be booked, or "".
+
+    Minutes below zero take back a mistake, as far as ``already`` booked for the same.
+    """
     if booked.work not in WORK:
         return "Choose what the time was for. Nothing was saved."
+    if booked.minutes < 0 <= already + booked.minutes:
+        return ""
     if not 0 < booked.minutes <= LONGEST:
         return "Enter from 1 minute to 24 hours. Nothing was saved."
     if booked.work in CLAIMABLE and booked.finding is None:
@@ -48,6 +53,16 @@ def minutes_of(rows: Iterable[Booked], finding: int) -> int:
     return sum(
         row.minutes for row in rows if row.finding == finding and row.work in CLAIMABLE
     )
+
+
+def claimed_minutes(rows: Iterable[Booked], finding: int, *, estimate: int) -> int:
+    """Return the minutes that a finding claims, with ``estimate`` for its repair.
+
+    Once time is booked for the repair itself, that replaces the estimate.
+    """
+    booked = list(rows)
+    is_repaired = any(row.work == "repair" and row.finding == finding for row in booked)
+    return minutes_of(booked, finding) + (0 if is_repaired else estimate)
 
 
 def setup_minutes(rows: Iterable[Booked]) -> int:

@@ -122,6 +122,6 @@ def doubts(
             found[point] = (
                 f"{short(reading)}{' ' + where if where else ''}? Usual is "
                 f"{format_exact(low, 2)} to {format_exact(high, 2)} {measure.unit}. "
-                "Read it again. If it is right, save once more."
+                "Read it again."
             )
     return found

@@ -11,13 +11,18 @@ from dataclasses import dataclass
 from claims.rules.bench.setup_lines import SetupLine
 from inventory.rules.core.text import mid_sentence
 
-SIGN_OFFS = {
+RELEASES = {
     "complete": "Complete",
     "open-items": "Complete, with open items",
-    "before": "Released before sign-off existed",
     "manager": "Released by the manager without sign-off",
 }
-"""How a machine was released. "before" is stored nowhere."""
+"""How a machine is released."""
+
+BEFORE = "before"
+"""The release of a machine that was set up before there was a sign-off."""
+
+SIGN_OFFS = {**RELEASES, BEFORE: "Released before sign-off existed"}
+"""Every release that a page may show."""
 
 SAFETY = "It keeps someone safe and cannot stay open"
 

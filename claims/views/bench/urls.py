@@ -2,7 +2,14 @@
 
 from django.urls import path
 
-from claims.views.bench import decisions, desk, findings, inspections
+from claims.views.bench import (
+    decisions,
+    desk,
+    findings,
+    inspections,
+    setup_lines,
+    setups,
+)
 
 urlpatterns = [
     path("bench/", desk.bench, name="bench"),
@@ -11,6 +18,33 @@ urlpatterns = [
         "units/<int:pk>/inspect/<slug:stage>/",
         inspections.InspectUnit.as_view(),
         name="inspect_unit",
+    ),
+    path("units/<int:pk>/setup/", setups.setup, name="setup"),
+    path(
+        "units/<int:pk>/setup/begin/", setups.BeginSetup.as_view(), name="begin_setup"
+    ),
+    path(
+        "units/<int:pk>/setup/lines/<slug:line>/",
+        setup_lines.ReadLine.as_view(),
+        name="read_line",
+    ),
+    path(
+        "units/<int:pk>/setup/lines/<slug:line>/decide/",
+        setup_lines.DecideLine.as_view(),
+        name="decide_line",
+    ),
+    path(
+        "units/<int:pk>/setup/lines/<slug:line>/damage/",
+        setup_lines.RecordDamage.as_view(),
+        name="record_damage",
+    ),
+    path(
+        "units/<int:pk>/sign-off/", setups.SignOffSetup.as_view(), name="sign_off_setup"
+    ),
+    path(
+        "units/<int:pk>/release/",
+        setups.ReleaseUnsigned.as_view(),
+        name="release_unsigned",
     ),
     path(
         "shipments/<int:pk>/findings/new/",

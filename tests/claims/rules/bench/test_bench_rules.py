@@ -4,7 +4,7 @@ import pytest
 
 from claims.rules.bench.causes import CAUSES, HANDLING_ANSWERS, needs_answer
 from claims.rules.bench.cautions import CAUTIONS, cautions_for
-from claims.rules.bench.checklists import LOOKS, label_of, looks_at
+from claims.rules.bench.checklists import LOOKS, looks_at
 from claims.rules.bench.estimates import PricedPart, estimate_repair, labor_cents
 from claims.rules.bench.holds import may_release, may_set_up
 from claims.rules.bench.safety_parts import safety_part_named
@@ -214,11 +214,9 @@ def test_looks_are_told_apart_by_key_and_hold_what_the_trade_looks_at():
     for looks in LOOKS.values():
         keys = [look.key for look in looks]
         assert len(keys) == len(set(keys))
-    assert {"tires", "battery", "deck", "oil", "blades", "rops", "controls"} <= {
-        look.key for look in looks_at("set-up")
+    assert {"blocking", "labels", "panels", "frame", "leaks", "wheels"} <= {
+        look.key for look in looks_at("uncrating")
     }
-    assert label_of("set-up", "tires") == "Tires"
-    assert label_of("set-up", "left the list") == "left the list"
 
 
 def test_each_stage_has_its_cautions_and_straps_come_first():

@@ -46,6 +46,11 @@ def test_time_is_booked_for_something(booked, said):
     assert said in found if said else not found
 
 
+@pytest.mark.parametrize(("minutes", "refused"), [(-30, False), (-31, True)])
+def test_a_mistake_is_taken_back_as_far_as_it_was_booked(minutes, refused):
+    assert bool(why_not_booked(Booked("repair", minutes, 7), already=30)) is refused
+
+
 def test_every_work_is_setup_or_for_damage():
     assert WORK.keys() - CLAIMABLE == {"setup"}
 

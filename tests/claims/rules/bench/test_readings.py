@@ -69,7 +69,7 @@ class TestPlausible:
         found = doubts(TIRES, read("psi", left_front="999", right_front="14"))
         assert found == {
             "left-front": "999 psi at the left front? Usual is 3 to 80 psi. Read it "
-            "again. If it is right, save once more."
+            "again."
         }
 
     def test_the_entry_of_the_model_narrows_what_is_usual(self):

@@ -1,0 +1,128 @@
+"""The end of a setup: signed off, or released by the manager without."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from claims.actions.bench.setups import locked_page, record_setup
+from claims.models import SignOff
+from claims.queries.bench.setups import SetupPage, releases_of, verdict_of
+from claims.rules.bench.sign_off import RELEASES, OpenItem, may_leave
+from inventory.actions.core.events import record_event
+from inventory.actions.core.versions import RefusedError
+from inventory.models import Unit, User
+from inventory.rules.reckoning.moments import dock_day
+
+
+def sign_off_setup(
+    *, person: User, at: datetime, unit: Unit, items: Sequence[OpenItem] = ()
+) -> SignOff:
+    """Sign off a machine's setup, complete or with these open items.
+
+    With open items it may be signed off again once they are done. Raise RefusedError
+    with every reason against it.
+    """
+    with transaction.atomic():
+        page = locked_page(unit, even_on_hold=True)
+        today = dock_day(at, unit.shipment.location.zone)
+        last = page.setup.sign_offs.order_by("-pk").first()
+        if last is not None and last.state == "complete":
+            raise RefusedError(
+                f"{unit} is signed off already: complete. Nothing was changed."
+            )
+        verdict = verdict_of(page, today=today, items=items)
+        if not verdict.allowed:
+            raise RefusedError(f"{' '.join(verdict.reasons)} Nothing was saved.")
+        row = SignOff.objects.create(
+            setup=page.setup,
+            unit=unit,
+            state=verdict.state,
+            items=[_item_record(item) for item in verdict.open_items],
+            lines=_frozen(page),
+            signed_at=at,
+            signed_on=today,
+            signed_by=person,
+        )
+        record_setup(
+            "setup.signed-off",
+            page.setup,
+            person=person,
+            at=at,
+            data={
+                "state": RELEASES[row.state].lower(),
+                "items": _item_words(page, verdict.open_items),
+            },
+        )
+        return row
+
+
+def release_unsigned(*, person: User, at: datetime, unit: Unit, reason: str) -> SignOff:
+    """Release a machine without a sign-off, by the manager and with a reason.
+
+    Raise RefusedError where it is released already, or without the reason.
+    """
+    with transaction.atomic():
+        Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
+        if releases_of([unit])[unit.pk]:
+            raise RefusedError(f"{unit} is released already. Nothing was changed.")
+        if not reason.strip():
+            raise RefusedError("Enter the reason. Nothing was saved.")
+        row = SignOff.objects.create(
+            unit=unit,
+            state="manager",
+            reason=reason,
+            signed_at=at,
+            signed_on=dock_day(at, unit.shipment.location.zone),
+            signed_by=person,
+        )
+        record_event(
+            kind="setup.released",
+            at=at,
+            actor=person,
+            location=unit.shipment.location,
+            subjects=[unit.shipment, unit],
+            data={"unit": str(unit), "reason": reason},
+        )
+        return row
+
+
+def refuse_unreleased(unit: Unit) -> None:
+    """Raise RefusedError unless this machine is released for sale."""
+    refusal = may_leave(releases_of([unit])[unit.pk])
+    if refusal:
+        raise RefusedError(refusal)
+
+
+def _item_record(item: OpenItem) -> dict[str, str]:
+    return {
+        "line": item.line,
+        "what": item.what,
+        "who": item.who,
+        "by": item.by.isoformat(),
+    }
+
+
+def _item_words(page: SetupPage, items: Sequence[OpenItem]) -> str:
+    labels = {row.line.key: row.line.label for row in page.lines}
+    return " ".join(
+        f"{labels[item.line]}: {item.what or 'open'}, {item.who}, by "
+        f"{item.by.isoformat()}."
+        for item in items
+    )
+
+
+def _frozen(page: SetupPage) -> list[dict[str, object]]:
+    """Return each line as it stood at the sign-off."""
+    found: list[dict[str, object]] = []
+    for row in page.lines:
+        last = row.last
+        found.append(
+            {
+                "line": row.line.key,
+                "label": row.line.label,
+                "reading": last.pk if last else None,
+                "result": last.result if last else "",
+            }
+        )
+    return found

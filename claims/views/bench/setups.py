@@ -1,0 +1,167 @@
+"""The setup of a machine: its page, its lines one by one, and its end."""
+
+from typing import Any, TypeVar
+
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.functional import cached_property
+from django.views.decorators.http import require_safe
+
+from claims.actions.bench import setups, sign_offs
+from claims.actions.bench.inspections import Subject, why_not_inspect
+from claims.forms.bench.setups import (
+    BeginSetupForm,
+    ReleaseUnsignedForm,
+    SignOffForm,
+)
+from claims.queries.bench.setups import (
+    SetupPage,
+    entry_of,
+    next_line,
+    releases_of,
+    setup_page,
+    verdict_of,
+)
+from claims.rules.bench.sign_off import SIGN_OFFS, may_stay_open
+from inventory.access import may, obtain, person_of
+from inventory.actions.core.once import Answer
+from inventory.forms.core.base import HouseForm
+from inventory.models import Unit
+from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.clock import now, today_at
+
+Form = TypeVar("Form", bound=HouseForm)
+
+
+def _units() -> QuerySet[Unit]:
+    return Unit.objects.select_related("shipment__location", "crate__delivery")
+
+
+@require_safe
+def setup(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a machine's setup: what is not right, what is to do, what is done."""
+    person = person_of(request)
+    unit = obtain(_units(), person, pk, "see")
+    page = setup_page(unit)
+    here = unit.shipment.location_id
+    may_inspect = may(person, here, "inspect")
+    if page is None and may_inspect and not releases_of([unit])[unit.pk]:
+        return redirect("begin_setup", pk=unit.pk)
+    release = releases_of([unit])[unit.pk]
+    today = today_at(unit.shipment.location)
+    context = {
+        "unit": unit,
+        "page": page,
+        "next_line": next_line(page) if page else None,
+        "verdict": verdict_of(page, today=today) if page else None,
+        "release": SIGN_OFFS.get(release, ""),
+        "sign_off": unit.sign_offs.order_by("-pk").first(),
+        "refusal": why_not_inspect(Subject(unit.shipment, unit=unit), "set-up"),
+        "may_inspect": may_inspect,
+        "may_decide": may(person, here, "decide"),
+        "crumbs": [("Bench", reverse("bench")), (str(unit), "")],
+    }
+    return render(request, "claims/bench/setup.html", context)
+
+
+class SetupAct(ActView[Unit, Form]):
+    """A form about the setup of one machine."""
+
+    permission = "inspect"
+    back_words = "Back to the setup without saving"
+
+    def get_queryset(self) -> QuerySet[Unit]:
+        return _units()
+
+    @cached_property
+    def standing(self) -> SetupPage | None:
+        """Return the machine's setup, or None before it began."""
+        return setup_page(self.row)
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_back(self) -> str:
+        return reverse("setup", args=[self.row.pk])
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Bench", reverse("bench")), (str(self.row), self.get_back())]
+
+
+class BeginSetup(SetupAct[BeginSetupForm]):
+    """Begin the setup of a machine, or take the newer version of its list."""
+
+    form_class = BeginSetupForm
+    title = "Begin setup"
+    lead = (
+        "The list depends on the kind of machine. The machine keeps this version of it."
+    )
+
+    def get_initial(self) -> dict[str, Any]:
+        entry = entry_of(self.row.model)
+        kind = entry.kind if entry else ""
+        if self.standing:
+            kind = self.standing.setup.setup_list.kind
+        return super().get_initial() | {"kind": kind}
+
+    def get_refusal(self) -> str:
+        return why_not_inspect(Subject(self.row.shipment, unit=self.row), "set-up")
+
+    def get_back(self) -> str:
+        return reverse("unit", args=[self.row.pk])
+
+    def act(self, form: BeginSetupForm) -> Answer:
+        setups.begin_setup(
+            person=self.person, at=now(), unit=self.row, kind=form.cleaned_data["kind"]
+        )
+        page = reverse("setup", args=[self.row.pk])
+        return self.done(f"Setup begun: {self.row}.", page=page)
+
+
+class SignOffSetup(SetupAct[SignOffForm]):
+    """Sign off a machine: complete, or complete with named open items."""
+
+    form_class = SignOffForm
+    template_name = "claims/bench/sign_off.html"
+    title = "Sign off"
+
+    def get_row(self) -> Unit:
+        self.row = super().get_row()
+        if self.standing is None:
+            raise Http404
+        return self.row
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        rows = self.standing.lines if self.standing else ()
+        return super().get_form_kwargs() | {
+            "lines": [row.line for row in rows if may_stay_open(row.line, row.state)],
+            "today": today_at(self.row.shipment.location),
+        }
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        today = today_at(self.row.shipment.location)
+        verdict = verdict_of(self.standing, today=today) if self.standing else None
+        return super().get_context_data(verdict=verdict, setup=self.standing, **more)
+
+    def act(self, form: SignOffForm) -> Answer:
+        row = sign_offs.sign_off_setup(
+            person=self.person, at=now(), unit=self.row, items=form.items()
+        )
+        return self.done(f"Signed off: {self.row}. {row.get_state_display()}.")
+
+
+class ReleaseUnsigned(SetupAct[ReleaseUnsignedForm]):
+    """Release a machine without a sign-off, with the manager's reason."""
+
+    permission = "decide"
+    form_class = ReleaseUnsignedForm
+    title = "Release without sign-off"
+    lead = "The machine may then be sold though its setup is not signed off."
+
+    def act(self, form: ReleaseUnsignedForm) -> Answer:
+        sign_offs.release_unsigned(
+            person=self.person, at=now(), unit=self.row, **form.cleaned_data
+        )
+        return self.done(f"Released: {self.row}.")
