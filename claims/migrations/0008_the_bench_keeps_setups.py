@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0006_plain_words'),
+        ('claims', '0007_disposition_requests'),
         ('inventory', '0011_receipts_end_bill_by_bill'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -2,7 +2,9 @@
 
 import django.db.models.deletion
 from django.conf import settings
+from django.apps.registry import Apps as StateApps
 from django.db import migrations, models
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
 import inventory.models.keys
 
@@ -14,7 +16,7 @@ KEYS = (
 )
 
 
-def fill_keys(apps, schema_editor):
+def fill_keys(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     """Fill each key from its text. No image holds a key."""
     for name, text, key in KEYS:
         model = apps.get_model("inventory", name)

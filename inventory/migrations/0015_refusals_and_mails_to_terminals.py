@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0011_receipts_end_bill_by_bill'),
+        ('inventory', '0014_expected_deliveries'),
     ]
 
     operations = [

@@ -42,7 +42,11 @@ def dock(request: HttpRequest) -> HttpResponse:
         "more_to_fill": to_fill[SHOWN:],
         "mails": mails,
         "refused": refused,
-        "due_count": sum(map(len, (images, crates, to_fill, mails, refused))),
+        "due_count": len(images)
+        + len(crates)
+        + len(to_fill)
+        + len(mails)
+        + len(refused),
         "writers": set(locations_of(person, "make-claim").values_list("pk", flat=True)),
         "signers": set(
             locations_of(person, "sign-receipt").values_list("pk", flat=True)

@@ -29,7 +29,7 @@ def thumbs_of_crates(delivery_id: int) -> tuple[dict[int, Thumb], Thumb | None]:
     crates: dict[int, Thumb] = {}
     load: Thumb | None = None
     for pk, crate_id, kind in rows:
-        if crate_id is not None:
+        if crate_id:
             crates[crate_id] = _better(crates.get(crate_id), pk, kind, _OF_CRATE)
         elif kind == "load":
             load = _better(load, pk, kind, ("load",))

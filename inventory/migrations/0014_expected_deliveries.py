@@ -8,7 +8,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0012_numbers_are_found_by_any_part"),
+        ("inventory", "0013_photos_can_be_marked"),
     ]
 
     operations = [
