@@ -30,6 +30,7 @@ PUBLISHED = "tests/published"
 TARGETS: dict[str, tuple[str, ...]] = {
     "inventory/rules/reckoning": (
         "tests/inventory/rules/reckoning",
+        "tests/inventory/rules/test_minor_units.py",
         f"{PUBLISHED}/test_dates_from_outside.py",
         f"{PUBLISHED}/test_amounts_from_outside.py",
         "tests/claims/rules/damages",

@@ -75,6 +75,12 @@ def test_an_unknown_calendar_is_refused(code):
         calendar_named(code)
 
 
+def test_a_table_has_its_first_and_last_year():
+    # The ``holidays`` package's own bounds of the United States, 1777 to 2100.
+    years = {year: is_covered(dt.date(year, 7, 4), US) for year in (1776, 1777, 2100)}
+    assert years == {1776: False, 1777: True, 2100: True}
+
+
 def test_a_table_that_has_ended_says_so():
     assert is_covered(dt.date(2100, 12, 25), US)
     assert not is_covered(dt.date(2101, 1, 1), US)

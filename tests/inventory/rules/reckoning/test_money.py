@@ -141,7 +141,7 @@ def test_the_largest_remainder_takes_the_odd_cent():
     assert allocate(100, [1, 2, 4]) == [14, 29, 57]
 
 
-@pytest.mark.parametrize("weights", [[], [0, 0], [1, -1]])
+@pytest.mark.parametrize("weights", [[], [0, 0], [1, -1], [2, -1]])
 def test_a_split_needs_weights(weights):
     with pytest.raises(ValueError, match="Weights"):
         allocate(100, weights)
