@@ -61,8 +61,8 @@ FindingPart.objects.create(
 
 
 @pytest.fixture(scope="session")
-def address(tmp_path_factory):
-    """Serve a site with the cast in it; its database is no business of ours."""
+def site(tmp_path_factory):
+    """Make a site with the cast in it."""
     folder = tmp_path_factory.mktemp("template")
     with (
         template_site(folder) as template,
@@ -71,8 +71,14 @@ def address(tmp_path_factory):
         maker = site.python(_CAST + _LOSS, PASSWORD)
         told = maker.communicate()[1]
         assert maker.returncode == 0, told
-        with served(site) as where:
-            yield where
+        yield site
+
+
+@pytest.fixture(scope="session")
+def address(site):
+    """Serve the site; its database is no business of ours."""
+    with served(site) as where:
+        yield where
 
 
 @pytest.fixture(scope="session")
