@@ -144,7 +144,7 @@ def test_six_crates_two_exceptions_eight_photos(phone, site):
     words = page.get_by_role("link", name="Exceptions to write")
     thumb.tap("Exceptions to write", words, opens=True)
     sign(thumb)
-    assert re.search(r"/deliveries/\d+/", page.url)
+    assert re.search(r"/deliveries/\d+/$", page.url), page.url
     print(f"{thumb.taps} taps, {thumb.typed} characters typed")
     assert thumb.taps <= MOST_TAPS
     assert thumb.typed <= MOST_TYPED
