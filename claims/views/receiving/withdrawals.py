@@ -75,6 +75,8 @@ class _Withdraw(ActView[Row, WithdrawForm]):
 
     def get_lead(self) -> str:
         gone = self.get_gone()
+        if why_it_stays(gone):
+            return ""
         parts = [
             (len(gone.bills), "freight bill"),
             (len(gone.crates), "crate"),

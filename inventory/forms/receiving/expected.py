@@ -167,7 +167,9 @@ class ImportExpectedForm(HouseForm):
     has_files = True
 
     supplier = RowField(label="Supplier", required=True)
-    order = PickField(label="Dates with slashes", words=DAY_ORDERS)
+    order = PickField(
+        label="Dates with slashes", words=DAY_ORDERS, missing="Choose one."
+    )
     expected_on = DayField(
         label="Expected on",
         help_text="Used where a row has no date.",
