@@ -34,6 +34,7 @@ from inventory.models import (
     Location,
     Original,
     PackagingHold,
+    PhotoMarkup,
     Shipment,
     Supplier,
     SupplierPeriod,
@@ -283,6 +284,19 @@ def make_evidence(**over):
         "recorded_by": over.pop("recorded_by", None) or some_person(),
     }
     return Evidence.objects.create(**{**values, **over})
+
+
+def make_markup(evidence=None, **over):
+    """Make the row that says what is marked on a photo: one circle."""
+    circle = {"kind": "circle", "x1": 100, "y1": 100, "x2": 400, "y2": 400}
+    values = {
+        "marks": [{**circle, "text": "", "unit": ""}],
+        "said_at": ARRIVED,
+        "said_by": over.pop("said_by", None) or some_person(),
+    }
+    return PhotoMarkup.objects.create(
+        evidence=evidence or make_evidence(), **{**values, **over}
+    )
 
 
 def attach_photo(finding, **over):

@@ -19,11 +19,13 @@ from claims.models import Deadline, Finding
 from claims.queries.letters.notices import notice_facts
 from claims.rules.letters.notices import compose
 from inventory.actions.crates.packaging import release_packaging, stop_supplier_clock
+from inventory.actions.evidence.marking import mark_photo
 from inventory.actions.evidence.withholding import (
     show_evidence_again,
     withhold_evidence,
 )
 from inventory.models import Crate, Evidence, Hold, PackagingHold
+from inventory.rules.evidence.markup import Mark
 from tests.upgrade.more_trucks import damaged
 
 OTHER_KINDS = (
@@ -185,7 +187,7 @@ def _override(t, shipment):
 
 
 def _evidence(t):
-    """Withhold two photos, and show one of them again."""
+    """Withhold two photos and show one of them again; mark one, and unmark it."""
     for number, photo in enumerate(
         Evidence.objects.filter(kind="load", delivery__isnull=False).order_by("pk")[:2]
     ):
@@ -196,6 +198,22 @@ def _evidence(t):
             show_evidence_again(
                 at=t.moment(t.ago(5), 11), reason="It was our own driver.", **about
             )
+    marked = Evidence.objects.filter(kind="damage").order_by("pk")[0]
+    drawn = (
+        Mark("circle", 200, 200, 500, 600),
+        Mark("measure", 100, 800, 900, 800, "3 1/2", "in"),
+        Mark("words", 500, 100, 500, 100, "Slat broken"),
+    )
+    version = 0
+    for number, marks in enumerate((drawn, (), drawn[:1])):
+        made = mark_photo(
+            person=t.technician,
+            at=t.moment(t.ago(5), 12 + number),
+            evidence=marked,
+            marks=marks,
+            version=version,
+        )
+        version = made.pk
 
 
 def _other_kinds(t, unit):

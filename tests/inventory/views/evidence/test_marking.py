@@ -195,9 +195,7 @@ class TestMarkingPage(TestCase):
             self.client.get(bill)
         for _ in range(5):
             photo = making.make_evidence(shipment=self.photo.shipment)
-            PhotoMarkup.objects.create(
-                evidence=photo, marks=[], said_at=ARRIVED, said_by=self.who.rosa
-            )
+            making.make_markup(photo, said_by=self.who.rosa)
         with CaptureQueriesContext(connection) as many:
             self.client.get(bill)
         assert len(many) == len(one)
