@@ -54,6 +54,11 @@ class BenchDesk:
     hold_count: int
     without_photos: list[Finding]
 
+    @property
+    def your_count(self) -> int:
+        """Return how many machines are this person's."""
+        return len(self.yours) + len(self.your_holds)
+
 
 def bench_desk(person: User, today: date) -> BenchDesk:
     """Return today's desk, with the same number of queries at any length."""
@@ -72,16 +77,19 @@ def bench_desk(person: User, today: date) -> BenchDesk:
         for unit in units
     ]
     waiting = [row for row in found if not row.is_mine]
+    unlisted = list(_opened_without_machine(person))
     holds = list(_open_holds(person))
     return BenchDesk(
-        yours=[row for row in found if row.is_mine],
+        yours=sorted(
+            (row for row in found if row.is_mine), key=lambda row: row.progress is None
+        ),
         your_holds=[hold for hold in holds if hold.placed_by_id == person.pk],
         today=[row for row in unopened if _is_due(row)][:LONGEST],
         later=_by_day([row for row in unopened if not _is_due(row)][:LONGEST]),
         unopened_count=len(unopened),
         waiting=waiting[:LONGEST],
-        waiting_count=len(waiting),
-        unlisted=list(_opened_without_machine(person)[:LONGEST]),
+        waiting_count=len(waiting) + len(unlisted),
+        unlisted=unlisted[:LONGEST],
         holds=holds[:LONGEST],
         hold_count=len(holds),
         without_photos=list(_without_photos(person)[:LONGEST]),
