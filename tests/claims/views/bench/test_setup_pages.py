@@ -189,7 +189,7 @@ class ThirdMower(SetupPages):
         assert [line.key for line in page.context["form"].lines] == ["registration"]
         answer = self.sign(who_registration="Tomas Brandt")
         assert self.errors(answer)["by_registration"] == "Enter a day."
-        assert "Name who" in self.errors(self.sign())["__all__"]
+        assert "registration: not inspected" in self.errors(self.sign())["__all__"]
 
         self.sign(
             who_registration="Tomas Brandt",
