@@ -101,7 +101,9 @@ class LineForm(HouseForm):
     def rows(self) -> list[Any]:
         """Return the readings, the result, then what opens where it is not right."""
         names = [f"reading_{point}" for point in self.points]
-        pairs = [Row(*names[at : at + 2]) for at in range(0, len(names), 2)]
+        pairs = [
+            Row(*names[at : at + 2], css_class="pair") for at in range(0, len(names), 2)
+        ]
         confirm = (
             [Field("confirmed")] if self.doubts or "confirmed" in self.data else []
         )
@@ -113,7 +115,7 @@ class LineForm(HouseForm):
             Field("result", wrapper_class="abreast"),
             Fieldset(
                 "If it is not right",
-                Field("signs", wrapper_class="abreast"),
+                Field("signs", wrapper_class="abreast wide"),
                 Field("note"),
                 Field("photos", data_previews="pictures"),
             ),

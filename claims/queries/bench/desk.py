@@ -5,8 +5,8 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from claims.models import Finding, FindingPhoto, Inspection
-from claims.queries.bench.setups import unreleased
+from claims.models import Finding, FindingPhoto, Inspection, Setup, SetupReading
+from claims.queries.bench.setups import Progress, progress_of, unreleased
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
 from inventory.access import scoped
@@ -19,22 +19,34 @@ LONGEST = 50
 
 @dataclass(frozen=True)
 class WaitingUnit:
-    """A machine whose next inspection is due: at uncrating, or at setup."""
+    """A machine whose next inspection is due: at uncrating, or at setup.
+
+    ``is_mine`` where this person began its setup, or inspected it before.
+    """
 
     unit: Unit
     stage: str
+    is_mine: bool
+    progress: Progress | None
 
     @property
     def stage_words(self) -> str:
         """Return the stage as people read it."""
-        return STAGES[self.stage]
+        return self.progress.words if self.progress else STAGES[self.stage]
 
 
 @dataclass(frozen=True)
 class BenchDesk:
-    """The four lists of the bench, each with its full count."""
+    """The lists of the bench, what is this person's first; each with its full count.
 
-    unopened: list[UnopenedCrate]
+    ``today`` are closed crates whose last day to open is today or past, ``later`` the
+    others by that day.
+    """
+
+    yours: list[WaitingUnit]
+    your_holds: list[Hold]
+    today: list[UnopenedCrate]
+    later: list[tuple[date | None, list[UnopenedCrate]]]
     unopened_count: int
     waiting: list[WaitingUnit]
     waiting_count: int
@@ -43,27 +55,74 @@ class BenchDesk:
     hold_count: int
     without_photos: list[Finding]
 
+    @property
+    def your_count(self) -> int:
+        """Return how many machines are this person's."""
+        return len(self.yours) + len(self.your_holds)
+
 
 def bench_desk(person: User, today: date) -> BenchDesk:
     """Return today's desk, with the same number of queries at any length."""
     unopened = unopened_crates(person, today)
     units = list(_waiting_units(person))
     uncrated = _uncrated(units)
-    waiting = [
-        WaitingUnit(unit, "set-up" if unit.pk in uncrated else "uncrating")
+    progress = progress_of(units)
+    mine = _handled_by(person, units)
+    found = [
+        WaitingUnit(
+            unit,
+            "set-up" if unit.pk in uncrated or unit.pk in progress else "uncrating",
+            unit.pk in mine,
+            progress.get(unit.pk),
+        )
         for unit in units
     ]
+    waiting = [row for row in found if not row.is_mine]
+    unlisted = list(_opened_without_machine(person))
     holds = list(_open_holds(person))
     return BenchDesk(
-        unopened=unopened[:LONGEST],
+        yours=sorted(
+            (row for row in found if row.is_mine), key=lambda row: row.progress is None
+        ),
+        your_holds=[hold for hold in holds if hold.placed_by_id == person.pk],
+        today=[row for row in unopened if _is_due(row)][:LONGEST],
+        later=_by_day([row for row in unopened if not _is_due(row)][:LONGEST]),
         unopened_count=len(unopened),
         waiting=waiting[:LONGEST],
-        waiting_count=len(waiting),
-        unlisted=list(_opened_without_machine(person)[:LONGEST]),
+        waiting_count=len(waiting) + len(unlisted),
+        unlisted=unlisted[:LONGEST],
         holds=holds[:LONGEST],
         hold_count=len(holds),
         without_photos=list(_without_photos(person)[:LONGEST]),
     )
+
+
+def _is_due(row: UnopenedCrate) -> bool:
+    return row.days_left is not None and row.days_left <= 0
+
+
+def _by_day(
+    rows: list[UnopenedCrate],
+) -> list[tuple[date | None, list[UnopenedCrate]]]:
+    """Return the crates by their last day to open, the earliest first, none last."""
+    days = sorted({row.last_day for row in rows if row.last_day})
+    return [
+        (day, found)
+        for day in (*days, None)
+        if (found := [row for row in rows if row.last_day == day])
+    ]
+
+
+def _handled_by(person: User, units: list[Unit]) -> set[int | None]:
+    """Return the machines whose setup or inspection this person has in hand."""
+    begun = Setup.objects.filter(unit__in=units, begun_by=person)
+    read = SetupReading.objects.filter(setup__unit__in=units, taken_by=person)
+    looked = Inspection.objects.filter(unit__in=units, looked_by=person)
+    return {
+        *begun.values_list("unit_id", flat=True),
+        *read.values_list("setup__unit_id", flat=True),
+        *looked.values_list("unit_id", flat=True),
+    }
 
 
 def _uncrated(units: list[Unit]) -> set[int | None]:

@@ -32,7 +32,9 @@ from claims.rules.bench.sign_off import (
     OpenItem,
     SignOffFacts,
     SignOffVerdict,
+    may_stay_open,
     sign_off,
+    why_not_done,
 )
 from claims.rules.bench.targets import Target
 from inventory.models import Hold, Unit
@@ -267,6 +269,52 @@ def unreleased(units: QuerySet[Unit]) -> QuerySet[Unit]:
         is_begun=Exists(Setup.objects.filter(unit=own)),
         was_set_up=Exists(set_up_before().filter(unit=own)),
     ).exclude(Q(is_signed_off=True) | Q(is_begun=False, was_set_up=True))
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a setup is, in lines of its list."""
+
+    done: int
+    wrong: int
+    total: int
+
+    @property
+    def words(self) -> str:
+        """Return it in words."""
+        tail = f", {self.wrong} not right" if self.wrong else ""
+        return f"Setup, {self.done} of {self.total} done{tail}"
+
+
+def progress_of(units: Sequence[Unit]) -> dict[int, Progress]:
+    """Return how far each setup that has begun is, in two queries."""
+    begun = Setup.objects.filter(unit__in=units).select_related("setup_list")
+    lists = {row.unit_id: row.setup_list for row in begun.order_by("pk")}
+    results: dict[int, dict[str, str]] = defaultdict(dict)
+    read = SetupReading.objects.filter(setup__unit__in=units).order_by("pk")
+    for key, line, result in read.values_list("setup__unit_id", "line", "result"):
+        results[key][line] = result
+    found = {}
+    for key, standing in lists.items():
+        keys = {record["key"] for record in standing.lines}
+        last = {line: one for line, one in results[key].items() if line in keys}
+        wrong = list(last.values()).count("wrong")
+        found[key] = Progress(len(last), wrong, len(keys))
+    return found
+
+
+def why_not_sign(page: SetupPage) -> str:
+    """Return why no open item could release this machine now, or ""."""
+    if Hold.objects.filter(unit=page.setup.unit_id, released_at=None).exists():
+        return "The machine is on hold."
+    first = [
+        row.line.label
+        for row in page.lines
+        if why_not_done(row.line, row.state) and not may_stay_open(row.line, row.state)
+    ]
+    if not first:
+        return ""
+    return f"These must be right first: {', '.join(first)}."
 
 
 def releases_of(units: Sequence[Unit]) -> Mapping[int, str]:

@@ -167,6 +167,8 @@ def _unclear(found: WrongLine) -> tuple[str, ...]:
             "The model's entry does not say what adjusts this, so it is not known "
             "whether it moves."
         )
+    if not why and found.has_first_reading:
+        why.append("No sign of damage was marked, and no target says what is right.")
     return tuple(why) or ("No reading and no sign of damage was marked.",)
 
 

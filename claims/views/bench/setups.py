@@ -23,6 +23,7 @@ from claims.queries.bench.setups import (
     releases_of,
     setup_page,
     verdict_of,
+    why_not_sign,
 )
 from claims.rules.bench.sign_off import SIGN_OFFS, may_stay_open
 from inventory.access import may, obtain, person_of
@@ -80,9 +81,6 @@ class SetupAct(ActView[Unit, Form]):
         """Return the machine's setup, or None before it began."""
         return setup_page(self.row)
 
-    def get_kicker(self) -> str:
-        return str(self.row)
-
     def get_back(self) -> str:
         return reverse("setup", args=[self.row.pk])
 
@@ -132,6 +130,9 @@ class SignOffSetup(SetupAct[SignOffForm]):
         if self.standing is None:
             raise Http404
         return self.row
+
+    def get_refusal(self) -> str:
+        return why_not_sign(self.standing) if self.standing else ""
 
     def get_form_kwargs(self) -> dict[str, Any]:
         rows = self.standing.lines if self.standing else ()

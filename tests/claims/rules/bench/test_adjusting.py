@@ -77,6 +77,7 @@ def test_out_of_range_with_an_adjuster_and_nothing_bent_is_an_adjustment():
         ({"signs": signs("loose")}, "adjustment", "moves it"),
         ({"off": (), "signs": signs("loose")}, "undecided", "shaken loose"),
         ({"off": ()}, "undecided", "No reading"),
+        ({"off": (), "has_first_reading": True}, "undecided", "no target says"),
     ],
 )
 def test_the_reason_is_given(more, looks_like, said):
