@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.receiving import lines, trucks
+from inventory.views.receiving import lines, on_phone, trucks
 
 urlpatterns = [
     path("deliveries/", trucks.deliveries, name="deliveries"),
@@ -19,5 +19,11 @@ urlpatterns = [
     ),
     path("crates/<int:pk>/edit/", lines.EditCrate.as_view(), name="edit_crate"),
     path("shipments/<int:pk>/units/new/", lines.AddUnit.as_view(), name="add_unit"),
+    path(
+        "deliveries/<int:pk>/on-phone/", on_phone.truck_on_phone, name="truck_on_phone"
+    ),
+    path(
+        "units/<int:pk>/on-phone/", on_phone.machine_on_phone, name="machine_on_phone"
+    ),
     path("units/<int:pk>/edit/", lines.EditUnit.as_view(), name="edit_unit"),
 ]
