@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth import views as auth_views
 from django.urls import include, path
 
-from config import health
+from config import health, phone
 from config.sign_in import SignInView
 
 _accounts = [
@@ -25,6 +25,9 @@ _accounts = [
 urlpatterns = [
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),
+    path("sw.js", phone.worker, name="worker"),
+    path("app.webmanifest", phone.manifest, name="manifest"),
+    path("offline/", phone.offline, name="offline"),
     path("accounts/", include(_accounts)),
     path("admin/", admin.site.urls),
     path("", include("claims.urls")),

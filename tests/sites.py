@@ -6,6 +6,7 @@ database made from a template on PostgreSQL. Nothing is ever flushed.
 
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import sys
@@ -121,34 +122,57 @@ def _copied_database(server, template):
 @contextmanager
 def served(site):
     """Serve the site under gunicorn on a free port; give its address."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    log = (site.folder / "gunicorn.log").open("w")
-    process = subprocess.Popen(
-        [
-            sys.executable,
-            "-m",
-            "gunicorn",
-            "--config",
-            "config/deploy/gunicorn.conf.py",
-            "--bind",
-            f"127.0.0.1:{port}",
-            "config.wsgi",
-        ],
-        cwd=ROOT,
-        env=site.env,
-        stdout=log,
-        stderr=log,
-    )
-    address = f"http://127.0.0.1:{port}"
+    server = Server(site)
+    server.start()
     try:
-        _wait_for(address, process)
-        yield address
+        yield server.address
     finally:
-        process.terminate()
-        process.wait(20)
-        log.close()
+        server.stop()
+
+
+class Server:
+    """One gunicorn on a port of its own, which can be stopped, killed and started."""
+
+    def __init__(self, site):
+        self.site = site
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port = probe.getsockname()[1]
+        self.address = f"http://127.0.0.1:{self.port}"
+        self.process = None
+
+    def start(self):
+        with (self.site.folder / "gunicorn.log").open("a") as log:
+            self.process = subprocess.Popen(
+                [
+                    sys.executable,
+                    "-m",
+                    "gunicorn",
+                    "--config",
+                    "config/deploy/gunicorn.conf.py",
+                    "--bind",
+                    f"127.0.0.1:{self.port}",
+                    "config.wsgi",
+                ],
+                cwd=ROOT,
+                env=self.site.env,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+            )
+        _wait_for(self.address, self.process)
+
+    def stop(self):
+        if self.process is not None:
+            self.process.terminate()
+            self.process.wait(20)
+            self.process = None
+
+    def kill(self):
+        """End it and its workers at once, as a power cut does."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait(20)
+        self.process = None
 
 
 def _wait_for(address, process):

@@ -5,7 +5,7 @@ from playwright.sync_api import sync_playwright
 
 from tests.browser.visitor import Visitor
 from tests.chromium import find_chromium
-from tests.sites import PASSWORD, copied_site, served, template_site
+from tests.sites import PASSWORD, Server, copied_site, served, template_site
 
 PHONE = {
     "viewport": {"width": 390, "height": 844},
@@ -79,6 +79,16 @@ def address(site):
     """Serve the site."""
     with served(site) as where:
         yield where
+
+
+@pytest.fixture
+def server(site, tmp_path):
+    """Serve a copy of the site that a test may stop, kill and start again."""
+    with copied_site(site, tmp_path / "own") as own:
+        server = Server(own)
+        server.start()
+        yield server
+        server.stop()
 
 
 @pytest.fixture(scope="session")

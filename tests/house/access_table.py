@@ -13,6 +13,8 @@ OBJECTS = {
         ("shipment", "shipment"),
         ("unit", "unit"),
         ("tailgate", "open_delivery"),
+        ("truck_on_phone", "open_delivery"),
+        ("machine_on_phone", "unit"),
         ("receipt_words", "open_delivery"),
         ("evidence", "evidence"),
         ("photo", "photo"),
@@ -164,7 +166,10 @@ OBJECTS = {
 """Pages of one row at one location: unknown to everyone of another location."""
 
 POST_ONLY = {
-    "add-evidence": [("capture", "evidence_query")],
+    "add-evidence": [
+        ("capture", "evidence_query"),
+        ("phone_key", "evidence_query"),
+    ],
     "look": [
         ("clear_rest", "open_delivery"),
         ("say_unseen", "open_handover"),
@@ -229,7 +234,7 @@ LISTS = {
     ],
 }
 
-OPEN = ["search", "cautions"]
+OPEN = ["search", "cautions", "phone_me"]
 """Open to everyone signed in; it finds only what their locations hold."""
 
 READS = ["read_codes"]

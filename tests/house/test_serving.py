@@ -41,6 +41,7 @@ class HeaderTests(TestCase):
             "font-src 'self'",
             "connect-src 'self'",
             "manifest-src 'self'",
+            "worker-src 'self'",
             "form-action 'self'",
             "frame-ancestors 'none'",
             "base-uri 'none'",

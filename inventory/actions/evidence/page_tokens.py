@@ -4,10 +4,13 @@ A photo that waits on a phone without signal is sent later, perhaps by a colleag
 word goes with it and proves whose photo it is. What it does not cover it does not prove.
 """
 
+import hashlib
+import hmac
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 
 from django.core import signing
+from django.utils.crypto import salted_hmac
 
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Location, User
@@ -62,3 +65,15 @@ def read_token(text: str) -> PageToken | None:
         return PageToken(**signing.loads(text, salt=_SALT))
     except (signing.BadSignature, TypeError):
         return None
+
+
+def phone_secret(person_id: int) -> bytes:
+    """Return what this person's phone locks its queue with; a page never shows it."""
+    return salted_hmac("phone queue", str(person_id), algorithm="sha256").digest()
+
+
+def key_of(text: str, token: PageToken) -> str:
+    """Return the key, in hex, of the photos that wait under this word."""
+    return hmac.new(
+        phone_secret(token.person), text.encode(), hashlib.sha256
+    ).hexdigest()

@@ -1,6 +1,7 @@
 // The strip of photos on a form: each photo is sent the moment it is chosen, and the
 // form carries its id. Without this file the plain file field does the same at once.
 
+import * as queue from "./queue.mjs";
 import { newId, sendPhoto } from "./sending.mjs";
 import { Tile, button, el, icon } from "./tiles.mjs";
 
@@ -20,8 +21,16 @@ class Strip {
     this.open = null;
     this.build(box.querySelector("input[type=file]"));
     this.takeOver();
+    this.takeWaiting();
+    box.strip = this;
     this.form.addEventListener("submit", (event) => this.hold(event));
     addEventListener("online", () => this.retryAll());
+  }
+
+  // Photos that a form may be queued with: they wait on this phone too.
+  get unsent() {
+    const left = this.tiles.filter((tile) => tile.state === "failed" && tile.isPassing);
+    return left.map(({ photo }) => ({ id: photo.id, field: this.name, once: photo.once }));
   }
 
   build(plain) {
@@ -73,6 +82,21 @@ class Strip {
     }
   }
 
+  // Photos of this page that an earlier visit could not send.
+  async takeWaiting() {
+    const waiting = await queue.items();
+    const used = new Set(waiting.flatMap((item) => (item.photos ?? []).map((one) => one.id)));
+    for (const item of waiting) {
+      if (item.type !== "photo" || item.url !== this.box.dataset.url || item.once || used.has(item.id)) continue;
+      const photo = await queue.read(item).catch(() => null);
+      if (!photo) continue;
+      queue.managed.add(item.id);
+      const tile = this.tile({ ...item, ...photo });
+      tile.picture(URL.createObjectURL(photo.file));
+      this.send(tile);
+    }
+  }
+
   tile(photo) {
     const tile = new Tile(photo, () => this.show(tile));
     this.tiles.push(tile);
@@ -96,9 +120,11 @@ class Strip {
         url: this.box.dataset.url,
         kind: this.box.dataset.kind,
         token: this.box.dataset.token,
-        once: this.form.elements.once?.value ?? "",
+        once: "waits" in this.box.dataset ? this.form.elements.once?.value ?? "" : "",
       });
       tile.picture(URL.createObjectURL(file));
+      queue.managed.add(tile.photo.id);
+      tile.kept = queue.keepPhoto(tile.photo).catch(() => false);
       this.send(tile);
     }
     if (files.length && old) this.remove(old);
@@ -113,20 +139,27 @@ class Strip {
 
   async sendNow(tile) {
     if (tile.isGone) return;
-    const answer = await sendPhoto(tile.photo, {
-      csrf: this.form.elements.csrfmiddlewaretoken.value,
-      hold: true,
-      onProgress: (share) => tile.progress(share),
-      signal: tile.signal,
-    });
+    await tile.kept;
+    const answer = await this.tried(tile);
     if (tile.isGone) return;
-    if (answer.state === "sent") tile.sent(`${this.name}_kept`, answer.body.id, answer.body);
-    else if (answer.state === "held") tile.sent(`${this.name}_held`, answer.body.held, answer.body);
+    if (answer.state === "sent") {
+      tile.sent(`${this.name}_kept`, answer.body.id, answer.body);
+      await queue.arrived(tile.photo.id, answer.body);
+    } else if (answer.state === "held") tile.sent(`${this.name}_held`, answer.body.held, answer.body);
     else tile.failed(answer);
     say(tile.sentence);
     this.show(tile.state === "failed" ? tile : this.open);
     this.remarks();
     this.goOn();
+  }
+
+  async tried(tile) {
+    const how = { hold: true, signal: tile.signal, onProgress: (share) => tile.progress(share) };
+    const known = this.form.elements.csrfmiddlewaretoken?.value;
+    const answer = known ? await sendPhoto(tile.photo, { ...how, csrf: known }) : { status: 403 };
+    if (answer.status !== 403 || answer.body) return answer;
+    const me = await queue.whoIsHere(); // the page is older than the sign-in
+    return me.state === "here" ? sendPhoto(tile.photo, { ...how, csrf: me.csrf }) : me;
   }
 
   retryAll() {
@@ -136,6 +169,8 @@ class Strip {
   remove(tile) {
     const wasSent = tile.state === "sent";
     tile.drop();
+    queue.managed.delete(tile.photo.id);
+    if (!wasSent) queue.remove(tile.photo.id);
     this.tiles = this.tiles.filter((one) => one !== tile);
     this.number();
     if (this.open === tile) this.show(null);
@@ -175,7 +210,7 @@ class Strip {
   // A form is not sent past a photo that is still on its way, or that was not taken.
   hold(event) {
     const busy = this.tiles.filter((tile) => tile.state === "waiting");
-    const failed = this.tiles.find((tile) => tile.state === "failed");
+    const failed = this.tiles.find((tile) => tile.state === "failed" && !(tile.isPassing && this.mayWait));
     if (!busy.length && !failed) return;
     event.preventDefault();
     this.submitter = busy.length ? event.submitter ?? true : null;
@@ -187,6 +222,10 @@ class Strip {
     this.about.scrollIntoView({ block: "center" });
     this.about.querySelector("button").focus();
     say(`${failed.sentence} Retry, or remove it. Nothing else on this page is lost.`);
+  }
+
+  get mayWait() {
+    return queue.canKeep && "queue" in document.querySelector("meta[name=phone]").dataset;
   }
 
   goOn() {

@@ -16,11 +16,15 @@ from inventory.views.core.clock import now
 
 @dataclass(frozen=True)
 class Strip:
-    """The address that takes photos of one subject, their kind and the page's word."""
+    """The address that takes photos of one subject, their kind and the page's word.
+
+    ``waits`` says that the subject is made by the form itself.
+    """
 
     url: str
     kind: str
     token: str
+    waits: bool
 
 
 def strip_for(request: HttpRequest, about: About | Location, kind: str) -> Strip:
@@ -31,4 +35,4 @@ def strip_for(request: HttpRequest, about: About | Location, kind: str) -> Strip
         person=person_of(request), device=device, about=about, kind=kind, at=now()
     )
     url = f"{reverse('capture')}?{urlencode(subject_of(about))}"
-    return Strip(url=url, kind=kind, token=token)
+    return Strip(url=url, kind=kind, token=token, waits=isinstance(about, Location))

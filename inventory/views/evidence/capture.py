@@ -30,7 +30,7 @@ from inventory.views.evidence.subjects import completed, rows_asked
 _View = Callable[[HttpRequest], JsonResponse]
 
 
-def _in_json(view: _View) -> _View:
+def in_json(view: _View) -> _View:
     """Answer refusals as JSON too."""
 
     @wraps(view)
@@ -38,27 +38,27 @@ def _in_json(view: _View) -> _View:
         try:
             return view(request)
         except BadUploadError as error:
-            return _refusal(error.status, str(error))
+            return refusal(error.status, str(error))
         except BadRequest as error:
-            return _refusal(400, str(error))
+            return refusal(400, str(error))
         except PermissionDenied as error:
-            return _refusal(403, str(error))
+            return refusal(403, str(error))
         except Http404:
-            return _refusal(404, "What the photo belongs to was not found here.")
+            return refusal(404, "What the photo belongs to was not found here.")
 
     return wrapped
 
 
 @require_POST
-@_in_json
+@in_json
 def capture(request: HttpRequest) -> JsonResponse:
     """Save one photo of the rows that the address names."""
     person = person_of(request)
     token = read_token(request.POST.get("token", ""))
-    about = _about(request.GET, person, token)
+    about = about_asked(request.GET, person, token)
     form = CaptureForm(request.POST, request.FILES)
     if not form.is_valid():
-        return _refusal(422, form.wrong)
+        return refusal(422, form.wrong)
     data = form.cleaned_data
     photo = Captured(
         upload=data["photo"],
@@ -76,7 +76,9 @@ def capture(request: HttpRequest) -> JsonResponse:
     return _kept(keep_captured(sender=person, at=now(), photo=photo, about=about))
 
 
-def _about(asked: QueryDict, person: User, token: PageToken | None) -> About | Location:
+def about_asked(
+    asked: QueryDict, person: User, token: PageToken | None
+) -> About | Location:
     """Return what the photo belongs to; of a truck not logged yet, the location."""
     try:
         if "location" in asked:
@@ -115,7 +117,7 @@ def _truck(photo: Captured, once: UUID | None, person: User) -> Delivery | None:
 def _hold(photo: Captured, person: User, *, may_hold: bool) -> JsonResponse:
     """Store the bytes until the truck is logged; the form carries what is answered."""
     if not may_hold:
-        return _refusal(
+        return refusal(
             409,
             "The truck of this photo is not logged yet. The photo stays on this phone "
             "and is sent after the truck.",
@@ -139,5 +141,6 @@ def _kept(kept: Kept) -> JsonResponse:
     return JsonResponse(told, status=201 if kept.was_new else 200)
 
 
-def _refusal(status: int, words: str) -> JsonResponse:
+def refusal(status: int, words: str) -> JsonResponse:
+    """Return why something was not saved."""
     return JsonResponse({"error": words}, status=status)

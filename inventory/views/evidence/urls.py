@@ -2,11 +2,20 @@
 
 from django.urls import path
 
-from inventory.views.evidence import adding, capture, marking, photos, withholding
+from inventory.views.evidence import (
+    adding,
+    capture,
+    marking,
+    phone,
+    photos,
+    withholding,
+)
 
 urlpatterns = [
     path("evidence/new/", adding.add_evidence, name="add_evidence"),
     path("photos/capture/", capture.capture, name="capture"),
+    path("photos/key/", phone.phone_key, name="phone_key"),
+    path("phone/me/", phone.phone_me, name="phone_me"),
     path("evidence/<uuid:pk>/", photos.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", photos.photo, name="photo"),
     path("evidence/<uuid:pk>/original/", photos.original, name="original"),

@@ -8,6 +8,7 @@ from inventory.views.receiving import (
     expected,
     expected_import,
     lines,
+    on_phone,
     over_pieces,
     trucks,
 )
@@ -54,5 +55,11 @@ urlpatterns = [
     path("crates/<int:pk>/edit/", lines.EditCrate.as_view(), name="edit_crate"),
     path("crates/<int:pk>/over/", over_pieces.AnswerOver.as_view(), name="answer_over"),
     path("shipments/<int:pk>/units/new/", lines.AddUnit.as_view(), name="add_unit"),
+    path(
+        "deliveries/<int:pk>/on-phone/", on_phone.truck_on_phone, name="truck_on_phone"
+    ),
+    path(
+        "units/<int:pk>/on-phone/", on_phone.machine_on_phone, name="machine_on_phone"
+    ),
     path("units/<int:pk>/edit/", lines.EditUnit.as_view(), name="edit_unit"),
 ]

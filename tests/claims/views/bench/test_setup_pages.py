@@ -199,9 +199,7 @@ class ThirdMower(SetupPages):
         row = SignOff.objects.get()
         assert (row.state, row.items[0]["who"]) == ("open-items", "Tomas Brandt")
         self.assertContains(self.page("setup"), "Complete, with open items")
-        self.assertNotContains(
-            self.desk(), "Setup, 34"
-        )
+        self.assertNotContains(self.desk(), "Setup, 34")
 
     def desk(self):
         return self.as_("tomas").get(self.url("bench"))

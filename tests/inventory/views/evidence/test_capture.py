@@ -184,6 +184,29 @@ class TestAuthor(Capture):
         assert self.send("nell", token=other).status_code == 404
 
 
+class TestKey(Capture):
+    def ask(self, sender, token, url=None):
+        self.client.force_login(getattr(self.who, sender))
+        asked = url or self.url.replace(reverse("capture"), reverse("phone_key"))
+        return self.client.post(asked, {"token": token})
+
+    def test_a_colleague_who_may_add_photos_is_given_the_key(self):
+        word = self.word()
+        first, again = self.ask("tomas", word), self.ask("mina", word)
+
+        assert first.status_code == 200
+        assert len(first.json()["key"]) == 64
+        assert first.json() == again.json()
+        assert self.ask("tomas", self.word(self.who.mina)).json() != first.json()
+
+    def test_nobody_else_is(self):
+        assert self.ask("nell", self.word()).status_code == 403
+        assert self.ask("nell", "forged").status_code == 404
+        assert self.ask("tomas", self.word() + "x").status_code == 422
+        other = self.word(about=About(delivery=self.truck))
+        assert self.ask("tomas", other).status_code == 422
+
+
 class TestTruckNotLogged(Capture):
     def setUp(self):
         place = self.who.riverside

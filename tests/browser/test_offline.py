@@ -1,0 +1,367 @@
+"""Nothing is lost without signal: what waits on the phone arrives, and arrives once."""
+
+import hashlib
+import json
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.conftest import PHONE
+from tests.browser.dockside import photo, photos_of, run, truck_at_dock
+from tests.browser.visitor import Visitor
+
+pytestmark = pytest.mark.browser
+
+expect.set_options(timeout=20_000)
+
+SHOTS = [photo(f"{n}.jpg", (n * 40, 90, 60)) for n in (1, 2, 3)]
+HASHES = {hashlib.sha256(one["buffer"]).hexdigest() for one in SHOTS}
+
+_SIGN_OUT_ALL = """
+from django.contrib.sessions.models import Session
+Session.objects.all().delete()
+print("out")
+"""
+_TRUCKS = """
+import json
+from inventory.models import Delivery
+rows = Delivery.objects.filter(carrier__name="Sandhill Motor Lines")
+print(json.dumps([[row.pk, row.evidence.count()] for row in rows]))
+"""
+_TAKE_ROLE = """
+import sys
+from inventory.models import Assignment, Location
+elsewhere = Location.objects.get(code="HIL")
+Assignment.objects.filter(person__username=sys.argv[1]).update(location=elsewhere)
+print("taken")
+"""
+
+
+class Phone:
+    """One phone with its own storage, at one server."""
+
+    def __init__(self, chromium, server):
+        self.context = chromium.new_context(**PHONE, timezone_id="America/Chicago")
+        self.context.set_default_timeout(15_000)
+        self.server = server
+        self.new_tab()
+
+    def new_tab(self):
+        self.page = self.context.new_page()
+        self.visitor = Visitor(self.page, self.server.address)
+
+    def close_tab(self):
+        self.page.close()
+
+    def sign_in(self, who, then):
+        self.visitor.complaints.clear()  # what failed without signal is no news
+        self.visitor.sign_in(who, then=then)
+        ready(self.page)
+
+    def open(self, path):
+        self.page.goto(self.server.address + path)
+
+    @property
+    def line(self):
+        return self.page.locator("#phone-line")
+
+
+_UNTIL = """async ([store, wanted]) => {
+  const count = () => new Promise((done, fail) => {
+    const ask = indexedDB.open("dock");
+    ask.onerror = () => fail(ask.error);
+    ask.onsuccess = () => {
+      const base = ask.result;
+      if (!base.objectStoreNames.contains(store)) { base.close(); done(-1); return; }
+      const rows = base.transaction(store).objectStore(store).count();
+      rows.onsuccess = () => { base.close(); done(rows.result); };
+    };
+  });
+  let found;
+  for (let turn = 0; turn < 200; turn += 1) {
+    found = await count();
+    if (found === wanted) return found;
+    await new Promise((done) => setTimeout(done, 50));
+  }
+  return found;
+}"""
+
+
+def stored(page, store, wanted):
+    """Wait until the phone keeps this many rows."""
+    assert page.evaluate(_UNTIL, [store, wanted]) == wanted
+
+
+def ready(page):
+    """Wait until the phone has its person's key and its service worker."""
+    stored(page, "keys", 1)
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+
+
+def all_sent(phone):
+    """Wait until nothing is kept on the phone, and nothing is said to be."""
+    stored(phone.page, "items", 0)
+    expect(phone.line).to_have_count(0)
+
+
+@pytest.fixture
+def phones(chromium, server):
+    made = []
+
+    def make():
+        made.append(Phone(chromium, server))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.context.close()
+
+
+@pytest.fixture
+def phone(phones):
+    return phones()
+
+
+def fill_exception(page, note=""):
+    page.get_by_text("Exception", exact=True).tap()
+    page.locator("label.face.side-4").tap()
+    page.locator("[name=kind]").select_option("punctured")
+    page.locator("[name=severity]").select_option("severe")
+    page.locator("[name=note]").fill(note)
+
+
+def take(page, shots):
+    page.locator(".tile-gallery input").set_input_files(shots)
+
+
+def waiting_tiles(page, count):
+    expect(page.locator(".tile[data-state=failed]")).to_have_count(count)
+
+
+def queue_three_photos_and_a_form(phone):
+    take(phone.page, SHOTS)
+    waiting_tiles(phone.page, 3)
+    fill_exception(phone.page, "Fork hole 20 cm")
+    phone.page.get_by_role("button", name="Save", exact=True).tap()
+    expect(phone.page.locator(".saved-here")).to_be_visible()
+    expect(phone.line).to_contain_text("3 photos and 1 form waiting")
+
+
+def arrived(site, crate, who="rosa", findings=1):
+    rows = photos_of(site, crate)
+    assert sorted(row[1] for row in rows) == sorted(HASHES)
+    assert {row[2] for row in rows} == {who}
+    assert {row[3] for row in rows} == {findings}
+
+
+def test_the_network_goes_and_comes_back(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "NET-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.context.set_offline(True)
+    queue_three_photos_and_a_form(phone)
+    assert "No signal. Saved on this phone." in phone.line.inner_text()
+    assert photos_of(server.site, crate) == []
+
+    phone.close_tab()
+    phone.context.set_offline(False)
+    phone.new_tab()
+    phone.open("/dock/")
+    all_sent(phone)
+    arrived(server.site, crate)
+
+
+def test_the_server_stops_and_starts(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "SRV-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    server.stop()
+    queue_three_photos_and_a_form(phone)
+    phone.close_tab()
+
+    phone.new_tab()
+    phone.open("/dock/")
+    expect(phone.page.get_by_role("heading", level=1)).to_have_text("No signal")
+    expect(phone.line).to_contain_text("3 photos and 1 form waiting")
+    server.start()
+    phone.line.get_by_role("button", name="Send now (4)").tap()
+    all_sent(phone)
+    arrived(server.site, crate)
+
+
+def test_the_session_ends_in_between(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "SES-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.context.set_offline(True)
+    queue_three_photos_and_a_form(phone)
+    run(server.site, _SIGN_OUT_ALL)
+    phone.context.set_offline(False)
+    phone.open("/dock/")
+
+    expect(phone.line).to_contain_text(
+        "Sign in again. 3 photos and 1 form are safe on this phone."
+    )
+    assert "Crate" not in phone.line.inner_text(), "a sign-in page shows numbers only"
+    phone.sign_in("rosa", then="/dock/")
+    all_sent(phone)
+    arrived(server.site, crate)
+
+
+def test_two_phones_at_one_truck(server, phones):
+    _truck, crate, other = truck_at_dock(server.site, "TWO-1")
+    first, second = phones(), phones()
+    first.sign_in("rosa", then=f"/crates/{crate}/look/")
+    second.sign_in("mina", then=f"/crates/{other}/look/")
+    for phone in (first, second):
+        phone.context.set_offline(True)
+        queue_three_photos_and_a_form(phone)
+    for phone in (first, second):
+        phone.context.set_offline(False)
+        phone.open("/dock/")
+        all_sent(phone)
+
+    arrived(server.site, crate, "rosa")
+    arrived(server.site, other, "mina")
+
+
+def test_the_server_is_killed_with_the_answer_on_its_way(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "KIL-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    killed = []
+
+    def cut(route):
+        if not killed:
+            route.fetch()  # it is saved, and its answer is lost
+            killed.append(server.kill())
+        route.abort()
+
+    phone.page.route("**/photos/capture/**", cut)
+    queue_three_photos_and_a_form(phone)
+    assert len(photos_of(server.site, crate)) == 1
+    phone.close_tab()
+    server.start()
+    phone.new_tab()
+    phone.open("/dock/")
+
+    all_sent(phone)
+    arrived(server.site, crate)
+
+
+def test_a_form_whose_answer_is_lost_is_saved_once(server, phone):
+    truck, crate, _other = truck_at_dock(server.site, "ANS-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    take(phone.page, SHOTS)
+    expect(phone.page.locator(".tile[data-state=sent]")).to_have_count(3)
+    fill_exception(phone.page)
+
+    def lose(route):
+        route.fetch(max_redirects=0)
+        route.abort()
+
+    phone.page.route("**/look/", lose)
+    phone.page.get_by_role("button", name="Save", exact=True).tap()
+    expect(phone.page.locator(".saved-here")).to_be_visible()
+    phone.page.unroute("**/look/")
+    phone.open(f"/deliveries/{truck}/tailgate/")
+
+    all_sent(phone)
+    arrived(server.site, crate)
+
+
+def test_a_truck_logged_without_signal_comes_before_its_photo(server, phone):
+    phone.sign_in("rosa", then="/dock/")
+    server.stop()
+    phone.open("/dock/")
+    page = phone.page
+    page.get_by_label("Carrier").fill("Sandhill Motor Lines")
+    take(page, SHOTS[:1])
+    waiting_tiles(page, 1)
+    page.get_by_role("button", name="Log a truck").tap()
+    expect(page.locator(".saved-here")).to_be_visible()
+    expect(phone.line).to_contain_text("1 photo and 1 form waiting")
+    server.start()
+    phone.line.get_by_role("button", name="Send now (2)").tap()
+
+    all_sent(phone)
+    ((_key, count),) = json.loads(run(server.site, _TRUCKS))
+    assert count == 1
+
+
+def test_the_shift_is_shown_without_signal_and_not_to_the_next_person(server, phone):
+    truck, _crate, _other = truck_at_dock(server.site, "SHI-1")
+    phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
+    stored(phone.page, "shift", 1)
+    server.stop()
+    phone.open("/dock/")
+    shift = phone.page.locator("#shift")
+    expect(shift.locator("li")).to_have_count(1)
+    assert "SHI-1" in shift.locator("li").text_content()
+
+    server.start()
+    phone.sign_in("tomas", then="/bench/")
+    server.stop()
+    phone.open("/bench/")
+    expect(phone.page.get_by_role("heading", level=1)).to_have_text("No signal")
+    expect(shift.locator("li")).to_have_count(0)
+
+
+def test_signing_out_forgets_the_key_and_keeps_the_photos_for_a_colleague(
+    server, phone
+):
+    _truck, crate, _other = truck_at_dock(server.site, "OUT-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.page.route("**/photos/capture/**", lambda route: route.abort())
+    take(phone.page, SHOTS)
+    waiting_tiles(phone.page, 3)
+    phone.page.unroute("**/photos/capture/**")
+    phone.page.route("**/phone/me/", lambda route: route.abort())
+    phone.visitor.open_menu()
+    with phone.page.expect_navigation():
+        phone.page.get_by_role("button", name="Sign out").click()
+    expect(phone.line).to_contain_text("Rosa Field: 3 photos waiting.")
+    phone.page.unroute("**/phone/me/")
+    assert photos_of(server.site, crate) == []
+
+    phone.sign_in("tomas", then="/bench/")
+    all_sent(phone)
+    arrived(server.site, crate, "rosa", findings=0)
+
+
+def test_after_the_role_is_lost_it_stays_and_says_who_can_send_it(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "ROL-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.context.set_offline(True)
+    take(phone.page, SHOTS)
+    waiting_tiles(phone.page, 3)
+    phone.close_tab()
+    run(server.site, _TAKE_ROLE, "rosa")
+    phone.context.set_offline(False)
+    phone.new_tab()
+    phone.open("/")
+
+    expect(phone.line).to_contain_text("A receiving clerk", timeout=15_000)
+    expect(phone.line).to_contain_text("at Riverside can send it from this phone")
+    assert photos_of(server.site, crate) == []
+
+
+def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "MND-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    page = phone.page
+    phone.context.set_offline(True)
+    take(page, SHOTS)
+    waiting_tiles(page, 3)
+    fill_exception(page, "Fork hole 20 cm")
+    page.locator("[name=severity]").select_option("")
+    page.get_by_role("button", name="Save", exact=True).tap()
+    expect(page.locator(".saved-here")).to_be_visible()
+    phone.context.set_offline(False)
+    phone.open("/dock/")
+    expect(phone.line).to_contain_text("Needs your look")
+
+    phone.line.get_by_role("link", name="Open it as you sent it").tap()
+    expect(page.locator("[name=note]")).to_have_value("Fork hole 20 cm")
+    assert page.locator("[name=where][value=side-4]").is_checked()
+    page.locator("[name=severity]").select_option("severe")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Save", exact=True).tap()
+    all_sent(phone)
+    arrived(server.site, crate)
