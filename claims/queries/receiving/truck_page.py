@@ -161,6 +161,7 @@ def noted_words(states: Iterable[str]) -> str:
 def _tile(bill: BillAtTailgate, crate: Crate, thumbs: dict[int, Thumb]) -> Tile:
     look = next(one for one in bill.facts.crates if one.number == crate.number)
     ground = REFUSAL_REASONS.get(crate.refused_for, "")
+    ground = ground or ("Over, held for carrier" if crate.is_over else "")
     what = DAMAGE_KINDS[look.damages[0].kind].capitalize() if look.damages else ground
     return Tile(
         crate=crate,

@@ -78,6 +78,8 @@ def _more(
         more.insert(0, ("Add a note to the receipt", note))
     if not row.is_signed and may_sign:
         more.append(("Correct the truck", reverse("edit_delivery", args=[row.pk])))
+        mistake = reverse("withdraw_delivery", args=[row.pk])
+        more.append(("This truck was logged by mistake", mistake))
     return tuple(more)
 
 
@@ -94,5 +96,6 @@ def _next_clock(row: Delivery) -> Clock | None:
 
 def _to_fill(row: Delivery) -> Shipment | None:
     """Return the first bill of this truck with missing paperwork."""
-    bills = with_paper_counts(Shipment.objects.filter(deliveries=row)).order_by("pk")
+    brought = Shipment.objects.filter(pk__in=row.handovers.values("shipment"))
+    bills = with_paper_counts(brought).order_by("pk")
     return next((bill for bill in bills if lacking(bill)), None)

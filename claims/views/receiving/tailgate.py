@@ -109,6 +109,17 @@ def _more(
         ]
     if page.bills and may_sign:
         more.append(("Exceptions to write", reverse("sign_receipt", args=[key])))
+    if may_log:
+        more += [
+            (
+                f"{bill.handover.shipment} is not on this truck",
+                reverse("withdraw_bill", args=[bill.handover.pk]),
+            )
+            for bill in page.bills
+            if not bill.handover.is_closed
+        ]
+        mistake = reverse("withdraw_delivery", args=[key])
+        more.append(("This truck was logged by mistake", mistake))
     more.append(("History of this truck", reverse("delivery", args=[key])))
     return tuple(more)
 

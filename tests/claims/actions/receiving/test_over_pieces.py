@@ -90,6 +90,7 @@ class TestOverPieces(TestCase):
     def test_the_pages_say_that_it_is_over(self):
         self.client.force_login(self.who.rosa)
         for name, row in (
+            ("tailgate", self.truck),
             ("crate", self.crate),
             ("shipment", self.bill),
             ("delivery", self.truck),

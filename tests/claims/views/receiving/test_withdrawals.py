@@ -52,6 +52,21 @@ class WithdrawalPages(TestCase):
         assert "1 freight bill, 2 crates, 1 machine" in text
         assert "photos stay on file" in text
 
+    def test_the_trucks_own_pages_lead_there_until_it_is_closed(self):
+        mistake = self.page("withdraw_delivery", self.truck)
+        for name in ("tailgate", "delivery"):
+            self.assertContains(self.client.get(self.page(name, self.truck)), mistake)
+        at_dock = self.client.get(self.page("tailgate", self.truck))
+        self.assertContains(at_dock, self.page("withdraw_bill", self.handover))
+
+        Delivery.objects.update(
+            how_signed="signed", signed_at=ARRIVED, signed_by=self.who.rosa
+        )
+
+        for name in ("tailgate", "delivery"):
+            page = self.client.get(self.page(name, self.truck))
+            self.assertNotContains(page, mistake)
+
     def test_a_reason_is_needed_and_what_is_taken_back_is_shown_so(self):
         make_evidence(delivery=self.truck, caption="The wrong load")
         url = self.page("withdraw_delivery", self.truck)
