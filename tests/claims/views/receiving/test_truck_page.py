@@ -153,6 +153,20 @@ class TestTheCount(TruckPage):
 
         self.assertContains(self.client.get(self.page), "2 billed, 2 counted")
 
+    def test_a_bill_in_skids_says_skids(self):
+        self.shipment.piece_unit = "skid"
+        self.shipment.save()
+
+        self.assertContains(self.client.get(self.page), "2 skids billed, not counted")
+
+    def test_a_crate_over_the_count_says_so_on_its_tile(self):
+        self.crate.is_over = True
+        self.crate.save()
+
+        page = self.client.get(self.page)
+
+        self.assertContains(page, "Crate 1: Not inspected, Over, held")
+
     def test_handling_units_are_counted_beside_the_pieces(self):
         self.shipment.handling_billed = 1
         self.shipment.save()
