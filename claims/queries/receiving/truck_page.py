@@ -71,7 +71,12 @@ class TileBill:
         shipment = self.handover.shipment
         counted = self.handover.pieces_counted
         billed = shipment.pieces_billed
-        parts = ["pieces billed not known" if billed is None else f"{billed} billed"]
+        parts = ["Pieces billed not known"]
+        if billed is not None:
+            is_plain = shipment.piece_unit == "crate"
+            unit = shipment.piece_unit
+            many = str(billed) if is_plain else pieces_in_words(billed, unit)
+            parts = [f"{many} billed"]
         if self.bill.facts.earlier:
             parts.append(f"{self.bill.facts.earlier} earlier")
         parts.append("not counted" if counted is None else f"{counted} counted")
@@ -163,6 +168,8 @@ def _tile(bill: BillAtTailgate, crate: Crate, thumbs: dict[int, Thumb]) -> Tile:
     ground = REFUSAL_REASONS.get(crate.refused_for, "")
     ground = ground or ("Over, held for carrier" if crate.is_over else "")
     what = DAMAGE_KINDS[look.damages[0].kind].capitalize() if look.damages else ground
+    if crate.is_over and not what:
+        what = "Over, held"
     return Tile(
         crate=crate,
         state=crate.look or "unseen",

@@ -149,6 +149,8 @@ class HandoverForm(StaleForm, _CountFields):
         )
         pieces.label = f"{shipment.get_piece_unit_display().capitalize()}s counted"
         handling.label = f"{shipment.get_handling_unit_display().capitalize()}s counted"
+        pieces.required = True
+        pieces.error_messages["required"] = "Enter the count, or 0 for none."
         if shipment.handling_billed is None:
             del self.fields["handling_counted"]
 

@@ -10,12 +10,14 @@ from django.utils import timezone
 from claims.models import Finding, Inspection
 from inventory.models import Crate, Delivery, Event, Handover
 from tests.making import (
+    ARRIVED,
     make_crate,
     make_delivery,
     make_evidence,
     make_finding,
     make_handover,
     make_inspection,
+    make_notice,
     make_shipment,
     make_supplier,
 )
@@ -152,6 +154,20 @@ class TestTheCount(TruckPage):
         self.count()
 
         self.assertContains(self.client.get(self.page), "2 billed, 2 counted")
+
+    def test_a_bill_in_skids_says_skids(self):
+        self.shipment.piece_unit = "skid"
+        self.shipment.save()
+
+        self.assertContains(self.client.get(self.page), "2 skids billed, not counted")
+
+    def test_a_crate_over_the_count_says_so_on_its_tile(self):
+        self.crate.is_over = True
+        self.crate.save()
+
+        page = self.client.get(self.page)
+
+        self.assertContains(page, "Crate 1: Not inspected, Over, held")
 
     def test_handling_units_are_counted_beside_the_pieces(self):
         self.shipment.handling_billed = 1
@@ -444,7 +460,14 @@ class TestTheDock(TruckPage):
         self.assertContains(page, "1 exception")
         self.assertContains(page, '<i class="exception"></i><i></i>')
 
-    def test_a_refused_crate_waits_for_its_disposition(self):
+    def test_a_refused_crate_that_was_asked_about_waits_for_its_disposition(self):
+        make_inspection(crate=self.crate, stage="tailgate")
+        make_notice(
+            self.shipment,
+            kind="disposition",
+            delivery=self.delivery,
+            sent_on=ARRIVED.date(),
+        )
         self.crate.look, self.crate.refused_for = "refused", "worthless"
         self.crate.save()
         self.assertNotContains(self.client.get(reverse("dock")), "Where did")
