@@ -9,7 +9,7 @@ from claims.models import Claim
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
-from inventory.access import may, obtain, person_of, scoped
+from inventory.access import may, obtain, person_of, scoped, who_may
 from inventory.models import Assignment, Crate, Delivery, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.crates.identity import crates_named
@@ -126,6 +126,8 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "photos": stories.evidence_of(unit=row),
         "story": story_of([row], location, leave_out=_unseen(person, location.pk)),
         "may_inspect": may(person, location.pk, "inspect"),
+        "may_release": may(person, location.pk, "release-hold"),
+        "whom_to_ask": who_may("release-hold", location.pk),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],
     }

@@ -199,9 +199,7 @@ class ThirdMower(SetupPages):
         row = SignOff.objects.get()
         assert (row.state, row.items[0]["who"]) == ("open-items", "Tomas Brandt")
         self.assertContains(self.page("setup"), "Complete, with open items")
-        self.assertNotContains(
-            self.desk(), "Setup, 34"
-        )
+        self.assertNotContains(self.desk(), "Setup, 34")
 
     def desk(self):
         return self.as_("tomas").get(self.url("bench"))
@@ -315,6 +313,26 @@ class LinePages(SetupPages):
         with CaptureQueriesContext(connection) as queries:
             self.page(name, *more)
         return len(queries)
+
+
+class HeldMachines(SetupPages):
+    def test_only_who_may_release_it_is_offered_to(self):
+        hold = making.make_hold(self.unit)
+        release = self.url("release_hold", hold.pk)
+        for name in ("unit", "setup", "bench"):
+            with self.subTest(name):
+                args = [] if name == "bench" else [self.unit.pk]
+                page = self.as_("tomas").get(self.url(name, *args), follow=True)
+                self.assertNotContains(page, release)
+        page = self.as_("tomas").get(self.url("unit", self.unit.pk))
+        self.assertContains(page, "To release it, ask Mina Okoro.")
+        page = self.as_("mina").get(self.url("unit", self.unit.pk))
+        self.assertContains(page, release)
+
+    def test_a_finding_leads_back_to_the_bench(self):
+        finding = making.make_finding(unit=self.unit)
+        page = self.as_("tomas").get(self.url("finding", finding.pk))
+        self.assertContains(page, f'<a href="{self.url("bench")}">Bench</a>')
 
 
 class FormerMachines(SetupPages):
