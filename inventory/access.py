@@ -159,6 +159,15 @@ def may(person: User, location_id: int, act: str) -> bool:
     return roles.decide(roles_at(person, location_id), act).allowed
 
 
+def who_may(act: str, location_id: int) -> list[User]:
+    """Return who may do the act here, by name: whom to ask where one may not."""
+    held = Assignment.objects.filter(
+        location=location_id, role__in=roles.ACTS[act], person__is_active=True
+    )
+    people = User.objects.filter(pk__in=held.values("person_id"))
+    return list(people.order_by("full_name", "pk"))
+
+
 def require_administrator(person: User) -> None:
     """Raise PermissionDenied unless the person keeps people and locations."""
     if not person.is_administrator:

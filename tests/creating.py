@@ -16,6 +16,7 @@ from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
+from claims.forms.bench.model_entries import ModelEntryForm
 from claims.forms.bench.setups import (
     BeginSetupForm,
     DecideForm,
@@ -39,6 +40,7 @@ from claims.models import (
     Finding,
     Inspection,
     LineDecision,
+    ModelEntry,
     Notice,
     Packet,
     PaperDecision,
@@ -74,6 +76,13 @@ from tests.pictures import jpeg
 
 ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
 """The day of an announcement: its form takes days about today."""
+
+NO_LINES = {
+    f"{name}-{what}_FORMS": "0"
+    for name in ("target", "adjuster")
+    for what in ("TOTAL", "INITIAL")
+}
+"""What a page without repeated lines sends of them."""
 
 TRUCK_KEY = 900_001
 """The key of a truck that a form names."""
@@ -470,6 +479,20 @@ CREATING = [
         other=("who_registration", "Mina Okoro"),
         needed="who_registration",
         counts=SignOff,
+    ),
+    Creating(
+        name="a model entry",
+        form=ModelEntryForm,
+        sender="mina",
+        prepare=lambda who: reverse("enter_model", args=[opened_machine(who).pk]),
+        data={
+            "kind": "tractor",
+            "manual": "Operator's manual 4821",
+            **NO_LINES,
+        },
+        other=("manual", "Operator's manual 4822"),
+        needed="manual",
+        counts=ModelEntry,
     ),
     Creating(
         name="a release without a sign-off",

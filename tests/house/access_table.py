@@ -78,6 +78,7 @@ OBJECTS = {
         ("answer_handling", "handling_finding"),
         ("route_finding", "transit_finding"),
         ("release_unsigned", "setup_unit"),
+        ("enter_model", "setup_unit"),
         ("decide_paper", "paper"),
         ("override_deadline", "deadline"),
     ],

@@ -63,6 +63,7 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
         "may_release": may(person, here, "release-hold"),
         "may_see_money": may(person, here, "see-claims"),
         "crumbs": [
+            ("Bench", reverse("bench")),
             ("Freight bill", reverse("shipment", args=[row.shipment_id])),
             (f"Finding {row.number}", ""),
         ],

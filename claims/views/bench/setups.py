@@ -9,8 +9,9 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.actions.bench import setups, sign_offs
+from claims.actions.bench import setup_lists, setups, sign_offs
 from claims.actions.bench.inspections import Subject, why_not_inspect
+from claims.forms.bench.model_entries import ModelEntryForm, initial_of
 from claims.forms.bench.setups import (
     BeginSetupForm,
     ReleaseUnsignedForm,
@@ -25,6 +26,7 @@ from claims.queries.bench.setups import (
     verdict_of,
     why_not_sign,
 )
+from claims.rules.bench.entries import adjuster_from, target_from
 from claims.rules.bench.sign_off import SIGN_OFFS, may_stay_open
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
@@ -166,3 +168,45 @@ class ReleaseUnsigned(SetupAct[ReleaseUnsignedForm]):
             person=self.person, at=now(), unit=self.row, **form.cleaned_data
         )
         return self.done(f"Released: {self.row}.")
+
+
+class EnterModel(SetupAct[ModelEntryForm]):
+    """Enter what the maker's manual says of a machine's model."""
+
+    permission = "decide"
+    form_class = ModelEntryForm
+    lead = (
+        "Only figures of the maker's manual, each with its page. Readings taken before "
+        "keep the verdict they had."
+    )
+
+    def get_title(self) -> str:
+        return f"Model entry: {self.row.model}"
+
+    def get_initial(self) -> dict[str, Any]:
+        entry = entry_of(self.row.model)
+        if entry is None:
+            kind = self.standing.setup.setup_list.kind if self.standing else ""
+            return super().get_initial() | {"kind": kind}
+        return {
+            **super().get_initial(),
+            "kind": entry.kind,
+            "manual": entry.manual,
+            **initial_of(
+                [target_from(one) for one in entry.targets],
+                [adjuster_from(one) for one in entry.adjusters],
+            ),
+        }
+
+    def act(self, form: ModelEntryForm) -> Answer:
+        entry = setup_lists.make_entry(
+            person=self.person,
+            at=now(),
+            location=self.row.shipment.location,
+            model=self.row.model,
+            kind=form.cleaned_data["kind"],
+            manual=form.cleaned_data["manual"],
+            targets=form.line_sets["target"].targets(),
+            adjusters=form.line_sets["adjuster"].adjusters(),
+        )
+        return self.done(f"Saved: {entry}.", row=entry)

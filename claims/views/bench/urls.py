@@ -38,6 +38,7 @@ urlpatterns = [
         setup_lines.RecordDamage.as_view(),
         name="record_damage",
     ),
+    path("units/<int:pk>/model/", setups.EnterModel.as_view(), name="enter_model"),
     path(
         "units/<int:pk>/sign-off/", setups.SignOffSetup.as_view(), name="sign_off_setup"
     ),

@@ -10,7 +10,7 @@ from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
 from claims.views.core.withdrawn import withdrawn_page
-from inventory.access import may, obtain, person_of, scoped
+from inventory.access import may, obtain, person_of, scoped, who_may
 from inventory.models import Assignment, Crate, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.core.parts import nearest_first
@@ -109,6 +109,8 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "photos": stories.evidence_of(unit=row),
         "story": story_of([row], location, leave_out=unseen),
         "may_inspect": may(person, location.pk, "inspect"),
+        "may_release": may(person, location.pk, "release-hold"),
+        "whom_to_ask": who_may("release-hold", location.pk),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],
     }

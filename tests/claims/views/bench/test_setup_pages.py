@@ -11,6 +11,7 @@ from claims.models import (
     Deadline,
     Finding,
     LineDecision,
+    ModelEntry,
     SetupReading,
     SignOff,
 )
@@ -313,6 +314,102 @@ class LinePages(SetupPages):
         with CaptureQueriesContext(connection) as queries:
             self.page(name, *more)
         return len(queries)
+
+
+class ModelEntries(SetupPages):
+    """The maker's figures are entered by the manager, from a machine of the model."""
+
+    GOOD = {
+        "kind": "ride-on-mower",
+        "manual": "Operator's manual 4821",
+        "target-TOTAL_FORMS": "2",
+        "target-INITIAL_FORMS": "0",
+        "target-0-limit": "tires|each|left-front,right-front",
+        "target-0-low": "19",
+        "target-0-high": "21 psi",
+        "target-0-page": "page 31",
+        "target-1-limit": "deck-level|lower|front,rear",
+        "target-1-low": "¼",
+        "target-1-high": "3/8",
+        "target-1-page": "page 40",
+        "adjuster-TOTAL_FORMS": "1",
+        "adjuster-INITIAL_FORMS": "0",
+        "adjuster-0-moves": "deck-level|front",
+        "adjuster-0-name": "front hanger",
+        "adjuster-0-turn": "Lengthen the front hanger",
+        "adjuster-0-way": "lowers",
+        "adjuster-0-turn_back": "Shorten the front hanger",
+        "adjuster-0-per_turn": "1/16",
+        "adjuster-0-page": "page 40",
+    }
+
+    def enter(self, who="mina", **over):
+        return self.send("enter_model", who=who, **{**self.GOOD, **over})
+
+    def test_what_is_entered_judges_the_next_reading(self):
+        self.begin()
+        self.assertRedirects(self.enter(), self.url("setup", self.unit.pk))
+        answer = self.read("tires", **TIRES)
+        assert answer.url == self.url("decide_line", self.unit.pk, "tires")
+        row = SetupReading.objects.get()
+        assert row.entry.number == 2
+        assert row.sentence.startswith("5 psi low at the left front")
+        self.assertContains(
+            self.page("read_line", "deck-level"),
+            "Front against rear: 1/4 in to 3/8 in lower (page 40).",
+        )
+
+    def test_the_form_shows_what_counts_now(self):
+        self.enter()
+        form = self.page("enter_model", who="mina").context["form"]
+        assert form["manual"].value() == "Operator's manual 4821"
+        first = form.line_sets["target"].forms[0]
+        assert (first["low"].value(), first["page"].value()) == ("19 psi", "page 31")
+        first = form.line_sets["adjuster"].forms[0]
+        assert (first["way"].value(), first["per_turn"].value()) == (
+            "lowers",
+            "1/16 in",
+        )
+
+    def test_only_the_manager_enters_it(self):
+        assert self.enter(who="tomas").status_code == 403
+
+    def test_bad_input_says_what_to_enter(self):
+        for over, sentence in (
+            ({"target-0-page": ""}, "Enter it."),
+            ({"target-0-limit": ""}, "Choose what it limits."),
+            ({"target-0-low": "5//8"}, "Enter it like"),
+            ({"target-0-low": "19 in"}, "does not measure this"),
+            ({"target-0-low": "22"}, "above the highest"),
+            ({"target-0-low": "", "target-0-high": ""}, "lowest or the highest"),
+            ({"adjuster-0-turn_back": ""}, "Enter the other way."),
+            ({"kind": "tractor"}, "no line with readings called deck-level"),
+            ({"manual": ""}, "manual"),
+        ):
+            with self.subTest(over):
+                answer = self.enter(**over)
+                self.assertContains(answer, sentence, status_code=422)
+        assert ModelEntry.objects.count() == 1
+
+
+class HeldMachines(SetupPages):
+    def test_only_who_may_release_it_is_offered_to(self):
+        hold = making.make_hold(self.unit)
+        release = self.url("release_hold", hold.pk)
+        for name in ("unit", "setup", "bench"):
+            with self.subTest(name):
+                args = [] if name == "bench" else [self.unit.pk]
+                page = self.as_("tomas").get(self.url(name, *args), follow=True)
+                self.assertNotContains(page, release)
+        page = self.as_("tomas").get(self.url("unit", self.unit.pk))
+        self.assertContains(page, "To release it, ask Mina Okoro.")
+        page = self.as_("mina").get(self.url("unit", self.unit.pk))
+        self.assertContains(page, release)
+
+    def test_a_finding_leads_back_to_the_bench(self):
+        finding = making.make_finding(unit=self.unit)
+        page = self.as_("tomas").get(self.url("finding", finding.pk))
+        self.assertContains(page, f'<a href="{self.url("bench")}">Bench</a>')
 
 
 class FormerMachines(SetupPages):
