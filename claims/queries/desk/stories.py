@@ -43,12 +43,16 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
     """Return the photos and documents of a row, for the photo grid.
 
     A photo of damage that no finding names comes last: it was taken and not used.
+    So does one of a crate with an exception.
     """
     of_a_finding = Exists(FindingPhoto.objects.filter(evidence=OuterRef("pk")))
+    of_damage = Q(kind="damage") | Q(
+        kind="look", crate__look__in=("exception", "refused")
+    )
     rows = (
         Evidence.objects.filter(**about)
         .select_related("original", "recorded_by", "crate", "location")
-        .annotate(is_unused=Q(kind="damage") & ~of_a_finding)
+        .annotate(is_unused=of_damage & ~of_a_finding)
         .order_by("is_unused", "received_at", "pk")
     )
     return [photo_card(row) for row in rows]
