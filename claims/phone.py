@@ -15,6 +15,11 @@ QUEUED = frozenset(
         "open_crate",
         "inspect_unit",
         "record_finding",
+        "begin_setup",
+        "read_line",
+        "decide_line",
+        "record_damage",
+        "sign_off_setup",
     }
 )
 """Pages whose forms wait on the phone while there is no signal."""

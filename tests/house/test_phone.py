@@ -1,7 +1,9 @@
 """The app on a phone: its worker, its manifest, its page without signal, its answers."""
 
+import gzip
 import json
 import re
+import uuid
 from pathlib import Path
 
 import pytest
@@ -10,8 +12,10 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 from django.test import Client, TestCase
 from django.urls import reverse
 
+from claims.phone import QUEUED, REMEMBERED
 from config.phone import GROUND
-from inventory.models import Assignment
+from inventory.models import Assignment, Event
+from tests.house.addresses import names_of_the_house
 from tests.making import (
     make_crate,
     make_delivery,
@@ -180,6 +184,76 @@ class TestAnswers(TestCase):
         assert self.client.get(reverse("phone_me")).json()["secret"] != first
         self.client.logout()
         assert self.client.get(reverse("phone_me"), headers=PHONE).status_code == 401
+
+
+class TestOnce(TestCase):
+    def test_a_form_that_waited_on_a_phone_is_saved_once(self):
+        who = cast()
+        bill = make_shipment(location=who.riverside, pieces_billed=4)
+        row = make_handover(
+            make_delivery(location=who.riverside, carrier=bill.carrier), bill
+        )
+        self.client.force_login(who.rosa)
+        url = reverse("edit_handover", args=[row.pk])
+        data = {
+            "version": str(row.version),
+            "pieces_counted": "3",
+            "once": str(uuid.uuid4()),
+        }
+        first, again = (
+            self.client.post(url, data, headers=PHONE).json() for _ in range(2)
+        )
+        row.refresh_from_db()
+
+        assert "page" in first
+        assert first == again
+        assert row.pieces_counted == 3
+        assert Event.objects.filter(kind="handover.counted").count() == 1
+
+    def test_a_stale_form_without_an_id_is_refused_as_ever(self):
+        who = cast()
+        bill = make_shipment(location=who.riverside, pieces_billed=4)
+        row = make_handover(
+            make_delivery(location=who.riverside, carrier=bill.carrier), bill
+        )
+        self.client.force_login(who.rosa)
+        url = reverse("edit_handover", args=[row.pk])
+        data = {"version": str(row.version), "pieces_counted": "3"}
+
+        assert self.client.post(url, data).status_code == 302
+        assert self.client.post(url, data).status_code == 422
+
+
+class TestNames(TestCase):
+    def test_every_page_that_is_named_for_phones_is_there(self):
+        named = QUEUED | set(REMEMBERED) | set(REMEMBERED.values())
+
+        assert named <= names_of_the_house()
+
+
+class TestFirstLoad(TestCase):
+    MOST = 60_000  # bytes, packed
+
+    def test_the_dock_is_there_after_sixty_kilobytes(self):
+        """Count the page and every file that it and its modules ask for, packed."""
+        self.client.force_login(cast().rosa)
+        page = self.client.get(reverse("dock")).content
+        waiting = NAMED.findall(page.decode())
+        sizes = {"the page": len(gzip.compress(page))}
+        while waiting:
+            name = waiting.pop()
+            path = Path(settings.STATIC_ROOT) / name.removeprefix("/static/")
+            if name in sizes:
+                continue
+            packed = Path(f"{path}.gz")
+            sizes[name] = (packed if packed.exists() else path).stat().st_size
+            if name.endswith(".mjs"):
+                found = re.findall(r"from \"\./([^\"]+)\"", path.read_text())
+                waiting += [f"/static/house/{one}" for one in found]
+        print(sum(sizes.values()), sizes)
+
+        assert len(sizes) > 12
+        assert sum(sizes.values()) <= self.MOST
 
 
 class TestOnPhone(TestCase):

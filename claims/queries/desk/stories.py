@@ -46,15 +46,19 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
     """Return the photos and documents of a row, for the photo grid.
 
     Those of a row that was taken back are shown on its own page alone. A photo of
-    damage that no finding names comes last: it was taken and not used.
+    damage that no finding names comes last: it was taken and not used. So does one of a crate with
+    an exception.
     """
     gone = any(getattr(row, "is_withdrawn", False) for row in about.values())
     of_a_finding = Exists(FindingPhoto.objects.filter(evidence=OuterRef("pk")))
+    of_damage = Q(kind="damage") | Q(
+        kind="look", crate__look__in=("exception", "refused")
+    )
     rows = (
         Evidence.objects.filter(Q() if gone else OF_STANDING_ROWS, **about)
         .select_related("original", "recorded_by", "crate", "location")
         .prefetch_related("markups")
-        .annotate(is_unused=Q(kind="damage") & ~of_a_finding)
+        .annotate(is_unused=of_damage & ~of_a_finding)
         .order_by("is_unused", "received_at", "pk")
     )
     return [photo_card(row) for row in rows]

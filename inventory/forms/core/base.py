@@ -60,7 +60,12 @@ class HouseForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.use_required_attribute = False
         if self.creates:
-            self.fields["once"] = OnceField()
+            self.save_once()
+
+    def save_once(self) -> None:
+        """Carry an id: the form is saved once, however often it is sent."""
+        self.creates = True
+        self.fields["once"] = OnceField()
 
     def _post_clean(self) -> None:
         """Leave the form's own id out of what was told: an action never takes it."""

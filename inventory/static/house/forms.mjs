@@ -1,35 +1,68 @@
 // Forms of the dock and the bench that wait on the phone while there is no signal.
 
 import * as queue from "./queue.mjs";
+import { newId } from "./sending.mjs";
 import { el } from "./tiles.mjs";
+
+const page = document.querySelector("meta[name=phone]");
 
 function say(text) {
   const line = document.getElementById("house-says");
   if (line) line.textContent = text;
 }
 
-function takes(form) {
-  if (form.method !== "post" || !form.closest("main")) return false;
-  return [...form.querySelectorAll("input[type=file]")].every((input) => !input.files.length);
+function filesOf(form) {
+  return [...form.querySelectorAll("input[type=file]")].flatMap((input) => [...input.files]);
 }
 
 function unsent(form) {
   return [...form.querySelectorAll("[data-strip]")].flatMap((box) => box.strip?.unsent ?? []);
 }
 
+// A form without an id of its own is given one: sent twice, it is saved once.
 function fieldsOf(form, submitter) {
-  return [...new FormData(form, submitter)].filter(
+  const fields = [...new FormData(form, submitter)].filter(
     ([name, value]) => typeof value === "string" && name !== "csrfmiddlewaretoken",
   );
+  if (form.elements.once) return fields;
+  form.dataset.once ??= newId();
+  return [...fields, ["once", form.dataset.once]];
+}
+
+// A button that takes a photo is a form of its own: the photo goes as all others do.
+async function sendPhotos(form, files) {
+  const { searchParams } = new URL(form.action);
+  const subject = new URLSearchParams([...searchParams].filter(([name]) => !["kind", "next"].includes(name)));
+  for (const file of files) {
+    const photo = { id: newId(), file, name: file.name, kind: form.elements.kind.value, token: "", once: "" };
+    if (!(await queue.keepPhoto({ ...photo, url: `${page.dataset.capture}?${subject}` }))) {
+      nativeSubmit(form);
+      return;
+    }
+  }
+  const stopped = await queue.flush();
+  if (!stopped && searchParams.get("next")) location.assign(searchParams.get("next"));
+  else {
+    form.reset();
+    delete form.dataset.queueing;
+    say("Saved on this phone. It is sent when there is signal.");
+  }
 }
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
-  if (event.defaultPrevented || !takes(form)) return;
+  const files = filesOf(form);
+  const isCamera = files.length > 0 && new URL(form.action).pathname === page.dataset.evidence;
+  if (event.defaultPrevented || !form.closest("main") || form.method !== "post") return;
+  if (files.length && !isCamera) return; // the browser sends it, whole
   event.preventDefault();
   if (form.dataset.queueing) return;
   form.dataset.queueing = "yes";
   say("Sending.");
+  if (isCamera) {
+    await sendPhotos(form, files);
+    return;
+  }
   const fields = fieldsOf(form, event.submitter);
   const photos = unsent(form);
   const answer = photos.length ? { state: "offline" } : await sent(form, fields);
@@ -67,7 +100,7 @@ async function keep(form, fields, photos, submitter) {
   const words = el("p");
   words.append(el("span", "notice-word", "Saved on this phone."), " It is sent when there is signal. Keep this phone.");
   const way = el("a", "", "New truck, and what was open in this shift");
-  way.href = document.querySelector("meta[name=phone]").dataset.offline;
+  way.href = page.dataset.offline;
   const on = el("p");
   on.append(way);
   note.append(words, on);

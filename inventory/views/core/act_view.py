@@ -163,6 +163,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
     def get_form(self, form_class: Any = None) -> Form:  # noqa: ANN401 - Django's
         """Return the form; its photos may be those that its person kept here."""
         form: Form = super().get_form(form_class)
+        if not form.creates and "once" in self.request.POST:
+            form.save_once()  # it waited on a phone, which may send it twice
         photos = photos_of(form)
         strip = self.get_strip() if photos else None
         for bound in photos:
