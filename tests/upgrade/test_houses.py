@@ -142,3 +142,21 @@ def test_migrating_again_adds_nothing(house):
     before = asked(house, count)
     house.manage("migrate", "--verbosity", "0")
     assert asked(house, count) == before
+
+
+SIGNED_BEFORE = (
+    "from inventory.models import Handover\n"
+    "rows = Handover.objects.select_related('delivery').order_by('pk')\n"
+    "for row in rows:\n"
+    "    if row.is_closed:\n"
+    "        print(row.is_closed_by_truck, bool(row.words_full), row.ending_words)\n"
+)
+
+
+def test_a_truck_signed_before_keeps_its_one_signature_for_each_bill(house):
+    told = asked(house, SIGNED_BEFORE)
+
+    assert told
+    for line in told:
+        assert line.startswith("True True ")
+        assert line.endswith(", with the truck")
