@@ -16,6 +16,7 @@ from tests.making import (
     make_finding,
     make_handover,
     make_inspection,
+    make_notice,
     make_shipment,
     make_supplier,
 )
@@ -449,6 +450,18 @@ class TestTheDock(TruckPage):
         self.crate.save()
         self.assertNotContains(self.client.get(reverse("dock")), "Where did")
         self.close()
+
+        page = self.client.get(reverse("dock"))
+        self.assertContains(page, "Disposition of refused crate 1")
+        self.assertNotContains(page, "Where did")
+        make_notice(
+            self.shipment,
+            kind="disposition",
+            delivery=self.delivery,
+            written_at=self.delivery.arrived_at,
+            sent_on=self.delivery.arrived_on,
+            sent_how="email",
+        )
 
         page = self.client.get(reverse("dock"))
 
