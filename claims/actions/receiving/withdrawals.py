@@ -21,7 +21,7 @@ from claims.queries.receiving.hanging import (
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.expected import release_expected
-from inventory.actions.receiving.tailgate import lock_delivery
+from inventory.actions.receiving.tailgate import close_with_its_bills, lock_delivery
 from inventory.models import Crate, Delivery, Handover, Location, Shipment, User
 from inventory.models.withdrawn import Withdrawable
 
@@ -55,6 +55,7 @@ def withdraw_bill(
 ) -> TakenBack:
     """Take a freight bill off this truck; one on no other truck is taken back itself.
 
+    Where it was the last one open, the truck's record is closed with the others.
     Raise StaleRowError, and RefusedError with what hangs on it.
     """
     with transaction.atomic():
@@ -64,6 +65,8 @@ def withdraw_bill(
         row = rows.get(pk=handover.pk)
         gone = with_bill(row)
         _take_back(gone, row, version=version, person=person, at=at, reason=reason)
+        if not truck.is_signed:
+            close_with_its_bills(truck, person=person, at=at)
         _tell(
             "shipment.withdrawn" if gone.bills else "shipment.taken-off",
             gone,

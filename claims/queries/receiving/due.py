@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from itertools import groupby
 
 from django.db.models import CharField, Exists, Max, OuterRef, Q, QuerySet, Subquery
-from django.db.models.functions import Cast
+from django.db.models.functions import Cast, Coalesce
 
 from claims.models import Finding, Inspection, Notice
 from claims.rules.letters.terminal_mail import WITHIN
@@ -118,7 +118,7 @@ def refused_without_disposition(person: User) -> list[RefusedDue]:
     ).filter(Q(delivery=OuterRef("delivery")) | Q(delivery=None))
     rows = (
         scoped(Crate.objects.filter(look="refused", disposition=""), person)
-        .annotate(refused_at=Subquery(last_seen))
+        .annotate(refused_at=Coalesce(Subquery(last_seen), "delivery__arrived_at"))
         .filter(~Exists(asked.filter(written_at__gte=OuterRef("refused_at"))))
         .select_related("shipment__carrier", "shipment__location", "delivery")
         .order_by("shipment_id", "delivery_id", "number")

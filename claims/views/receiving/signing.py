@@ -28,6 +28,7 @@ from inventory.rules.core.vocabulary import HOW_SIGNED
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, truck_name
+from inventory.views.core.strips import strip_for
 
 TAIL = 6
 """How many characters of a PRO tell the bills of one truck apart on a tab."""
@@ -123,9 +124,10 @@ class SignReceipt(ActView[Delivery, SignForm]):
         form = super().get_form(form_class)
         mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
         for bound in photos_of(form):
-            about = self.about(bound.html_name).as_fields()
-            rows = mine.filter(**about).select_related("original", "location")
-            bound.field.rows = rows
+            about = self.about(bound.html_name)
+            rows = mine.filter(**about.as_fields())
+            bound.field.rows = rows.select_related("original", "location")
+            bound.strip = strip_for(self.request, about, self.photo_kind)
         return form
 
     def get_photo_about(self) -> About:

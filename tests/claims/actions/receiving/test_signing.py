@@ -9,6 +9,7 @@ from claims.actions.bench.opening import why_not_open
 from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.receipts import compare_image, note_receipt
 from claims.actions.receiving.signing import Signature, sign_bills, sign_receipt
+from claims.actions.receiving.withdrawals import withdraw_bill
 from claims.models import Deadline, Finding
 from claims.queries.bench.unopened import unopened_crates
 from claims.queries.packet.photos import receipt_entries
@@ -132,6 +133,38 @@ def test_the_truck_stays_open_until_its_last_bill_is_closed(dock):
     later = ARRIVED + timedelta(hours=1)
     dock.sign((2, Signature("dropped", no_photo_reason="no camera at hand")), at=later)
     assert (dock.truck.how_signed, dock.truck.signed_at) == ("by-bill", later)
+
+
+def test_the_last_open_bill_taken_back_closes_the_truck(dock):
+    dock.sign((0, SIGNED), (1, REFUSED))
+    assert not dock.truck.is_signed
+
+    withdraw_bill(
+        person=dock.who.mina,
+        at=ARRIVED,
+        handover=dock.bills[2],
+        version=dock.bills[2].version,
+        reason="Typed twice.",
+    )
+
+    dock.truck.refresh_from_db()
+    assert (dock.truck.is_signed, dock.truck.how_signed) == (True, "by-bill")
+
+
+def test_the_only_bill_taken_back_leaves_the_truck_open(dock):
+    truck = making.make_delivery(location=dock.who.riverside)
+    bill = making.make_handover(truck)
+
+    withdraw_bill(
+        person=dock.who.mina,
+        at=ARRIVED,
+        handover=bill,
+        version=bill.version,
+        reason="Typed twice.",
+    )
+
+    truck.refresh_from_db()
+    assert not truck.is_signed
 
 
 def test_a_closed_bill_has_its_deadlines_holds_and_bench_before_the_truck(dock):

@@ -474,6 +474,18 @@ class TestTheDock(TruckPage):
         self.close()
 
         page = self.client.get(reverse("dock"))
+        self.assertContains(page, "Disposition of refused crate 1")
+        self.assertNotContains(page, "Where did")
+        make_notice(
+            self.shipment,
+            kind="disposition",
+            delivery=self.delivery,
+            written_at=self.delivery.arrived_at,
+            sent_on=self.delivery.arrived_on,
+            sent_how="email",
+        )
+
+        page = self.client.get(reverse("dock"))
 
         self.assertContains(page, "Where did refused crate 1 go?")
         self.crate.disposition = "return"
