@@ -37,6 +37,13 @@ for number in (1, 2, 3):
 print(json.dumps(truck.pk))
 """
 
+PHOTOS = """
+import json, sys
+from inventory.models import Evidence
+rows = Evidence.objects.filter(delivery=sys.argv[1], kind="receipt")
+print(json.dumps(sorted(row.shipment.pro_number for row in rows)))
+"""
+
 
 @pytest.fixture
 def truck(site):
@@ -49,11 +56,27 @@ def truck(site):
     return make
 
 
-def photo(name):
-    return {"name": name, "mimeType": "image/jpeg", "buffer": jpeg()}
+@pytest.fixture
+def bills_of_photos(site):
+    """Give the bills that a truck's photos of receipts are of."""
+
+    def ask(key):
+        told, failed = site.python(PHOTOS, str(key)).communicate()
+        assert not failed
+        return json.loads(told)
+
+    return ask
 
 
-def test_two_are_signed_and_one_is_refused_and_mailed(phone, truck):
+def shoot(page, place, name):
+    """Take a photo of the receipt in this place, and wait until it is sent."""
+    strip = page.locator("[data-strip]:visible").nth(place)
+    photo = {"name": name, "mimeType": "image/jpeg", "buffer": jpeg()}
+    strip.locator(".tile-camera input").set_input_files(photo)
+    strip.get_by_text("Sent", exact=True).wait_for()
+
+
+def test_two_are_signed_and_one_is_refused_and_mailed(phone, truck, bills_of_photos):
     page = phone.page
     key = truck("44")
     phone.sign_in("rosa")
@@ -78,19 +101,20 @@ def test_two_are_signed_and_one_is_refused_and_mailed(phone, truck):
     assert page.locator(".below:visible").count() == 1
     assert not page.get_by_label("Driver's name").is_visible()
     witness.fill("Ida Blom")
-    page.locator("[name=photo]").set_input_files([photo("refused.jpg")])
+    shoot(page, 0, "refused.jpg")
     phone.press("Record: not signed")
     assert page.get_by_text("as not signed: driver refused").is_visible()
 
     # The other two he signs: one answer, each its own text and photo.
     page.get_by_text("With our exceptions").tap()
-    assert page.locator("input[type=file]:visible").count() == 1
+    assert page.locator("[data-strip]:visible").count() == 1
     page.get_by_text("Same for the other bill", exact=True).tap()
-    files = page.locator("input[type=file]:visible")
-    assert files.count() == 2
-    files.nth(0).set_input_files([photo("one.jpg")])
-    files.nth(1).set_input_files([photo("three.jpg")])
+    assert page.locator("[data-strip]:visible").count() == 2
+    shoot(page, 0, "one.jpg")
+    shoot(page, 1, "three.jpg")
     phone.press("Sign 2 receipts")
+
+    assert bills_of_photos(key) == ["44221701", "44221702", "44221703"]
 
     # The truck is closed, and the mail to the terminal is ready.
     assert re.search(r"/terminal-mail/$", page.url)

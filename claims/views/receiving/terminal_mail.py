@@ -3,7 +3,8 @@
 from typing import Any
 
 from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
@@ -80,12 +81,15 @@ class TerminalMail(ActView[Delivery, MailForm]):
 
 @require_safe
 def terminal_mail_file(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give the mail as a file that a mail program opens, its photos attached."""
+    """Give the mail as a file that a mail program opens, its photos attached.
+
+    Where nothing is left to mail its page says so.
+    """
     person = person_of(request)
     row = obtain(_trucks(), person, pk, "sign-receipt")
     draft = draft_mail(row, person=person)
     if not draft.bills:
-        raise Http404
+        return redirect("terminal_mail", row.pk)
     answer = HttpResponse(draft.file(now()), content_type=EML)
     name = f"exceptions-truck-{row.pk}.eml"
     answer["Content-Disposition"] = f'attachment; filename="{name}"'
