@@ -50,6 +50,12 @@ class Thumb:
         self.page.keyboard.type(text)
         assert self.page.locator(f"[name={name}]").input_value() == text
 
+    def next_field(self):
+        """Press the Next of the phone's keyboard: it goes from field to field."""
+        self.page.keyboard.press("Tab")
+        while not self.page.evaluate("document.activeElement.matches('input')"):
+            self.page.keyboard.press("Tab")
+
     def type(self, text):
         """Type what stands on no document."""
         self.page.keyboard.type(text)
@@ -106,7 +112,7 @@ def test_six_crates_two_exceptions_eight_photos(phone, site):
     thumb.tap("the carrier", chip(page, CARRIER))
     page.wait_for_function("document.activeElement.name === 'pro_number'")
     thumb.document_number("pro_number", "410-221701")
-    page.keyboard.press("Tab")  # the keyboard's own Next
+    thumb.next_field()
     thumb.document_number("pieces_billed", "6")
     save = page.get_by_role("button", name="Log a truck")
     thumb.tap("Log a truck", save, opens=True)
