@@ -77,6 +77,7 @@ def _tell():
     from tests.upgrade.more_claims import tell_more_claims
     from tests.upgrade.more_people import tell_more_people
     from tests.upgrade.more_returns import tell_more_returns
+    from tests.upgrade.more_setups import tell_more_setups
 
     with transaction.atomic():
         cast = tell_story(NOW)
@@ -85,6 +86,7 @@ def _tell():
     tell_more_claims(teller)
     tell_more_returns(teller)
     tell_more_people(teller)
+    tell_more_setups(teller)
 
 
 def _draw_small():

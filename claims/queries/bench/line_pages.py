@@ -113,6 +113,7 @@ def _opinion(page: SetupPage, read: LineRead, targets: list[Target]) -> Opinion:
             off=off,
             unit=asked.unit if asked else "in",
             signs=frozenset(signs),
+            is_set=bool(asked and asked.is_set),
             adjusters=adjusters_of(page.entry, read.line.key),
             tries=read.adjusted,
             has_first_reading=any(row.readings or row.note for row in read.readings),

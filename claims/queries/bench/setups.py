@@ -65,6 +65,14 @@ class LineRead:
         return max(found, key=lambda one: one.pk) if found else None
 
     @property
+    def is_to_set(self) -> bool:
+        """Return whether only a setting is out of range, and no damage was marked."""
+        last, asked = self.last, self.line.readings
+        if last is None or asked is None:
+            return False
+        return asked.is_set and last.judged == "off" and not (last.signs or last.note)
+
+    @property
     def said(self) -> str:
         """Return what was read last, in words."""
         last = self.last
@@ -97,7 +105,7 @@ class LineRead:
             judged=last.judged,
             missing=_missing(self.line, last),
             note=last.note or last.sentence,
-            undecided=waits and last.result == "wrong",
+            undecided=waits and last.result == "wrong" and not self.is_to_set,
         )
 
 

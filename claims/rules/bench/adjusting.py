@@ -62,6 +62,7 @@ class WrongLine:
     ``off`` are the amounts outside the limits, in the base unit; ``signs`` keys of
     SIGNS; ``adjusters`` those of the model's entry for this line. ``tries`` counts the
     readings after an adjustment; ``at_end`` says that the adjuster has no travel left.
+    What ``is_set`` is brought to the maker's figure at every setup.
     """
 
     off: Sequence[Fraction] = ()
@@ -72,6 +73,7 @@ class WrongLine:
     at_end: bool = False
     has_first_reading: bool = False
     has_photo: bool = False
+    is_set: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,8 @@ def opinion_of(found: WrongLine) -> Opinion:
     damage = _damage_reasons(found)
     if damage:
         return Opinion("damage", tuple(damage), _DAMAGE_STEPS)
+    if found.off and found.is_set:
+        return Opinion("adjustment", (_SET_WHY,), (_SET_STEP,))
     if found.off and found.adjusters:
         names = " or ".join(one.label for one in found.adjusters)
         first = (
@@ -121,6 +125,9 @@ def opinion_of(found: WrongLine) -> Opinion:
         )
     return Opinion("undecided", _unclear(found), (*_keep_first(found), *_ASK))
 
+
+_SET_WHY = "This is set at every setup, and no sign of damage was marked."
+_SET_STEP = "Set it to the maker's figure, then read it again."
 
 _ASK = (
     "Look for bent or rubbed parts next to it.",

@@ -43,13 +43,18 @@ FOUR_TIPS = ("left", "right", "front", "rear")
 
 @dataclass(frozen=True)
 class Measure:
-    """One thing that is measured, with the unit asked for and its plausible range."""
+    """One thing that is measured, with the unit asked for and its plausible range.
+
+    What ``is_set`` is brought to the maker's figure at every setup, such as a pressure:
+    out of range it is set and read again, and nobody need decide what it is.
+    """
 
     key: str
     label: str
     unit: str
     lowest: Fraction
     highest: Fraction
+    is_set: bool = False
 
     @property
     def span(self) -> str:
@@ -59,9 +64,9 @@ class Measure:
 
 
 _TABLE = (
-    Measure("pressure", "Pressure", "psi", Fraction(3), Fraction(80)),
-    Measure("voltage", "Voltage", "V", Fraction(9), Fraction(90)),
-    Measure("torque", "Torque", "ft-lb", Fraction(3), Fraction(500)),
+    Measure("pressure", "Pressure", "psi", Fraction(3), Fraction(80), is_set=True),
+    Measure("voltage", "Voltage", "V", Fraction(9), Fraction(90), is_set=True),
+    Measure("torque", "Torque", "ft-lb", Fraction(3), Fraction(500), is_set=True),
     Measure("tip", "Blade tip to floor", "in", Fraction(1, 2), Fraction(8)),
     Measure("gap", "Gap", "in", Fraction(0), Fraction(6)),
     Measure("hours", "Hours", "h", Fraction(0), Fraction(10)),
@@ -79,6 +84,11 @@ class ReadingSet:
 
     measure: str
     points: tuple[str, ...] = ("only",)
+
+    @property
+    def is_set(self) -> bool:
+        """Return whether this is brought to the maker's figure at every setup."""
+        return MEASURES[self.measure].is_set
 
     @property
     def unit(self) -> str:

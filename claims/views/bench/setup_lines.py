@@ -83,10 +83,14 @@ class ReadLine(_LineAct[LineForm]):
             form.ask_again(error.doubts)
             raise
         label = self.read.line.label
+        after = setup_page(self.row)
+        read = after.line(row.line) if after else None
+        if read and read.is_to_set:
+            page = reverse("read_line", args=[self.row.pk, row.line])
+            return self.done(f"{row.sentence} Set it and read it again.", page=page)
         if row.result == "wrong":
             page = reverse("decide_line", args=[self.row.pk, row.line])
             return self.done(f"{label}: not right. {row.sentence}".strip(), page=page)
-        after = setup_page(self.row)
         following = next_line(after) if after else None
         page = self.get_back()
         if following:

@@ -244,6 +244,24 @@ class LinePages(SetupPages):
         row = SetupReading.objects.get()
         assert (row.result, row.readings[0]["text"]) == ("wrong", "999")
 
+    def test_a_setting_is_set_and_read_again_without_a_decision(self):
+        answer = self.read("tires", **{**TIRES, "reading_right-rear": "8"})
+        again = self.url("read_line", self.unit.pk, "tires")
+        self.assertRedirects(answer, again)
+        self.assertContains(self.as_("tomas").get(again), "lowest allowed is 9 psi")
+        self.rest_right("tires")
+        self.assertContains(
+            self.page("sign_off_setup"), "Tires: not right (1 psi low at the right rear"
+        )
+        self.read("tires", **TIRES)
+        self.assertContains(self.page("sign_off_setup"), "Every line is right")
+
+    def test_a_setting_with_a_sign_of_damage_is_decided(self):
+        answer = self.read(
+            "tires", **{**TIRES, "reading_right-rear": "8"}, signs="leaking"
+        )
+        self.assertRedirects(answer, self.url("decide_line", self.unit.pk, "tires"))
+
     def test_the_box_is_there_only_where_it_is_asked(self):
         self.assertNotContains(self.page("read_line", "tires"), 'name="confirmed"')
 
@@ -350,7 +368,7 @@ class ModelEntries(SetupPages):
         self.begin()
         self.assertRedirects(self.enter(), self.url("setup", self.unit.pk))
         answer = self.read("tires", **TIRES)
-        assert answer.url == self.url("decide_line", self.unit.pk, "tires")
+        assert answer.url == self.url("read_line", self.unit.pk, "tires")
         row = SetupReading.objects.get()
         assert row.entry.number == 2
         assert row.sentence.startswith("5 psi low at the left front")
