@@ -367,7 +367,7 @@ def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
 
 
 def test_the_photo_of_the_load_waits_too(server, phone):
-    truck, crate, _other = truck_at_dock(server.site, "LOD-1")
+    truck, _crate, _other = truck_at_dock(server.site, "LOD-1")
     phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
     server.stop()
     camera = phone.page.locator("form.camera input[type=file]")
