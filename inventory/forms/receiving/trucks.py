@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Row
 from django import forms
 
@@ -74,6 +75,13 @@ class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
         arrived_at.latest = latest
         self.set_up_bill()
         self.fields["pro_number"].required = False
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return the helper of a form that fits one screen."""
+        helper = super().helper
+        helper.form_class = "dense"
+        return helper
 
     def rows(self) -> list[Any]:
         """Return the carrier and the bill first, then what is seldom needed."""
