@@ -16,7 +16,7 @@ from claims.actions.bench.work import (
     waive_part,
 )
 from claims.models import Finding
-from claims.queries.bench.setups import unreleased
+from claims.queries.bench.releases import unreleased
 from claims.rules.bench.setup_lists import KINDS
 from claims.rules.bench.sign_off import OpenItem
 from claims.rules.bench.targets import Target

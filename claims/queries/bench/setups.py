@@ -1,20 +1,18 @@
 """A machine's setup as it stands: its list, each line as last read, its release."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from claims.models import (
-    Inspection,
     LineDecision,
     ModelEntry,
     Setup,
     SetupList,
     SetupReading,
-    SignOff,
 )
 from claims.rules.bench.adjusting import Adjuster
 from claims.rules.bench.entries import (
@@ -27,7 +25,6 @@ from claims.rules.bench.entries import (
 from claims.rules.bench.readings import POINTS
 from claims.rules.bench.setup_lines import SetupLine
 from claims.rules.bench.sign_off import (
-    BEFORE,
     LineState,
     OpenItem,
     SignOffFacts,
@@ -260,25 +257,6 @@ def verdict_of(
     )
 
 
-def set_up_before() -> QuerySet[Inspection]:
-    """Return the inspections at setup of the time before there was a sign-off.
-
-    Each held points or a note; one made for a finding or a setup holds neither.
-    """
-    rows = Inspection.objects.filter(stage="set-up", unit__isnull=False)
-    return rows.exclude(looks=[], note="").order_by()
-
-
-def unreleased(units: QuerySet[Unit]) -> QuerySet[Unit]:
-    """Keep the machines that no sign-off has released, nor the time before there was one."""
-    own = OuterRef("pk")
-    return units.annotate(
-        is_signed_off=Exists(SignOff.objects.filter(unit=own)),
-        is_begun=Exists(Setup.objects.filter(unit=own)),
-        was_set_up=Exists(set_up_before().filter(unit=own)),
-    ).exclude(Q(is_signed_off=True) | Q(is_begun=False, was_set_up=True))
-
-
 @dataclass(frozen=True)
 class Progress:
     """How far a setup is, in lines of its list."""
@@ -323,19 +301,3 @@ def why_not_sign(page: SetupPage) -> str:
     if not first:
         return ""
     return f"These must be right first: {', '.join(first)}."
-
-
-def releases_of(units: Sequence[Unit]) -> Mapping[int, str]:
-    """Return by which release each of these machines may be sold; "" for none.
-
-    A machine that was inspected at setup before there was a sign-off counts as
-    released, unless its setup was begun again.
-    """
-    keys = [unit.pk for unit in units]
-    found = dict.fromkeys(keys, "")
-    begun = set(Setup.objects.filter(unit__in=keys).values_list("unit_id", flat=True))
-    for key in set_up_before().filter(unit__in=keys).values_list("unit_id", flat=True):
-        found[key] = "" if key in begun else BEFORE
-    signed = SignOff.objects.filter(unit__in=keys).order_by("pk")
-    found.update(signed.values_list("unit_id", "state"))
-    return found

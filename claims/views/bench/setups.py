@@ -17,11 +17,11 @@ from claims.forms.bench.setups import (
     ReleaseUnsignedForm,
     SignOffForm,
 )
+from claims.queries.bench.releases import releases_of
 from claims.queries.bench.setups import (
     SetupPage,
     entry_of,
     next_line,
-    releases_of,
     setup_page,
     verdict_of,
     why_not_sign,
