@@ -56,3 +56,23 @@ def photo(name, shade, **save):
     """Return what a phone's camera hands to a form."""
     data = jpeg(colour=shade, **save)
     return {"name": name, "mimeType": "image/jpeg", "buffer": data}
+
+
+def chip(page, words):
+    """Return the chip that says this."""
+    return page.locator(".chip").get_by_text(words, exact=True)
+
+
+def fill_exception(page, note="", severity="Severe"):
+    """Tap one side and the damage, and its severity unless that is left out."""
+    page.locator("label.face.side-4").tap()
+    chip(page, "Punctured").tap()
+    if severity:
+        chip(page, severity).tap()
+    if note:
+        page.locator("[name=note]").fill(note)
+
+
+def save_exception(page):
+    """Press the button that saves the exception."""
+    page.get_by_role("button", name="Save exception").tap()

@@ -7,7 +7,15 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import PHONE
-from tests.browser.dockside import photo, photos_of, run, truck_at_dock
+from tests.browser.dockside import (
+    chip,
+    fill_exception,
+    photo,
+    photos_of,
+    run,
+    save_exception,
+    truck_at_dock,
+)
 from tests.browser.visitor import Visitor
 
 pytestmark = pytest.mark.browser
@@ -122,14 +130,6 @@ def phone(phones):
     return phones()
 
 
-def fill_exception(page, note=""):
-    page.get_by_text("Exception", exact=True).tap()
-    page.locator("label.face.side-4").tap()
-    page.locator("[name=kind]").select_option("punctured")
-    page.locator("[name=severity]").select_option("severe")
-    page.locator("[name=note]").fill(note)
-
-
 def take(page, shots):
     page.locator(".tile-gallery input").set_input_files(shots)
 
@@ -142,7 +142,7 @@ def queue_three_photos_and_a_form(phone):
     take(phone.page, SHOTS)
     waiting_tiles(phone.page, 3)
     fill_exception(phone.page, "Fork hole 20 cm")
-    phone.page.get_by_role("button", name="Save", exact=True).tap()
+    save_exception(phone.page)
     expect(phone.page.locator(".saved-here")).to_be_visible()
     expect(phone.line).to_contain_text("3 photos and 1 form waiting")
 
@@ -257,7 +257,7 @@ def test_a_form_whose_answer_is_lost_is_saved_once(server, phone):
         route.abort()
 
     phone.page.route("**/look/", lose)
-    phone.page.get_by_role("button", name="Save", exact=True).tap()
+    save_exception(phone.page)
     expect(phone.page.locator(".saved-here")).to_be_visible()
     phone.page.unroute("**/look/")
     phone.open(f"/deliveries/{truck}/tailgate/")
@@ -349,9 +349,8 @@ def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
     phone.context.set_offline(True)
     take(page, SHOTS)
     waiting_tiles(page, 3)
-    fill_exception(page, "Fork hole 20 cm")
-    page.locator("[name=severity]").select_option("")
-    page.get_by_role("button", name="Save", exact=True).tap()
+    fill_exception(page, "Fork hole 20 cm", severity="")
+    save_exception(page)
     expect(page.locator(".saved-here")).to_be_visible()
     phone.context.set_offline(False)
     phone.open("/dock/")
@@ -360,8 +359,91 @@ def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
     phone.line.get_by_role("link", name="Open it as you sent it").tap()
     expect(page.locator("[name=note]")).to_have_value("Fork hole 20 cm")
     assert page.locator("[name=where][value=side-4]").is_checked()
-    page.locator("[name=severity]").select_option("severe")
+    chip(page, "Severe").tap()
     with page.expect_navigation():
-        page.get_by_role("button", name="Save", exact=True).tap()
+        save_exception(page)
     all_sent(phone)
     arrived(server.site, crate)
+
+
+def test_the_photo_of_the_load_waits_too(server, phone):
+    truck, _crate, _other = truck_at_dock(server.site, "LOD-1")
+    phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
+    server.stop()
+    camera = phone.page.locator("form.camera input[type=file]")
+    camera.set_input_files(SHOTS[0])
+    expect(phone.line).to_contain_text("1 photo waiting")
+    server.start()
+    phone.line.get_by_role("button", name="Send now (1)").tap()
+
+    all_sent(phone)
+    ((_key, sha256, who, _findings, delivery),) = photos_of(server.site)
+    assert (sha256 in HASHES, who, delivery) == (True, "rosa", truck)
+
+
+def test_the_worker_keeps_no_page_of_anybodys_and_drops_old_ones(server, phone):
+    phone.page.goto(f"{server.address}/healthz")
+    phone.page.evaluate("() => caches.open('dock-of-before')")
+    phone.sign_in("rosa", then="/dock/")
+    phone.page.reload()
+    kept = phone.page.evaluate(
+        """async () => {
+          const names = await caches.keys();
+          const found = [];
+          for (const name of names) {
+            const asked = await (await caches.open(name)).keys();
+            found.push(...asked.map((one) => new URL(one.url).pathname));
+          }
+          return [names, found];
+        }"""
+    )
+
+    assert len(kept[0]) == 1
+    assert kept[0][0] != "dock-of-before"
+    assert {one for one in kept[1] if not one.startswith("/static/")} == {"/offline/"}
+
+
+_AGE = """async ([store, field, by]) => {
+  const base = await new Promise((done) => {
+    const ask = indexedDB.open("dock");
+    ask.onsuccess = () => done(ask.result);
+  });
+  const turn = base.transaction(store, "readwrite");
+  const rows = turn.objectStore(store);
+  const all = rows.getAll();
+  all.onsuccess = () => all.result.forEach((row) => rows.put({ ...row, [field]: row[field] - by }));
+  await new Promise((done) => { turn.oncomplete = done; });
+  base.close();
+}"""
+HOUR = 60 * 60 * 1000
+
+
+def test_what_waits_over_a_day_is_said_loudly_and_outlives_the_shift(server, phone):
+    truck, crate, _other = truck_at_dock(server.site, "OLD-1")
+    phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
+    stored(phone.page, "shift", 1)
+    phone.open(f"/crates/{crate}/look/")
+    server.stop()
+    take(phone.page, SHOTS)
+    waiting_tiles(phone.page, 3)
+    for store, field in (("items", "created"), ("shift", "at"), ("keys", "until")):
+        phone.page.evaluate(_AGE, [store, field, 25 * HOUR])
+    phone.open("/dock/")
+
+    expect(phone.line).to_contain_text("Waiting for more than a day.")
+    expect(phone.line).to_contain_text("Rosa Field: 3 photos waiting.")
+    expect(phone.page.locator("#nobody")).to_be_visible()
+    stored(phone.page, "shift", 0)
+    stored(phone.page, "items", 3)
+
+
+def test_a_phone_without_https_is_told_so(server, phone):
+    truck, _crate, _other = truck_at_dock(server.site, "TLS-1")
+    phone.sign_in("rosa", then="/dock/")
+    phone.page.add_init_script(
+        "Object.defineProperty(globalThis, 'isSecureContext', { value: false })"
+    )
+    phone.open(f"/deliveries/{truck}/tailgate/")
+
+    said = "Without HTTPS this phone keeps nothing while there is no signal."
+    expect(phone.page.get_by_text(said)).to_be_visible()

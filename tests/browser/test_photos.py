@@ -3,7 +3,14 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.dockside import photo, photos_of, truck_at_dock
+from tests.browser.dockside import (
+    chip,
+    fill_exception,
+    photo,
+    photos_of,
+    save_exception,
+    truck_at_dock,
+)
 from tests.pictures import blurred_jpeg
 
 pytestmark = pytest.mark.browser
@@ -52,15 +59,13 @@ def test_one_missed_field_keeps_every_photo(site, phone, crate):
     gallery(page).set_input_files(
         [photo("one.jpg", (91, 60, 40)), photo("two.jpg", (21, 60, 40))]
     )
-    page.get_by_text("Exception", exact=True).tap()
-    phone.press("Save")
+    fill_exception(page, severity="")
+    phone.press("Save exception")
 
     assert page.title().startswith("Error: ")
     sent(page, 2)
-    page.locator("label.face.side-4").tap()
-    page.locator("[name=kind]").select_option("punctured")
-    page.locator("[name=severity]").select_option("severe")
-    phone.press("Save")
+    chip(page, "Severe").tap()
+    phone.press("Save exception")
 
     assert page.url.endswith("/tailgate/")
     assert [findings for _, _, _, findings, _ in photos_of(site, crate)] == [1, 1]
@@ -88,8 +93,7 @@ def test_a_blurred_one_is_pointed_at_and_taken_again_without_losing_the_form(
     site, phone, crate
 ):
     page = phone.page
-    page.get_by_text("Exception", exact=True).tap()
-    page.locator("[name=note]").fill("Fork hole 20 cm")
+    fill_exception(page, "Fork hole 20 cm")
     gallery(page).set_input_files(
         [
             photo("sharp.jpg", (92, 60, 40)),
@@ -108,7 +112,7 @@ def test_a_blurred_one_is_pointed_at_and_taken_again_without_losing_the_form(
     sent(page, 2)
 
     assert page.locator("[name=note]").input_value() == "Fork hole 20 cm"
-    assert page.locator("[name=look][value=exception]").is_checked()
+    assert page.locator("[name=where][value=side-4]").is_checked()
     assert len(photos_of(site, crate)) == 3, "the blurred original stays"
 
 
@@ -145,11 +149,8 @@ def test_a_form_waits_for_a_photo_that_is_on_its_way(site, phone, crate):
     page.route("**/photos/capture/**", hold)
     camera(page).set_input_files(photo("one.jpg", (95, 60, 40)))
     page.wait_for_selector(".tile[data-state=waiting]")
-    page.locator("label.face.side-4").tap()
-    page.get_by_text("Exception", exact=True).tap()
-    page.locator("[name=kind]").select_option("punctured")
-    page.locator("[name=severity]").select_option("severe")
-    page.get_by_role("button", name="Save", exact=True).tap()
+    fill_exception(page)
+    save_exception(page)
     page.wait_for_timeout(300)
     assert page.url.endswith("/look/"), "the form waits"
     with page.expect_navigation():
