@@ -33,6 +33,8 @@ PAGES = {
     "correct the truck": "/deliveries/{truck}/edit/",
     "truck": "/deliveries/{truck}/tailgate/",
     "signing": "/deliveries/{truck}/sign/",
+    "exceptions as signed": "/deliveries/{signed}/words/",
+    "mail to the terminal": "/deliveries/{signed}/terminal-mail/",
     "new crate": "/crates/{crate}/look/",
     "crate with an exception": "/crates/{damaged}/look/",
     "refused crate": "/crates/{refused}/look/",
