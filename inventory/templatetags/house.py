@@ -175,7 +175,7 @@ def chips(field: forms.BoundField) -> dict[str, object]:
     chosen = widget.format_value(field.value())
     groups = widget.optgroups(field.html_name, chosen, attrs)
     options = [option for _, group, _ in groups for option in group]
-    first = getattr(field.field, "first", len(options))
+    first = vars(field.field).get("first", len(options))
     rest = options[first:]
     is_open = any(option["selected"] for option in rest)
     return {"first": options[:first], "rest": rest, "is_open": is_open}

@@ -57,6 +57,7 @@ WORDS = {
     "paper": "freight-paid",
     "kind": "concealed",
     "size": 320,
+    "line": "tires",
 }
 
 

@@ -10,6 +10,7 @@ from claims.rules.bench.part_tags import TagFacts, TagVerdict, may_scrap
 from claims.rules.claim import life as lifecycle
 from inventory.access import scoped
 from inventory.models import User
+from inventory.queries.core.joined import joined
 
 
 @dataclass(frozen=True)
@@ -48,8 +49,7 @@ def verdict_on(tag: PartTag) -> TagVerdict:
 
 
 def _lines(tag: PartTag) -> Iterable[ClaimLine]:
-    found: list[ClaimLine] = getattr(tag.finding, "live_lines", [])
-    return found
+    return joined(tag.finding, "live_lines") if tag.finding else []
 
 
 def tags_here(person: User) -> list[TagRow]:

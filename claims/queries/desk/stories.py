@@ -15,6 +15,8 @@ from inventory.models import (
     Unit,
 )
 from inventory.models.evidence import OF_STANDING_ROWS
+from inventory.models.withdrawn import Withdrawable
+from inventory.queries.core.joined import joined
 from inventory.queries.core.parts import has_part
 from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.text import normal_pro
@@ -46,10 +48,12 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
     """Return the photos and documents of a row, for the photo grid.
 
     Those of a row that was taken back are shown on its own page alone. A photo of
-    damage that no finding names comes last: it was taken and not used. So does one of a crate with
-    an exception.
+    damage, or of a crate with an exception, that no finding names comes last: it was
+    taken and not used.
     """
-    gone = any(getattr(row, "is_withdrawn", False) for row in about.values())
+    gone = any(
+        isinstance(row, Withdrawable) and row.is_withdrawn for row in about.values()
+    )
     of_a_finding = Exists(FindingPhoto.objects.filter(evidence=OuterRef("pk")))
     of_damage = Q(kind="damage") | Q(
         kind="look", crate__look__in=("exception", "refused")
@@ -61,10 +65,10 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
         .annotate(is_unused=of_damage & ~of_a_finding)
         .order_by("is_unused", "received_at", "pk")
     )
-    return [photo_card(row) for row in rows]
+    return [photo_card(row, is_unused=joined(row, "is_unused")) for row in rows]
 
 
-def photo_card(row: Evidence) -> dict[str, object]:
+def photo_card(row: Evidence, *, is_unused: bool = False) -> dict[str, object]:
     """Return one photo or document as the photo grid shows it."""
     what = row.caption or row.get_kind_display()
     return {
@@ -76,7 +80,7 @@ def photo_card(row: Evidence) -> dict[str, object]:
         "taken_at": row.received_at,
         "location": row.location,
         "by": row.recorded_by,
-        "is_unused": getattr(row, "is_unused", False),
+        "is_unused": is_unused,
     }
 
 

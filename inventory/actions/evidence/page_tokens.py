@@ -52,7 +52,7 @@ def give_token(
         person=person.pk,
         device=device,
         kind=kind,
-        hour=at.astimezone(UTC).strftime("%Y-%m-%dT%HZ"),
+        hour=at.astimezone(UTC).replace(minute=0, second=0, microsecond=0).isoformat(),
         place=location.name if location else "",
         subject=subject_of(about),
     )

@@ -12,6 +12,7 @@ from claims.rules.claim.life import LIFE
 from claims.rules.deadlines.counting import deadlines_for
 from claims.rules.deadlines.facts import Facts
 from inventory.models import Delivery, Evidence, Location
+from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.periods import add_months
 from tests import making
 from tests.house.access_rows import make_deadline
@@ -113,6 +114,15 @@ def test_f71_the_hour_that_is_not_and_the_hour_that_is_twice(house, typed, momen
 
     assert row.arrived_at == moment
     assert row.arrived_on == date.fromisoformat(typed[:10])
+
+
+def test_f72_a_day_is_the_calendars_and_24_hours_are_what_passes():
+    # Clocks in Chicago jumped ahead at 2:00 on 8 March 2026: 15 U.S.C. 260a(a).
+    late = datetime(2026, 3, 7, 23, 30, tzinfo=CHICAGO)
+    assert dock_day(late, CHICAGO) + timedelta(days=1) == date(2026, 3, 8)
+    assert dock_day(late.astimezone(UTC) + timedelta(hours=24), CHICAGO) == date(
+        2026, 3, 9
+    )
 
 
 def test_f73_a_month_without_such_a_day_ends_on_its_last():

@@ -25,6 +25,7 @@ from tests.claims.views.bench.test_bench import BenchPages, photo
 
 pytestmark = pytest.mark.database
 
+NO_PARTS = {"parts-TOTAL_FORMS": "0", "parts-INITIAL_FORMS": "0"}
 TIRES = {
     "reading_left-front": "14",
     "reading_right-front": "14",
@@ -120,6 +121,7 @@ class FirstMower(SetupPages):
             severity="severe",
             facts=form["facts"].value(),
             cause="transit",
+            **NO_PARTS,
         )
         finding = Finding.objects.get()
         assert finding.photos.count() == 1

@@ -107,9 +107,9 @@ def test_the_heaviest_and_the_longest_typed_weight_are_read(text, amount):
 
 
 def test_the_longest_typed_length_is_read():
-    assert parse_inches("0000000000003.25") == Fraction(13, 4)
+    assert parse_inches("000000000000000000003.25") == Fraction(13, 4)
     with pytest.raises(MeasureError):
-        parse_inches("00000000000003.25")
+        parse_inches("0000000000000000000003.25")
 
 
 def test_a_figure_keeps_its_zeros_before_the_point_alone():
