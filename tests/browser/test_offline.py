@@ -313,7 +313,7 @@ def test_signing_out_forgets_the_key_and_keeps_the_photos_for_a_colleague(
     waiting_tiles(phone.page, 3)
     phone.page.unroute("**/photos/capture/**")
     phone.page.route("**/phone/me/", lambda route: route.abort())
-    phone.visitor.open_menu()
+    phone.page.locator("details.switch > summary").tap()
     with phone.page.expect_navigation():
         phone.page.get_by_role("button", name="Sign out").click()
     expect(phone.line).to_contain_text("Rosa Field: 3 photos waiting.")
