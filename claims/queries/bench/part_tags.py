@@ -49,7 +49,8 @@ def verdict_on(tag: PartTag) -> TagVerdict:
 
 
 def _lines(tag: PartTag) -> Iterable[ClaimLine]:
-    return joined(tag.finding, "live_lines") if tag.finding else []
+    lines: list[ClaimLine] = joined(tag.finding, "live_lines")
+    return lines
 
 
 def tags_here(person: User) -> list[TagRow]:
