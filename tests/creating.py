@@ -219,6 +219,17 @@ def begun(who):
     return unit
 
 
+def kept_photo(who, **about):
+    return keep_evidence(
+        person=who.rosa,
+        at=making.ARRIVED,
+        upload=SimpleUploadedFile("photo.jpg", jpeg()),
+        client_id=uuid4(),
+        kind="damage",
+        **about,
+    ).evidence
+
+
 def setup_line(who):
     return reverse("read_line", args=[begun(who).pk, "keys"])
 
@@ -228,7 +239,7 @@ def wrong_line(who):
     row = making.make_setup_reading(
         unit.setups.get(), line="keys", result="wrong", note="One key is bent."
     )
-    photo = making.make_evidence(shipment=unit.shipment, unit=unit)
+    photo = kept_photo(who, shipment=unit.shipment, unit=unit)
     SetupPhoto.objects.create(reading=row, evidence=photo)
     return reverse("decide_line", args=[unit.pk, "keys"])
 
@@ -272,15 +283,7 @@ def packet(who):
 
 
 def photo_to_mark(who):
-    shipment = making.make_shipment(location=who.riverside)
-    photo = keep_evidence(
-        person=who.rosa,
-        at=making.ARRIVED,
-        upload=SimpleUploadedFile("photo.jpg", jpeg()),
-        client_id=uuid4(),
-        kind="damage",
-        shipment=shipment,
-    ).evidence
+    photo = kept_photo(who, shipment=making.make_shipment(location=who.riverside))
     return reverse("mark_photo", args=[photo.pk])
 
 

@@ -72,7 +72,7 @@ def raced(template, tmp_path_factory):
         out, err = site.python(RACE, str(AT_ONCE)).communicate(timeout=600)
         assert out, err
         yield json.loads(out.splitlines()[-1]) | {
-            "verified": site.manage("verify").stdout
+            "verified": site.manage("verify", check=False).stdout
         }
 
 

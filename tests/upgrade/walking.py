@@ -19,6 +19,9 @@ FITTING = {200, 302, 403, 405}
 WITHOUT_SUPPLIER = {"ask_supplier", "supplier_letter"}
 """Not found where a crate is one-way, and so no supplier waits for it."""
 
+BEFORE_SETUP = {"read_line", "decide_line", "record_damage", "sign_off_setup"}
+"""Not found where no setup was begun by a list: machines of before have none."""
+
 MOST_ROWS = 6
 """The most rows of one address for the manager; the others get one."""
 
@@ -31,6 +34,7 @@ TABLES = {
     "deposits": "inventory.Deposit",
     "entries": "inventory.Entry",
     "evidence": "inventory.Evidence",
+    "expected": "inventory.ExpectedDelivery",
     "findings": "claims.Finding",
     "handovers": "inventory.Handover",
     "holds": "inventory.Hold",
@@ -48,9 +52,13 @@ TABLES = {
     "short-credits": "inventory.ShortCredit",
     "suppliers": "inventory.Supplier",
     "supplements": "claims.Supplement",
+    "undo": "inventory.Event",
     "units": "inventory.Unit",
 }
 """The table whose rows an address is about, by the address's first word."""
+
+YOUNGER = {"expected"}
+"""Tables that the first kept databases do not have."""
 
 WORDS = {
     "stage": "uncrating",
@@ -90,7 +98,8 @@ def _is_right(person, name, status):
     """Return whether another status is right here, for this person or this address."""
     if status == 422:
         return name == "crate_labels_pdf"  # no crate of the bill has a mark
-    return status == 404 and (person in STRANGERS or name in WITHOUT_SUPPLIER)
+    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP
+    return status == 404 and (person in STRANGERS or name in may_lack)
 
 
 def _get(client, url):
@@ -177,7 +186,7 @@ def chosen_rows(word):
         if new and len(chosen) < MOST_ROWS:
             chosen.append(row)
             shown |= new
-    if not chosen:
+    if not chosen and word not in YOUNGER:
         raise AssertionError(f"There is no {word} to open.")
     return chosen
 

@@ -10,7 +10,6 @@ from django.utils import timezone
 from claims.models import Finding, Inspection
 from inventory.models import Crate, Delivery, Event, Handover
 from tests.making import (
-    ARRIVED,
     make_crate,
     make_delivery,
     make_evidence,
@@ -462,12 +461,6 @@ class TestTheDock(TruckPage):
 
     def test_a_refused_crate_that_was_asked_about_waits_for_its_disposition(self):
         make_inspection(crate=self.crate, stage="tailgate")
-        make_notice(
-            self.shipment,
-            kind="disposition",
-            delivery=self.delivery,
-            sent_on=ARRIVED.date(),
-        )
         self.crate.look, self.crate.refused_for = "refused", "worthless"
         self.crate.save()
         self.assertNotContains(self.client.get(reverse("dock")), "Where did")

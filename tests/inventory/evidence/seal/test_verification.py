@@ -98,8 +98,8 @@ class TestRows(TestCase):
     def test_a_row_that_no_event_knows_is_named(self):
         behind_the_back(
             "INSERT INTO inventory_carrier (name, scac, mode, claims_address, "
-            "claims_email, claims_phone, mail_days, version) "
-            "VALUES ('Ghost', '', 'motor', '', '', '', 5, 1)"
+            "claims_email, claims_phone, terminal_email, terminal_phone, mail_days, "
+            "version) VALUES ('Ghost', '', 'motor', '', '', '', '', '', 5, 1)"
         )
         ghost = Carrier.objects.get(name="Ghost")
 
