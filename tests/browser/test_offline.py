@@ -33,7 +33,7 @@ print("out")
 _TRUCKS = """
 import json
 from inventory.models import Delivery
-rows = Delivery.objects.filter(carrier__name="Sandhill Motor Lines")
+rows = Delivery.objects.filter(carrier__name="Wrenfield Hauling")
 print(json.dumps([[row.pk, row.evidence.count()] for row in rows]))
 """
 _TAKE_ROLE = """
@@ -271,7 +271,7 @@ def test_a_truck_logged_without_signal_comes_before_its_photo(server, phone):
     server.stop()
     phone.open("/dock/")
     page = phone.page
-    page.get_by_label("Carrier").fill("Sandhill Motor Lines")
+    page.get_by_label("Carrier").fill("Wrenfield Hauling")
     take(page, SHOTS[:1])
     waiting_tiles(page, 1)
     page.get_by_role("button", name="Log a truck").tap()

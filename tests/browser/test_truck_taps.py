@@ -17,8 +17,11 @@ MOST_TAPS = 27
 MOST_TYPED = 6
 CARRIER = "Killdeer Freight Lines"
 _CARRIER = """
+from django.utils import timezone
 from tests import making
-making.make_delivery(carrier=making.make_carrier(name="Killdeer Freight Lines"))
+making.make_delivery(
+    carrier=making.make_carrier(name="Killdeer Freight Lines"), arrived_at=timezone.now()
+)
 """
 
 
