@@ -275,15 +275,6 @@ def test_one_face_only_is_a_field_of_radios():
     assert [a["value"] for a in page.find("input") if "checked" in a] == ["top"]
 
 
-def test_an_amount_stands_between_its_units():
-    html, page = draw(
-        bootstrap.PrependedAppendedText("text", "$", "a day"), form=wrong()
-    )
-
-    assert html.index(">$<") < html.index('name="text"') < html.index(">a day<")
-    assert_told_apart(page)
-
-
 @pytest.mark.parametrize(
     ("made", "kind"),
     [(layout.Submit, "submit"), (layout.Button, "button"), (layout.Reset, "reset")],
