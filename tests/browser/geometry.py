@@ -13,10 +13,12 @@ MEASURE = """
   const shown = (one) => one.checkVisibility({ visibilityProperty: true, opacityProperty: true });
   const boxes = [];
   for (const one of document.querySelectorAll(wanted)) {
-    if (!shown(one)) continue;
+    if (!shown(one) || one.closest("[aria-hidden=true]")) continue;
     const label = one.closest("label") ?? one.labels?.[0];
-    const own = one.getBoundingClientRect();
-    const of = label && /radio|checkbox|file/.test(one.type) ? label.getBoundingClientRect() : own;
+    const labelled = label && (/radio|checkbox/.test(one.type) || label.contains(one));
+    // A link of a list is tapped anywhere in its row: its ::after lies over the row.
+    const row = getComputedStyle(one, "::after").position === "absolute" && one.closest("li");
+    const of = (labelled ? label : row || one).getBoundingClientRect();
     if (of.width < 2 || of.height < 2) continue;
     let floats = false;
     for (let up = one; up; up = up.parentElement) {
