@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from claims.models import Finding
-from claims.rules.receiving.receipt_counts import PieceCount
+from claims.rules.receiving.receipt_counts import PieceCount, noted_counts
 from claims.rules.receiving.receipt_lines import Ending
 from claims.rules.receiving.receipt_text import (
     ReceiptFacts,
@@ -19,7 +19,6 @@ from inventory.rules.reckoning.counts import (
     Count,
     TruckCount,
     compare_count,
-    pieces_in_words,
 )
 from inventory.rules.reckoning.moments import dock_hour
 
@@ -47,12 +46,8 @@ class BillAtTailgate:
     @property
     def noted(self) -> str:
         """Return what is to be written: "2 exceptions, 1 refused", or none."""
-        looks = [crate.look for crate in self.crates]
         said = [
-            pieces_in_words(looks.count("exception"), "exception")
-            if looks.count("exception")
-            else "",
-            f"{looks.count('refused')} refused" if looks.count("refused") else "",
+            *noted_counts([crate.look for crate in self.crates]),
             self.count.state if self.count.is_wrong else "",
             f"{self.unseen} not inspected" if self.unseen else "",
         ]

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.core.vocabulary import DAMAGE_KINDS
+from claims.rules.receiving.receipt_counts import noted_counts
 from claims.rules.receiving.receipt_words import damage_in_words
 from inventory.models import Crate, Delivery, Handover
 from inventory.queries.receiving.thumbs import Thumb, thumbs_of_crates
@@ -68,19 +69,10 @@ class TileBill:
     @property
     def count_words(self) -> str:
         """Return "6 billed, 6 counted", of this truck where others brought more."""
-        shipment = self.handover.shipment
-        counted = self.handover.pieces_counted
-        billed = shipment.pieces_billed
-        parts = ["Pieces billed not known"]
-        if billed is not None:
-            is_plain = shipment.piece_unit == "crate"
-            unit = shipment.piece_unit
-            many = str(billed) if is_plain else pieces_in_words(billed, unit)
-            parts = [f"{many} billed"]
-        if self.bill.facts.earlier:
-            parts.append(f"{self.bill.facts.earlier} earlier")
-        parts.append("not counted" if counted is None else f"{counted} counted")
-        return ", ".join(parts)
+        is_known = self.handover.shipment.pieces_billed is not None
+        return (
+            self.bill.head if is_known else f"Pieces billed not known, {self.bill.head}"
+        )
 
     @property
     def open_unseen(self) -> int:
@@ -156,11 +148,7 @@ def truck_page(delivery: Delivery) -> TruckPage:
 
 def noted_words(states: Iterable[str]) -> str:
     """Return "2 exceptions, 1 refused" of these states."""
-    found = list(states)
-    exceptions, refused = found.count("exception"), found.count("refused")
-    parts = [pieces_in_words(exceptions, "exception")] if exceptions else []
-    parts += [f"{refused} refused"] if refused else []
-    return ", ".join(parts) or "No exceptions"
+    return ", ".join(noted_counts(list(states))) or "No exceptions"
 
 
 def _tile(bill: BillAtTailgate, crate: Crate, thumbs: dict[int, Thumb]) -> Tile:

@@ -4,8 +4,11 @@ What the driver offers is tendered; what we refuse of it is not received. So bil
 and over, less short, is tendered, and tendered is received and refused.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+
+from inventory.rules.reckoning.counts import pieces_in_words
 
 STYLES = (0, 1, 2)
 """As a sentence, without commas, and as a row of short words; widest first."""
@@ -184,12 +187,26 @@ class PieceCount:
         """Return the count for the head of a bill: "4 billed, 2 earlier, 2 counted"."""
         counted = "not counted" if self.tendered is None else f"{self.tendered} counted"
         earlier = [f"{self.earlier} earlier"] if self.earlier else []
-        billed = [] if self.billed is None else [f"{self.billed} billed"]
+        billed = [] if self.billed is None else [f"{self._many} billed"]
         return ", ".join([*billed, *earlier, counted])
+
+    @property
+    def _many(self) -> str:
+        """Return the pieces billed, with their unit unless they are crates."""
+        if self.unit == "crate" or self.billed is None:
+            return str(self.billed)
+        return pieces_in_words(self.billed, self.unit)
 
     def without_unit(self) -> "PieceCount":
         """Return the count as it is written where the unit is said before it."""
         return replace(self, unit="crate")
+
+
+def noted_counts(looks: Sequence[str]) -> list[str]:
+    """Return "2 exceptions" and "1 refused" of these inspections, each if there is one."""
+    exceptions, refused = looks.count("exception"), looks.count("refused")
+    said = [pieces_in_words(exceptions, "exception")] if exceptions else []
+    return [*said, f"{refused} refused"] if refused else said
 
 
 def _bill_part(billed: int | None) -> Part:
