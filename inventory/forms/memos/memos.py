@@ -6,7 +6,6 @@ from typing import Any, ClassVar
 
 from crispy_forms.layout import Row
 from django import forms
-from django.core import signing
 
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import RowField
@@ -17,6 +16,7 @@ from inventory.forms.core.lines import (
 from inventory.forms.core.lines import LinedForm, Lines, LinesLayout, lines_of
 from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.sheet_files import SheetField, read_table
+from inventory.forms.core.shown import ShownForm
 from inventory.forms.core.text_fields import LineField
 from inventory.models import Deposit, Location, Supplier
 from inventory.queries.deposits.facts import currency_of
@@ -34,9 +34,6 @@ DAMAGED = (
     "The lines were damaged on the way, or the page is older than twelve hours. "
     "Nothing was saved. Choose the file again."
 )
-
-_SALT = "inventory.memo-import"
-_MOST_AGE = 12 * 60 * 60
 
 
 class _Head(forms.Form):
@@ -252,17 +249,13 @@ def deposit_words(row: Deposit) -> str:
     return f"{name}{kind}, {amount} open, invoice {row.invoice_number}"
 
 
-class TakeImportForm(HouseForm):
+class TakeImportForm(ShownForm):
     """Save the memo that was shown: it is sent back signed, so it cannot change."""
 
     act = "Save the memo with these lines"
     creates = True
-
-    signed = forms.CharField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, location: Location, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.location = location
+    salt = "inventory.memo-import"
+    damaged = DAMAGED
 
     @classmethod
     def showing(
@@ -270,7 +263,6 @@ class TakeImportForm(HouseForm):
     ) -> "TakeImportForm":
         """Return the form that sends this memo back."""
         memo = {
-            "location": location.pk,
             "supplier": head["supplier"].pk,
             "number": head["number"],
             "dated_on": head["dated_on"].isoformat(),
@@ -280,23 +272,14 @@ class TakeImportForm(HouseForm):
                 for line in lines
             ],
         }
-        signed = signing.dumps(memo, salt=_SALT, compress=True)
-        return cls(location=location, initial={"signed": signed})
+        return cls.sending(location, memo)
 
-    def clean(self) -> dict[str, Any]:
-        """Return the memo that was shown. Raise ValidationError where it changed."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        sent = cleaned.get("signed", "")
-        try:
-            memo = signing.loads(sent, salt=_SALT, max_age=_MOST_AGE)
-        except signing.BadSignature as error:
-            raise forms.ValidationError(DAMAGED) from error
-        if memo["location"] != self.location.pk:
-            raise forms.ValidationError(DAMAGED)
+    def again(self, shown: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the memo that was shown."""
         return {
-            "supplier": Supplier.objects.get(pk=memo["supplier"]),
-            "number": memo["number"],
-            "dated_on": date.fromisoformat(memo["dated_on"]),
-            "received_on": date.fromisoformat(memo["received_on"]),
-            "lines": [Line(*values) for values in memo["lines"]],
+            "supplier": Supplier.objects.get(pk=shown["supplier"]),
+            "number": shown["number"],
+            "dated_on": date.fromisoformat(shown["dated_on"]),
+            "received_on": date.fromisoformat(shown["received_on"]),
+            "lines": [Line(*values) for values in shown["lines"]],
         }

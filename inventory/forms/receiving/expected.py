@@ -1,13 +1,12 @@
 """Forms for what suppliers announce: by hand, from a file, and on a bill that arrives."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import Any
 
 from crispy_forms.layout import Field, Row
 from django import forms
-from django.core import signing
 from django.core.exceptions import ValidationError
 
 from inventory.forms.core.base import HouseForm
@@ -15,6 +14,7 @@ from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.sheet_files import SheetField, read_table
+from inventory.forms.core.shown import ShownForm
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Carrier, ExpectedDelivery, Location, Supplier
 from inventory.rules.codes.normal_keys import normal_key
@@ -43,8 +43,6 @@ DAMAGED = (
     "The rows were damaged on the way, or the page is older than twelve hours. Nothing "
     "was saved. Choose the file again."
 )
-_SALT = "inventory.expected-import"
-_MOST_AGE = 12 * 60 * 60
 _MOST_MARK = 60
 
 
@@ -207,17 +205,13 @@ class ImportExpectedForm(HouseForm):
         return cleaned
 
 
-class TakeExpectedForm(HouseForm):
+class TakeExpectedForm(ShownForm):
     """Import the bills that were shown: sent back signed, so they cannot change."""
 
     act = "Import the new bills"
     creates = True
-
-    signed = forms.CharField(widget=forms.HiddenInput, required=False)
-
-    def __init__(self, *args: Any, location: Location, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.location = location
+    salt = "inventory.expected-import"
+    damaged = DAMAGED
 
     @classmethod
     def showing(
@@ -229,7 +223,6 @@ class TakeExpectedForm(HouseForm):
     ) -> "TakeExpectedForm":
         """Return the form that sends these bills back."""
         shown = {
-            "location": location.pk,
             "supplier": supplier.pk,
             "file": file_name,
             "bills": [
@@ -237,19 +230,10 @@ class TakeExpectedForm(HouseForm):
                 for bill in bills
             ],
         }
-        signed = signing.dumps(shown, salt=_SALT, compress=True)
-        return cls(location=location, initial={"signed": signed})
+        return cls.sending(location, shown)
 
-    def clean(self) -> dict[str, Any]:
-        """Return the bills that were shown. Raise ValidationError where they changed."""
-        cleaned: dict[str, Any] = super().clean() or {}
-        sent = cleaned.get("signed", "")
-        try:
-            shown = signing.loads(sent, salt=_SALT, max_age=_MOST_AGE)
-        except signing.BadSignature as error:
-            raise ValidationError(DAMAGED) from error
-        if shown["location"] != self.location.pk:
-            raise ValidationError(DAMAGED)
+    def again(self, shown: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the bills that were shown."""
         return {
             "supplier": Supplier.objects.get(pk=shown["supplier"]),
             "file_name": shown["file"],

@@ -2,18 +2,20 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponseBase
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.actions.core.once import Answer
 from inventory.actions.memos.entering import enter_memo
 from inventory.forms.memos.memos import ImportMemoForm, TakeImportForm
+from inventory.models import Location
 from inventory.queries.deposits.facts import currency_of
 from inventory.queries.memos.awaited import awaited_of, fates_of
 from inventory.rules.crates.words import MEMO_FATES
 from inventory.rules.memos import matching as rules
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.previews import Preview
 from inventory.views.memos.memos import MemoAtPlace
 
 
@@ -24,11 +26,12 @@ def import_memo(request: HttpRequest) -> HttpResponseBase:
     return view.as_view()(request)
 
 
-class PreviewImport(MemoAtPlace[ImportMemoForm]):
+class PreviewImport(MemoAtPlace[ImportMemoForm], Preview[Location, ImportMemoForm]):
     """Read a file and show the result of each line. Nothing is saved."""
 
     form_class = ImportMemoForm
     template_name = "inventory/memos/import_memo.html"
+    preview_template = "inventory/memos/memo_dry_run.html"
     title = "Import a credit memo"
     lead = "The next page previews each line. Nothing is saved until you confirm."
 
@@ -42,17 +45,7 @@ class PreviewImport(MemoAtPlace[ImportMemoForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         return super().get_context_data(others=self.others, **more)
 
-    def post(
-        self, request: HttpRequest, *args: object, **kwargs: object
-    ) -> HttpResponse:
-        """Show the preview, or the form again with what is wrong."""
-        form = self.get_form()
-        if not form.is_valid():
-            return self.form_invalid(form)
-        self.template_name = "inventory/memos/memo_dry_run.html"
-        return self.render_to_response(self._preview(form))
-
-    def _preview(self, form: ImportMemoForm) -> dict[str, Any]:
+    def preview(self, form: ImportMemoForm) -> dict[str, Any]:
         head = form.head()
         lines = list(form.reading.lines)
         currency = currency_of(self.row, head["supplier"], head["dated_on"])

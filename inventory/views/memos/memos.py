@@ -2,7 +2,6 @@
 
 from typing import Any, TypeVar
 
-from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -21,13 +20,14 @@ from inventory.actions.memos import entering as acts
 from inventory.actions.memos.posting import post_memo
 from inventory.forms.core.base import HouseForm
 from inventory.forms.memos.memos import AddLineForm, EnterMemoForm, MatchLineForm
-from inventory.models import CreditMemo, Location, MemoLine, User
+from inventory.models import CreditMemo, Location, MemoLine
 from inventory.queries.core.history import story_of
 from inventory.queries.memos.listing import candidates_for, memo_rows, rows_of, sums_of
 from inventory.queries.memos.memo_sheets import memo_sheet, memos_sheet
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, today_somewhere
 from inventory.views.core.paging import page_of
+from inventory.views.core.places import place_of
 from inventory.views.core.row_view import ButtonAct, RowView
 from inventory.views.core.sheets import asked_as_file
 
@@ -55,18 +55,7 @@ def memos(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/memos/memos.html", context)
 
 
-def place_of(request: HttpRequest, person: User) -> tuple[Location, list[Location]]:
-    """Return the location that memos are entered for, and the others to choose."""
-    places = list(locations_of(person, "post-deposits"))
-    asked = request.GET.get("location", "")
-    for row in places:
-        if str(row.pk) == asked:
-            return row, [one for one in places if one.pk != row.pk]
-    if asked:
-        raise PermissionDenied(
-            "You do not keep the books of that location. Nothing was changed."
-        )
-    return places[0], places[1:]
+NOT_HERE = "You do not keep the books of that location. Nothing was changed."
 
 
 class MemoAtPlace(ActView[Location, Form]):
@@ -77,7 +66,9 @@ class MemoAtPlace(ActView[Location, Form]):
 
     def get_row(self) -> Location:
         require_somewhere(self.person, self.permission)
-        location, self.others = place_of(self.request, self.person)
+        location, self.others = place_of(
+            self.request, self.person, self.permission, refusal=NOT_HERE
+        )
         return location
 
     def get_back(self) -> str:

@@ -3,7 +3,6 @@
 from typing import Any, TypeVar
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -23,7 +22,7 @@ from inventory.addresses import DOCK, address_at
 from inventory.forms.core.base import HouseForm
 from inventory.forms.core.withdrawing import WithdrawForm
 from inventory.forms.receiving.expected import AddExpectedForm
-from inventory.models import ExpectedDelivery, Location, User
+from inventory.models import ExpectedDelivery, Location
 from inventory.queries.core.history import story_of
 from inventory.queries.receiving.expected import (
     FILTERS,
@@ -37,6 +36,7 @@ from inventory.rules.receiving.comparing import state_of
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import dock_words, now, today_at
 from inventory.views.core.paging import page_of
+from inventory.views.core.places import place_of
 from inventory.views.core.sheets import asked_as_file
 from inventory.views.core.ways import go_to
 
@@ -108,18 +108,7 @@ def expected_delivery(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/receiving/expected_delivery.html", context)
 
 
-def _place_of(request: HttpRequest, person: User) -> tuple[Location, list[Location]]:
-    """Return the dock that is announced to, and the others to choose."""
-    places = list(locations_of(person, "log-delivery"))
-    asked = request.GET.get("location", "")
-    for row in places:
-        if str(row.pk) == asked:
-            return row, [one for one in places if one.pk != row.pk]
-    if asked:
-        raise PermissionDenied(
-            "You cannot log trucks at that location. Nothing was changed."
-        )
-    return places[0], places[1:]
+NOT_HERE = "You cannot log trucks at that location. Nothing was changed."
 
 
 class ExpectedAtPlace(ActView[Location, Form]):
@@ -130,7 +119,9 @@ class ExpectedAtPlace(ActView[Location, Form]):
 
     def get_row(self) -> Location:
         require_somewhere(self.person, self.permission)
-        location, self.others = _place_of(self.request, self.person)
+        location, self.others = place_of(
+            self.request, self.person, self.permission, refusal=NOT_HERE
+        )
         return location
 
     def get_kicker(self) -> str:

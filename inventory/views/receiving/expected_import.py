@@ -2,16 +2,18 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponseBase
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.actions.core.once import Answer
 from inventory.actions.receiving.expected import announce_deliveries
 from inventory.forms.receiving.expected import ImportExpectedForm, TakeExpectedForm
+from inventory.models import Location
 from inventory.queries.receiving.expected import fates_of
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.previews import Preview
 from inventory.views.receiving.expected import ExpectedAtPlace
 
 
@@ -22,11 +24,14 @@ def import_expected(request: HttpRequest) -> HttpResponseBase:
     return view.as_view()(request)
 
 
-class PreviewExpected(ExpectedAtPlace[ImportExpectedForm]):
+class PreviewExpected(
+    ExpectedAtPlace[ImportExpectedForm], Preview[Location, ImportExpectedForm]
+):
     """Read a file and show the fate of each row. Nothing is saved."""
 
     form_class = ImportExpectedForm
     template_name = "inventory/receiving/announce.html"
+    preview_template = "inventory/receiving/expected_dry_run.html"
     title = "Import a ship notice"
     lead = "The next page shows the result of each row. Nothing is saved until you confirm."
 
@@ -36,17 +41,7 @@ class PreviewExpected(ExpectedAtPlace[ImportExpectedForm]):
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"order": "mdy"}
 
-    def post(
-        self, request: HttpRequest, *args: object, **kwargs: object
-    ) -> HttpResponse:
-        """Show the preview, or the form again with what is wrong."""
-        form = self.get_form()
-        if not form.is_valid():
-            return self.form_invalid(form)
-        self.template_name = "inventory/receiving/expected_dry_run.html"
-        return self.render_to_response(self._preview(form))
-
-    def _preview(self, form: ImportExpectedForm) -> dict[str, Any]:
+    def preview(self, form: ImportExpectedForm) -> dict[str, Any]:
         supplier = form.cleaned_data["supplier"]
         new, fates = fates_of(form.notice, self.row, supplier)
         take = TakeExpectedForm.showing(self.row, supplier, new, form.file_name)
