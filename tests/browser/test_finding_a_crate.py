@@ -8,7 +8,7 @@ from tests.label_photos import label_photo
 pytestmark = pytest.mark.browser
 
 # The crate of the conftest's bill bears this mark.
-MARK = "HT-001"
+MARK = "HT-330815"
 
 # A browser that reads codes, with a camera that shows a grey picture. The first look
 # sees nothing, the second a frame that is not ready, the third the label.
