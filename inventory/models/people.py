@@ -12,7 +12,7 @@ from django.utils.crypto import salted_hmac
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules.core.roles import ROLES
-from inventory.rules.core.text import normal_password
+from inventory.rules.core.text import dialed, normal_password
 
 
 def check_time_zone(name: str) -> None:
@@ -86,6 +86,7 @@ class User(Sealed, AbstractUser):
 
     full_name = models.CharField(max_length=80)
     is_administrator = models.BooleanField(default=False)
+    phone = models.CharField(max_length=40, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     UNSEALED = ("password", "last_login")
@@ -98,6 +99,11 @@ class User(Sealed, AbstractUser):
 
     def __str__(self) -> str:
         return self.full_name or self.username
+
+    @property
+    def dialed(self) -> str:
+        """Return the address of the phone's link, or nothing."""
+        return dialed(self.phone)
 
     def get_full_name(self) -> str:
         """Return the name people are called by."""

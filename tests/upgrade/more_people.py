@@ -47,6 +47,7 @@ def _people(t):
         full_name="Orrin Slate",
         is_administrator=False,
         is_active=False,
+        phone="402 555 0188",
         assigned=set(),
     )
     ferry = t.cast.ferry

@@ -27,10 +27,14 @@ def add_person(
     password: str,
     is_administrator: bool,
     assigned: Roles,
+    phone: str = "",
 ) -> User:
     """Add someone who can sign in. Raise RefusedError with every reason."""
     new = User(
-        username=username, full_name=full_name, is_administrator=is_administrator
+        username=username,
+        full_name=full_name,
+        is_administrator=is_administrator,
+        phone=phone,
     )
     try:
         validate_password(password, new)
@@ -64,8 +68,9 @@ def change_person(
     is_administrator: bool,
     is_active: bool,
     assigned: Roles,
+    phone: str = "",
 ) -> None:
-    """Change someone's name, roles or sign-in; end their open sessions.
+    """Change someone's name, phone, roles or sign-in; end their open sessions.
 
     Raise RefusedError for removing one's own administrator right or sign-in, and
     StaleRowError.
@@ -82,6 +87,7 @@ def change_person(
             full_name=full_name,
             is_administrator=is_administrator,
             is_active=is_active,
+            phone=phone,
         )
         if _assign(who, assigned):
             changed.append("roles")

@@ -13,6 +13,7 @@ from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Location
 from inventory.rules.core.roles import ROLES
+from inventory.rules.core.text import dialed
 from inventory.rules.reckoning.calendars import CalendarError, calendar_named
 from inventory.rules.reckoning.money import MoneyError, parse_amount
 from inventory.rules.reckoning.places import read_position
@@ -47,6 +48,25 @@ class _Roles(HouseForm):
         }
 
 
+class PhoneField(LineField):
+    """A number that a phone can dial."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="Phone",
+            most=40,
+            attrs={"inputmode": "tel"},
+            help_text="A manager's number is shown to the clerk before a crate is "
+            "refused.",
+        )
+
+    def validate(self, value: str) -> None:
+        """Refuse what no phone can dial."""
+        super().validate(value)
+        if value and not dialed(value):
+            raise ValidationError("Enter a phone number, such as 402 555 0147.")
+
+
 class PersonForm(_Roles):
     """Add a person."""
 
@@ -54,6 +74,7 @@ class PersonForm(_Roles):
     creates = True
 
     full_name = LineField(label="Full name", most=80, missing="Enter their name.")
+    phone = PhoneField()
     username = forms.RegexField(
         label="Sign-in name",
         regex=r"\A[a-z0-9._-]{2,40}\Z",
@@ -84,7 +105,7 @@ class PersonForm(_Roles):
 
     def rows(self) -> Iterable[Any]:
         """Return the person's own fields, then the roles."""
-        own = ["full_name", "username", "password", "is_administrator"]
+        own = ["full_name", "phone", "username", "password", "is_administrator"]
         return [*own, *self.role_rows()]
 
 
@@ -94,6 +115,7 @@ class EditPersonForm(_Roles, StaleForm):
     act = "Save the changes"
 
     full_name = LineField(label="Full name", most=80, missing="Enter their name.")
+    phone = PhoneField()
     is_active = forms.BooleanField(label="Can sign in", required=False)
     is_administrator = forms.BooleanField(
         label="Administrator: manages people and locations", required=False
@@ -101,7 +123,7 @@ class EditPersonForm(_Roles, StaleForm):
 
     def rows(self) -> Iterable[Any]:
         """Return the version, the person's own fields, then the roles."""
-        own = ["version", "full_name", "is_active", "is_administrator"]
+        own = ["version", "full_name", "phone", "is_active", "is_administrator"]
         return [*own, *self.role_rows()]
 
 

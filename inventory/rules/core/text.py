@@ -38,6 +38,26 @@ def normal_pro(text: str) -> str:
     return _PRO_WORD.sub("", normal_identifier(text))
 
 
+_EXTENSION = re.compile(r"(?i)[\s,;]*(?:ext(?:ension)?\.?|x|#)\s*(\d{1,6})\s*\Z")
+_DIALABLE = re.compile(r"[0-9 ().\u2010-\u2013/-]*")
+
+
+def dialed(phone: str) -> str:
+    """Return what a link dials for a number as people write it, or nothing.
+
+    "+1 (402) 555-0147 ext. 12" is "tel:+14025550147;ext=12" (RFC 3966, section 3: only
+    digits and a leading plus, and the extension apart; read from memory).
+    """
+    text = unicodedata.normalize("NFKC", phone).strip()
+    found = _EXTENSION.search(text)
+    number = text[: found.start()] if found else text
+    plus = "+" if number.startswith("+") else ""
+    digits = "".join(mark for mark in number if mark in "0123456789")
+    if not 3 <= len(digits) <= 15 or not _DIALABLE.fullmatch(number.removeprefix("+")):
+        return ""
+    return f"tel:{plus}{digits}" + (f";ext={found[1]}" if found else "")
+
+
 def clean_file_name(name: str) -> str:
     """Return the client's file name as harmless text, at most 100 characters."""
     last = name.replace("\\", "/").rsplit("/", 1)[-1]

@@ -72,6 +72,7 @@ class AddPerson(_AdministratorAct[None, PersonForm]):
             username=values["username"],
             full_name=values["full_name"],
             password=values["password"],
+            phone=values["phone"],
             is_administrator=values["is_administrator"],
             assigned=form.assigned(),
         )
@@ -103,6 +104,7 @@ class EditPerson(_AdministratorAct[User, EditPersonForm]):
             who=self.row,
             version=values["version"],
             full_name=values["full_name"],
+            phone=values["phone"],
             is_administrator=values["is_administrator"],
             is_active=values["is_active"],
             assigned=form.assigned(),
@@ -156,6 +158,7 @@ class EditLocation(_AdministratorAct[Location, EditLocationForm]):
 def _person_initial(who: User) -> dict[str, Any]:
     initial: dict[str, Any] = {
         "full_name": who.full_name,
+        "phone": who.phone,
         "is_active": who.is_active,
         "is_administrator": who.is_administrator,
     }

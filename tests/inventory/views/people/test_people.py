@@ -60,6 +60,26 @@ class TestPeople(TestCase):
         assert Assignment.objects.filter(person=ines).count() == 2
         assert Event.objects.get().kind == "person.added"
 
+    def test_a_phone_is_kept_and_its_change_is_in_the_history(self):
+        self.add(phone="(402) 555-0147 ext. 12")
+        ines = User.objects.get(username="ines")
+        assert (ines.phone, ines.dialed) == (
+            "(402) 555-0147 ext. 12",
+            "tel:4025550147;ext=12",
+        )
+
+        self.change(ines, phone="402 555 0199")
+
+        ines.refresh_from_db()
+        assert ines.phone == "402 555 0199"
+        assert (
+            '"changed":"phone, roles"' in Event.objects.get(kind="person.changed").body
+        )
+        listed = self.client.get(reverse("people"))
+        self.assertContains(listed, 'href="tel:4025550199"')
+        page = self.client.get(reverse("edit_person", args=[ines.pk]))
+        self.assertContains(page, 'value="402 555 0199"')
+
     def test_the_password_is_in_no_event(self):
         self.add()
 
@@ -76,6 +96,7 @@ class TestPeople(TestCase):
     def test_bad_input_gets_a_sentence(self):
         bad = {
             "full_name": ("", "x" * 500),
+            "phone": ("ask Mina", "12", "4" * 41, "1" * 16),
             "username": ("", "Ines", "a b", "rosa", "x" * 200),
             "password": ("", "short", "123456789012345", "x" * 1_000_000),
             f"roles_{self.who.riverside.pk}": ("owner",),
