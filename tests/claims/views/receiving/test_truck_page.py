@@ -1,14 +1,18 @@
 """The truck's page: tiles, the one act that comes next, facts of one tap, and Undo."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import escape
 
 from claims.models import Finding, Inspection
 from inventory.models import Crate, Delivery, Event, Handover
+from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
 from tests.making import (
     make_crate,
     make_delivery,
@@ -76,9 +80,9 @@ class TruckPage(TestCase):
         self.assertContains(answer, f'action="{message.extra_tags}"')
         return self.client.post(message.extra_tags, follow=True)
 
-    def close(self):
+    def close(self, how="signed"):
         Handover.objects.filter(pk=self.handover.pk).update(
-            how_signed="signed", signed_at=timezone.now(), signed_by=self.who.rosa
+            how_signed=how, signed_at=timezone.now(), signed_by=self.who.rosa
         )
 
     @staticmethod
@@ -137,6 +141,41 @@ class TestTheActThatComesNext(TruckPage):
 
         assert self.fresh(self.crate).look == ""
         assert Crate.objects.get(shipment=bill).look == "clear"
+
+
+class TestTheEnding(TruckPage):
+    def endings(self):
+        page = self.client.get(self.page).content.decode()
+        said = re.findall(r'<p class="ending">(.*?)</p>', page, re.DOTALL)
+        states = [re.search(r'class="state (\w+)"', one)[1] for one in said]
+        assert all("<svg" in one for one in said)
+        words = [re.search(r"<span>([^<]+)</span></span>", one)[1] for one in said]
+        return list(zip(states, words, strict=True))
+
+    def test_each_bill_says_how_its_receipt_ended_over_its_tiles(self):
+        for how, words in HOW_SIGNED.items():
+            if how not in BILL_ENDINGS:
+                continue
+            with self.subTest(how=how):
+                self.close(how)
+                mark = "kept" if how == "signed" else "running"
+                assert self.endings() == [(mark, escape(words))]
+
+    def test_an_open_bill_says_nothing_yet(self):
+        bill = make_shipment(carrier=self.delivery.carrier)
+        make_handover(self.delivery, bill)
+        self.close("refused")
+
+        assert self.endings() == [("running", "Driver refused to sign")]
+
+    def test_a_truck_signed_as_one_says_so_on_its_bills(self):
+        Delivery.objects.filter(pk=self.delivery.pk).update(
+            how_signed="signed", signed_at=timezone.now(), signed_by=self.who.rosa
+        )
+
+        assert self.endings() == [
+            ("kept", "Signed with our exceptions, with the truck")
+        ]
 
 
 class TestTheCount(TruckPage):
@@ -220,9 +259,20 @@ class TestTheCrate(TruckPage):
         page = self.client.get(reverse("look", args=[self.crate.pk]))
 
         self.assertContains(page, "What usually serves: keep it")
-        self.assertContains(page, "Mina Okoro")
+        self.assertContains(
+            page, "<strong>Mina Okoro</strong>: no phone number on file"
+        )
         self.assertContains(page, "does not go back on the road by a tap")
         self.assertNotContains(page, 'id="refuse" open')
+
+    def test_to_refuse_calls_the_manager_by_a_tap(self):
+        self.who.mina.phone = "(402) 555-0131"
+        self.who.mina.save()
+
+        page = self.client.get(reverse("look", args=[self.crate.pk]))
+
+        self.assertContains(page, 'href="tel:4025550131"')
+        self.assertContains(page, "Mina Okoro<span>(402) 555-0131</span>")
 
     def test_a_refusal_without_its_reason_opens_it(self):
         answer = self.look(look="refused")
