@@ -54,8 +54,10 @@ class BillFields(forms.Form):
         label="Supplier", help_text="You then see its standing order on damage."
     )
 
-    def set_up_bill(self) -> None:
-        """Offer the suppliers."""
+    def set_up_bill(self, expected: ExpectedDelivery | None = None) -> None:
+        """Offer the suppliers, and the marks of a bill that was announced."""
+        if marks := marks_field(expected):
+            self.fields["marks"] = marks
         field: Any = self.fields["supplier"]
         field.queryset = Supplier.objects.order_by("name")
         field.empty_label = "Not known yet"
@@ -63,6 +65,10 @@ class BillFields(forms.Form):
             fields: Any = self.fields[name]
             fields.required, fields.is_conditional = False, True
             self.initial.setdefault(name, usual)
+
+    def marks_row(self) -> list[str]:
+        """Return the row of the announced marks, where there are any."""
+        return ["marks"] if "marks" in self.fields else []
 
     def bill(self) -> dict[str, Any]:
         """Return the bill as the action takes it; crates default to crates billed.
@@ -119,14 +125,12 @@ class BillForm(HouseForm, BillFields, _CountFields):
         self, *args: Any, expected: ExpectedDelivery | None = None, **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.set_up_bill()
-        if marks := marks_field(expected):
-            self.fields["marks"] = marks
+        self.set_up_bill(expected)
 
     def rows(self) -> list[Any]:
         """Return number and count first, then the crates."""
-        marks = ["marks"] if "marks" in self.fields else []
-        return bill_rows(*marks, Field("pieces_counted"), Field("rest_to_follow"))
+        count = [Field("pieces_counted"), Field("rest_to_follow")]
+        return bill_rows(*self.marks_row(), *count)
 
     def clean(self) -> dict[str, Any]:
         """Use the pieces as the number of crates where the bill counts crates."""

@@ -15,7 +15,7 @@ from inventory.forms.core.layout import Folded
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField
 from inventory.forms.receiving.bills import BillFields, bill_rows
-from inventory.models import Carrier
+from inventory.models import Carrier, ExpectedDelivery
 from inventory.rules.core import vocabulary as words
 
 CARRIERS_FIRST = 5
@@ -60,7 +60,12 @@ class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
     )
 
     def __init__(
-        self, *args: Any, carriers: Sequence[Carrier], latest: datetime, **kwargs: Any
+        self,
+        *args: Any,
+        carriers: Sequence[Carrier],
+        latest: datetime,
+        expected: ExpectedDelivery | None = None,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         ids = [row.pk for row in carriers]
@@ -73,8 +78,8 @@ class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
         self.has_carriers = bool(ids)
         arrived_at: Any = self.fields["arrived_at"]
         arrived_at.latest = latest
-        self.set_up_bill()
-        self.fields["pro_number"].required = False
+        self.set_up_bill(expected)
+        self.fields["pro_number"].required = expected is not None
 
     @property
     def helper(self) -> FormHelper:
@@ -93,7 +98,7 @@ class LogDeliveryForm(HouseForm, _TruckFields, BillFields):
                 else []
             ),
             Folded("New carrier", new) if self.has_carriers else new,
-            *bill_rows(),
+            *bill_rows(*self.marks_row()),
             Field("photo", data_previews="pictures"),
             Folded(
                 "Arrived now: change the time, driver, trailer, seal",

@@ -34,6 +34,12 @@ def carriers_last_used_first(location: Location) -> list[Carrier]:
     return list(rows.order_by(F("last_came").desc(nulls_last=True), "name", "pk"))
 
 
+def last_dock_of(person: User) -> int | None:
+    """Return the key of the location where this person signed last, if anywhere."""
+    signed = Delivery.objects.filter(signed_by=person).order_by("-signed_at", "-pk")
+    return signed.values_list("location_id", flat=True).first()
+
+
 def _with_counts(rows: QuerySet[Delivery]) -> QuerySet[Delivery]:
     bills = Q(handovers__withdrawn_at=None)
     listed = Q(crates__withdrawn_at=None)

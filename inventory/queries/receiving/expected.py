@@ -163,18 +163,19 @@ def _known(location: Location, supplier: Supplier) -> set[str]:
     return {str(row) for row in rows.only("pro_number", "bol_number")}
 
 
-def offered_to(truck: Delivery, today: date) -> list[ExpectedDelivery]:
-    """Return the bills that this truck may bring: of its dock and carrier, due first.
+def offered_at(
+    place: Location, *, today: date, carrier_id: int | None = None
+) -> list[ExpectedDelivery]:
+    """Return the bills that a truck may bring to this dock, due first.
 
-    Each comes with ``piece_count``.
+    Of its carrier, where that is known already. Each comes with ``piece_count``.
     """
     rows = ExpectedDelivery.objects.filter(
-        Q(carrier=None) | Q(carrier=truck.carrier_id),
-        location=truck.location_id,
-        shipment=None,
-        expected_on__lte=today + SOON,
+        location=place, shipment=None, expected_on__lte=today + SOON
     )
-    counted = rows.select_related("supplier").annotate(
+    if carrier_id is not None:
+        rows = rows.filter(Q(carrier=None) | Q(carrier=carrier_id))
+    counted = rows.select_related("supplier", "carrier").annotate(
         piece_count=Sum("crates__pieces")
     )
     return list(counted.order_by(F("expected_on").desc(), "pk")[:MOST_OFFERED])
@@ -194,6 +195,7 @@ def bill_fields(expected: ExpectedDelivery) -> dict[str, object]:
         "piece_unit": "crate",
         "crate_kind": kinds.pop() if len(kinds) == 1 else "one-way",
         "supplier": expected.supplier_id,
+        "carrier": expected.carrier_id,
     }
 
 

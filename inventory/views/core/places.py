@@ -8,17 +8,23 @@ from inventory.models import Location, User
 
 
 def place_of(
-    request: HttpRequest, person: User, permission: str, *, refusal: str
+    request: HttpRequest,
+    person: User,
+    permission: str,
+    *,
+    refusal: str,
+    usual: int | None = None,
 ) -> tuple[Location, list[Location]]:
-    """Return the location that ``?location=`` names, else the first, and the others.
+    """Return the location that ``?location=`` names, and the others.
 
-    Raise PermissionDenied with ``refusal`` where it names one at which the person may
+    Where it names none, the one with the key ``usual``, else the first. Raise PermissionDenied with ``refusal`` where it names one at which the person may
     not do this. The person must have the permission somewhere.
     """
     places = list(locations_of(person, permission))
     asked = request.GET.get("location", "")
+    wanted = asked or str(usual)
     for row in places:
-        if str(row.pk) == asked:
+        if str(row.pk) == wanted:
             return row, [one for one in places if one.pk != row.pk]
     if asked:
         raise PermissionDenied(refusal)

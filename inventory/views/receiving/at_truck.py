@@ -15,7 +15,7 @@ from inventory.forms.core.base import HouseForm
 from inventory.forms.receiving.bills import BillForm, HandoverForm
 from inventory.forms.receiving.facts import FactForm, UnseenForm
 from inventory.forms.receiving.trucks import EditDeliveryForm
-from inventory.models import Delivery, Handover
+from inventory.models import Delivery, Handover, Location
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import from_local, local_now, now, to_local, truck_name
 from inventory.views.core.row_view import ButtonAct
@@ -97,11 +97,18 @@ class EditDelivery(_OneTruck[EditDeliveryForm]):
         return self.done("Truck corrected.", page=page)
 
 
-class AddBill(TakesExpected[BillForm], _OneTruck[BillForm]):
+class AddBill(TakesExpected[Delivery, BillForm], _OneTruck[BillForm]):
     """Add a freight bill to the truck: number, count, crates."""
 
     form_class = BillForm
+    template_name = "inventory/receiving/add_bill.html"
     title = "Add a freight bill"
+
+    def get_place(self) -> Location:
+        return self.row.location
+
+    def get_carrier_id(self) -> int:
+        return self.row.carrier_id
 
     def act(self, form: BillForm) -> Answer:
         handover = shipments.add_bill(

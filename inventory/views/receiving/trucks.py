@@ -4,7 +4,6 @@ from contextlib import ExitStack
 from typing import Any, TypeVar
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -26,12 +25,16 @@ from inventory.forms.core.photos import photo_field
 from inventory.forms.receiving.trucks import (
     LogDeliveryForm,
 )
-from inventory.models import Carrier, Delivery, Location, User
-from inventory.queries.receiving.dock import carriers_last_used_first, delivery_rows
+from inventory.models import Carrier, Delivery, Location
+from inventory.queries.receiving.dock import (
+    carriers_last_used_first,
+    delivery_rows,
+    last_dock_of,
+)
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
 from inventory.rules.reckoning.counts import pieces_in_words
-from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.act_view import Crumbs
 from inventory.views.core.clock import (
     dock_words,
     from_local,
@@ -41,9 +44,11 @@ from inventory.views.core.clock import (
     truck_name,
 )
 from inventory.views.core.paging import page_of
+from inventory.views.core.places import place_of
 from inventory.views.core.refusals import put_refusal
 from inventory.views.core.sheets import asked_as_file
 from inventory.views.core.strips import Strip, strip_for
+from inventory.views.receiving.arriving import TakesExpected
 
 Row = TypeVar("Row", bound=Model)
 Form = TypeVar("Form", bound=HouseForm)
@@ -79,7 +84,7 @@ def deliveries(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/receiving/deliveries.html", context)
 
 
-class LogDelivery(ActView[Location, LogDeliveryForm]):
+class LogDelivery(TakesExpected[Location, LogDeliveryForm]):
     """Log a truck with its first freight bill; the carriers last used come first."""
 
     permission = "log-delivery"
@@ -91,8 +96,17 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
 
     def get_row(self) -> Location:
         require_somewhere(self.person, self.permission)
-        self.choices = list(locations_of(self.person, self.permission))
-        return _location(self.request, self.choices, self.person)
+        place, self.others = place_of(
+            self.request,
+            self.person,
+            self.permission,
+            refusal="You cannot log trucks at that location. Nothing was changed.",
+            usual=last_dock_of(self.person),
+        )
+        return place
+
+    def get_place(self) -> Location:
+        return self.row
 
     def get_kicker(self) -> str:
         return self.row.name
@@ -116,8 +130,7 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         return super().get_form_kwargs() | options
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
-        others = [row for row in self.choices if row.pk != self.row.pk]
-        return super().get_context_data(others=others, **more)
+        return super().get_context_data(others=self.others, **more)
 
     def get_strip(self) -> Strip:
         return strip_for(self.request, self.row, self.photo_kind)
@@ -137,7 +150,8 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         logged = f"Truck logged: {truck_name(delivery)}."
         page = reverse("add_bill", args=[delivery.pk])
         if "bill" in data:
-            bill = BillAtDock(pieces_counted=None, **data["bill"])
+            typed = data["bill"] | {"marks": data.get("marks", ())}
+            bill = BillAtDock(pieces_counted=None, **self.with_announcement(typed))
             shipments.add_bill(
                 person=self.person, at=now(), delivery=delivery, bill=bill
             )
@@ -177,20 +191,3 @@ class LogDelivery(ActView[Location, LogDeliveryForm]):
         photo.held = held
         photo.drop_uploads()
         return super().form_invalid(form)
-
-
-def _location(request: HttpRequest, choices: list[Location], person: User) -> Location:
-    asked = request.GET.get("location", "")
-    for row in choices:
-        if str(row.pk) == asked:
-            return row
-    if asked:
-        raise PermissionDenied(
-            "You cannot log trucks at that location. Nothing was changed."
-        )
-    last = (
-        Delivery.objects.filter(location__in=choices, signed_by=person)
-        .order_by("-signed_at", "-pk")
-        .first()
-    )
-    return last.location if last else choices[0]

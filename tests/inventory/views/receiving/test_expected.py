@@ -12,7 +12,14 @@ from django.urls import reverse
 from openpyxl import Workbook
 
 from claims.actions.receiving.withdrawals import withdraw_bill
-from inventory.models import Crate, Event, ExpectedCrate, ExpectedDelivery, Handover
+from inventory.models import (
+    Crate,
+    Delivery,
+    Event,
+    ExpectedCrate,
+    ExpectedDelivery,
+    Handover,
+)
 from tests.inventory.views.memos.test_memos import bomb, laughs
 from tests.making import make_carrier, make_delivery, make_expected, make_supplier
 from tests.people import cast
@@ -239,7 +246,7 @@ class TestArriving(Case):
         page = self.client.get(reverse("add_bill", args=[self.truck().pk]))
 
         assert page.context["offered"] == [mine, any_line]
-        assert "?expected=" in page.content.decode()
+        self.assertContains(page, f"&amp;expected={mine.pk}")
 
     def test_the_form_starts_with_the_announcement_and_an_empty_count(self):
         row = self.expected()
@@ -313,6 +320,81 @@ class TestArriving(Case):
         row = self.expected(carrier=make_carrier())
         answer = self.bill(self.truck(), row)
         self.assertContains(answer, "from another carrier", status_code=422)
+
+
+@time_machine.travel(NOW, tick=False)
+class TestLoggingATruckWithIt(Case):
+    def address(self, row=None):
+        place = self.who.riverside.pk
+        key = f"&expected={row.pk}" if row else ""
+        return f"{reverse('log_delivery')}?location={place}{key}"
+
+    def log(self, row, **over):
+        data = {
+            "carrier": str(self.carrier.pk),
+            "arrived_at": "2026-03-10T08:00",
+            "pro_number": row.pro_number,
+            "pieces_billed": "2",
+            "marks": ["2F0416/6", "2F0417/1"],
+        }
+        return self.client.post(self.address(row), {**data, **over})
+
+    def test_every_bill_of_the_dock_is_offered_whatever_its_carrier(self):
+        mine = self.expected(carrier=self.carrier)
+        other = self.expected(carrier=make_carrier())
+        self.expected(expected_on=datetime(2026, 4, 1, tzinfo=UTC).date())
+        self.expected(location=self.who.hillcrest)
+        page = self.client.get(self.address())
+
+        assert page.context["offered"] == [mine, other]
+        chooses = self.address(other).replace("&", "&amp;")
+        self.assertContains(page, f'href="{chooses}"')
+
+    def test_the_one_chosen_fills_carrier_number_pieces_and_marks(self):
+        row = self.expected(carrier=self.carrier)
+        page = self.client.get(self.address(row))
+        form = page.context["form"]
+
+        assert form["carrier"].value() == self.carrier.pk
+        assert form["pro_number"].value() == row.pro_number
+        assert form["pieces_billed"].value() == 2
+        assert form["supplier"].value() == row.supplier_id
+        assert form["marks"].value() == ["2F0416/6", "2F0417/1"]
+        self.assertContains(page, "Announced.")
+        assert self.client.get(f"{self.address()}&expected=99").status_code == 404
+
+    def test_truck_bill_marks_and_supplier_are_one_save(self):
+        row = self.expected(carrier=self.carrier)
+        answer = self.log(row)
+
+        handover = Handover.objects.get()
+        bill = handover.shipment
+        row.refresh_from_db()
+        self.assertRedirects(answer, reverse("tailgate", args=[handover.delivery_id]))
+        assert handover.pieces_counted is None
+        assert (bill.supplier, row.shipment) == (row.supplier, bill)
+        marks = bill.crates.order_by("number").values_list("mark", flat=True)
+        assert list(marks) == ["2F0416/6", "2F0417/1"]
+
+    def test_a_mark_unticked_is_not_given(self):
+        self.log(self.expected(), marks=["2F0417/1"])
+
+        bill = Handover.objects.get().shipment
+        marks = bill.crates.order_by("number").values_list("mark", flat=True)
+        assert list(marks) == ["2F0417/1", ""]
+
+    def test_a_bill_of_another_carrier_leaves_no_truck(self):
+        row = self.expected(carrier=make_carrier())
+        answer = self.log(row)
+
+        self.assertContains(answer, "Nothing was saved", status_code=422)
+        assert not Delivery.objects.exists()
+
+    def test_the_number_of_a_chosen_bill_is_asked_for(self):
+        answer = self.log(self.expected(), pro_number="")
+
+        self.assertContains(answer, "Enter the PRO number", status_code=422)
+        assert not Delivery.objects.exists()
 
 
 @time_machine.travel(NOW, tick=False)
