@@ -22,10 +22,10 @@ from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Delivery, Event, Evidence
+from inventory.queries.core.history import sentence_of
 from inventory.queries.people.managers import managers_at
 from inventory.queries.receiving.facts import fact_groups
 from inventory.queries.returns.listing import empties_for
-from inventory.rules.core.event_kinds import sentence
 from inventory.rules.core.vocabulary import LOOKS, NOT_INSPECTED
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
@@ -273,4 +273,6 @@ class Undo(ButtonAct[Event]):
 
     def act(self) -> Answer:
         UNDOABLE[self.row.kind].undo(person=self.person, at=now(), event=self.row)
-        return self.done(f"Undone: {sentence(self.row.kind, self.row.data)}")
+        place = self.row.location  # there is one: without it the row was refused
+        what = sentence_of(self.row, place.zone) if place else ""
+        return self.done(f"Undone: {what}")

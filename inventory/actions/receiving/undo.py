@@ -11,7 +11,7 @@ from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.tailgate import lock_open_bill, lock_open_tailgate
 from inventory.models import Delivery, Event, User
 from inventory.models.versions import Versioned
-from inventory.rules.core.event_kinds import sentence
+from inventory.queries.core.history import sentence_of
 
 
 def before(row: Versioned, *names: str) -> dict[str, object]:
@@ -70,5 +70,8 @@ def record_undone(
         actor=person,
         location=delivery.location,
         subjects=[delivery, *about],
-        data={"what": sentence(event.kind, event.data), "event": event.sequence},
+        data={
+            "what": sentence_of(event, delivery.location.zone),
+            "event": event.sequence,
+        },
     )

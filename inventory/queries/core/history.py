@@ -64,17 +64,20 @@ def last_event(row: Model, kind: str) -> Event | None:
     return rows.order_by("-sequence").first()
 
 
+def sentence_of(event: Event, zone: ZoneInfo) -> str:
+    """Return what happened, its days as people read them on the day of the event."""
+    recorded_on = dock_day(event.recorded_at, zone)
+    return sentence(event.kind, event.data, partial(day_words, today=recorded_on))
+
+
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:
     proof = event.data.get("proof", "")
-    recorded_on = dock_day(event.recorded_at, zone)
     return StoryItem(
         sequence=event.sequence,
         at=event.recorded_at,
         zone=zone,
         kind=event.kind,
-        sentence=sentence(
-            event.kind, event.data, partial(day_words, today=recorded_on)
-        ),
+        sentence=sentence_of(event, zone),
         who=str(event.actor) if event.actor else "Automatic",
         state=tone(event.kind),
         detail=f"Proof: {proof}" if proof else "",
