@@ -20,6 +20,8 @@ from django.urls import reverse
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
 
+from inventory.views.core.ways import is_phone
+
 GROUND = "#FAF6EE"
 """The color around the app while it starts: ``--ground`` of tokens.css."""
 
@@ -57,7 +59,7 @@ class PhoneMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Turn a redirect into its address, with the cookies that go with it."""
         answer = self.get_response(request)
-        if not _is_phone(request) or "Location" not in answer:
+        if not is_phone(request) or "Location" not in answer:
             return answer
         page = answer["Location"]
         del answer["Location"]
@@ -75,7 +77,7 @@ class PhoneMiddleware:
         self, request: HttpRequest, exception: Exception
     ) -> HttpResponse | None:
         """Say in JSON why a person may not do it, or that the row is not here."""
-        if not _is_phone(request):
+        if not is_phone(request):
             return None
         if isinstance(exception, PermissionDenied):
             return JsonResponse({"error": str(exception)}, status=403)
@@ -83,10 +85,6 @@ class PhoneMiddleware:
             words = "It was not found. It may have been taken back meanwhile."
             return JsonResponse({"error": words}, status=404)
         return None
-
-
-def _is_phone(request: HttpRequest) -> bool:
-    return request.headers.get("Dock-Phone") == "1"
 
 
 @login_not_required

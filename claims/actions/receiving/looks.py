@@ -17,6 +17,7 @@ from inventory.actions.receiving.tailgate import lock_open_bill, lock_open_tailg
 from inventory.actions.receiving.undo import before
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, User
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
+from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.moments import dock_day
 
 CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
@@ -108,8 +109,8 @@ def clear_rest(
         rest = crates_left(truck)
         if len(rest) != count or not rest:
             raise RefusedError(
-                f"{len(rest)} crates are not inspected now, not {count}. Nothing was "
-                "changed. Check the list again."
+                f"{pieces_in_words(len(rest), 'crate')} left to inspect now, not {count}. "
+                "Nothing was changed. Check the list again."
             )
         for crate in rest:
             change_row(crate, version=crate.version, look="clear")

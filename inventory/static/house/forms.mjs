@@ -90,6 +90,7 @@ async function keep(form, fields, photos, submitter) {
     url: pathname + search,
     title: submitter?.textContent.trim() ? `${title}: ${submitter.textContent.trim()}` : title,
     fields: fields.filter(([name]) => !name.endsWith("_held")),
+    isButton: !form.querySelector("input:not([type=hidden]), select, textarea"),
     photos: photos.filter((one) => !one.once),
     once: form.elements.once?.value ?? "",
   });
@@ -125,7 +126,8 @@ async function fill() {
   const id = new URLSearchParams(location.hash.slice(1)).get("mend");
   const item = id && (await queue.items()).find((one) => one.id === id);
   const kept = item && (await queue.read(item));
-  const form = kept && document.querySelector("main form[method=post]");
+  const forms = [...document.querySelectorAll("main form[method=post]")];
+  const form = kept && (forms.find((one) => new URL(one.action).pathname === item.url.split("?")[0]) ?? forms[0]);
   if (!form) return;
   form.dataset.item = id;
   const arrived = item.photos.map((one) => [`${one.field}_kept`, item.arrived[one.id]]);

@@ -90,16 +90,19 @@ async function rowsOf(mine) {
     if (about?.file) row.append(picture(about.file));
     const words = el("p", "", `${about?.title || "Waiting"}, ${age}`);
     row.append(words);
-    if (item.why) words.append(el("br"), `${item.state === "look" ? "Needs your look: " : ""}${item.why}`);
-    if (item.state === "look" && item.type === "form") {
-      const way = el("a", "", "Open it as you sent it");
-      way.href = `${about.from}#mend=${item.id}`;
-      row.append(way);
-    }
-    if (item.state === "look" || item.why) row.append(button("Remove", () => remove(item.id)));
+    if (item.why) words.append(el("br"), `${item.state === "look" ? "Not saved. " : ""}${item.why}`);
+    if (item.state === "look" && about?.from) row.append(wayTo(item, about));
+    if (item.state === "look" || item.why) row.append(button(item.state === "look" ? "Seen, remove it" : "Remove", () => remove(item.id)));
     list.append(row);
   }
   return [list];
+}
+
+// A tap has nothing to mend: its page shows how things are now, and offers it again.
+function wayTo(item, about) {
+  const way = el("a", "", about.isButton ? "Open the page and tap again if it still applies" : "Open it as you sent it");
+  way.href = about.isButton ? about.from : `${about.from}#mend=${item.id}`;
+  return way;
 }
 
 function picture(file) {

@@ -4,7 +4,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from django.contrib import messages
 from django.db.models import Model, QuerySet
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.views.generic import View
 
 from inventory.access import obtain, person_of
@@ -13,7 +13,7 @@ from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.addresses import UNDO, address_at
 from inventory.models import User
 from inventory.queries.core.history import last_event
-from inventory.views.core.ways import go_to
+from inventory.views.core.ways import go_to, is_phone
 
 Row = TypeVar("Row")
 """The row that the page is about; None for a page that is about no row yet."""
@@ -93,9 +93,15 @@ class ButtonAct(RowView[Row]):
     def post(
         self, request: HttpRequest, *args: object, **kwargs: object
     ) -> HttpResponse:
-        """Act, or say why not; go on either way."""
+        """Act, or say why not; go on either way.
+
+        A phone's script is told why not: the tap may have waited there, and the person
+        is elsewhere.
+        """
         try:
             return self.answer(self.act())
         except (RefusedError, StaleRowError) as error:
+            if is_phone(request):
+                return JsonResponse({"error": str(error)}, status=409)
             messages.error(request, str(error))
             return go_to(self.get_back())

@@ -1,6 +1,6 @@
-"""Where a person is sent after an act."""
+"""Where a person is sent after an act, and a phone's script that is answered instead."""
 
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
@@ -12,3 +12,8 @@ def go_to(address: str) -> HttpResponse:
     no floor serves.
     """
     return redirect(address or reverse("deliveries"))
+
+
+def is_phone(request: HttpRequest) -> bool:
+    """Return whether a phone's script asks: it is answered in JSON."""
+    return request.headers.get("Dock-Phone") == "1"

@@ -377,7 +377,7 @@ class TestLooks(Tailgate):
             self.look(self.crate, Look("clear"))
 
     def test_the_rest_are_only_those_that_were_seen(self):
-        with pytest.raises(RefusedError, match="2 crates are not inspected now, not 3"):
+        with pytest.raises(RefusedError, match="2 crates left to inspect now, not 3"):
             clear_rest(
                 person=self.who.rosa, at=ARRIVED, delivery=self.delivery, count=3
             )
