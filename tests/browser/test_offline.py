@@ -2,6 +2,8 @@
 
 import hashlib
 import json
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import expect
@@ -36,6 +38,11 @@ from inventory.models import Delivery
 rows = Delivery.objects.filter(carrier__name="Wrenfield Hauling")
 print(json.dumps([[row.pk, row.evidence.count()] for row in rows]))
 """
+_CLOCKS = """
+import json
+from inventory.models import Event
+print(json.dumps(Event.objects.get(kind="delivery.phone-clock").data))
+"""
 _TAKE_ROLE = """
 import sys
 from inventory.models import Assignment, Location
@@ -45,11 +52,26 @@ print("taken")
 """
 
 
+_LOAD_PHOTO = """
+import sys
+from inventory.models import Delivery
+from tests.making import make_evidence
+make_evidence(delivery=Delivery.objects.get(pk=sys.argv[1]), kind="load")
+print("made")
+"""
+_CLEAR = """
+import sys
+from inventory.models import Crate
+Crate.objects.filter(pk=sys.argv[1]).update(look="clear", version=2)
+print("inspected")
+"""
+
+
 class Phone:
     """One phone with its own storage, at one server."""
 
-    def __init__(self, chromium, server):
-        self.context = chromium.new_context(**PHONE, timezone_id="America/Chicago")
+    def __init__(self, chromium, server, zone="America/Chicago"):
+        self.context = chromium.new_context(**PHONE, timezone_id=zone)
         self.context.set_default_timeout(15_000)
         self.server = server
         self.new_tab()
@@ -116,8 +138,8 @@ def all_sent(phone):
 def phones(chromium, server):
     made = []
 
-    def make():
-        made.append(Phone(chromium, server))
+    def make(**how):
+        made.append(Phone(chromium, server, **how))
         return made[-1]
 
     yield make
@@ -285,6 +307,31 @@ def test_a_truck_logged_without_signal_comes_before_its_photo(server, phone):
     assert count == 1
 
 
+def test_a_phone_that_traveled_shows_the_docks_time_and_hears_that_its_clock_is_off(
+    server, phones
+):
+    phone = phones(zone="America/Denver")
+    slow = datetime.now(UTC) - timedelta(hours=2)
+    phone.context.clock.set_fixed_time(slow)
+    phone.sign_in("rosa", then="/dock/")
+    server.stop()
+    phone.open("/dock/")
+    page = phone.page
+    here = slow.astimezone(ZoneInfo("America/Chicago"))
+    expect(page.get_by_label("Arrived")).to_have_value(f"{here:%Y-%m-%d %H:%M}")
+    page.get_by_label("Carrier").fill("Millrace Cartage")
+    page.get_by_role("button", name="Log a truck").tap()
+    expect(page.locator(".saved-here")).to_be_visible()
+    server.start()
+    phone.line.get_by_role("button", name="Send now (1)").tap()
+    all_sent(phone)
+    phone.open("/dock/")
+
+    expect(page.get_by_text("This phone's clock is 2 h behind.")).to_be_visible()
+    told = json.loads(run(server.site, _CLOCKS))
+    assert told["off"] == "2 h behind"
+
+
 def test_the_shift_is_shown_without_signal_and_not_to_the_next_person(server, phone):
     truck, _crate, _other = truck_at_dock(server.site, "SHI-1")
     phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
@@ -354,7 +401,7 @@ def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
     expect(page.locator(".saved-here")).to_be_visible()
     phone.context.set_offline(False)
     phone.open("/dock/")
-    expect(phone.line).to_contain_text("Needs your look")
+    expect(phone.line).to_contain_text("Not saved. ")
 
     phone.line.get_by_role("link", name="Open it as you sent it").tap()
     expect(page.locator("[name=note]")).to_have_value("Fork hole 20 cm")
@@ -364,6 +411,34 @@ def test_a_form_that_was_not_taken_is_opened_again_as_it_was(server, phone):
         save_exception(page)
     all_sent(phone)
     arrived(server.site, crate)
+
+
+def test_a_tap_that_was_refused_later_stays_until_it_is_seen(server, phone):
+    truck, crate, _other = truck_at_dock(server.site, "TAP-1")
+    phone.sign_in("rosa", then=f"/deliveries/{truck}/tailgate/")
+    page = phone.page
+    run(server.site, _LOAD_PHOTO, truck)
+    page.reload()
+    phone.context.set_offline(True)
+    page.get_by_role("button", name="No visible damage on all 2").tap()
+    expect(page.locator(".saved-here")).to_be_visible()
+    run(server.site, _CLEAR, crate)
+    phone.context.set_offline(False)
+    phone.open("/dock/")
+
+    refused = phone.line.locator("li.look")
+    expect(refused).to_contain_text("No visible damage on all 2")
+    expect(refused).to_contain_text("Not saved. ")
+    expect(refused).to_contain_text("Nothing was changed.")
+    phone.open("/dock/")  # a message would be gone by now
+    expect(refused).to_contain_text("Not saved. ")
+    refused.get_by_role("link", name="Open the page and tap again").tap()
+    page.wait_for_url(f"**/deliveries/{truck}/tailgate/")
+    expect(
+        page.get_by_role("button", name="No visible damage on the other 1")
+    ).to_have_count(1)
+    refused.get_by_role("button", name="Seen, remove it").tap()
+    all_sent(phone)
 
 
 def test_the_photo_of_the_load_waits_too(server, phone):
@@ -437,6 +512,44 @@ def test_what_waits_over_a_day_is_said_loudly_and_outlives_the_shift(server, pho
     expect(phone.page.locator("#nobody")).to_be_visible()
     stored(phone.page, "shift", 0)
     stored(phone.page, "items", 3)
+
+
+def test_a_phone_that_is_nearly_full_says_so_loudly(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "FUL-1")
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.context.set_offline(True)
+    take(phone.page, SHOTS[:1])
+    waiting_tiles(phone.page, 1)
+    full = "This phone is nearly full. Send what waits before you take more photos."
+    for used, count in ((80, 0), (81, 1)):
+        phone.page.evaluate(
+            "(usage) => { navigator.storage.estimate = async () => ({ usage, quota: 100 });"
+            " dispatchEvent(new Event('dock-queue')); }",
+            used,
+        )
+        expect(phone.line.get_by_text(full)).to_have_count(count)
+    assert (
+        phone.line.get_by_text(full).evaluate(
+            "(one) => Number(getComputedStyle(one).fontWeight)"
+        )
+        >= 700
+    )
+
+
+def test_what_waits_is_said_loudly_after_a_day_by_the_phones_clock(server, phone):
+    _truck, crate, _other = truck_at_dock(server.site, "DAY-1")
+    begun = datetime.now(UTC)
+    phone.context.clock.set_fixed_time(begun)
+    phone.sign_in("rosa", then=f"/crates/{crate}/look/")
+    phone.context.set_offline(True)
+    take(phone.page, SHOTS[:1])
+    waiting_tiles(phone.page, 1)
+    said = "Waiting for more than a day. Go where there is signal and send it now."
+    for hours, count in ((24, 0), (25, 1)):
+        phone.context.clock.set_fixed_time(begun + timedelta(hours=hours))
+        phone.page.evaluate("() => dispatchEvent(new Event('dock-queue'))")
+        expect(phone.line).to_contain_text("Rosa Field: 1 photo waiting.")  # drawn anew
+        expect(phone.line.get_by_text(said)).to_have_count(count)
 
 
 def test_a_phone_without_https_is_told_so(server, phone):

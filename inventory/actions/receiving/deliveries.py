@@ -10,7 +10,7 @@ from inventory.actions.receiving.tailgate import lock_open_tailgate
 from inventory.actions.receiving.undo import before
 from inventory.models import Carrier, Delivery, Location, User
 from inventory.rules.core.changes import changed_words
-from inventory.rules.reckoning.moments import dock_day
+from inventory.rules.reckoning.moments import clock_difference, dock_day, dock_time
 from inventory.rules.reckoning.truck_facts import fact_words
 
 
@@ -22,12 +22,14 @@ def log_delivery(
     arrived_at: datetime,
     carrier: Carrier | None = None,
     carrier_name: str = "",
+    phone_shows: datetime | None = None,
     **details: object,
 ) -> Delivery:
     """Log one truck. A carrier that is not listed yet is added by its name.
 
     ``arrived_at`` is aware; ``details`` are its columns for the driver, the trailer,
-    the seal and the unloading.
+    the seal and the unloading. ``phone_shows`` is the clock of the phone on which the
+    form waited: where it is off, that is recorded beside the arrival as it was told.
     """
     with transaction.atomic():
         row = carrier or _carrier_named(carrier_name, person=person, at=at)
@@ -49,7 +51,31 @@ def log_delivery(
                 "arrived_at": arrived_at.isoformat(),
             },
         )
+        if phone_shows is not None:
+            _record_clock(delivery, phone_shows, person=person, at=at)
     return delivery
+
+
+def _record_clock(
+    delivery: Delivery, phone_shows: datetime, *, person: User, at: datetime
+) -> None:
+    """Record that the phone's clock was off, with both times, where it was."""
+    off = clock_difference(phone_shows, at)
+    if not off:
+        return
+    place = delivery.location
+    record_event(
+        kind="delivery.phone-clock",
+        at=at,
+        actor=person,
+        location=place,
+        subjects=[delivery],
+        data={
+            "off": off,
+            "told": dock_time(delivery.arrived_at, place.zone, None),
+            "received": dock_time(at, place.zone, None),
+        },
+    )
 
 
 def change_delivery(

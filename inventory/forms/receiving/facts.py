@@ -25,7 +25,7 @@ class FactForm(HouseForm):
     seal_number = LineField(label="Seal number", most=30, is_identifier=True)
 
     def fact(self, delivery: Delivery, at: datetime) -> dict[str, Any]:
-        """Return the columns that the tap changes; a moment is this one."""
+        """Return the columns that the tap changes; a moment is ``at``, when it was tapped."""
         said = {
             name: self.cleaned_data[name] for name in self.data if name in self.fields
         }

@@ -27,6 +27,8 @@ _OWN_SENTENCES = {
     "supplier.changed": "Supplier {name} changed: {changed}.",
     "delivery.logged": "Truck of {carrier} logged at the dock.",
     "delivery.changed": "Truck changed: {changed}.",
+    "delivery.phone-clock": "The phone's clock was {off}. It said the truck arrived "
+    "{told}. Received {received}.",
     "delivery.fact": "{what}.",
     "act.undone": "Undone: {what}",
     "shipment.added": "Freight bill PRO {pro} added, {counted} counted.",

@@ -47,6 +47,26 @@ def paper_time(moment: dt.datetime, zone: dt.tzinfo) -> str:
     return f"{dock_time(moment, zone, None)} ({offset[:3]}:{offset[3:5]})"
 
 
+CLOCKS_AGREE = dt.timedelta(minutes=5)
+"""How far two clocks may differ before a person is told; a choice of our own."""
+
+
+def clock_difference(clock: dt.datetime, right: dt.datetime) -> str:
+    """Return how far a clock is off: "2 h 5 min behind"; nothing for a few minutes."""
+    off = clock - right
+    if abs(off) <= CLOCKS_AGREE:
+        return ""
+    minutes = round(abs(off).total_seconds() / 60)
+    days, hours, minutes = minutes // 1440, minutes // 60 % 24, minutes % 60
+    parts = [
+        f"{days} day{'' if days == 1 else 's'}" if days else "",
+        f"{hours} h" if hours else "",
+        f"{minutes} min" if minutes and not days else "",
+    ]
+    said = " ".join(part for part in parts if part)
+    return f"{said} {'ahead' if off > dt.timedelta() else 'behind'}"
+
+
 def day_words(day: dt.date, today: dt.date | None) -> str:
     """Return a day as people read it: "Thu 26 Nov".
 

@@ -33,10 +33,10 @@ export async function keepPhoto(photo) {
   return true;
 }
 
-export async function keepForm({ id, url, title, fields, photos, once }) {
+export async function keepForm({ id, url, title, fields, photos, once, isButton }) {
   const owner = canKeep && (await store.holder());
   if (!owner) return false;
-  const about = { title, fields, from: location.pathname + location.search };
+  const about = { title, fields, isButton, from: location.pathname + location.search };
   await store.put("items", {
     id: id || newId(), url, photos, once, arrived: {}, word: owner.person, type: "form", state: "waiting",
     person: owner.person, name: owner.name, created: Date.now(),
@@ -82,14 +82,17 @@ export async function whoIsHere() {
 }
 
 // Returns { state, page, why }: done, offline, signed-out, barred, refused.
-export async function sendForm(url, fields, csrf) {
+// Of a form that waited since ``saved`` the server is told what this phone's clock shows.
+export async function sendForm(url, fields, csrf, saved = 0) {
   const form = new FormData();
+  const moment = (time) => new Date(time).toISOString();
+  const clock = saved ? { "Phone-Clock": moment(Date.now()), "Phone-Saved": moment(saved) } : {};
   for (const [name, value] of fields) form.append(name, value);
   form.set("csrfmiddlewaretoken", csrf);
   let answer;
   try {
     const signal = AbortSignal.timeout(LONGEST);
-    answer = await fetch(url, { method: "POST", body: form, headers: { "Dock-Phone": "1" }, signal });
+    answer = await fetch(url, { method: "POST", body: form, headers: { "Dock-Phone": "1", ...clock }, signal });
     const isTold = answer.headers.get("Content-Type")?.startsWith("application/json");
     const body = isTold ? await answer.json() : { error: wrong(await answer.text()) };
     if (answer.ok && body.page) return { state: "done", page: body.page };
@@ -181,7 +184,7 @@ async function formNow(item, me) {
   if (item.photos.some((one) => !item.arrived[one.id])) return "";
   const { fields } = await read(item);
   const kept = item.photos.map((one) => [`${one.field}_kept`, item.arrived[one.id]]);
-  const answer = await sendForm(item.url, [...fields, ...kept], me.csrf);
+  const answer = await sendForm(item.url, [...fields, ...kept], me.csrf, item.created);
   if (answer.state === "done") await store.drop("items", item.id);
   else if (["offline", "signed-out"].includes(answer.state)) return answer.state;
   else await store.put("items", { ...item, state: "look", why: answer.why });

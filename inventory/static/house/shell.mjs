@@ -8,17 +8,19 @@ const form = document.querySelector("form[data-new-truck]");
 const list = document.getElementById("shift");
 const nobody = document.getElementById("nobody");
 
-function two(number) {
-  return String(number).padStart(2, "0");
+// The phone's clock, as the hands of the dock's clock: phones travel.
+function dockTime(zone) {
+  const how = { timeZone: zone, hourCycle: "h23", year: "numeric", month: "2-digit", day: "2-digit", hour: "2-digit", minute: "2-digit" };
+  const said = new Intl.DateTimeFormat("en-US", how).formatToParts(new Date());
+  const { year, month, day, hour, minute } = Object.fromEntries(said.map(({ type, value }) => [type, value]));
+  return `${year}-${month}-${day} ${hour}:${minute}`;
 }
 
-function dockTime() {
-  const now = new Date();
-  const day = [now.getFullYear(), two(now.getMonth() + 1), two(now.getDate())].join("-");
-  return `${day} ${two(now.getHours())}:${two(now.getMinutes())}`;
-}
+let offered = ""; // the arrival that nobody has typed over
 
-function choosePlace(place) {
+function choosePlace(place, zone) {
+  const arrived = form.elements.arrived_at;
+  if (arrived.value === offered) arrived.value = offered = dockTime(zone);
   form.action = `${form.dataset.newTruck}?location=${place}`;
   const box = form.querySelector("[data-strip]");
   box.dataset.url = `${box.dataset.capture}?location=${place}`;
@@ -29,10 +31,10 @@ function offer(owner) {
   for (const place of owner.places ?? []) places.append(new Option(place.name, place.id));
   if (!places.length) return;
   places.closest(".field").hidden = places.length < 2;
-  places.addEventListener("change", () => choosePlace(places.value));
-  choosePlace(places.value);
+  const choose = () => choosePlace(places.value, owner.places[places.selectedIndex].zone);
+  places.addEventListener("change", choose);
+  choose();
   form.elements.once.value = newId();
-  form.elements.arrived_at.value = dockTime();
   form.hidden = false;
 }
 

@@ -21,7 +21,7 @@ def phone_me(request: HttpRequest) -> JsonResponse:
             "name": person.full_name,
             "csrf": get_token(request),
             "places": [
-                {"id": row.pk, "name": row.name}
+                {"id": row.pk, "name": row.name, "zone": row.time_zone}
                 for row in locations_of(person, "log-delivery")
             ],
             "secret": phone_secret(person.pk).hex(),

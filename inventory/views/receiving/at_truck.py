@@ -18,6 +18,7 @@ from inventory.forms.receiving.trucks import EditDeliveryForm
 from inventory.models import Delivery, Handover, Location
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import from_local, local_now, now, to_local, truck_name
+from inventory.views.core.phone_clock import tapped_at
 from inventory.views.core.row_view import ButtonAct
 from inventory.views.receiving.arriving import TakesExpected
 from inventory.views.receiving.trucks import DETAILS
@@ -170,7 +171,8 @@ class RecordFact(ButtonAct[Delivery]):
 
     def act(self) -> Answer:
         form = FactForm(self.request.POST)
-        fact = form.fact(self.row, now()) if form.is_valid() else {}
+        tapped = tapped_at(self.request, now())
+        fact = form.fact(self.row, tapped) if form.is_valid() else {}
         if not form.is_valid():
             raise RefusedError(NOT_SENT)
         if not fact:

@@ -34,6 +34,7 @@ from inventory.queries.receiving.dock import (
 from inventory.queries.receiving.truck_sheet import truck_sheet
 from inventory.queries.returns.listing import empties_for
 from inventory.rules.reckoning.counts import pieces_in_words
+from inventory.rules.reckoning.moments import clock_difference
 from inventory.views.core.act_view import Crumbs
 from inventory.views.core.clock import (
     dock_words,
@@ -44,6 +45,7 @@ from inventory.views.core.clock import (
     truck_name,
 )
 from inventory.views.core.paging import page_of
+from inventory.views.core.phone_clock import phone_clock
 from inventory.views.core.places import place_of
 from inventory.views.core.refusals import put_refusal
 from inventory.views.core.sheets import asked_as_file
@@ -138,6 +140,7 @@ class LogDelivery(TakesExpected[Location, LogDeliveryForm]):
     def act(self, form: LogDeliveryForm) -> Answer:
         data = form.cleaned_data
         name = data["carrier_name"]
+        clock = phone_clock(self.request)
         delivery = acts.log_delivery(
             person=self.person,
             at=now(),
@@ -145,6 +148,7 @@ class LogDelivery(TakesExpected[Location, LogDeliveryForm]):
             arrived_at=from_local(self.row, data["arrived_at"]),
             carrier=None if name else data["carrier"],
             carrier_name=name,
+            phone_shows=clock.shows if clock else None,
             **{key: data[key] for key in DETAILS},
         )
         logged = f"Truck logged: {truck_name(delivery)}."
@@ -164,6 +168,12 @@ class LogDelivery(TakesExpected[Location, LogDeliveryForm]):
 
     def follow_up(self, form: LogDeliveryForm, answer: Answer) -> None:
         """Save the photo of the load: it belongs to a truck that is now logged."""
+        if self.clock_words:
+            messages.warning(
+                self.request,
+                f"{self.clock_words} The truck says it arrived when this phone said so. "
+                "Correct the arrival if that is wrong.",
+            )
         photo = photo_field(form, "photo")
         held = held_photos(self.person, photo.held_tokens)
         if not held and not photo.uploads:
@@ -179,8 +189,17 @@ class LogDelivery(TakesExpected[Location, LogDeliveryForm]):
                 self.request, f"The truck is logged, but its photo is not: {refused}"
             )
 
+    @cached_property
+    def clock_words(self) -> str:
+        """Return how far the clock of the phone is off on which the form waited."""
+        clock = phone_clock(self.request)
+        off = clock_difference(clock.shows, now()) if clock else ""
+        return f"This phone's clock is {off}." if off else ""
+
     def form_invalid(self, form: LogDeliveryForm) -> HttpResponse:
         """Show the form again with its photo, stored until the truck is logged."""
+        if "arrived_at" in form.errors and self.clock_words:
+            form.add_error("arrived_at", f"{self.clock_words} Set it, then mend this.")
         photo = photo_field(form, "photo")
         held = held_photos(self.person, photo.held_tokens)
         for upload in photo.uploads:

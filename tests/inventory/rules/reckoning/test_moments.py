@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from inventory.rules.reckoning.moments import (
+    clock_difference,
     day_words,
     dock_clock,
     dock_day,
@@ -74,3 +75,23 @@ def test_days():
     assert day_words(date(2026, 1, 3), TODAY) == "Sat 3 Jan"
     assert day_words(date(2027, 1, 3), TODAY) == "Sun 3 Jan 2027"
     assert day_words(date(2026, 1, 3), None) == "Sat 3 Jan 2026"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [
+        (0, ""),
+        (5, ""),
+        (-5, ""),
+        (6, "6 min ahead"),
+        (-42, "42 min behind"),
+        (60, "1 h ahead"),
+        (-125, "2 h 5 min behind"),
+        (24 * 60, "1 day ahead"),
+        (-(49 * 60 + 7), "2 days 1 h behind"),
+    ],
+)
+def test_a_clock_that_is_off_by_more_than_a_few_minutes_is_said(minutes, said):
+    right = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
+
+    assert clock_difference(right + timedelta(minutes=minutes), right) == said
