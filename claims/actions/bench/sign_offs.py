@@ -8,7 +8,8 @@ from django.db import transaction
 from claims.actions.bench.setups import locked_page, record_setup
 from claims.models import SignOff
 from claims.queries.bench.releases import releases_of
-from claims.queries.bench.setups import SetupPage, verdict_of
+from claims.queries.bench.setups import SetupPage
+from claims.queries.bench.sign_offs import verdict_of
 from claims.rules.bench.sign_off import RELEASES, OpenItem, may_leave
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError

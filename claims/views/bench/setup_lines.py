@@ -12,7 +12,8 @@ from claims.actions.bench.line_readings import ImplausibleError
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.setups import DecideForm, LineForm
 from claims.queries.bench.line_pages import line_page
-from claims.queries.bench.setups import LineRead, next_line, setup_page
+from claims.queries.bench.setup_lines import LineRead
+from claims.queries.bench.setups import next_line, setup_page
 from claims.rules.bench.cautions import BY_KEY, DEFERS
 from claims.views.bench.setups import Form, SetupAct
 from inventory.actions.core.once import Answer

@@ -17,15 +17,10 @@ from claims.forms.bench.setups import (
     ReleaseUnsignedForm,
     SignOffForm,
 )
+from claims.queries.bench.model_entries import entry_of
 from claims.queries.bench.releases import releases_of
-from claims.queries.bench.setups import (
-    SetupPage,
-    entry_of,
-    next_line,
-    setup_page,
-    verdict_of,
-    why_not_sign,
-)
+from claims.queries.bench.setups import SetupPage, next_line, setup_page
+from claims.queries.bench.sign_offs import verdict_of, why_not_sign
 from claims.rules.bench.entries import adjuster_from, target_from
 from claims.rules.bench.sign_off import SIGN_OFFS, may_stay_open
 from inventory.access import may, obtain, person_of
