@@ -8,6 +8,7 @@ from claims.views.bench import (
     findings,
     inspections,
     setup_lines,
+    setup_sheets,
     setups,
 )
 
@@ -75,5 +76,11 @@ urlpatterns = [
         "holds/<int:pk>/release/",
         inspections.ReleaseHold.as_view(),
         name="release_hold",
+    ),
+    path(
+        "units/<int:pk>/setup/sheet.pdf", setup_sheets.setup_sheet, name="setup_sheet"
+    ),
+    path(
+        "sign-offs/<int:pk>/sheet.pdf", setup_sheets.signed_sheet, name="signed_sheet"
     ),
 ]

@@ -1,0 +1,69 @@
+"""What a setup sheet is drawn with: the rule of slats, the box of the release."""
+
+from reportlab.platypus import Flowable, Table
+
+from claims.rules.bench.setup_sheet import SheetRelease
+from inventory.documents.core import styles
+from inventory.documents.core.text import P
+
+_SLATS = 24
+_THICK = 5.0
+_GAP = 3.0
+
+
+class SlatRule(Flowable):  # type: ignore[misc]
+    """A rule like the slats of a crate seen from the edge, with their nails."""
+
+    def __init__(self) -> None:
+        """Leave room above and below."""
+        super().__init__()
+        self.height = _THICK
+        self.spaceBefore, self.spaceAfter = 6, 9
+
+    def wrap(self, width: float, _height: float) -> tuple[float, float]:
+        """Take the whole width."""
+        self.width = width
+        return width, self.height
+
+    def draw(self) -> None:
+        """Draw the slats, every third of them open, so that the rule prints light."""
+        canvas = self.canv
+        wide = (self.width - _GAP * (_SLATS - 1)) / _SLATS
+        canvas.setStrokeColor(styles.INK)
+        canvas.setLineWidth(0.7)
+        for place in range(_SLATS):
+            x = place * (wide + _GAP)
+            is_open = place % 3 == 2
+            canvas.setFillColor(styles.WHITE if is_open else styles.INK)
+            canvas.rect(x, 0, wide, _THICK, fill=1)
+            canvas.setFillColor(styles.INK if is_open else styles.WHITE)
+            for nail in (x + 3, x + wide - 3):
+                canvas.circle(nail, _THICK / 2, 0.7, stroke=0, fill=1)
+
+
+def release_box(release: SheetRelease, width: float) -> Flowable:
+    """Return the end of the setup in a box; in dashes where it has not ended."""
+    said = [release.by, release.more]
+    words = "\n".join(part for part in said if part)
+    dash = None if release.is_signed else (5, 3)
+    return Table(
+        [
+            [
+                P(release.word, styles.AMOUNT),
+                [*P(release.state, styles.LEAD), *P(words, styles.TIGHT)],
+            ]
+        ],
+        colWidths=[width * 0.44, width * 0.56],
+        hAlign="LEFT",
+        spaceAfter=8,
+        style=[
+            ("BOX", (0, 0), (-1, -1), 1.4, styles.INK, 0, dash),
+            ("BACKGROUND", (0, 0), (0, 0), styles.WASH),
+            ("LINEAFTER", (0, 0), (0, 0), 1.0, styles.INK, 0, dash),
+            ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 10),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 10),
+            ("TOPPADDING", (0, 0), (-1, -1), 8),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 8),
+        ],
+    )
