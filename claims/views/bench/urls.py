@@ -7,6 +7,7 @@ from claims.views.bench import (
     desk,
     findings,
     inspections,
+    minutes,
     setup_lines,
     setup_sheets,
     setups,
@@ -82,5 +83,16 @@ urlpatterns = [
     ),
     path(
         "sign-offs/<int:pk>/sheet.pdf", setup_sheets.signed_sheet, name="signed_sheet"
+    ),
+    path("units/<int:pk>/minutes/", minutes.minutes, name="minutes"),
+    path(
+        "units/<int:pk>/minutes/book/",
+        minutes.BookMinutes.as_view(),
+        name="book_minutes",
+    ),
+    path(
+        "minutes/<int:pk>/take-back/",
+        minutes.ReverseMinutes.as_view(),
+        name="reverse_minutes",
     ),
 ]
