@@ -12,6 +12,7 @@ from claims.actions.claim.supplements import send_supplement
 from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
+from claims.forms.bench.part_tags import WaivePartForm
 from claims.forms.bench.setups import LineForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
@@ -82,6 +83,11 @@ RELEASE = {"how": "inspected", "reason": "Their inspector was here on 11 March."
 def setup_hold(who):
     unit = making.make_unit(making.make_shipment(location=who.riverside))
     return reverse("release_hold", args=[making.make_hold(unit).pk]), RELEASE
+
+
+def tagged_part(who):
+    tag = making.make_part_tag(set_stage(who).finding)
+    return reverse("waive_part", args=[tag.pk]), {"version": tag.version}
 
 
 def packaging_hold(who):
@@ -246,6 +252,15 @@ PHOTO_FORMS = [
         form=OpenCrateForm,
         sender="tomas",
         prepare=closed_crate,
+        field="photos",
+        typed="",
+        wrong=("photos_kept", "no photo"),
+    ),
+    PhotoForm(
+        name="a part waived by the carrier",
+        form=WaivePartForm,
+        sender="mina",
+        prepare=tagged_part,
         field="photos",
         typed="",
         wrong=("photos_kept", "no photo"),

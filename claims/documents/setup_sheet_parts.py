@@ -1,12 +1,13 @@
 """What a setup sheet is drawn with: the rule of slats, the box of the release."""
 
+from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Table
 
 from claims.rules.bench.setup_sheet import SheetRelease
 from inventory.documents.core import styles
 from inventory.documents.core.text import P
 
-_SLATS = 24
+_SLAT = 20.0
 _THICK = 5.0
 _GAP = 3.0
 
@@ -26,19 +27,26 @@ class SlatRule(Flowable):  # type: ignore[misc]
         return width, self.height
 
     def draw(self) -> None:
-        """Draw the slats, every third of them open, so that the rule prints light."""
-        canvas = self.canv
-        wide = (self.width - _GAP * (_SLATS - 1)) / _SLATS
-        canvas.setStrokeColor(styles.INK)
-        canvas.setLineWidth(0.7)
-        for place in range(_SLATS):
-            x = place * (wide + _GAP)
-            is_open = place % 3 == 2
-            canvas.setFillColor(styles.WHITE if is_open else styles.INK)
-            canvas.rect(x, 0, wide, _THICK, fill=1)
-            canvas.setFillColor(styles.INK if is_open else styles.WHITE)
-            for nail in (x + 3, x + wide - 3):
-                canvas.circle(nail, _THICK / 2, 0.7, stroke=0, fill=1)
+        """Draw the slats."""
+        draw_slats(self.canv, 0, 0, self.width)
+
+
+def draw_slats(canvas: Canvas, x: float, y: float, width: float) -> None:
+    """Draw a row of slats, every third of them open, so that the rule prints light."""
+    count = max(round(width / _SLAT), 3)
+    wide = (width - _GAP * (count - 1)) / count
+    canvas.saveState()
+    canvas.setStrokeColor(styles.INK)
+    canvas.setLineWidth(0.7)
+    for place in range(count):
+        left = x + place * (wide + _GAP)
+        is_open = place % 3 == 2
+        canvas.setFillColor(styles.WHITE if is_open else styles.INK)
+        canvas.rect(left, y, wide, _THICK, fill=1)
+        canvas.setFillColor(styles.INK if is_open else styles.WHITE)
+        for nail in (left + 3, left + wide - 3):
+            canvas.circle(nail, y + _THICK / 2, 0.7, stroke=0, fill=1)
+    canvas.restoreState()
 
 
 def release_box(release: SheetRelease, width: float) -> Flowable:

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from claims.actions.bench.line_decisions import decide_line
 from claims.actions.bench.line_readings import LineTaken, read_line
-from claims.actions.bench.minutes import book_minutes
+from claims.actions.bench.minutes import book_minutes, reverse_minutes
 from claims.actions.bench.part_tags import (
     collect_part,
     scrap_part,
@@ -75,6 +75,10 @@ def _set_up(t, unit):
     read_line(taken=LineTaken("manual", "right"), **doing)
     sign_off_setup(**doing)
     book_minutes(work="setup", minutes=95, **doing)
+    mistake = book_minutes(work="setup", minutes=20, **doing)
+    reverse_minutes(
+        person=t.technician, at=t.now, row=mistake, reason="Another machine."
+    )
 
 
 def _tags(t):

@@ -8,6 +8,7 @@ from claims.views.bench import (
     findings,
     inspections,
     minutes,
+    part_tags,
     setup_lines,
     setup_sheets,
     setups,
@@ -95,4 +96,15 @@ urlpatterns = [
         minutes.ReverseMinutes.as_view(),
         name="reverse_minutes",
     ),
+    path("part-tags/", part_tags.part_tags, name="part_tags"),
+    path("part-tags/<int:pk>/", part_tags.part_tag, name="part_tag"),
+    path("part-tags/<int:pk>/tag.pdf", part_tags.part_tag_pdf, name="part_tag_pdf"),
+    path("part-tags/<int:pk>/waive/", part_tags.WaivePart.as_view(), name="waive_part"),
+    path(
+        "part-tags/<int:pk>/collect/",
+        part_tags.CollectPart.as_view(),
+        name="collect_part",
+    ),
+    path("part-tags/<int:pk>/scrap/", part_tags.ScrapPart.as_view(), name="scrap_part"),
+    path("findings/<int:pk>/tag/", part_tags.TagPart.as_view(), name="tag_part"),
 ]
