@@ -38,7 +38,7 @@ class PhotoForm:
     ``prepare`` makes what the form needs and returns its address and what a good
     sending says. ``field`` takes the photos. ``typed`` is a field whose words must
     stay, empty where the form has photos only, and ``wrong`` a field and a value that
-    the form refuses.
+    the form refuses. One that ``needs_one`` is not saved without any photo.
     """
 
     name: str
@@ -48,6 +48,7 @@ class PhotoForm:
     field: str
     typed: str
     wrong: tuple[str, str]
+    needs_one: bool = False
 
 
 FINDING = {
@@ -264,6 +265,7 @@ PHOTO_FORMS = [
         field="photos",
         typed="",
         wrong=("photos_kept", "no photo"),
+        needs_one=True,
     ),
     PhotoForm(
         name="a setup hold released",

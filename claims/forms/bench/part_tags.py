@@ -37,11 +37,10 @@ class WaivePartForm(StaleForm):
     )
 
     def clean(self) -> dict[str, Any]:
-        """Ask for the document, and for one alone."""
+        """Ask for the document; of several pages the first one names it."""
         cleaned = super().clean() or {}
-        count = len(cleaned.get("photos") or ())
-        if count != 1 and "photos" not in self.errors:
-            self.add_error("photos", "Add the one document that waives this part.")
+        if not cleaned.get("photos") and "photos" not in self.errors:
+            self.add_error("photos", "Add the carrier's waiver.")
         return cleaned
 
 

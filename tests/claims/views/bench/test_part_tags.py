@@ -116,7 +116,7 @@ class Keeping(TagPages):
 
     def test_the_waiver_is_attached_and_lets_it_go(self):
         answer = self.send("waive_part", self.kept, "mina")
-        self.assertContains(answer, "Add the one document", status_code=422)
+        self.assertContains(answer, "Add the carrier&#x27;s waiver.", status_code=422)
         self.send("waive_part", self.kept, "mina", photos=photo("waiver.jpg"))
         self.kept.refresh_from_db()
         assert self.kept.waiver == Evidence.objects.get(kind="inspection-waiver")
