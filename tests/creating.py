@@ -16,7 +16,9 @@ from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
+from claims.forms.bench.minutes import BookMinutesForm, TakeBackForm
 from claims.forms.bench.model_entries import ModelEntryForm
+from claims.forms.bench.part_tags import TagPartForm
 from claims.forms.bench.setups import (
     BeginSetupForm,
     DecideForm,
@@ -34,6 +36,7 @@ from claims.forms.claim.steps import (
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
 from claims.models import (
+    BookedMinutes,
     Claim,
     Deadline,
     DeadlineOverride,
@@ -44,6 +47,7 @@ from claims.models import (
     Notice,
     Packet,
     PaperDecision,
+    PartTag,
     Setup,
     SetupPhoto,
     SetupReading,
@@ -249,6 +253,23 @@ def sign_off(who):
     day = today_at(unit.shipment.location)
     address = reverse("sign_off_setup", args=[unit.pk])
     return address, {"by_registration": day.isoformat()}
+
+
+def damaged(who):
+    """Return where time is booked on a machine with one finding, as damage of it."""
+    stage = set_stage(who)
+    address = reverse("book_minutes", args=[stage.unit.pk])
+    day = today_at(stage.shipment.location).isoformat()
+    return address, {"finding": str(stage.finding.pk), "done_on": day}
+
+
+def booked(who):
+    unit = set_stage(who).unit
+    return reverse("reverse_minutes", args=[making.make_booked(unit).pk])
+
+
+def replaced(who):
+    return reverse("tag_part", args=[set_stage(who).finding.pk])
 
 
 def notice(who):
@@ -482,6 +503,36 @@ CREATING = [
         other=("who_registration", "Mina Okoro"),
         needed="who_registration",
         counts=SignOff,
+    ),
+    Creating(
+        name="booked time",
+        form=BookMinutesForm,
+        sender="tomas",
+        prepare=damaged,
+        data={"work": "repair", "minutes": "45"},
+        other=("minutes", "50"),
+        needed="minutes",
+        counts=BookedMinutes,
+    ),
+    Creating(
+        name="booked time taken back",
+        form=TakeBackForm,
+        sender="tomas",
+        prepare=booked,
+        data={"reason": "Booked on the wrong machine."},
+        other=("reason", "Booked twice."),
+        needed="reason",
+        counts=BookedMinutes,
+    ),
+    Creating(
+        name="a tagged part",
+        form=TagPartForm,
+        sender="tomas",
+        prepare=replaced,
+        data={"part": "Deck shell", "shelf": "C4"},
+        other=("shelf", "C5"),
+        needed="part",
+        counts=PartTag,
     ),
     Creating(
         name="a model entry",

@@ -6,6 +6,7 @@ import uuid
 from datetime import UTC, date, datetime
 
 from claims.models import (
+    BookedMinutes,
     Claim,
     ClaimLine,
     Finding,
@@ -17,6 +18,7 @@ from claims.models import (
     Setup,
     SetupList,
     SetupReading,
+    SignOff,
 )
 from claims.rules.bench.entries import model_key
 from claims.rules.bench.setup_lists import KINDS, as_records
@@ -363,6 +365,31 @@ def make_setup_reading(setup=None, **over):
     return SetupReading.objects.create(
         setup=setup or make_setup(), **{**values, **over}
     )
+
+
+def make_sign_off(setup=None, **over):
+    """Sign a setup off with open items, without its sheet."""
+    setup = setup or make_setup()
+    values = {
+        "unit": setup.unit,
+        "state": "open-items",
+        "signed_at": ARRIVED,
+        "signed_on": date(2026, 3, 10),
+        "signed_by": over.pop("signed_by", None) or some_person(),
+    }
+    return SignOff.objects.create(setup=setup, **{**values, **over})
+
+
+def make_booked(unit=None, **over):
+    """Book an hour and a half of setup on a machine."""
+    values = {
+        "work": "setup",
+        "minutes": 90,
+        "done_on": date(2026, 3, 10),
+        "booked_at": ARRIVED,
+        "booked_by": over.pop("booked_by", None) or some_person(),
+    }
+    return BookedMinutes.objects.create(unit=unit or make_unit(), **{**values, **over})
 
 
 def make_part_tag(finding=None, **over):

@@ -12,6 +12,7 @@ from claims.actions.claim.supplements import send_supplement
 from claims.actions.letters.notices import NoticeStep, send_notice, write_notice
 from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
+from claims.forms.bench.part_tags import WaivePartForm
 from claims.forms.bench.setups import LineForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
@@ -37,7 +38,7 @@ class PhotoForm:
     ``prepare`` makes what the form needs and returns its address and what a good
     sending says. ``field`` takes the photos. ``typed`` is a field whose words must
     stay, empty where the form has photos only, and ``wrong`` a field and a value that
-    the form refuses.
+    the form refuses. One that ``needs_one`` is not saved without any photo.
     """
 
     name: str
@@ -47,6 +48,7 @@ class PhotoForm:
     field: str
     typed: str
     wrong: tuple[str, str]
+    needs_one: bool = False
 
 
 FINDING = {
@@ -82,6 +84,11 @@ RELEASE = {"how": "inspected", "reason": "Their inspector was here on 11 March."
 def setup_hold(who):
     unit = making.make_unit(making.make_shipment(location=who.riverside))
     return reverse("release_hold", args=[making.make_hold(unit).pk]), RELEASE
+
+
+def tagged_part(who):
+    tag = making.make_part_tag(set_stage(who).finding)
+    return reverse("waive_part", args=[tag.pk]), {"version": tag.version}
 
 
 def packaging_hold(who):
@@ -249,6 +256,16 @@ PHOTO_FORMS = [
         field="photos",
         typed="",
         wrong=("photos_kept", "no photo"),
+    ),
+    PhotoForm(
+        name="a part waived by the carrier",
+        form=WaivePartForm,
+        sender="mina",
+        prepare=tagged_part,
+        field="photos",
+        typed="",
+        wrong=("photos_kept", "no photo"),
+        needs_one=True,
     ),
     PhotoForm(
         name="a setup hold released",

@@ -15,7 +15,8 @@ class BookedMinutes(Sealed):
     """Some minutes of one person's work on one machine. Append-only.
 
     Time for damage names its finding and may be claimed; setup names none and is our
-    own cost. A mistake is booked back with minutes below zero.
+    own cost. A mistake is booked back with minutes below zero: ``reverses`` names the
+    row that it takes back whole.
     """
 
     unit = models.ForeignKey(Unit, models.PROTECT, related_name="booked")
@@ -25,6 +26,9 @@ class BookedMinutes(Sealed):
     work = models.CharField(max_length=12, choices=tuple(WORK.items()))
     minutes = models.IntegerField()
     note = models.CharField(max_length=300, blank=True)
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
     done_on = models.DateField()
     booked_at = models.DateTimeField()
     booked_by = models.ForeignKey(
@@ -40,6 +44,10 @@ class BookedMinutes(Sealed):
                 | (~Q(work="setup") & Q(finding__isnull=False)),
             ),
             models.CheckConstraint(name="booked_some_minutes", condition=~Q(minutes=0)),
+            models.CheckConstraint(
+                name="reversal_is_below_zero",
+                condition=Q(reverses=None) | Q(minutes__lt=0),
+            ),
         ]
 
     def __str__(self) -> str:

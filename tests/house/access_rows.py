@@ -178,8 +178,12 @@ def make_packet(claim, person, content="{}"):
 def _setup_rows(signed):
     """Begin the setup of a machine that is not on hold; return its addresses."""
     unit = making.make_unit(signed.shipment)
-    making.make_setup(unit)
+    setup = making.make_setup(unit)
+    tag = making.make_part_tag(making.make_finding(unit=unit))
     return {
+        "sign_off": [making.make_sign_off(setup).pk],
+        "booked": [making.make_booked(unit).pk],
+        "part_tag": [tag.pk],
         "setup_unit": [unit.pk],
         "setup_line": [unit.pk, "keys"],
     }

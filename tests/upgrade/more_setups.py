@@ -4,17 +4,17 @@ from datetime import timedelta
 
 from claims.actions.bench.line_decisions import decide_line
 from claims.actions.bench.line_readings import LineTaken, read_line
-from claims.actions.bench.setup_lists import make_entry, make_list
-from claims.actions.bench.setups import begin_setup
-from claims.actions.bench.sign_offs import release_unsigned, sign_off_setup
-from claims.actions.bench.words import FindingWords
-from claims.actions.bench.work import (
-    book_minutes,
+from claims.actions.bench.minutes import book_minutes, reverse_minutes
+from claims.actions.bench.part_tags import (
     collect_part,
     scrap_part,
     tag_part,
     waive_part,
 )
+from claims.actions.bench.setup_lists import make_entry, make_list
+from claims.actions.bench.setups import begin_setup
+from claims.actions.bench.sign_offs import release_unsigned, sign_off_setup
+from claims.actions.bench.words import FindingWords
 from claims.models import Finding
 from claims.queries.bench.releases import unreleased
 from claims.rules.bench.setup_lists import KINDS
@@ -75,6 +75,10 @@ def _set_up(t, unit):
     read_line(taken=LineTaken("manual", "right"), **doing)
     sign_off_setup(**doing)
     book_minutes(work="setup", minutes=95, **doing)
+    mistake = book_minutes(work="setup", minutes=20, **doing)
+    reverse_minutes(
+        person=t.technician, at=t.now, row=mistake, reason="Another machine."
+    )
 
 
 def _tags(t):

@@ -19,8 +19,18 @@ FITTING = {200, 302, 403, 405}
 WITHOUT_SUPPLIER = {"ask_supplier", "supplier_letter"}
 """Not found where a crate is one-way, and so no supplier waits for it."""
 
-BEFORE_SETUP = {"read_line", "decide_line", "record_damage", "sign_off_setup"}
+BEFORE_SETUP = {
+    "read_line",
+    "decide_line",
+    "record_damage",
+    "sign_off_setup",
+    "setup_sheet",
+    "signed_sheet",
+}
 """Not found where no setup was begun by a list: machines of before have none."""
+
+WITHOUT_MACHINE = {"tag_part"}
+"""Not found for a finding on no machine: no part of it is replaced."""
 
 MOST_ROWS = 6
 """The most rows of one address for the manager; the others get one."""
@@ -42,13 +52,16 @@ TABLES = {
     "locations": "inventory.Location",
     "memo-lines": "inventory.MemoLine",
     "memos": "inventory.CreditMemo",
+    "minutes": "claims.BookedMinutes",
     "notices": "claims.Notice",
     "packaging-holds": "inventory.PackagingHold",
     "packets": "claims.Packet",
+    "part-tags": "claims.PartTag",
     "people": "inventory.User",
     "return-lines": "inventory.ReturnLine",
     "returns": "inventory.CrateReturn",
     "shipments": "inventory.Shipment",
+    "sign-offs": "claims.SignOff",
     "short-credits": "inventory.ShortCredit",
     "suppliers": "inventory.Supplier",
     "supplements": "claims.Supplement",
@@ -57,7 +70,7 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected"}
+YOUNGER = {"expected", "minutes", "part-tags", "sign-offs"}
 """Tables that the first kept databases do not have."""
 
 WORDS = {
@@ -98,7 +111,7 @@ def _is_right(person, name, status):
     """Return whether another status is right here, for this person or this address."""
     if status == 422:
         return name == "crate_labels_pdf"  # no crate of the bill has a mark
-    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP
+    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP | WITHOUT_MACHINE
     return status == 404 and (person in STRANGERS or name in may_lack)
 
 

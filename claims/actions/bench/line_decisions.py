@@ -10,7 +10,7 @@ from claims.actions.bench.inspections import Subject
 from claims.actions.bench.setups import line_of, locked_page, record_setup
 from claims.actions.bench.words import FindingWords
 from claims.models import Finding, LineDecision, SetupReading
-from claims.queries.bench.setups import LineRead
+from claims.queries.bench.setup_lines import LineRead
 from claims.rules.bench.decisions import DECISIONS, why_not_decide
 from claims.rules.bench.entries import readings_from, readings_words
 from inventory.actions.core.versions import RefusedError

@@ -8,7 +8,8 @@ from django.db import transaction
 
 from claims.actions.bench.setups import line_of, locked_page, record_setup
 from claims.models import SetupPhoto, SetupReading
-from claims.queries.bench.setups import SetupPage, entry_of, targets_of
+from claims.queries.bench.model_entries import entry_of, targets_of
+from claims.queries.bench.setups import SetupPage
 from claims.rules.bench.adjusting import SIGNS
 from claims.rules.bench.checklists import RESULTS
 from claims.rules.bench.entries import readings_record, readings_words

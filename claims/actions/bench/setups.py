@@ -10,7 +10,8 @@ from claims.actions.bench.inspections import Subject, record_inspection, why_not
 from claims.actions.bench.setup_lists import current_list
 from claims.models import Setup
 from claims.queries.bench.looks import last_look
-from claims.queries.bench.setups import LineRead, SetupPage, setup_page
+from claims.queries.bench.setup_lines import LineRead
+from claims.queries.bench.setups import SetupPage, setup_page
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Unit, User

@@ -1,40 +1,56 @@
 """The end of a setup: signed off, or released by the manager without."""
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 
-from claims.actions.bench.setups import locked_page, record_setup
+from claims.actions.bench.setup_sheets import StoredSheet, drawn_sheet, shown_on
+from claims.actions.bench.setups import NOT_BEGUN, locked_page, record_setup
 from claims.models import SignOff
 from claims.queries.bench.releases import releases_of
-from claims.queries.bench.setups import SetupPage, verdict_of
-from claims.rules.bench.sign_off import RELEASES, OpenItem, may_leave
+from claims.queries.bench.setup_sheets import Signing
+from claims.queries.bench.setups import SetupPage, setup_page
+from claims.queries.bench.sign_offs import verdict_of
+from claims.rules.bench.sign_off import RELEASES, OpenItem, SignOffVerdict, may_leave
 from inventory.actions.core.events import record_event
+from inventory.actions.core.sent_documents import (
+    begin_sending,
+    keep_sent,
+    store_document,
+)
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Unit, User
+from inventory.rules.core.sent_documents import SETUP_SHEET
 from inventory.rules.reckoning.moments import dock_day
 
 
 def sign_off_setup(
-    *, person: User, at: datetime, unit: Unit, items: Sequence[OpenItem] = ()
+    *,
+    person: User,
+    at: datetime,
+    unit: Unit,
+    items: Sequence[OpenItem] = (),
+    sheet: StoredSheet | None = None,
 ) -> SignOff:
     """Sign off a machine's setup, complete or with these open items.
 
-    With open items it may be signed off again once they are done. Raise RefusedError
-    with every reason against it.
+    Its setup sheet is kept as it went out: ``sheet`` is the one by ``draw_sheet``, which
+    must come before any transaction. With open items it may be signed off again once
+    they are done. Raise RefusedError with every reason against it.
     """
+    if sheet is None:
+        sheet = draw_sheet(person=person, at=at, unit=unit, items=items)
     with transaction.atomic():
+        begin_sending(sheet.document)
         page = locked_page(unit, even_on_hold=True)
         today = dock_day(at, unit.shipment.location.zone)
-        last = page.setup.sign_offs.order_by("-pk").first()
-        if last is not None and last.state == "complete":
+        verdict = _verdict(page, today, items)
+        if sheet.shows != shown_on(page):
             raise RefusedError(
-                f"{unit} is signed off already: complete. Nothing was changed."
+                "Somebody saved another line of this machine just now. Nothing was "
+                "saved. Read the list again, then sign off."
             )
-        verdict = verdict_of(page, today=today, items=items)
-        if not verdict.allowed:
-            raise RefusedError(f"{' '.join(verdict.reasons)} Nothing was saved.")
         row = SignOff.objects.create(
             setup=page.setup,
             unit=unit,
@@ -44,6 +60,14 @@ def sign_off_setup(
             signed_at=at,
             signed_on=today,
             signed_by=person,
+        )
+        keep_sent(
+            sheet.document,
+            about=row,
+            kind=SETUP_SHEET,
+            location=unit.shipment.location,
+            person=person,
+            at=at,
         )
         record_setup(
             "setup.signed-off",
@@ -56,6 +80,34 @@ def sign_off_setup(
             },
         )
         return row
+
+
+def draw_sheet(
+    *, person: User, at: datetime, unit: Unit, items: Sequence[OpenItem] = ()
+) -> StoredSheet:
+    """Draw and store the sheet of a machine as this person is about to sign it off.
+
+    Raise RefusedError with every reason against the sign-off, or where the disk refuses.
+    """
+    page = setup_page(unit)
+    if page is None:
+        raise RefusedError(NOT_BEGUN)
+    verdict = _verdict(page, dock_day(at, unit.shipment.location.zone), items)
+    signing = Signing(verdict.state, verdict.open_items, person, at)
+    document = store_document(drawn_sheet(page.setup, at=at, signing=signing))
+    return StoredSheet(document, shown_on(page))
+
+
+def _verdict(page: SetupPage, today: date, items: Sequence[OpenItem]) -> SignOffVerdict:
+    last = page.setup.sign_offs.order_by("-pk").first()
+    if last is not None and last.state == "complete":
+        raise RefusedError(
+            f"{page.setup.unit} is signed off already: complete. Nothing was changed."
+        )
+    verdict = verdict_of(page, today=today, items=items)
+    if not verdict.allowed:
+        raise RefusedError(f"{' '.join(verdict.reasons)} Nothing was saved.")
+    return verdict
 
 
 def release_unsigned(*, person: User, at: datetime, unit: Unit, reason: str) -> SignOff:

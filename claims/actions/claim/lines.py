@@ -8,8 +8,9 @@ from claims.actions.claim.steps import Step, locked, require_act
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, ClaimLine
 from claims.queries.claim.worksheet import counted_lines, worksheet_of
-from claims.queries.core.facts import was_sent
+from claims.queries.core.facts import estimate_of, line_cents, was_sent
 from claims.rules.damages.facts import DamagesError
+from claims.rules.damages.outcomes import NOT_REPAIRED
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.rules.reckoning.money import format_cents
@@ -90,6 +91,26 @@ def strike_line(*, line: ClaimLine, step: Step) -> ClaimLine:
         change_row(row, version=step.version, struck_reason=step.reason)
         work_lines(claim)
         _tell(claim, row, step, amount=0)
+    return row
+
+
+def take_estimate(*, line: ClaimLine, step: Step) -> ClaimLine:
+    """Take over the repair estimate as it is now, with the time booked since.
+
+    Raise RefusedError where the line asks for no repair or is with the carrier, and
+    StaleRowError.
+    """
+    with transaction.atomic():
+        claim = locked(line.claim)
+        row = _fresh(line)
+        require_act(claim, "adjust-line", step, line_sent=was_sent(row))
+        if row.finding is None or row.outcome in NOT_REPAIRED or row.struck_reason:
+            raise RefusedError("This line asks for no repair. Nothing was changed.")
+        now = estimate_of(row.finding, claim.location.shop_rate_cents).total_cents
+        change_row(row, version=step.version, repair_cents=now)
+        work_lines(claim)
+        row.refresh_from_db()
+        _tell(claim, row, step, amount=line_cents(row))
     return row
 
 

@@ -13,6 +13,7 @@ from claims.models import Claim, ClaimLine, Finding, Supplement
 from claims.queries.core.facts import claim_cents, estimate_of
 from claims.queries.core.unclaimed import why_not
 from claims.rules.claim import life as lifecycle
+from claims.rules.damages.outcomes import NOT_REPAIRED
 from inventory.actions.core.events import record_event
 from inventory.actions.core.numbers import lock_numbers, next_number_of
 from inventory.actions.core.versions import RefusedError, change_row
@@ -157,7 +158,7 @@ def _add_lines(claim: Claim, picks: Sequence[Pick], *, supplement: int) -> None:
 
 
 def _repair(pick: Pick, rate: int) -> int:
-    if pick.outcome in {"total", "short"}:
+    if pick.outcome in NOT_REPAIRED:
         return 0
     return estimate_of(pick.finding, rate).total_cents
 

@@ -155,3 +155,9 @@ class StrikeLineForm(StaleForm):
 
     act = "Remove the line"
     reason = ReasonField(help_text="The line stays on the page with its reason.")
+
+
+class TakeEstimateForm(StaleForm):
+    """Take the repair estimate as it is now over into a line."""
+
+    act = "Use the estimate as it is now"

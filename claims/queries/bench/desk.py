@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from claims.models import Finding, FindingPhoto, Inspection, Setup, SetupReading
 from claims.queries.bench.releases import unreleased
-from claims.queries.bench.setups import Progress, progress_of
+from claims.queries.bench.setup_progress import Progress, progress_of
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
 from inventory.access import scoped

@@ -7,7 +7,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from claims.models import ClaimLine, Deadline, Finding, FindingPart
 from claims.queries.bench.looks import condition_known
-from claims.queries.core.facts import estimate_of, minutes_of
+from claims.queries.core.facts import Labor, estimate_of, labor_of, rate_of
 from claims.queries.core.unclaimed import route_of
 from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
@@ -21,7 +21,11 @@ from inventory.models import Evidence, Hold
 
 @dataclass(frozen=True)
 class FindingPage:
-    """A finding with the result of the rules; amounts in cents."""
+    """A finding with the result of the rules; amounts in cents.
+
+    ``labor`` is the time in the estimate, None without any; ``rate_cents`` the hourly
+    rate: the finding's own, or the location's.
+    """
 
     finding: Finding
     seen: Seen
@@ -34,18 +38,8 @@ class FindingPage:
     holds: tuple[Hold, ...]
     claim_line: ClaimLine | None
 
-    @property
-    def rate_cents(self) -> int | None:
-        """Return the hourly rate in the estimate: the finding's, or the location's."""
-        own = self.finding.rate_cents
-        return own or self.finding.shipment.location.shop_rate_cents or None
-
-    @property
-    def work_words(self) -> str:
-        """Return the time of the repair as people say it, such as "1 h 30 min"."""
-        hours, minutes = divmod(minutes_of(self.finding), 60)
-        parts = [f"{hours} h" if hours else "", f"{minutes} min" if minutes else ""]
-        return " ".join(part for part in parts if part)
+    labor: Labor | None
+    rate_cents: int | None
 
 
 def findings_joined() -> QuerySet[Finding]:
@@ -106,6 +100,8 @@ def finding_page(finding: Finding) -> FindingPage:
         photos=photos,
         holds=_holds(finding),
         claim_line=line,
+        labor=labor_of(finding, rate),
+        rate_cents=rate_of(finding, rate),
     )
 
 

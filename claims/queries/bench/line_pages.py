@@ -3,12 +3,9 @@
 from dataclasses import dataclass
 
 from claims.models import Deadline, SetupReading
-from claims.queries.bench.setups import (
-    LineRead,
-    SetupPage,
-    adjusters_of,
-    targets_of,
-)
+from claims.queries.bench.model_entries import adjusters_of, targets_of
+from claims.queries.bench.setup_lines import LineRead
+from claims.queries.bench.setups import SetupPage
 from claims.rules.bench.adjusting import Opinion, WrongLine, opinion_of
 from claims.rules.bench.entries import readings_from, readings_words
 from claims.rules.bench.leveling import Step, next_step

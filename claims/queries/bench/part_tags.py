@@ -5,20 +5,52 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
 
-from claims.models import ClaimLine, PartTag
-from claims.rules.bench.part_tags import TagFacts, TagVerdict, may_scrap
+from claims.models import Claim, ClaimLine, Finding, FindingPart, PartTag
+from claims.rules.bench.part_tags import (
+    TAG_ENDS,
+    PartLabel,
+    TagFacts,
+    TagVerdict,
+    may_scrap,
+)
 from claims.rules.claim import life as lifecycle
 from inventory.access import scoped
 from inventory.models import User
 from inventory.queries.core.joined import joined
+from inventory.rules.reckoning.moments import day_words
+
+MOST_GONE = 30
+"""How many of the parts that are gone a list shows."""
 
 
 @dataclass(frozen=True)
 class TagRow:
-    """One tagged part that is still here, and whether it may be scrapped."""
+    """One tagged part, its claims, and whether it may be scrapped."""
 
     tag: PartTag
     verdict: TagVerdict
+
+    @property
+    def claims(self) -> list[Claim]:
+        """Return the claims that ask for its finding."""
+        return claims_of(self.tag)
+
+    @property
+    def why(self) -> str:
+        """Return what allows it to be scrapped, or why it is kept."""
+        ended = TAG_ENDS.get(self.verdict.ended_by, "")
+        if self.verdict.allowed:
+            return f"{ended}."
+        return self.verdict.reason.removesuffix(" Nothing was changed.")
+
+
+@dataclass(frozen=True)
+class TagList:
+    """The tagged parts that a person may see: here, and the last of those gone."""
+
+    free: tuple[TagRow, ...]
+    kept: tuple[TagRow, ...]
+    gone: tuple[PartTag, ...]
 
 
 def tags_joined() -> QuerySet[PartTag]:
@@ -30,13 +62,18 @@ def tags_joined() -> QuerySet[PartTag]:
         .order_by("pk")
     )
     return PartTag.objects.select_related(
-        "location", "unit__shipment", "finding"
+        "location",
+        "unit__shipment__location",
+        "finding__shipment__location",
+        "tagged_by",
+        "scrapped_by",
+        "waiver",
     ).prefetch_related(Prefetch("finding__claim_lines", lines, to_attr="live_lines"))
 
 
 def verdict_on(tag: PartTag) -> TagVerdict:
     """Return whether this part, read by ``tags_joined``, may be scrapped now."""
-    claims = [line.claim for line in _lines(tag)]
+    claims = claims_of(tag)
     is_over = all(one.state in lifecycle.LIFE.final for one in claims)
     return may_scrap(
         TagFacts(
@@ -48,13 +85,53 @@ def verdict_on(tag: PartTag) -> TagVerdict:
     )
 
 
-def _lines(tag: PartTag) -> Iterable[ClaimLine]:
-    lines: list[ClaimLine] = joined(tag.finding, "live_lines")
-    return lines
+def claims_of(tag: PartTag) -> list[Claim]:
+    """Return the claims that ask for the part's finding; read by ``tags_joined``."""
+    lines: Iterable[ClaimLine] = joined(tag.finding, "live_lines")
+    return list({line.claim.pk: line.claim for line in lines}.values())
+
+
+def row_of(tag: PartTag) -> TagRow:
+    """Return a part read by ``tags_joined`` with its verdict."""
+    return TagRow(tag, verdict_on(tag))
 
 
 def tags_here(person: User) -> list[TagRow]:
     """Return every tagged part still on a shelf, those that may be scrapped first."""
     rows = scoped(tags_joined(), person).filter(collected_on=None, scrapped_at=None)
-    found = [TagRow(tag, verdict_on(tag)) for tag in rows.order_by("pk")]
+    found = [row_of(tag) for tag in rows.order_by("pk")]
     return sorted(found, key=lambda row: (not row.verdict.allowed, row.tag.pk))
+
+
+def tag_list(person: User) -> TagList:
+    """Return the tagged parts of this person's locations."""
+    here = tags_here(person)
+    gone = scoped(tags_joined(), person).exclude(collected_on=None, scrapped_at=None)
+    return TagList(
+        free=tuple(row for row in here if row.verdict.allowed),
+        kept=tuple(row for row in here if not row.verdict.allowed),
+        gone=tuple(gone.order_by("-pk")[:MOST_GONE]),
+    )
+
+
+def untagged_parts(finding: Finding) -> list[FindingPart]:
+    """Return the parts of a finding's repair that no tag names yet."""
+    named = {tag.part.casefold() for tag in finding.part_tags.all()}
+    parts = finding.parts.all()
+    return [part for part in parts if part.description.casefold() not in named]
+
+
+def label_of(tag: PartTag) -> PartLabel:
+    """Return what is printed on the tag of a part read by ``tags_joined``."""
+    numbers = [claim.number for claim in claims_of(tag)]
+    return PartLabel(
+        number=f"T-{tag.number:04d}",
+        part=tag.part,
+        machine=str(tag.unit),
+        finding=str(tag.finding),
+        claim=", ".join(numbers) or "none yet",
+        bill=f"PRO {tag.unit.shipment.pro_number}",
+        tagged=f"{day_words(tag.tagged_on, None)}, {tag.tagged_by}",
+        shelf=tag.shelf,
+        company=tag.location.name,
+    )

@@ -1,4 +1,4 @@
-"""A machine's setup as it stands: its list, each line as last read, its release."""
+"""A machine's setup as it stands: its list, and each line as last read."""
 
 from collections import defaultdict
 from collections.abc import Sequence
@@ -14,107 +14,10 @@ from claims.models import (
     SetupList,
     SetupReading,
 )
-from claims.rules.bench.adjusting import Adjuster
-from claims.rules.bench.entries import (
-    adjuster_from,
-    model_key,
-    readings_from,
-    readings_words,
-    target_from,
-)
-from claims.rules.bench.readings import POINTS
-from claims.rules.bench.setup_lines import SetupLine
-from claims.rules.bench.sign_off import (
-    LineState,
-    OpenItem,
-    SignOffFacts,
-    SignOffVerdict,
-    may_stay_open,
-    sign_off,
-    why_not_done,
-)
-from claims.rules.bench.targets import Target
-from inventory.models import Hold, Unit
-from inventory.rules.core.text import mid_sentence
-
-
-@dataclass(frozen=True)
-class LineRead:
-    """One line with every reading of it, the first one first."""
-
-    line: SetupLine
-    readings: tuple[SetupReading, ...]
-
-    @property
-    def first(self) -> SetupReading | None:
-        """Return the reading as found, or None."""
-        return self.readings[0] if self.readings else None
-
-    @property
-    def last(self) -> SetupReading | None:
-        """Return the reading that counts, or None."""
-        return self.readings[-1] if self.readings else None
-
-    @property
-    def decision(self) -> LineDecision | None:
-        """Return the last decision on this line, or None."""
-        found = [one for row in self.readings for one in row.decisions.all()]
-        return max(found, key=lambda one: one.pk) if found else None
-
-    @property
-    def is_to_set(self) -> bool:
-        """Return whether only a setting is out of range, and no damage was marked."""
-        last, asked = self.last, self.line.readings
-        if last is None or asked is None:
-            return False
-        return asked.is_set and last.judged == "off" and not (last.signs or last.note)
-
-    @property
-    def said(self) -> str:
-        """Return what was read last, in words."""
-        last = self.last
-        if last is None:
-            return ""
-        parts = [readings_words(readings_from(last.readings)), last.serial, last.note]
-        return ". ".join(part for part in parts if part)
-
-    @property
-    def adjusted(self) -> int:
-        """Return how many readings were taken after it was called an adjustment."""
-        decided = [
-            one.reading_id
-            for row in self.readings
-            for one in row.decisions.all()
-            if one.decision == "adjustment"
-        ]
-        return sum(row.pk > min(decided) for row in self.readings) if decided else 0
-
-    @property
-    def state(self) -> LineState:
-        """Return what the sign-off asks about this line."""
-        last = self.last
-        if last is None:
-            return LineState()
-        decision = self.decision
-        waits = decision is None or decision.decision == "ask"
-        return LineState(
-            result=last.result,
-            judged=last.judged,
-            missing=_missing(self.line, last),
-            note=last.note or last.sentence,
-            undecided=waits and last.result == "wrong" and not self.is_to_set,
-        )
-
-
-def _missing(line: SetupLine, last: SetupReading) -> tuple[str, ...]:
-    if line.readings is None or last.result != "right":
-        return ()
-    read = readings_from(last.readings)
-    return tuple(
-        mid_sentence(POINTS[point].label)
-        for point in line.readings.points
-        if point not in read
-    )
+from claims.queries.bench.model_entries import entry_of
+from claims.queries.bench.setup_lines import LineRead
+from claims.rules.bench.sign_off import OpenItem, SignOffFacts
+from inventory.models import Unit
 
 
 @dataclass(frozen=True)
@@ -226,78 +129,3 @@ def _newer(standing: SetupList) -> SetupList | None:
 def latest_list(kind: str) -> SetupList | None:
     """Return the last version of this kind's list, or None before it was ever used."""
     return SetupList.objects.filter(kind=kind).order_by("-number").first()
-
-
-def entry_of(model: str) -> ModelEntry | None:
-    """Return the last entry of this model, or None where none is on file."""
-    return (
-        ModelEntry.objects.filter(name_key=model_key(model)).order_by("-number").first()
-    )
-
-
-def targets_of(entry: ModelEntry | None, line: str) -> list[Target]:
-    """Return the targets that the entry has for this line."""
-    found = [target_from(record) for record in entry.targets] if entry else []
-    return [target for target in found if target.line == line]
-
-
-def adjusters_of(entry: ModelEntry | None, line: str) -> list[Adjuster]:
-    """Return the adjusters that the entry has for this line."""
-    found = [adjuster_from(record) for record in entry.adjusters] if entry else []
-    return [adjuster for adjuster in found if adjuster.line == line]
-
-
-def verdict_of(
-    page: SetupPage, *, today: date, items: Sequence[OpenItem] = ()
-) -> SignOffVerdict:
-    """Return whether this machine may be signed off now."""
-    hold = Hold.objects.filter(unit=page.setup.unit_id, released_at=None).first()
-    return sign_off(
-        page.facts(today=today, items=items, hold_reason=hold.reason if hold else "")
-    )
-
-
-@dataclass(frozen=True)
-class Progress:
-    """How far a setup is, in lines of its list."""
-
-    done: int
-    wrong: int
-    total: int
-
-    @property
-    def words(self) -> str:
-        """Return it in words."""
-        tail = f", {self.wrong} not right" if self.wrong else ""
-        return f"Setup, {self.done} of {self.total} done{tail}"
-
-
-def progress_of(units: Sequence[Unit]) -> dict[int, Progress]:
-    """Return how far each setup that has begun is, in two queries."""
-    begun = Setup.objects.filter(unit__in=units).select_related("setup_list")
-    lists = {row.unit_id: row.setup_list for row in begun.order_by("pk")}
-    results: dict[int, dict[str, str]] = defaultdict(dict)
-    read = SetupReading.objects.filter(setup__unit__in=units).order_by("pk")
-    for key, line, result in read.values_list("setup__unit_id", "line", "result"):
-        results[key][line] = result
-    found = {}
-    for key, standing in lists.items():
-        keys = {record["key"] for record in standing.lines}
-        last = {line: one for line, one in results[key].items() if line in keys}
-        wrong = list(last.values()).count("wrong")
-        found[key] = Progress(len(last), wrong, len(keys))
-    return found
-
-
-def why_not_sign(page: SetupPage) -> str:
-    """Return why no open item could release this machine now, or ""."""
-    if Hold.objects.filter(unit=page.setup.unit_id, released_at=None).exists():
-        return "The machine is on hold."
-    first = [
-        row.line.label
-        for row in page.lines
-        if why_not_done(row.line, row.state) and not may_stay_open(row.line, row.state)
-    ]
-    if not first:
-        return ""
-    return f"These must be right first: {', '.join(first)}."

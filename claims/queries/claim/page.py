@@ -8,13 +8,20 @@ from django.db.models import BooleanField, ExpressionWrapper, Q
 from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
-from claims.queries.core.facts import claim_facts, was_sent
+from claims.queries.core.facts import (
+    Labor,
+    claim_facts,
+    estimate_of,
+    labor_of,
+    was_sent,
+)
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
 from claims.rules.claim.life import LIFE
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
+from claims.rules.damages.outcomes import NOT_REPAIRED
 from inventory.models import Delivery, Evidence
 from inventory.queries.core.history import StoryItem, story_of
 
@@ -23,11 +30,17 @@ _HAS_LIST = Q(content__contains='"manifest":{')
 
 @dataclass(frozen=True)
 class PageLine:
-    """One line with its steps; ``sheet`` is None for a removed one."""
+    """One line with its steps; ``sheet`` is None for a removed one.
+
+    ``labor`` is the time in its repair, ``estimate_cents`` the estimate as it is now
+    where that is no longer what the line was made of.
+    """
 
     line: ClaimLine
     sheet: SheetLine | None
     is_sent: bool
+    labor: Labor | None
+    estimate_cents: int | None
 
 
 @dataclass(frozen=True)
@@ -115,14 +128,28 @@ def _page_lines(claim: Claim, sheet: ClaimSheet | None) -> tuple[PageLine, ...]:
     by_number = {row.number: row for row in sheet.lines} if sheet else {}
     rows = (
         claim.lines.select_related("finding", "unit", "claim")
-        .prefetch_related("claim__supplement_rows")
+        .prefetch_related("claim__supplement_rows", "finding__booked", "finding__parts")
         .order_by("supplement", "number")
     )
+    rate = claim.location.shop_rate_cents
     return tuple(
         PageLine(
             line=row,
             sheet=None if row.struck_reason else by_number.get(row.number),
             is_sent=was_sent(row),
+            labor=labor_of(row.finding, rate) if _is_repaired(row) else None,
+            estimate_cents=_changed_estimate(row, rate),
         )
         for row in rows
     )
+
+
+def _is_repaired(row: ClaimLine) -> bool:
+    return row.outcome not in NOT_REPAIRED and not row.struck_reason
+
+
+def _changed_estimate(row: ClaimLine, rate: int) -> int | None:
+    if row.finding is None or not _is_repaired(row):
+        return None
+    now = estimate_of(row.finding, rate).total_cents
+    return None if now == row.repair_cents else now

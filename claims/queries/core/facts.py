@@ -1,10 +1,16 @@
 """Rows turned into the frozen facts that the rules need."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.rules.bench.estimates import Estimate, PricedPart, estimate_repair
-from claims.rules.bench.minutes import Booked, claimed_minutes
+from claims.rules.bench.minutes import (
+    Booked,
+    claimed_minutes,
+    labor_words,
+    time_words,
+)
 from claims.rules.claim.life import ClaimFacts
 from inventory.rules.reckoning.moments import dock_day
 
@@ -69,10 +75,22 @@ def claim_facts(
 
 def minutes_of(finding: Finding) -> int:
     """Return the minutes that a finding claims; its booked time must be loaded."""
-    rows = [
+    return claimed_minutes(
+        booked_for(finding), finding.pk, estimate=finding.repair_minutes
+    )
+
+
+def booked_for(finding: Finding) -> list[Booked]:
+    """Return the time booked for a finding; it must be loaded."""
+    return [
         Booked(row.work, row.minutes, row.finding_id) for row in finding.booked.all()
     ]
-    return claimed_minutes(rows, finding.pk, estimate=finding.repair_minutes)
+
+
+def rate_of(finding: Finding, shop_rate_cents: int) -> int | None:
+    """Return the hourly rate of a finding: its own as priced, or the location's."""
+    rate = finding.rate_cents
+    return (shop_rate_cents or None) if rate is None else rate
 
 
 def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
@@ -80,14 +98,43 @@ def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
 
     The finding's own rate comes before the location's.
     """
-    rate = finding.rate_cents
     return estimate_repair(
         parts=[
             PricedPart(part.description, part.quantity, part.price_cents)
             for part in finding.parts.all()
         ],
         minutes=minutes_of(finding),
-        rate_cents=(shop_rate_cents or None) if rate is None else rate,
+        rate_cents=rate_of(finding, shop_rate_cents),
+    )
+
+
+@dataclass(frozen=True)
+class Labor:
+    """The labor in the repair of a finding: its time, what it is made of, its price."""
+
+    minutes: int
+    made_of: str
+    rate_cents: int | None
+    cents: int
+
+    @property
+    def words(self) -> str:
+        """Return the time in words."""
+        return time_words(self.minutes)
+
+
+def labor_of(finding: Finding | None, shop_rate_cents: int) -> Labor | None:
+    """Return the labor of a finding, None without any; booked time must be loaded."""
+    if finding is None or not minutes_of(finding):
+        return None
+    estimate = estimate_of(finding, shop_rate_cents)
+    return Labor(
+        minutes=minutes_of(finding),
+        made_of=labor_words(
+            booked_for(finding), finding.pk, estimate=finding.repair_minutes
+        ),
+        rate_cents=rate_of(finding, shop_rate_cents),
+        cents=estimate.labor_cents,
     )
 
 

@@ -4,7 +4,10 @@ Common practice, no source, and not our instructions: the maker's manual and the
 shop's own rules take precedence.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+
+from claims.rules.bench.setup_lines import SetupLine
 
 DEFERS = (
     "The maker's manual, your shop's rules and local law take precedence. Where the "
@@ -141,6 +144,32 @@ CAUTIONS = (
 
 BY_KEY = {row.key: row for row in CAUTIONS}
 """Every caution by its key, for the line it belongs to."""
+
+BESIDE: Mapping[str, tuple[str, ...]] = {
+    "auger": ("jack",),
+    "battery": ("lithium",),
+    "belts": ("jack",),
+    "blade-stop": ("test-run",),
+    "blades": ("jack",),
+    "brakes": ("test-run",),
+    "chute": ("augers",),
+    "deck": ("jack", "lifting"),
+    "deck-level": ("jack",),
+    "drive": ("test-run",),
+    "fuel-left": ("hot",),
+    "hydraulics": ("hot",),
+    "lug-nuts": ("lifting",),
+    "purge": ("hydraulics",),
+    "rops-bolts": ("lifting",),
+    "test-run": ("hot", "fuel"),
+}
+"""Cautions of a line besides its own, by the line's key in any version of a list."""
+
+
+def cautions_beside(line: SetupLine) -> tuple[Caution, ...]:
+    """Return every caution of this line, its own first."""
+    keys = (line.caution, *BESIDE.get(line.key, ()))
+    return tuple(BY_KEY[key] for key in dict.fromkeys(keys) if key in BY_KEY)
 
 
 def cautions_for(stage: str) -> tuple[Caution, ...]:

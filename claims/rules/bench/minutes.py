@@ -3,6 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from inventory.rules.core.text import mid_sentence
+
+DAMAGE = "Damage: "
+
 WORK = {
     "setup": "Setup",
     "inspection": "Damage: inspection",
@@ -58,11 +62,41 @@ def minutes_of(rows: Iterable[Booked], finding: int) -> int:
 def claimed_minutes(rows: Iterable[Booked], finding: int, *, estimate: int) -> int:
     """Return the minutes that a finding claims, with ``estimate`` for its repair.
 
-    Once time is booked for the repair itself, that replaces the estimate.
+    Once time is booked for the repair itself, that replaces the estimate; where all of
+    it was taken back, the estimate counts again.
     """
     booked = list(rows)
-    is_repaired = any(row.work == "repair" and row.finding == finding for row in booked)
-    return minutes_of(booked, finding) + (0 if is_repaired else estimate)
+    repaired = works_of(booked, finding).get("repair", 0)
+    return minutes_of(booked, finding) + (0 if repaired else estimate)
+
+
+def works_of(rows: Iterable[Booked], finding: int) -> dict[str, int]:
+    """Return the minutes booked for this finding's damage, by the work."""
+    found = dict.fromkeys(WORK, 0)
+    for row in rows:
+        if row.finding == finding and row.work in CLAIMABLE:
+            found[row.work] += row.minutes
+    return {work: minutes for work, minutes in found.items() if minutes}
+
+
+def labor_words(rows: Iterable[Booked], finding: int, *, estimate: int) -> str:
+    """Return what the labor of a finding is made of: inspection 30 min, repair 2 h."""
+    works = works_of(rows, finding)
+    parts = [
+        f"{mid_sentence(WORK[work].removeprefix(DAMAGE))} {time_words(minutes)}"
+        for work, minutes in works.items()
+    ]
+    if estimate and "repair" not in works:
+        parts.append(f"repair {time_words(estimate)}, as estimated")
+    return ", ".join(parts)
+
+
+def time_words(minutes: int) -> str:
+    """Return a time as people say it: 45 min, 2 h, 1 h 30 min; less than none too."""
+    hours, rest = divmod(abs(minutes), 60)
+    parts = [f"{hours} h" if hours else "", f"{rest} min" if rest or not hours else ""]
+    sign = "-" if minutes < 0 else ""
+    return sign + " ".join(part for part in parts if part)
 
 
 def setup_minutes(rows: Iterable[Booked]) -> int:

@@ -10,6 +10,26 @@ TAG_ENDS = {
 """What ends the keeping of a replaced part."""
 
 
+KEEP = (
+    "Keep until the carrier waives it in writing, collects it, or the claim is closed."
+)
+
+
+@dataclass(frozen=True)
+class PartLabel:
+    """What is printed on the tag of a part, as text."""
+
+    number: str
+    part: str
+    machine: str
+    finding: str
+    claim: str
+    bill: str
+    tagged: str
+    shelf: str
+    company: str
+
+
 @dataclass(frozen=True)
 class TagFacts:
     """One tagged part: whether a written waiver is saved, whether it was collected.

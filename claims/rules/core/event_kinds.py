@@ -20,6 +20,7 @@ SENTENCES = {
     "setup.signed-off": "{unit} signed off: {state}. {items}",
     "setup.released": "{unit} released without sign-off. {reason}",
     "minutes.booked": "{minutes} min booked on {unit}: {work}.",
+    "minutes.reversed": "{minutes} min taken back on {unit}: {work}. {reason}",
     "part.tagged": "{tag} on {shelf}.",
     "part.waived": "{tag}: carrier waived it in writing.",
     "part.collected": "{tag} collected by {who} on {on}.",

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 
 from claims.rules.bench.safety_parts import SAFETY_BASES
 
+NOT_REPAIRED = frozenset({"total", "short"})
+"""Outcomes that ask for no repair, whatever its estimate."""
+
 
 @dataclass(frozen=True)
 class OutcomeFacts:

@@ -12,6 +12,7 @@ from claims.actions.bench import opening
 from claims.actions.bench.inspections import Subject
 from claims.forms.bench.inspections import OpenCrateForm
 from claims.queries.bench.desk import LONGEST, bench_desk
+from claims.queries.bench.part_tags import tag_list
 from claims.queries.bench.unopened import last_day_to_open
 from claims.queries.core.labels import duty_label
 from claims.rules.bench.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_for
@@ -40,6 +41,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "held": held[:LONGEST],
         "held_count": len(held),
         "may_keep": locations_of(person, "keep-crates").exists(),
+        "tags": tag_list(person),
         "longest": LONGEST,
         "may_inspect": locations_of(person, "inspect").exists(),
         "may_release": locations_of(person, "release-hold").exists(),

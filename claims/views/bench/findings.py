@@ -19,6 +19,7 @@ from claims.forms.bench.findings import (
 from claims.models import Finding, Inspection
 from claims.queries.bench.findings import finding_page, findings_joined
 from claims.queries.bench.looks import last_look
+from claims.queries.bench.part_tags import untagged_parts
 from claims.queries.desk.stories import photo_card
 from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.bench.holds import STOPPED
@@ -55,6 +56,8 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
         "default_words": ROUTES.get(page.routing.first, "Nobody"),
         "photos": [photo_card(one) for one in page.photos],
         "faces": [face for face in row.faces.split(",") if face],
+        "tags": list(row.part_tags.order_by("pk")),
+        "untagged": untagged_parts(row),
         "stopped": STOPPED,
         "safety_rule": RULE,
         "may_inspect": may(person, here, "inspect"),

@@ -12,8 +12,9 @@ from claims.actions.bench.line_readings import ImplausibleError
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.setups import DecideForm, LineForm
 from claims.queries.bench.line_pages import line_page
-from claims.queries.bench.setups import LineRead, next_line, setup_page
-from claims.rules.bench.cautions import BY_KEY, DEFERS
+from claims.queries.bench.setup_lines import LineRead
+from claims.queries.bench.setups import next_line, setup_page
+from claims.rules.bench.cautions import DEFERS, cautions_beside
 from claims.views.bench.setups import Form, SetupAct
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
@@ -49,7 +50,7 @@ class _LineAct(SetupAct[Form]):
         return super().get_context_data(
             shown=shown,
             line=self.read.line,
-            caution=BY_KEY.get(self.read.line.caution),
+            cautions=cautions_beside(self.read.line),
             defers=DEFERS,
             setup=self.standing,
             **more,

@@ -1,5 +1,6 @@
 """The setup of a machine: its page, its lines one by one, and its end."""
 
+from datetime import datetime
 from typing import Any, TypeVar
 
 from django.db.models import QuerySet
@@ -11,21 +12,17 @@ from django.views.decorators.http import require_safe
 
 from claims.actions.bench import setup_lists, setups, sign_offs
 from claims.actions.bench.inspections import Subject, why_not_inspect
+from claims.actions.bench.setup_sheets import StoredSheet
 from claims.forms.bench.model_entries import ModelEntryForm, initial_of
 from claims.forms.bench.setups import (
     BeginSetupForm,
     ReleaseUnsignedForm,
     SignOffForm,
 )
+from claims.queries.bench.model_entries import entry_of
 from claims.queries.bench.releases import releases_of
-from claims.queries.bench.setups import (
-    SetupPage,
-    entry_of,
-    next_line,
-    setup_page,
-    verdict_of,
-    why_not_sign,
-)
+from claims.queries.bench.setups import SetupPage, next_line, setup_page
+from claims.queries.bench.sign_offs import verdict_of, why_not_sign
 from claims.rules.bench.entries import adjuster_from, target_from
 from claims.rules.bench.sign_off import SIGN_OFFS, may_stay_open
 from inventory.access import may, obtain, person_of
@@ -127,6 +124,11 @@ class SignOffSetup(SetupAct[SignOffForm]):
     template_name = "claims/bench/sign_off.html"
     title = "Sign off"
 
+    signed_at: datetime
+    """When the sheet was drawn: the moment that it states as the sign-off."""
+    sheet: StoredSheet
+    """The sheet as drawn before the act."""
+
     def get_row(self) -> Unit:
         self.row = super().get_row()
         if self.standing is None:
@@ -148,9 +150,19 @@ class SignOffSetup(SetupAct[SignOffForm]):
         verdict = verdict_of(self.standing, today=today) if self.standing else None
         return super().get_context_data(verdict=verdict, setup=self.standing, **more)
 
+    def prepare(self, form: SignOffForm) -> None:
+        self.signed_at = now()
+        self.sheet = sign_offs.draw_sheet(
+            person=self.person, at=self.signed_at, unit=self.row, items=form.items()
+        )
+
     def act(self, form: SignOffForm) -> Answer:
         row = sign_offs.sign_off_setup(
-            person=self.person, at=now(), unit=self.row, items=form.items()
+            person=self.person,
+            at=self.signed_at,
+            unit=self.row,
+            items=form.items(),
+            sheet=self.sheet,
         )
         return self.done(f"Signed off: {self.row}. {row.get_state_display()}.")
 

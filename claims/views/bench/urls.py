@@ -7,7 +7,10 @@ from claims.views.bench import (
     desk,
     findings,
     inspections,
+    minutes,
+    part_tags,
     setup_lines,
+    setup_sheets,
     setups,
 )
 
@@ -76,4 +79,32 @@ urlpatterns = [
         inspections.ReleaseHold.as_view(),
         name="release_hold",
     ),
+    path(
+        "units/<int:pk>/setup/sheet.pdf", setup_sheets.setup_sheet, name="setup_sheet"
+    ),
+    path(
+        "sign-offs/<int:pk>/sheet.pdf", setup_sheets.signed_sheet, name="signed_sheet"
+    ),
+    path("units/<int:pk>/minutes/", minutes.minutes, name="minutes"),
+    path(
+        "units/<int:pk>/minutes/book/",
+        minutes.BookMinutes.as_view(),
+        name="book_minutes",
+    ),
+    path(
+        "minutes/<int:pk>/take-back/",
+        minutes.ReverseMinutes.as_view(),
+        name="reverse_minutes",
+    ),
+    path("part-tags/", part_tags.part_tags, name="part_tags"),
+    path("part-tags/<int:pk>/", part_tags.part_tag, name="part_tag"),
+    path("part-tags/<int:pk>/tag.pdf", part_tags.part_tag_pdf, name="part_tag_pdf"),
+    path("part-tags/<int:pk>/waive/", part_tags.WaivePart.as_view(), name="waive_part"),
+    path(
+        "part-tags/<int:pk>/collect/",
+        part_tags.CollectPart.as_view(),
+        name="collect_part",
+    ),
+    path("part-tags/<int:pk>/scrap/", part_tags.ScrapPart.as_view(), name="scrap_part"),
+    path("findings/<int:pk>/tag/", part_tags.TagPart.as_view(), name="tag_part"),
 ]

@@ -1,16 +1,23 @@
 """Changing the lines of a claim, and removing them."""
 
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from django.db.models import QuerySet
 
 from claims.actions.claim import lines
 from claims.actions.claim.lines import LineChange
-from claims.forms.claim.making import AdjustLineForm, StrikeLineForm
+from claims.forms.claim.making import (
+    AdjustLineForm,
+    StrikeLineForm,
+    TakeEstimateForm,
+)
 from claims.models import Claim, ClaimLine
+from claims.queries.core.facts import estimate_of
 from claims.views.core.claim_act import ClaimAct
 from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
+from inventory.rules.reckoning.money import format_cents
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -83,3 +90,25 @@ class StrikeLine(_LineAct[StrikeLineForm]):
         return self.done(
             f"Line {self.row.number} removed. It stays on the page with its reason."
         )
+
+
+class TakeEstimate(_LineAct[TakeEstimateForm]):
+    """Take over the repair estimate with the time and parts entered since."""
+
+    form_class = TakeEstimateForm
+    title = "Use the new estimate in line"
+
+    def get_lead(self) -> str:
+        finding = self.row.finding
+        if finding is None:
+            return self.row.label
+        rate = self.row.claim.location.shop_rate_cents
+        currency = self.row.claim.currency
+        was = format_cents(self.row.repair_cents, currency, code=True)
+        now = format_cents(estimate_of(finding, rate).total_cents, currency, code=True)
+        return f"{self.row.label}. The repair was {was}; the estimate is now {now}."
+
+    def act(self, form: TakeEstimateForm) -> Answer:
+        step = replace(self.step(form), reason="The repair estimate as it is now.")
+        lines.take_estimate(line=self.row, step=step)
+        return self.done(f"Line {self.row.number} takes the estimate as it is now.")

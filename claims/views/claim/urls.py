@@ -15,6 +15,9 @@ urlpatterns = [
     ),
     path("lines/<int:pk>/adjust/", lines.AdjustLine.as_view(), name="adjust_line"),
     path("lines/<int:pk>/strike/", lines.StrikeLine.as_view(), name="strike_line"),
+    path(
+        "lines/<int:pk>/estimate/", lines.TakeEstimate.as_view(), name="take_estimate"
+    ),
     path("claims/<int:pk>/send/", steps.SendClaim.as_view(), name="send_claim"),
     path(
         "claims/<int:pk>/received/",

@@ -8,6 +8,7 @@ DISPUTE_LETTER = "dispute-letter"
 BILL_OF_LADING = "bill-of-lading"
 PACKING_LIST = "packing-list"
 TERMINAL_MAIL = "terminal-mail"
+SETUP_SHEET = "setup-sheet"
 
 SENT_KINDS = {
     PACKET: "Claim packet",
@@ -18,7 +19,9 @@ SENT_KINDS = {
     BILL_OF_LADING: "Bill of lading of a return",
     PACKING_LIST: "Packing list and stack plan of a return",
     TERMINAL_MAIL: "Mail to the carrier's terminal about a receipt",
+    SETUP_SHEET: "Setup sheet of a machine",
 }
 """Each kind with its name. A packet goes out when it is made, a notice or a letter
 about a hold when it is recorded as sent, a letter about a disputed credit when it is
-made after the dispute, the papers of a return when it ships, a mail to the terminal when it is marked as sent."""
+made after the dispute, the papers of a return when it ships, a mail to the terminal when it is marked as
+sent, a setup sheet when the machine is signed off."""

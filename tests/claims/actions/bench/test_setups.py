@@ -30,7 +30,8 @@ from claims.models import (
     SignOff,
 )
 from claims.queries.bench.releases import releases_of, unreleased
-from claims.queries.bench.setups import setup_page, verdict_of
+from claims.queries.bench.setups import setup_page
+from claims.queries.bench.sign_offs import verdict_of
 from claims.rules.bench.adjusting import Adjuster
 from claims.rules.bench.entries import readings_from
 from claims.rules.bench.setup_lists import RIDE_ON

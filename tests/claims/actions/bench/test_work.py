@@ -6,8 +6,8 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.test import TestCase
 
-from claims.actions.bench.work import (
-    book_minutes,
+from claims.actions.bench.minutes import book_minutes, reverse_minutes
+from claims.actions.bench.part_tags import (
     collect_part,
     scrap_part,
     tag_part,
@@ -75,6 +75,45 @@ class MinutesTests(WorkCase):
         assert BookedMinutes.objects.count() == 2
         with pytest.raises(RefusedError, match="24 hours"):
             self.book("inspection", -1)
+
+    def test_what_is_taken_back_whole_counts_no_more_and_both_rows_stay(self):
+        before = self.cents()
+        row = self.book("repair", 90)
+        again = self.book("inspection", 30)
+        back = self.back(row)
+        assert (back.minutes, back.reverses, back.finding) == (-90, row, row.finding)
+        assert minutes_of(self.stage.finding) == 120 + 30
+        self.back(again)
+        assert self.cents() == before
+        assert BookedMinutes.objects.count() == 4
+        event = Event.objects.filter(kind="minutes.reversed").first()
+        assert event.data["reason"] == "Wrong machine."
+
+    def test_it_is_taken_back_once_and_with_a_reason(self):
+        row = self.book("setup", 90)
+        with pytest.raises(RefusedError, match="Enter the reason"):
+            self.back(row, reason=" ")
+        back = self.back(row)
+        for taken in (row, back):
+            with self.subTest(taken), pytest.raises(RefusedError, match="already"):
+                self.back(taken)
+        with pytest.raises(IntegrityError), transaction.atomic():
+            BookedMinutes.objects.bulk_create(
+                [
+                    BookedMinutes(
+                        unit=row.unit,
+                        work="setup",
+                        minutes=-90,
+                        reverses=row,
+                        done_on=row.done_on,
+                        booked_at=AT,
+                        booked_by=row.booked_by,
+                    )
+                ]
+            )
+
+    def back(self, row, reason="Wrong machine."):
+        return reverse_minutes(person=self.people.tomas, at=AT, row=row, reason=reason)
 
     def test_time_belongs_to_a_finding_of_this_machine(self):
         with pytest.raises(RefusedError, match="belongs to a finding"):

@@ -3,13 +3,18 @@
 import itertools
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from claims.rules.bench.minutes import (
     CLAIMABLE,
     WORK,
     Booked,
+    claimed_minutes,
+    labor_words,
     minutes_of,
     setup_minutes,
+    time_words,
     why_not_booked,
 )
 from claims.rules.bench.part_tags import TagFacts, may_scrap
@@ -19,6 +24,61 @@ def test_minutes_of_setup_never_reach_a_claim():
     rows = [Booked("setup", 600), Booked("setup", 60, finding=7)]
     assert minutes_of(rows, 7) == 0
     assert setup_minutes(rows) == 660
+
+
+BOOKED = st.builds(
+    Booked,
+    st.sampled_from(sorted(WORK)),
+    st.integers(-600, 600).filter(bool),
+    st.sampled_from([None, 7, 8]),
+)
+
+
+@given(st.lists(BOOKED), st.integers(0, 600))
+def test_whatever_is_booked_as_setup_no_claim_changes(rows, estimate):
+    without = [row for row in rows if row.work != "setup"]
+    for finding in (7, 8):
+        claimed = claimed_minutes(rows, finding, estimate=estimate)
+        assert claimed == claimed_minutes(without, finding, estimate=estimate)
+        words = labor_words(rows, finding, estimate=estimate)
+        assert "setup" not in words.lower()
+
+
+@pytest.mark.parametrize(
+    ("repairs", "claimed"),
+    [((), 150), ((90,), 120), ((90, -90), 150), ((90, 15, -90), 45)],
+)
+def test_a_repair_replaces_its_estimate_until_it_is_taken_back(repairs, claimed):
+    rows = [Booked("inspection", 30, 7), *(Booked("repair", one, 7) for one in repairs)]
+    assert claimed_minutes(rows, 7, estimate=120) == claimed
+
+
+def test_labor_says_what_it_is_made_of():
+    rows = [
+        Booked("inspection", 30, 7),
+        Booked("tear-down", 60, 7),
+        Booked("re-test", 5, 7),
+        Booked("re-test", -5, 7),
+        Booked("repair", 45, 8),
+    ]
+    words = "inspection 30 min, tear-down 1 h, repair 1 h 30 min, as estimated"
+    assert labor_words(rows, 7, estimate=90) == words
+    assert labor_words(rows, 8, estimate=90) == "repair 45 min"
+    assert not labor_words([], 7, estimate=0)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [
+        (0, "0 min"),
+        (45, "45 min"),
+        (60, "1 h"),
+        (95, "1 h 35 min"),
+        (-90, "-1 h 30 min"),
+    ],
+)
+def test_a_time_is_said_in_hours_and_minutes(minutes, words):
+    assert time_words(minutes) == words
 
 
 @pytest.mark.parametrize("work", sorted(CLAIMABLE))

@@ -5,7 +5,14 @@ from dataclasses import replace
 
 import pytest
 
-from claims.rules.bench.cautions import BY_KEY, CAUTIONS, DEFERS, cautions_for
+from claims.rules.bench.cautions import (
+    BESIDE,
+    BY_KEY,
+    CAUTIONS,
+    DEFERS,
+    cautions_beside,
+    cautions_for,
+)
 from claims.rules.bench.serials import compare_serial
 from claims.rules.bench.setup_lists import (
     GENERAL,
@@ -179,9 +186,51 @@ class TestCautions:
             assert cautions.get(key, caution) == caution
 
     @pytest.mark.parametrize(
+        ("line", "wanted"),
+        [
+            ("auger", "augers jack"),
+            ("battery", "batteries lithium"),
+            ("battery-pack", "lithium"),
+            ("belts", "blades jack"),
+            ("blade-stop", "blades test-run"),
+            ("blades", "blades jack"),
+            ("brakes", "test-run"),
+            ("chute", "augers"),
+            ("coolant", "hot"),
+            ("deck", "blades jack lifting"),
+            ("deck-level", "blades jack"),
+            ("drive", "augers test-run"),
+            ("fuel", "fuel"),
+            ("fuel-left", "fuel hot"),
+            ("hydraulics", "hydraulics hot"),
+            ("interlocks", "test-run"),
+            ("lug-nuts", "jack lifting"),
+            ("oil", "hot"),
+            ("purge", "jack hydraulics"),
+            ("rops-bolts", "lifting"),
+            ("shoes", "augers"),
+            ("test-run", "test-run hot fuel"),
+            ("tires", "tires"),
+            ("tracking", "test-run"),
+        ],
+    )
+    def test_each_line_has_its_cautions_beside_it(self, line, wanted):
+        found = [one for kind in KINDS.values() for one in kind.lines]
+        same = [one for one in found if one.key == line]
+        assert same
+        for one in same:
+            shown = [caution.key for caution in cautions_beside(one)]
+            assert shown == wanted.split()
+
+    def test_what_is_beside_a_line_is_a_caution_of_a_line(self):
+        lines = {one.key for kind in KINDS.values() for one in kind.lines}
+        assert BESIDE.keys() <= lines
+        assert {key for keys in BESIDE.values() for key in keys} <= BY_KEY.keys()
+
+    @pytest.mark.parametrize(
         ("key", "words"),
         [
-            ("blades", "gloves key out disconnected"),
+            ("blades", "gloves engine off key out disconnected"),
             ("tires", "sidewall maximum bead clip-on tread manual"),
             ("batteries", "tool across terminals negative frozen cracked"),
             (
@@ -189,14 +238,14 @@ class TestCautions:
                 "wet dented swollen hissing hot charge move ship people emergency "
                 "manager maker 173.185(f) memory",
             ),
-            ("straps", "tension"),
+            ("straps", "tension eye protection gloves"),
             ("nails", "staples"),
             ("lifting", "helper"),
-            ("jack", "rated stands chocked deck lift"),
+            ("jack", "rated stands chocked nobody under deck lift"),
             ("test-run", "outdoors exhaust rops belt"),
             ("hydraulics", "never feel hand"),
-            ("hot", "muffler"),
-            ("fuel", "flames"),
+            ("hot", "muffler cool"),
+            ("fuel", "flames sparks indoors"),
             ("truck-leak", "people flames carrier emergency shipping"),
         ],
     )

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils.html import escape
 
 from claims.actions.bench.setup_lists import make_entry
 from claims.models import (
@@ -15,6 +16,7 @@ from claims.models import (
     SetupReading,
     SignOff,
 )
+from claims.rules.bench.cautions import cautions_beside, cautions_for
 from claims.rules.bench.setup_lists import RIDE_ON, SNOW_THROWER
 from inventory.models import Hold
 from inventory.views.core.clock import today_at
@@ -282,10 +284,27 @@ class LinePages(SetupPages):
                 assert sentence in self.errors(self.read("tires", **data))[field]
         assert not SetupReading.objects.exists()
 
-    def test_the_caution_stands_beside_the_act(self):
-        page = self.page("read_line", "tires").content.decode()
-        assert page.index("sidewall is a maximum") < page.index("reading_left-front")
-        assert "follow the maker" in page
+    def test_the_cautions_stand_open_before_the_first_field_of_their_line(self):
+        for line in RIDE_ON:
+            page = self.page("read_line", line.key).content.decode()
+            before = page[: page.index("<form", page.index("page-head"))]
+            for caution in cautions_beside(line):
+                with self.subTest(line=line.key, caution=caution.key):
+                    at = before.index(escape(caution.sentence))
+                    folds = before[:at]
+                    assert folds.count("<details") == folds.count("</details>")
+            assert ("follow the maker" in before) is bool(cautions_beside(line))
+
+    def test_the_cautions_of_opening_stand_open_too(self):
+        for name, args in (
+            ("open_crate", [self.closed.pk]),
+            ("inspect_unit", [self.unit.pk, "uncrating"]),
+        ):
+            page = self.as_("tomas").get(self.url(name, *args)).content.decode()
+            for caution in cautions_for("uncrating"):
+                with self.subTest(name=name, caution=caution.key):
+                    folds = page[: page.index(escape(caution.sentence))]
+                    assert folds.count("<details") == folds.count("</details>")
 
     def test_targets_are_shown_with_their_page(self):
         self.assertContains(

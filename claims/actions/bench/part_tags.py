@@ -1,70 +1,19 @@
-"""Time booked at the bench, and the tags of replaced parts."""
+"""The tags of replaced parts: made, answered by the carrier, and scrapped."""
 
 from collections.abc import Mapping
 from datetime import date, datetime
 
 from django.db import transaction
-from django.db.models import Max, Sum
+from django.db.models import Max
 
-from claims.models import BookedMinutes, Finding, PartTag
+from claims.models import Finding, PartTag
 from claims.queries.bench.part_tags import tags_joined, verdict_on
 from claims.rules.bench.holds import WAIVER_KIND
-from claims.rules.bench.minutes import WORK, Booked, why_not_booked
 from claims.rules.bench.part_tags import TAG_ENDS
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
-from inventory.models import Evidence, Location, Unit, User
+from inventory.models import Evidence, Location, User
 from inventory.rules.reckoning.moments import dock_day
-
-
-def book_minutes(
-    *,
-    person: User,
-    at: datetime,
-    unit: Unit,
-    work: str,
-    minutes: int,
-    finding: Finding | None = None,
-    note: str = "",
-    done_on: date | None = None,
-) -> BookedMinutes:
-    """Book time on a machine: setup is our own cost, damage belongs to its finding.
-
-    Minutes below zero take back a mistake. Raise RefusedError where they cannot be
-    booked so.
-    """
-    with transaction.atomic():
-        Unit.objects.select_for_update(of=("self",)).get(pk=unit.pk)
-        if finding is not None and finding.unit_id != unit.pk:
-            raise RefusedError("This finding is on another machine. Nothing was saved.")
-        same = BookedMinutes.objects.filter(unit=unit, finding=finding, work=work)
-        refusal = why_not_booked(
-            Booked(work, minutes, finding.pk if finding else None),
-            already=same.aggregate(sum=Sum("minutes"))["sum"] or 0,
-        )
-        if refusal:
-            raise RefusedError(refusal)
-        location = unit.shipment.location
-        row = BookedMinutes.objects.create(
-            unit=unit,
-            finding=finding,
-            work=work,
-            minutes=minutes,
-            note=note,
-            done_on=done_on or dock_day(at, location.zone),
-            booked_at=at,
-            booked_by=person,
-        )
-        more = [finding] if finding else []
-        record_event(
-            kind="minutes.booked",
-            at=at,
-            actor=person,
-            location=location,
-            subjects=[unit.shipment, unit, *more],
-            data={"unit": str(unit), "minutes": minutes, "work": WORK[work].lower()},
-        )
-        return row
 
 
 def tag_part(
