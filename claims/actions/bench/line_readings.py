@@ -156,8 +156,10 @@ def _result(
     if judged and judged.state in {"right", "off"} and result != "absent":
         decided = "wrong" if judged.state == "off" else "right"
         result = "wrong" if "wrong" in {decided, result} else "right"
-    if line.key == "labels" and taken.serial:
-        same, sentence = compare_serial(taken.serial, unit.serial)
+    if line.asks_serial and taken.serial:
+        of_engine = line.key == "engine-serial"
+        listed = unit.engine_serial if of_engine else unit.serial
+        same, sentence = compare_serial(taken.serial, listed, of_engine=of_engine)
         result = result or "right" if same else "wrong"
     if taken.signs:
         result = "wrong"
