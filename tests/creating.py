@@ -16,6 +16,7 @@ from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
+from claims.forms.bench.leaving import BackForm, LeaveForm
 from claims.forms.bench.model_entries import ModelEntryForm
 from claims.forms.bench.setups import (
     BeginSetupForm,
@@ -37,6 +38,7 @@ from claims.models import (
     Claim,
     Deadline,
     DeadlineOverride,
+    Departure,
     Finding,
     Inspection,
     LineDecision,
@@ -242,6 +244,25 @@ def wrong_line(who):
     photo = kept_photo(who, shipment=unit.shipment, unit=unit)
     SetupPhoto.objects.create(reading=row, evidence=photo)
     return reverse("decide_line", args=[unit.pk, "keys"])
+
+
+def released(who):
+    """Return a machine that was signed off today."""
+    unit = opened_machine(who)
+    making.make_sign_off(unit, signed_on=today_at(unit.shipment.location))
+    return unit
+
+
+def gone(who):
+    unit = released(who)
+    making.make_departure(unit)
+    return reverse("take_back_unit", args=[unit.pk])
+
+
+def leaving(who):
+    unit = released(who)
+    day = today_at(unit.shipment.location)
+    return reverse("leave_unit", args=[unit.pk]), {"left_on": day.isoformat()}
 
 
 def sign_off(who):
@@ -482,6 +503,26 @@ CREATING = [
         other=("who_registration", "Mina Okoro"),
         needed="who_registration",
         counts=SignOff,
+    ),
+    Creating(
+        name="a machine that leaves",
+        form=LeaveForm,
+        sender="rosa",
+        prepare=leaving,
+        data={"way": "sold", "to": "Lou Parr"},
+        other=("to", "Ada Parr"),
+        needed="to",
+        counts=Departure,
+    ),
+    Creating(
+        name="a machine that is back",
+        form=BackForm,
+        sender="rosa",
+        prepare=gone,
+        data={"reason": "Recorded by mistake."},
+        other=("reason", "The customer sent it back."),
+        needed="reason",
+        counts=Departure,
     ),
     Creating(
         name="a model entry",

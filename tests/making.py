@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 from claims.models import (
     Claim,
     ClaimLine,
+    Departure,
     Finding,
     FindingPhoto,
     Inspection,
@@ -17,6 +18,7 @@ from claims.models import (
     Setup,
     SetupList,
     SetupReading,
+    SignOff,
 )
 from claims.rules.bench.entries import model_key
 from claims.rules.bench.setup_lists import KINDS, as_records
@@ -363,6 +365,32 @@ def make_setup_reading(setup=None, **over):
     return SetupReading.objects.create(
         setup=setup or make_setup(), **{**values, **over}
     )
+
+
+def make_sign_off(unit=None, **over):
+    """Sign a machine off, complete."""
+    unit = unit or make_unit()
+    values = {
+        "setup": over.pop("setup", None) or make_setup(unit),
+        "state": "complete",
+        "signed_at": ARRIVED,
+        "signed_on": date(2026, 3, 10),
+        "signed_by": over.pop("signed_by", None) or some_person(),
+    }
+    return SignOff.objects.create(unit=unit, **{**values, **over})
+
+
+def make_departure(unit=None, **over):
+    """Sell a machine that is signed off."""
+    values = {
+        "way": "sold",
+        "to": "Lou Parr",
+        "release": "complete",
+        "moved_on": date(2026, 3, 12),
+        "recorded_at": ARRIVED,
+        "recorded_by": over.pop("recorded_by", None) or some_person(),
+    }
+    return Departure.objects.create(unit=unit or make_unit(), **{**values, **over})
 
 
 def make_part_tag(finding=None, **over):

@@ -73,6 +73,10 @@ OBJECTS = {
         ("record_finding", "finding_query"),
         ("edit_finding", "transit_finding"),
     ],
+    "send-out": [
+        ("leave_unit", "setup_unit"),
+        ("take_back_unit", "setup_unit"),
+    ],
     "price": [("price_finding", "transit_finding")],
     "decide": [
         ("answer_handling", "handling_finding"),

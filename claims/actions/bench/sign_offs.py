@@ -9,7 +9,7 @@ from claims.actions.bench.setups import locked_page, record_setup
 from claims.models import SignOff
 from claims.queries.bench.releases import releases_of
 from claims.queries.bench.setups import SetupPage, verdict_of
-from claims.rules.bench.sign_off import RELEASES, OpenItem, may_leave
+from claims.rules.bench.sign_off import RELEASES, OpenItem
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Unit, User
@@ -86,13 +86,6 @@ def release_unsigned(*, person: User, at: datetime, unit: Unit, reason: str) -> 
             data={"unit": str(unit), "reason": reason},
         )
         return row
-
-
-def refuse_unreleased(unit: Unit) -> None:
-    """Raise RefusedError unless this machine is released for sale."""
-    refusal = may_leave(releases_of([unit])[unit.pk])
-    if refusal:
-        raise RefusedError(refusal)
 
 
 def _item_record(item: OpenItem) -> dict[str, str]:

@@ -7,6 +7,7 @@ from claims.views.bench import (
     desk,
     findings,
     inspections,
+    leaving,
     setup_lines,
     setups,
 )
@@ -47,6 +48,8 @@ urlpatterns = [
         setups.ReleaseUnsigned.as_view(),
         name="release_unsigned",
     ),
+    path("units/<int:pk>/leave/", leaving.Leave.as_view(), name="leave_unit"),
+    path("units/<int:pk>/back/", leaving.TakeBack.as_view(), name="take_back_unit"),
     path(
         "shipments/<int:pk>/findings/new/",
         findings.RecordFinding.as_view(),
