@@ -12,6 +12,7 @@ from claims.queries.bench.setups import SetupPage, entry_of, targets_of
 from claims.rules.bench.adjusting import SIGNS
 from claims.rules.bench.checklists import RESULTS
 from claims.rules.bench.entries import readings_record, readings_words
+from claims.rules.bench.places import in_order
 from claims.rules.bench.readings import doubts
 from claims.rules.bench.serials import compare_serial
 from claims.rules.bench.setup_lines import SetupLine
@@ -50,6 +51,7 @@ class LineTaken:
     readings: Mapping[str, str] = field(default_factory=dict)
     serial: str = ""
     signs: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
     note: str = ""
     confirmed: bool = False
 
@@ -88,6 +90,7 @@ def read_line(
             sentence=sentence,
             serial=taken.serial,
             signs=[sign for sign in SIGNS if sign in taken.signs],
+            places=in_order(taken.places),
             note=taken.note,
             taken_at=at,
             taken_on=dock_day(at, unit.shipment.location.zone),
@@ -161,7 +164,7 @@ def _result(
         listed = unit.engine_serial if of_engine else unit.serial
         same, sentence = compare_serial(taken.serial, listed, of_engine=of_engine)
         result = result or "right" if same else "wrong"
-    if taken.signs:
+    if taken.signs or taken.places:
         result = "wrong"
     if result not in RESULTS:
         raise RefusedError(

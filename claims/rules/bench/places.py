@@ -12,11 +12,12 @@ from inventory.rules.core.text import mid_sentence
 
 @dataclass(frozen=True)
 class Place:
-    """One place: its label, and its two short lines on the plan."""
+    """One place: its label, its two short lines on the plan, and what is drawn there."""
 
     label: str
     name: str
     note: str = ""
+    shape: str = ""
 
 
 PLACES = {
@@ -26,21 +27,21 @@ PLACES = {
     "right": Place("Right side", "Right", "side"),
     "top": Place("Top", "Top"),
     "under": Place("Underneath", "Under", "neath"),
-    "left-front-wheel": Place("Left front wheel", "Wheel", "left front"),
-    "right-front-wheel": Place("Right front wheel", "Wheel", "right front"),
-    "left-rear-wheel": Place("Left rear wheel", "Wheel", "left rear"),
-    "right-rear-wheel": Place("Right rear wheel", "Wheel", "right rear"),
-    "left-wheel": Place("Left wheel", "Wheel", "left"),
-    "right-wheel": Place("Right wheel", "Wheel", "right"),
-    "engine": Place("Engine", "Engine"),
-    "hood": Place("Hood", "Hood", "engine"),
-    "seat": Place("Seat and controls", "Seat", "controls"),
+    "left-front-wheel": Place("Left front wheel", "Wheel", "left front", "wheel"),
+    "right-front-wheel": Place("Right front wheel", "Wheel", "right front", "wheel"),
+    "left-rear-wheel": Place("Left rear wheel", "Wheel", "left rear", "wheel"),
+    "right-rear-wheel": Place("Right rear wheel", "Wheel", "right rear", "wheel"),
+    "left-wheel": Place("Left wheel", "Wheel", "left", "wheel"),
+    "right-wheel": Place("Right wheel", "Wheel", "right", "wheel"),
+    "engine": Place("Engine", "Engine", shape="engine"),
+    "hood": Place("Hood", "Hood", "engine", "engine"),
+    "seat": Place("Seat and controls", "Seat", "controls", "seat"),
     "controls": Place("Controls", "Controls"),
     "rops": Place("ROPS", "ROPS", "and belt"),
-    "deck": Place("Middle of the deck", "Deck", "middle"),
-    "deck-left": Place("Left of the deck", "Deck", "left"),
-    "deck-right": Place("Right of the deck", "Deck", "right"),
-    "auger": Place("Auger housing", "Auger", "housing"),
+    "deck": Place("Middle of the deck", "Deck", "middle", "blade"),
+    "deck-left": Place("Left of the deck", "Deck", "left", "blade"),
+    "deck-right": Place("Right of the deck", "Deck", "right", "blade"),
+    "auger": Place("Auger housing", "Auger", "housing", "auger"),
     "chute": Place("Chute", "Chute"),
     "handles": Place("Handles and levers", "Handles", "levers"),
     "bucket": Place("Bucket", "Bucket"),
@@ -108,3 +109,11 @@ def in_order(found: Iterable[str]) -> list[str]:
 def place_words(found: Iterable[str]) -> str:
     """Return these places in words: left front wheel, engine."""
     return ", ".join(mid_sentence(PLACES[key].label) for key in in_order(found))
+
+
+def rows_of(kind: str, marked: Iterable[str] = ()) -> Plan:
+    """Return the plan of a kind, with a last row for marked places of another plan."""
+    plan = plan_of(kind)
+    drawn = {key for row in plan for key in row}
+    others = tuple(key for key in in_order(marked) if key not in drawn)
+    return (*plan, others) if others else plan

@@ -30,7 +30,6 @@ class Cut:
 
     x: str
     label: str
-    anchor: str
 
 
 @dataclass(frozen=True)
@@ -112,9 +111,8 @@ def _step(known: list[Fraction], unit: str) -> Fraction:
 def _cut(number: int, ends: tuple[int, int], step: Fraction, unit: str) -> Cut:
     first, last = ends
     share = Fraction(number - first, last - first) * 100
-    anchor = "start" if number == first else "end" if number == last else "middle"
     label = "" if number % 2 else _figure(number * step, unit)
-    return Cut(_percent(share), label, anchor)
+    return Cut(_percent(share), label)
 
 
 def _figure(value: Fraction, unit: str) -> str:

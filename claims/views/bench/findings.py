@@ -19,9 +19,11 @@ from claims.forms.bench.findings import (
 from claims.models import Finding, Inspection
 from claims.queries.bench.findings import finding_page, findings_joined
 from claims.queries.bench.looks import last_look
+from claims.queries.bench.machine_plans import drawn_plan, kind_of
 from claims.queries.desk.stories import photo_card
 from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.bench.holds import STOPPED
+from claims.rules.bench.places import place_words
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES, STAGES
 from inventory.access import may, obtain, person_of
@@ -55,6 +57,10 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
         "default_words": ROUTES.get(page.routing.first, "Nobody"),
         "photos": [photo_card(one) for one in page.photos],
         "faces": [face for face in row.faces.split(",") if face],
+        "plan": drawn_plan(kind_of(row.unit), row.places)
+        if row.unit and row.places
+        else None,
+        "place_words": place_words(row.places),
         "stopped": STOPPED,
         "safety_rule": RULE,
         "may_inspect": may(person, here, "inspect"),
@@ -139,9 +145,11 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
 
     def get_form_kwargs(self) -> dict[str, Any]:
         has_crate = self.subject.box is not None
+        unit = self.subject.unit
         return super().get_form_kwargs() | {
             "asks_condition": self.earlier is None and has_crate,
-            "has_crate": has_crate,
+            "has_sides": has_crate and unit is None,
+            "plan": kind_of(unit) if unit else "",
         }
 
     def act(self, form: FindingForm) -> Answer:
@@ -190,9 +198,10 @@ class EditFinding(_FindingPage[Finding, EditFindingForm]):
         return super().get_initial() | initial_of(self.row)
 
     def get_form_kwargs(self) -> dict[str, Any]:
+        unit = self.row.unit
         return super().get_form_kwargs() | {
-            "asks_condition": False,
-            "has_crate": self.row.crate is not None,
+            "has_sides": bool(self.row.faces) or (self.row.crate and not unit),
+            "plan": kind_of(unit) if unit else "",
         }
 
     def act(self, form: EditFindingForm) -> Answer:

@@ -5,13 +5,16 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
+from django.utils.functional import cached_property
 
 from claims.actions.bench import line_decisions, line_readings
 from claims.actions.bench.inspections import Subject, why_not_inspect
 from claims.actions.bench.line_readings import ImplausibleError
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.setups import DecideForm, LineForm
+from claims.queries.bench.line_drawings import Drawings, drawings_of
 from claims.queries.bench.line_pages import line_page
+from claims.queries.bench.machine_plans import kind_of
 from claims.queries.bench.setups import LineRead, next_line, setup_page
 from claims.rules.bench.cautions import BY_KEY, DEFERS
 from claims.views.bench.setups import Form, SetupAct
@@ -38,6 +41,11 @@ class _LineAct(SetupAct[Form]):
         self.read = found
         return self.row
 
+    @cached_property
+    def drawings(self) -> Drawings:
+        """Return the line's last readings as drawings."""
+        return drawings_of(self.standing, self.read) if self.standing else Drawings()
+
     def get_photo_about(self) -> About:
         return Subject(self.row.shipment, unit=self.row).about
 
@@ -48,6 +56,7 @@ class _LineAct(SetupAct[Form]):
         shown = line_page(self.standing, self.read) if self.standing else None
         return super().get_context_data(
             shown=shown,
+            drawings=self.drawings,
             line=self.read.line,
             caution=BY_KEY.get(self.read.line.caution),
             defers=DEFERS,
@@ -62,7 +71,23 @@ class ReadLine(_LineAct[LineForm]):
     form_class = LineForm
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"line": self.read.line}
+        setup = self.standing.setup if self.standing else None
+        plan = setup.setup_list.kind if setup else ""
+        return super().get_form_kwargs() | {
+            "line": self.read.line,
+            "plan": plan,
+            "drawings": self.drawings,
+        }
+
+    def get_initial(self) -> dict[str, Any]:
+        """Show what was set and is in range: only the others are read again."""
+        again = self.drawings.points if self.read.is_to_set else {}
+        right = {
+            f"reading_{point}": one.text
+            for point, one in again.items()
+            if one.state == "right"
+        }
+        return super().get_initial() | right
 
     def get_lead(self) -> str:
         return self.read.line.hint
@@ -137,13 +162,14 @@ class RecordDamage(_LineAct[FindingForm]):
         ).select_related("original", "location")
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"asks_condition": False, "has_crate": False}
+        return super().get_form_kwargs() | {"plan": kind_of(self.row)}
 
     def get_initial(self) -> dict[str, Any]:
         signs = [sign for row in self.read.readings for sign in row.signs]
         return super().get_initial() | {
             "part": self.read.line.label,
             "damage_kind": signs[0] if signs else "",
+            "places": [key for row in self.read.readings for key in row.places],
             "facts": line_decisions.facts_of(self.read),
         }
 
