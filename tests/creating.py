@@ -18,6 +18,7 @@ from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
 from claims.forms.bench.leaving import BackForm, LeaveForm
 from claims.forms.bench.model_entries import ModelEntryForm
+from claims.forms.bench.setup_lists import SetupListForm, lines_shown
 from claims.forms.bench.setups import (
     BeginSetupForm,
     DecideForm,
@@ -47,11 +48,13 @@ from claims.models import (
     Packet,
     PaperDecision,
     Setup,
+    SetupList,
     SetupPhoto,
     SetupReading,
     SignOff,
     Supplement,
 )
+from claims.rules.bench.setup_lists import KINDS
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
@@ -244,6 +247,19 @@ def wrong_line(who):
     photo = kept_photo(who, shipment=unit.shipment, unit=unit)
     SetupPhoto.objects.create(reading=row, evidence=photo)
     return reverse("decide_line", args=[unit.pk, "keys"])
+
+
+def list_sent(kind="tractor"):
+    """Return the lines of a setup list as its form sends them."""
+    rows = lines_shown(KINDS[kind].lines, ())
+    sent = {
+        f"line-{at}-{name}": "on" if value is True else value
+        for at, row in enumerate(rows)
+        for name, value in row.items()
+        if value is not False
+    }
+    counts = {"line-TOTAL_FORMS": len(rows), "line-INITIAL_FORMS": len(rows)}
+    return {**sent, **counts, "base": 1}
 
 
 def released(who):
@@ -523,6 +539,19 @@ CREATING = [
         other=("reason", "The customer sent it back."),
         needed="reason",
         counts=Departure,
+    ),
+    Creating(
+        name="a version of a setup list",
+        form=SetupListForm,
+        sender="mina",
+        prepare=lambda _who: (
+            reverse("edit_setup_list", args=["tractor"]),
+            list_sent(),
+        ),
+        data={"reason": "The oil is asked for by its grade."},
+        other=("reason", "The oil's grade is asked for."),
+        needed="reason",
+        counts=SetupList,
     ),
     Creating(
         name="a model entry",

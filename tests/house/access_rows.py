@@ -182,6 +182,7 @@ def _setup_rows(signed):
     return {
         "setup_unit": [unit.pk],
         "setup_line": [unit.pk, "keys"],
+        "machine_kind": ["tractor"],
     }
 
 

@@ -191,6 +191,7 @@ POST_ONLY = {
 """Addresses that only take an act and show no page."""
 
 SHARED = {
+    "decide": [("edit_setup_list", "machine_kind")],
     "keep-partners": [("edit_carrier", "carrier"), ("edit_supplier", "supplier")],
     "keep-terms": [
         ("crate_types", "supplier"),
@@ -216,6 +217,7 @@ LISTS = {
     ],
     "log-delivery": ["log_delivery", "add_expected", "import_expected"],
     "see-claims": ["claims"],
+    "decide": ["setup_lists"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
     "ship-crates": [
         "make_return",

@@ -46,6 +46,7 @@ TABLES = {
     "packaging-holds": "inventory.PackagingHold",
     "packets": "claims.Packet",
     "people": "inventory.User",
+    "setup-lists": "claims.SetupList",
     "return-lines": "inventory.ReturnLine",
     "returns": "inventory.CrateReturn",
     "shipments": "inventory.Shipment",
@@ -57,7 +58,7 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected"}
+YOUNGER = {"expected", "setup-lists"}
 """Tables that the first kept databases do not have."""
 
 WORDS = {
@@ -66,6 +67,7 @@ WORDS = {
     "kind": "concealed",
     "size": 320,
     "line": "tires",
+    "machine": "tractor",
 }
 
 
@@ -149,7 +151,7 @@ def _keys(name, row, converters):
     if "key" in converters:
         kind = CrateType.objects.order_by("pk")[0]
         keys["key"], row = kind.pk, kind.supplier
-    return {**keys, "pk": row.pk}
+    return keys | ({"pk": row.pk} if "pk" in converters else {})
 
 
 def _asked(name, url):

@@ -9,11 +9,18 @@ from claims.views.bench import (
     inspections,
     leaving,
     setup_lines,
+    setup_lists,
     setups,
 )
 
 urlpatterns = [
     path("bench/", desk.bench, name="bench"),
+    path("setup-lists/", setup_lists.setup_lists, name="setup_lists"),
+    path(
+        "setup-lists/<slug:machine>/",
+        setup_lists.EditSetupList.as_view(),
+        name="edit_setup_list",
+    ),
     path("crates/<int:pk>/open/", desk.OpenCrate.as_view(), name="open_crate"),
     path(
         "units/<int:pk>/inspect/<slug:stage>/",
