@@ -50,6 +50,8 @@ class QuantityField(LineField):
         self.unit = unit
         super().__init__(most=40, **options)
         self.widget.attrs |= {"class": "short", "autocomplete": "off"}
+        if unit == "in":
+            self.widget.attrs["data-step"] = "1/16"
 
     def clean(self, value: Any) -> str:
         """Return the text as typed, where it is a reading."""
@@ -104,9 +106,9 @@ class LineForm(HouseForm):
         for point in self.points:
             unit = line.readings.unit if line.readings else ""
             self.fields[f"reading_{point}"] = QuantityField(
-                label=f"{POINTS[point].label}, {unit}",
+                label=POINTS[point].label + ("" if drawings.wheels else f", {unit}"),
                 unit=unit,
-                help_text=_said(drawings, point),
+                help_text=_said(drawings, point) or (unit if drawings.wheels else ""),
             )
         self.off = {point for point, one in drawings.points.items() if one.is_off}
         self.has_wheels = bool(drawings.wheels)
@@ -154,12 +156,13 @@ class LineForm(HouseForm):
             *serial,
             Field("result", wrapper_class="abreast"),
             Fieldset(
-                "If it is not right",
+                "What is not right",
                 Field("signs", wrapper_class="abreast wide"),
                 plan_layout(),
-                Field("note"),
-                Field("photos", data_previews="pictures"),
+                css_class="if-wrong",
             ),
+            Field("photos", data_previews="pictures"),
+            Field("note"),
         ]
 
     def ask_again(self, doubts: Mapping[str, str]) -> None:

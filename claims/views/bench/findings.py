@@ -81,6 +81,7 @@ class _FindingPage(ActView[Row, Form]):
     """A form for one finding, with photos of what it is about."""
 
     permission = "inspect"
+    template_name = "claims/bench/act.html"
     photo_kind = "damage"
 
     subject: Subject
@@ -138,6 +139,9 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         return "" if self.earlier else why_not_inspect(self.subject, self.stage)
 
     def get_back(self) -> str:
+        unit = self.subject.unit
+        if unit is not None:
+            return reverse("unit", args=[unit.pk])
         return reverse("shipment", args=[self.row.pk])
 
     def get_crumbs(self) -> Crumbs:

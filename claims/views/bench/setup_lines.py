@@ -151,7 +151,7 @@ class RecordDamage(_LineAct[FindingForm]):
     """Record a line that is not right as damage: the finding is prefilled from it."""
 
     form_class = FindingForm
-    template_name = "inventory/core/act.html"
+    template_name = "claims/bench/act.html"
 
     def get_title(self) -> str:
         return f"Record damage: {self.read.line.label}"
