@@ -16,9 +16,11 @@ from django.urls import reverse
 
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
+from claims.forms.bench.leaving import BackForm, LeaveForm
 from claims.forms.bench.minutes import BookMinutesForm, TakeBackForm
 from claims.forms.bench.model_entries import ModelEntryForm
 from claims.forms.bench.part_tags import TagPartForm
+from claims.forms.bench.setup_lists import SetupListForm, lines_shown
 from claims.forms.bench.setups import (
     BeginSetupForm,
     DecideForm,
@@ -40,6 +42,7 @@ from claims.models import (
     Claim,
     Deadline,
     DeadlineOverride,
+    Departure,
     Finding,
     Inspection,
     LineDecision,
@@ -49,11 +52,13 @@ from claims.models import (
     PaperDecision,
     PartTag,
     Setup,
+    SetupList,
     SetupPhoto,
     SetupReading,
     SignOff,
     Supplement,
 )
+from claims.rules.bench.setup_lists import KINDS
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
@@ -246,6 +251,38 @@ def wrong_line(who):
     photo = kept_photo(who, shipment=unit.shipment, unit=unit)
     SetupPhoto.objects.create(reading=row, evidence=photo)
     return reverse("decide_line", args=[unit.pk, "keys"])
+
+
+def list_sent(kind="tractor"):
+    """Return the lines of a setup list as its form sends them."""
+    rows = lines_shown(KINDS[kind].lines, ())
+    sent = {
+        f"line-{at}-{name}": "on" if value is True else value
+        for at, row in enumerate(rows)
+        for name, value in row.items()
+        if value is not False
+    }
+    counts = {"line-TOTAL_FORMS": len(rows), "line-INITIAL_FORMS": len(rows)}
+    return {**sent, **counts, "base": 1}
+
+
+def released(who):
+    """Return a machine that was signed off today."""
+    unit = opened_machine(who)
+    making.make_sign_off(unit, signed_on=today_at(unit.shipment.location))
+    return unit
+
+
+def gone(who):
+    unit = released(who)
+    making.make_departure(unit)
+    return reverse("take_back_unit", args=[unit.pk])
+
+
+def leaving(who):
+    unit = released(who)
+    day = today_at(unit.shipment.location)
+    return reverse("leave_unit", args=[unit.pk]), {"left_on": day.isoformat()}
 
 
 def sign_off(who):
@@ -533,6 +570,39 @@ CREATING = [
         other=("shelf", "C5"),
         needed="part",
         counts=PartTag,
+    ),
+    Creating(
+        name="a machine that leaves",
+        form=LeaveForm,
+        sender="rosa",
+        prepare=leaving,
+        data={"way": "sold", "to": "Lou Parr"},
+        other=("to", "Ada Parr"),
+        needed="to",
+        counts=Departure,
+    ),
+    Creating(
+        name="a machine that is back",
+        form=BackForm,
+        sender="rosa",
+        prepare=gone,
+        data={"reason": "Recorded by mistake."},
+        other=("reason", "The customer sent it back."),
+        needed="reason",
+        counts=Departure,
+    ),
+    Creating(
+        name="a version of a setup list",
+        form=SetupListForm,
+        sender="mina",
+        prepare=lambda _who: (
+            reverse("edit_setup_list", args=["tractor"]),
+            list_sent(),
+        ),
+        data={"reason": "The oil is asked for by its grade."},
+        other=("reason", "The oil's grade is asked for."),
+        needed="reason",
+        counts=SetupList,
     ),
     Creating(
         name="a model entry",

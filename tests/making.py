@@ -9,6 +9,7 @@ from claims.models import (
     BookedMinutes,
     Claim,
     ClaimLine,
+    Departure,
     Finding,
     FindingPhoto,
     Inspection,
@@ -367,17 +368,17 @@ def make_setup_reading(setup=None, **over):
     )
 
 
-def make_sign_off(setup=None, **over):
-    """Sign a setup off with open items, without its sheet."""
-    setup = setup or make_setup()
+def make_sign_off(unit=None, **over):
+    """Sign a machine off, complete."""
+    unit = unit or make_unit()
     values = {
-        "unit": setup.unit,
-        "state": "open-items",
+        "setup": over.pop("setup", None) or make_setup(unit),
+        "state": "complete",
         "signed_at": ARRIVED,
         "signed_on": date(2026, 3, 10),
         "signed_by": over.pop("signed_by", None) or some_person(),
     }
-    return SignOff.objects.create(setup=setup, **{**values, **over})
+    return SignOff.objects.create(unit=unit, **{**values, **over})
 
 
 def make_booked(unit=None, **over):
@@ -390,6 +391,19 @@ def make_booked(unit=None, **over):
         "booked_by": over.pop("booked_by", None) or some_person(),
     }
     return BookedMinutes.objects.create(unit=unit or make_unit(), **{**values, **over})
+
+
+def make_departure(unit=None, **over):
+    """Sell a machine that is signed off."""
+    values = {
+        "way": "sold",
+        "to": "Lou Parr",
+        "release": "complete",
+        "moved_on": date(2026, 3, 12),
+        "recorded_at": ARRIVED,
+        "recorded_by": over.pop("recorded_by", None) or some_person(),
+    }
+    return Departure.objects.create(unit=unit or make_unit(), **{**values, **over})
 
 
 def make_part_tag(finding=None, **over):

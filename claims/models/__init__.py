@@ -3,6 +3,7 @@
 from claims.models.bench_work import BookedMinutes, PartTag
 from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
 from claims.models.deadlines import Deadline, DeadlineOverride
+from claims.models.departures import Departure
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
 from claims.models.notices import Notice
 from claims.models.setups import (
@@ -22,6 +23,7 @@ __all__ = [
     "ClaimLine",
     "Deadline",
     "DeadlineOverride",
+    "Departure",
     "Finding",
     "FindingPart",
     "FindingPhoto",

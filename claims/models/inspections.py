@@ -51,6 +51,7 @@ class Inspection(Sealed):
 class Finding(Versioned):
     """One finding: what, where, how severe, and the most likely cause.
 
+    ``faces`` are sides of the crate, ``places`` keys of the plan of the machine.
     ``facts`` is what was seen; ``opinion`` is what the technician thinks of the
     cause. Never deleted.
     """
@@ -69,6 +70,7 @@ class Finding(Versioned):
     number = models.PositiveSmallIntegerField()
     part = models.CharField(max_length=80, blank=True)
     faces = models.CharField(max_length=80, blank=True)
+    places = models.JSONField(default=list, blank=True)
     damage_kind = models.CharField(
         max_length=12, choices=tuple(words.DAMAGE_KINDS.items())
     )

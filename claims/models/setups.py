@@ -107,7 +107,8 @@ class SetupReading(Sealed):
     """One line of a setup as inspected at one moment. Append-only; the last counts.
 
     ``readings`` holds the exact figure, the unit and the text as typed, by point;
-    ``judged`` and ``sentence`` what they were by the entry that stood then.
+    ``judged`` and ``sentence`` what they were by the entry that stood then;
+    ``places`` where on the machine it is not right.
     """
 
     setup = models.ForeignKey(Setup, models.PROTECT, related_name="readings")
@@ -121,6 +122,7 @@ class SetupReading(Sealed):
     sentence = models.TextField(max_length=1000, blank=True)
     serial = models.CharField(max_length=60, blank=True)
     signs = models.JSONField(default=list, blank=True)
+    places = models.JSONField(default=list, blank=True)
     note = models.TextField(max_length=1000, blank=True)
     taken_at = models.DateTimeField()
     taken_on = models.DateField()

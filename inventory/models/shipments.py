@@ -192,6 +192,7 @@ class Unit(Withdrawable):
     model = models.CharField(max_length=80)
     serial = models.CharField(max_length=60, blank=True)
     serial_key = KeyField(of="serial", db_index=True)
+    engine_serial = models.CharField(max_length=60, blank=True, default="")
     invoice_cents = models.PositiveBigIntegerField(null=True, blank=True)
     weight = models.CharField(max_length=16, blank=True)
     weight_unit = models.CharField(

@@ -45,7 +45,8 @@ async () => {
     one.focus();
     if (document.activeElement !== one) continue;
     await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
-    const label = one.labels?.[0];
+    // The label of a photo field may be far above the tile, its last label, that is tapped.
+    const label = one.type === "file" ? [...one.labels].at(-1) : one.labels?.[0];
     const at = (/radio|checkbox|file/.test(one.type) && label ? label : one).getBoundingClientRect();
     if (at.width < 2 || at.height < 2) continue;
     const top = document.elementFromPoint(at.x + at.width / 2, at.y + Math.min(at.height / 2, 20));

@@ -75,12 +75,13 @@ def test_the_page_fits(clerk, scene, name):
         least = LEAST_ACT_PHONE if width < PHONE_WIDTH else LEAST_ACT_DESK
         told += [f"{size}: {one}" for one in complaints_of(clerk.page, least_act=least)]
         told += [f"{size}: {one!r} is covered" for one in covered_on_focus(clerk.page)]
-        told += [f"{size}: {one}" for one in _barriers(clerk.page)]
+        told += [f"{size}: {one}" for one in barriers_of(clerk.page)]
     assert clerk.complaints == []
     assert told == [], "\n".join(told)
 
 
-def _barriers(page):
+def barriers_of(page):
+    """Return what axe finds on the open page, one line each."""
     found = Axe().run(page, options=_RULES)
     return [
         f"{rule['id']}: {node['html'][:90]}"

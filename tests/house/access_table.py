@@ -83,6 +83,10 @@ OBJECTS = {
         ("record_finding", "finding_query"),
         ("edit_finding", "transit_finding"),
     ],
+    "send-out": [
+        ("leave_unit", "setup_unit"),
+        ("take_back_unit", "setup_unit"),
+    ],
     "price": [("price_finding", "transit_finding")],
     "decide": [
         ("answer_handling", "handling_finding"),
@@ -198,6 +202,7 @@ POST_ONLY = {
 """Addresses that only take an act and show no page."""
 
 SHARED = {
+    "decide": [("edit_setup_list", "machine_kind")],
     "keep-partners": [("edit_carrier", "carrier"), ("edit_supplier", "supplier")],
     "keep-terms": [
         ("crate_types", "supplier"),
@@ -224,6 +229,7 @@ LISTS = {
     ],
     "log-delivery": ["log_delivery", "add_expected", "import_expected"],
     "see-claims": ["claims"],
+    "decide": ["setup_lists"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],
     "ship-crates": [
         "make_return",

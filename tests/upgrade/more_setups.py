@@ -1,7 +1,8 @@
-"""A setup with every decision and release, booked time, and tags of every end."""
+"""A setup with every decision and release, machines that leave, time, and tags."""
 
 from datetime import timedelta
 
+from claims.actions.bench.leaving import leave, take_back
 from claims.actions.bench.line_decisions import decide_line
 from claims.actions.bench.line_readings import LineTaken, read_line
 from claims.actions.bench.minutes import book_minutes, reverse_minutes
@@ -37,7 +38,16 @@ def tell_more_setups(t):
     release_unsigned(
         person=t.manager, at=t.now, unit=second, reason="It goes to the training shop."
     )
+    _leaving(t, first, second)
     _tags(t)
+
+
+def _leaving(t, first, second):
+    doing = {"person": t.manager, "at": t.now}
+    leave(unit=first, way="sold", to="Lou Parr", left_on=t.today, **doing)
+    take_back(unit=first, reason="Recorded by mistake.", **doing)
+    away = {"way": "transferred", "to": "The other yard"}
+    leave(unit=second, left_on=t.today, **away, **doing)
 
 
 def _set_up(t, unit):

@@ -58,6 +58,7 @@ TABLES = {
     "packets": "claims.Packet",
     "part-tags": "claims.PartTag",
     "people": "inventory.User",
+    "setup-lists": "claims.SetupList",
     "return-lines": "inventory.ReturnLine",
     "returns": "inventory.CrateReturn",
     "shipments": "inventory.Shipment",
@@ -70,7 +71,7 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected", "minutes", "part-tags", "sign-offs"}
+YOUNGER = {"expected", "minutes", "part-tags", "setup-lists", "sign-offs"}
 """Tables that the first kept databases do not have."""
 
 WORDS = {
@@ -79,6 +80,7 @@ WORDS = {
     "kind": "concealed",
     "size": 320,
     "line": "tires",
+    "machine": "tractor",
 }
 
 
@@ -162,7 +164,7 @@ def _keys(name, row, converters):
     if "key" in converters:
         kind = CrateType.objects.order_by("pk")[0]
         keys["key"], row = kind.pk, kind.supplier
-    return {**keys, "pk": row.pk}
+    return keys | ({"pk": row.pk} if "pk" in converters else {})
 
 
 def _asked(name, url):

@@ -14,6 +14,7 @@ from claims.models import Finding, FindingPhoto
 from claims.queries.bench.looks import condition_known, last_look
 from claims.rules.bench.causes import cause_of, why_not_cause
 from claims.rules.bench.holds import REASON
+from claims.rules.bench.places import in_order
 from claims.rules.bench.safety_parts import safety_part_named
 from claims.rules.bench.seen import Seen, could_be_seen
 from inventory.actions.core.events import record_event
@@ -170,6 +171,7 @@ def _told(words: FindingWords) -> dict[str, object]:
     return {
         "part": words.part,
         "faces": ",".join(words.faces),
+        "places": in_order(words.places),
         "damage_kind": words.damage_kind,
         "severity": words.severity,
         "pieces": words.pieces,

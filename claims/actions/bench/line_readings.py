@@ -13,6 +13,7 @@ from claims.queries.bench.setups import SetupPage
 from claims.rules.bench.adjusting import SIGNS
 from claims.rules.bench.checklists import RESULTS
 from claims.rules.bench.entries import readings_record, readings_words
+from claims.rules.bench.places import in_order
 from claims.rules.bench.readings import doubts
 from claims.rules.bench.serials import compare_serial
 from claims.rules.bench.setup_lines import SetupLine
@@ -51,6 +52,7 @@ class LineTaken:
     readings: Mapping[str, str] = field(default_factory=dict)
     serial: str = ""
     signs: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
     note: str = ""
     confirmed: bool = False
 
@@ -89,6 +91,7 @@ def read_line(
             sentence=sentence,
             serial=taken.serial,
             signs=[sign for sign in SIGNS if sign in taken.signs],
+            places=in_order(taken.places),
             note=taken.note,
             taken_at=at,
             taken_on=dock_day(at, unit.shipment.location.zone),
@@ -157,10 +160,12 @@ def _result(
     if judged and judged.state in {"right", "off"} and result != "absent":
         decided = "wrong" if judged.state == "off" else "right"
         result = "wrong" if "wrong" in {decided, result} else "right"
-    if line.key == "labels" and taken.serial:
-        same, sentence = compare_serial(taken.serial, unit.serial)
+    if line.asks_serial and taken.serial:
+        of_engine = line.key == "engine-serial"
+        listed = unit.engine_serial if of_engine else unit.serial
+        same, sentence = compare_serial(taken.serial, listed, of_engine=of_engine)
         result = result or "right" if same else "wrong"
-    if taken.signs:
+    if taken.signs or taken.places:
         result = "wrong"
     if result not in RESULTS:
         raise RefusedError(

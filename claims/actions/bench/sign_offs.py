@@ -12,7 +12,7 @@ from claims.queries.bench.releases import releases_of
 from claims.queries.bench.setup_sheets import Signing
 from claims.queries.bench.setups import SetupPage, setup_page
 from claims.queries.bench.sign_offs import verdict_of
-from claims.rules.bench.sign_off import RELEASES, OpenItem, SignOffVerdict, may_leave
+from claims.rules.bench.sign_off import RELEASES, OpenItem, SignOffVerdict
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
@@ -138,13 +138,6 @@ def release_unsigned(*, person: User, at: datetime, unit: Unit, reason: str) -> 
             data={"unit": str(unit), "reason": reason},
         )
         return row
-
-
-def refuse_unreleased(unit: Unit) -> None:
-    """Raise RefusedError unless this machine is released for sale."""
-    refusal = may_leave(releases_of([unit])[unit.pk])
-    if refusal:
-        raise RefusedError(refusal)
 
 
 def _item_record(item: OpenItem) -> dict[str, str]:

@@ -31,6 +31,7 @@ class FindingWords:
     facts: str
     part: str = ""
     faces: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
     pieces: int | None = None
     cause: str = "unknown"
     opinion: str = ""

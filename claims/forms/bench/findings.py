@@ -8,6 +8,7 @@ from django import forms
 from claims.actions.bench.words import FindingWords, PartNeeded
 from claims.forms.bench.fields import HoursField, call_not_optional
 from claims.forms.bench.inspections import CRATE_CONDITIONS
+from claims.forms.bench.places import PlacesField, plan_layout
 from claims.models import Finding
 from claims.rules.core import vocabulary as words
 from inventory.forms.core.base import StaleForm
@@ -128,13 +129,19 @@ class FindingForm(LinedForm):
     def __init__(
         self,
         *args: Any,
-        asks_condition: bool,
-        has_crate: bool,
+        asks_condition: bool = False,
+        has_sides: bool = False,
+        plan: str = "",
         **kwargs: Any,
     ) -> None:
+        """Ask for the sides of the crate, and for places on a machine of kind ``plan``."""
         super().__init__(*args, **kwargs)
         self.asks_condition = asks_condition
-        self.has_crate = has_crate
+        self.where = ["faces"] if has_sides else []
+        if plan:
+            marked = self.initial.get("places", ())
+            self.fields["places"] = PlacesField(kind=plan, marked=marked)
+            self.where.append("places")
         if asks_condition:
             self.fields["crate_condition"] = PickField(
                 label="Crate condition",
@@ -143,7 +150,7 @@ class FindingForm(LinedForm):
                 as_rows=True,
                 help_text="Before it was opened.",
             )
-        if not has_crate:
+        if not has_sides:
             del self.fields["faces"]
         call_not_optional(self, *_IF_ASKED)
 
@@ -151,14 +158,17 @@ class FindingForm(LinedForm):
         """Return facts first, then the opinion, the repair and the photos."""
         hidden = [Field("version")] if "version" in self.fields else []
         crate = [Field("crate_condition")] if self.asks_condition else []
-        faces = [Field("faces", template="dock/layout/crate_faces.html")]
+        where = {
+            "faces": Field("faces", template="dock/layout/crate_faces.html"),
+            "places": plan_layout(),
+        }
         return [
             *hidden,
             *crate,
             Fieldset(
                 "Facts",
                 Field("part"),
-                *(faces if self.has_crate else []),
+                *(where[name] for name in self.where),
                 Row("damage_kind", "pieces"),
                 Field("severity"),
                 Field("facts"),
@@ -192,6 +202,7 @@ class FindingForm(LinedForm):
             facts=cleaned["facts"],
             part=cleaned["part"],
             faces=tuple(sorted(cleaned.get("faces", ()), key=order.index)),
+            places=tuple(cleaned.get("places", ())),
             pieces=cleaned["pieces"],
             cause=cleaned["cause"],
             opinion=cleaned["opinion"],
@@ -218,6 +229,7 @@ def initial_of(finding: Finding) -> dict[str, Any]:
     names = ["version", "part", "damage_kind", "severity", "pieces", "facts", "cause"]
     more = ["opinion", "is_safety_part", "repair_minutes"]
     initial: dict[str, Any] = {n: getattr(finding, n) for n in [*names, *more]}
+    initial["places"] = finding.places
     initial["faces"] = [face for face in finding.faces.split(",") if face]
     if finding.could_be_seen != finding.could_be_seen_derived:
         initial["could_be_seen"] = "yes" if finding.could_be_seen else "no"

@@ -7,9 +7,13 @@ from typing import Any
 from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
+from django.template.context import Context
+from django.template.loader import render_to_string
 
 from claims.actions.bench.line_readings import LineTaken
 from claims.forms.bench.fields import call_not_optional
+from claims.forms.bench.places import PlacesField, plan_layout
+from claims.queries.bench.line_drawings import Drawings
 from claims.rules.bench.adjusting import SIGNS
 from claims.rules.bench.checklists import RESULTS
 from claims.rules.bench.decisions import DECISIONS
@@ -46,6 +50,8 @@ class QuantityField(LineField):
         self.unit = unit
         super().__init__(most=40, **options)
         self.widget.attrs |= {"class": "short", "autocomplete": "off"}
+        if unit == "in":
+            self.widget.attrs["data-step"] = "1/16"
 
     def clean(self, value: Any) -> str:
         """Return the text as typed, where it is a reading."""
@@ -56,6 +62,21 @@ class QuantityField(LineField):
             except MeasureError as error:
                 raise ValidationError(str(error)) from error
         return text
+
+
+class WheelsLayout:
+    """The plan of the machine between the fields of its four wheels."""
+
+    template = "claims/bench/wheels.html"
+
+    def render(self, _form: Any, context: Context, **_more: Any) -> str:
+        """Return the plan as HTML; the page gives its ``drawings``."""
+        return render_to_string(self.template, {"drawings": context.get("drawings")})
+
+
+def _said(drawings: Drawings, point: str) -> str:
+    last = drawings.points.get(point)
+    return last.said if last else ""
 
 
 class LineForm(HouseForm):
@@ -70,7 +91,14 @@ class LineForm(HouseForm):
         label="I read it again, and it is right as typed", required=False
     )
 
-    def __init__(self, *args: Any, line: SetupLine, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        line: SetupLine,
+        plan: str,
+        drawings: Drawings,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.line = line
         self.doubts: Mapping[str, str] = {}
@@ -78,8 +106,12 @@ class LineForm(HouseForm):
         for point in self.points:
             unit = line.readings.unit if line.readings else ""
             self.fields[f"reading_{point}"] = QuantityField(
-                label=f"{POINTS[point].label}, {unit}", unit=unit
+                label=POINTS[point].label + ("" if drawings.wheels else f", {unit}"),
+                unit=unit,
+                help_text=_said(drawings, point) or (unit if drawings.wheels else ""),
             )
+        self.off = {point for point, one in drawings.points.items() if one.is_off}
+        self.has_wheels = bool(drawings.wheels)
         results = {key: words for key, words in RESULTS.items() if key != "absent"}
         self.fields["result"] = PickField(
             label="Result", words=results if line.always else RESULTS, as_rows=True
@@ -94,16 +126,26 @@ class LineForm(HouseForm):
             widget=forms.CheckboxSelectMultiple,
             required=False,
         )
+        self.fields["places"] = PlacesField(kind=plan)
         call_not_optional(
-            self, "result", "signs", *(f"reading_{point}" for point in self.points)
+            self,
+            "result",
+            "signs",
+            "places",
+            *(f"reading_{point}" for point in self.points),
         )
 
     def rows(self) -> list[Any]:
         """Return the readings, the result, then what opens where it is not right."""
-        names = [f"reading_{point}" for point in self.points]
-        pairs = [
-            Row(*names[at : at + 2], css_class="pair") for at in range(0, len(names), 2)
+        fields: list[Any] = [
+            Field(f"reading_{one}", wrapper_class="off" if one in self.off else "")
+            for one in self.points
         ]
+        css = "pair"
+        if self.has_wheels:
+            fields.insert(1, WheelsLayout())
+            css = "pair wheels"
+        pairs = [Row(*fields, css_class=css)] if fields else []
         confirm = (
             [Field("confirmed")] if self.doubts or "confirmed" in self.data else []
         )
@@ -114,11 +156,13 @@ class LineForm(HouseForm):
             *serial,
             Field("result", wrapper_class="abreast"),
             Fieldset(
-                "If it is not right",
+                "What is not right",
                 Field("signs", wrapper_class="abreast wide"),
-                Field("note"),
-                Field("photos", data_previews="pictures"),
+                plan_layout(),
+                css_class="if-wrong",
             ),
+            Field("photos", data_previews="pictures"),
+            Field("note"),
         ]
 
     def ask_again(self, doubts: Mapping[str, str]) -> None:
@@ -140,6 +184,7 @@ class LineForm(HouseForm):
             },
             serial=cleaned.get("serial", ""),
             signs=tuple(cleaned["signs"]),
+            places=tuple(cleaned["places"]),
             note=cleaned["note"],
             confirmed=cleaned["confirmed"],
         )

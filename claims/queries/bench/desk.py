@@ -134,7 +134,7 @@ def _uncrated(units: list[Unit]) -> set[int | None]:
 def _waiting_units(person: User) -> QuerySet[Unit]:
     """Return machines out of the crate that are not released yet.
 
-    A machine on hold is on its own list: its setup may not go on.
+    A machine on hold is on its own list: its setup, begun or next, may not go on.
     """
     signed = Handover.objects.filter(CLOSED, shipment=OuterRef("shipment"))
     held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
@@ -148,7 +148,7 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
         )
         .filter(has_come=True)
         .filter(Q(crate=None) | Q(crate__opened_at__isnull=False))
-        .exclude(was_uncrated=True, is_held=True)
+        .exclude(Q(was_uncrated=True) | Q(is_begun=True), is_held=True)
         .select_related("shipment__supplier", "crate")
         .order_by("crate__opened_at", "pk")
     )

@@ -15,6 +15,7 @@ from claims.queries.packet.text import (
     moment_text,
     size_text,
 )
+from claims.rules.bench.places import place_words
 from claims.rules.packet.content import (
     EvidenceEntry,
     FindingEntry,
@@ -87,7 +88,7 @@ def _finding(row: Finding, location: Location, currency: str) -> FindingEntry:
     return FindingEntry(
         number=str(row.number),
         title=f"{row.part or 'Crate'}: {row.get_damage_kind_display()}",
-        subject=str(row.unit or row.crate or row.shipment),
+        subject=_subject(row),
         stage=row.inspection.get_stage_display(),
         severity=row.get_severity_display(),
         found=f"{day_text(row.inspection.looked_on)}, by {row.recorded_by}",
@@ -98,6 +99,12 @@ def _finding(row: Finding, location: Location, currency: str) -> FindingEntry:
         faces=tuple(face for face in row.faces.split(",") if face),
         photos=tuple(photo_of(photo, location) for photo in row.photos.all()),
     )
+
+
+def _subject(row: Finding) -> str:
+    """Return what the finding is on, and where on the machine."""
+    where = place_words(row.places)
+    return f"{row.unit or row.crate or row.shipment}{f': {where}' if where else ''}"
 
 
 def _repair(row: Finding, location: Location, currency: str) -> str:

@@ -10,7 +10,9 @@ def _bare(serial: str) -> str:
     return re.sub(r"[^0-9A-Z]", "", serial.upper())
 
 
-def compare_serial(read: str, listed: str) -> tuple[bool, str]:
+def compare_serial(
+    read: str, listed: str, *, of_engine: bool = False
+) -> tuple[bool, str]:
     """Return whether they are the same, and one sentence.
 
     Case, spaces and hyphens do not count. Letters that look like figures are named,
@@ -21,7 +23,8 @@ def compare_serial(read: str, listed: str) -> tuple[bool, str]:
     one, other = _bare(read), _bare(listed)
     if one == other:
         return True, "Matches the listed serial."
-    sentence = f"The plate reads {read.strip()}, the papers say {listed.strip()}."
+    what = "engine" if of_engine else "plate"
+    sentence = f"The {what} reads {read.strip()}, the papers say {listed.strip()}."
     if one.translate(_ALIKE) == other.translate(_ALIKE):
         sentence += " Only a letter and a figure that look alike differ: read it again."
     return False, sentence

@@ -184,13 +184,7 @@ FUEL_LEFT = SetupLine(
 REGISTRATION = SetupLine(
     "registration", "Product registration", "Sent to the maker, or left to the buyer?"
 )
-RECHECK = SetupLine(
-    "recheck",
-    "Check at customer delivery",
-    "If it stood: tires, battery, oil, leaks, switches once more.",
-)
-
-CLOSING = (TEST_RUN, HOURS, LIGHTS, FUEL_LEFT, REGISTRATION, RECHECK)
+CLOSING = (TEST_RUN, HOURS, LIGHTS, FUEL_LEFT, REGISTRATION)
 """The last lines of every machine with an engine."""
 
 PURGE = SetupLine(

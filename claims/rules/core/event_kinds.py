@@ -19,6 +19,8 @@ SENTENCES = {
     "setup.line-decided": "Setup of {unit}, {line}: {decision}. {reason}",
     "setup.signed-off": "{unit} signed off: {state}. {items}",
     "setup.released": "{unit} released without sign-off. {reason}",
+    "machine.left": "{unit} left on {on}: {way}, {to}.",
+    "machine.back": "{unit} is back. {reason}",
     "minutes.booked": "{minutes} min booked on {unit}: {work}.",
     "minutes.reversed": "{minutes} min taken back on {unit}: {work}. {reason}",
     "part.tagged": "{tag} on {shelf}.",

@@ -45,6 +45,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "longest": LONGEST,
         "may_inspect": locations_of(person, "inspect").exists(),
         "may_release": locations_of(person, "release-hold").exists(),
+        "may_keep_lists": locations_of(person, "decide").exists(),
         "may_see_money": locations_of(person, "see-claims").exists(),
         "many_places": len(places) > 1,
     }

@@ -19,10 +19,12 @@ from claims.forms.bench.findings import (
 from claims.models import Finding, Inspection
 from claims.queries.bench.findings import finding_page, findings_joined
 from claims.queries.bench.looks import last_look
+from claims.queries.bench.machine_plans import drawn_plan, kind_of
 from claims.queries.bench.part_tags import untagged_parts
 from claims.queries.desk.stories import photo_card
 from claims.rules.bench.causes import CAUSES, needs_answer
 from claims.rules.bench.holds import STOPPED
+from claims.rules.bench.places import place_words
 from claims.rules.bench.safety_parts import RULE
 from claims.rules.core.vocabulary import ROUTES, STAGES
 from inventory.access import may, obtain, person_of
@@ -58,6 +60,10 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
         "faces": [face for face in row.faces.split(",") if face],
         "tags": list(row.part_tags.order_by("pk")),
         "untagged": untagged_parts(row),
+        "plan": drawn_plan(kind_of(row.unit), row.places)
+        if row.unit and row.places
+        else None,
+        "place_words": place_words(row.places),
         "stopped": STOPPED,
         "safety_rule": RULE,
         "may_inspect": may(person, here, "inspect"),
@@ -78,6 +84,7 @@ class _FindingPage(ActView[Row, Form]):
     """A form for one finding, with photos of what it is about."""
 
     permission = "inspect"
+    template_name = "claims/bench/act.html"
     photo_kind = "damage"
 
     subject: Subject
@@ -135,6 +142,9 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         return "" if self.earlier else why_not_inspect(self.subject, self.stage)
 
     def get_back(self) -> str:
+        unit = self.subject.unit
+        if unit is not None:
+            return reverse("unit", args=[unit.pk])
         return reverse("shipment", args=[self.row.pk])
 
     def get_crumbs(self) -> Crumbs:
@@ -142,9 +152,11 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
 
     def get_form_kwargs(self) -> dict[str, Any]:
         has_crate = self.subject.box is not None
+        unit = self.subject.unit
         return super().get_form_kwargs() | {
             "asks_condition": self.earlier is None and has_crate,
-            "has_crate": has_crate,
+            "has_sides": has_crate and unit is None,
+            "plan": kind_of(unit) if unit else "",
         }
 
     def act(self, form: FindingForm) -> Answer:
@@ -193,9 +205,10 @@ class EditFinding(_FindingPage[Finding, EditFindingForm]):
         return super().get_initial() | initial_of(self.row)
 
     def get_form_kwargs(self) -> dict[str, Any]:
+        unit = self.row.unit
         return super().get_form_kwargs() | {
-            "asks_condition": False,
-            "has_crate": self.row.crate is not None,
+            "has_sides": bool(self.row.faces) or (self.row.crate and not unit),
+            "plan": kind_of(unit) if unit else "",
         }
 
     def act(self, form: EditFindingForm) -> Answer:

@@ -5,13 +5,16 @@ from typing import Any
 from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
+from django.utils.functional import cached_property
 
 from claims.actions.bench import line_decisions, line_readings
 from claims.actions.bench.inspections import Subject, why_not_inspect
 from claims.actions.bench.line_readings import ImplausibleError
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.setups import DecideForm, LineForm
+from claims.queries.bench.line_drawings import Drawings, drawings_of
 from claims.queries.bench.line_pages import line_page
+from claims.queries.bench.machine_plans import kind_of
 from claims.queries.bench.setup_lines import LineRead
 from claims.queries.bench.setups import next_line, setup_page
 from claims.rules.bench.cautions import DEFERS, cautions_beside
@@ -39,6 +42,11 @@ class _LineAct(SetupAct[Form]):
         self.read = found
         return self.row
 
+    @cached_property
+    def drawings(self) -> Drawings:
+        """Return the line's last readings as drawings."""
+        return drawings_of(self.standing, self.read) if self.standing else Drawings()
+
     def get_photo_about(self) -> About:
         return Subject(self.row.shipment, unit=self.row).about
 
@@ -49,6 +57,7 @@ class _LineAct(SetupAct[Form]):
         shown = line_page(self.standing, self.read) if self.standing else None
         return super().get_context_data(
             shown=shown,
+            drawings=self.drawings,
             line=self.read.line,
             cautions=cautions_beside(self.read.line),
             defers=DEFERS,
@@ -63,7 +72,23 @@ class ReadLine(_LineAct[LineForm]):
     form_class = LineForm
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"line": self.read.line}
+        setup = self.standing.setup if self.standing else None
+        plan = setup.setup_list.kind if setup else ""
+        return super().get_form_kwargs() | {
+            "line": self.read.line,
+            "plan": plan,
+            "drawings": self.drawings,
+        }
+
+    def get_initial(self) -> dict[str, Any]:
+        """Show what was set and is in range: only the others are read again."""
+        again = self.drawings.points if self.read.is_to_set else {}
+        right = {
+            f"reading_{point}": one.text
+            for point, one in again.items()
+            if one.state == "right"
+        }
+        return super().get_initial() | right
 
     def get_lead(self) -> str:
         return self.read.line.hint
@@ -127,7 +152,7 @@ class RecordDamage(_LineAct[FindingForm]):
     """Record a line that is not right as damage: the finding is prefilled from it."""
 
     form_class = FindingForm
-    template_name = "inventory/core/act.html"
+    template_name = "claims/bench/act.html"
 
     def get_title(self) -> str:
         return f"Record damage: {self.read.line.label}"
@@ -138,13 +163,14 @@ class RecordDamage(_LineAct[FindingForm]):
         ).select_related("original", "location")
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"asks_condition": False, "has_crate": False}
+        return super().get_form_kwargs() | {"plan": kind_of(self.row)}
 
     def get_initial(self) -> dict[str, Any]:
         signs = [sign for row in self.read.readings for sign in row.signs]
         return super().get_initial() | {
             "part": self.read.line.label,
             "damage_kind": signs[0] if signs else "",
+            "places": [key for row in self.read.readings for key in row.places],
             "facts": line_decisions.facts_of(self.read),
         }
 

@@ -30,6 +30,7 @@ from inventory.actions.core.once import Answer
 from inventory.forms.core.base import HouseForm
 from inventory.models import Unit
 from inventory.views.core.act_view import ActView, Crumbs
+from inventory.views.core.bar import Bar
 from inventory.views.core.clock import now, today_at
 
 Form = TypeVar("Form", bound=HouseForm)
@@ -61,9 +62,30 @@ def setup(request: HttpRequest, pk: int) -> HttpResponse:
         "refusal": why_not_inspect(Subject(unit.shipment, unit=unit), "set-up"),
         "may_inspect": may_inspect,
         "may_decide": may(person, here, "decide"),
+        "bar": Bar(
+            f"Setup: {unit.model}",
+            unit.serial,
+            reverse("bench"),
+            "Back to the bench",
+            _more(
+                unit, may_decide=may(person, here, "decide"), is_released=bool(release)
+            ),
+        ),
         "crumbs": [("Bench", reverse("bench")), (str(unit), "")],
     }
     return render(request, "claims/bench/setup.html", context)
+
+
+def _more(
+    unit: Unit, *, may_decide: bool, is_released: bool
+) -> tuple[tuple[str, str], ...]:
+    """Return the seldom acts of a setup's page."""
+    found = [("The machine: findings, photos, history", "unit")]
+    if may_decide:
+        found.append(("Model entry: targets and adjusters", "enter_model"))
+    if may_decide and not is_released:
+        found.append(("Release without sign-off", "release_unsigned"))
+    return tuple((words, reverse(name, args=[unit.pk])) for words, name in found)
 
 
 class SetupAct(ActView[Unit, Form]):

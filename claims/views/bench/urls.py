@@ -7,15 +7,23 @@ from claims.views.bench import (
     desk,
     findings,
     inspections,
+    leaving,
     minutes,
     part_tags,
     setup_lines,
+    setup_lists,
     setup_sheets,
     setups,
 )
 
 urlpatterns = [
     path("bench/", desk.bench, name="bench"),
+    path("setup-lists/", setup_lists.setup_lists, name="setup_lists"),
+    path(
+        "setup-lists/<slug:machine>/",
+        setup_lists.EditSetupList.as_view(),
+        name="edit_setup_list",
+    ),
     path("crates/<int:pk>/open/", desk.OpenCrate.as_view(), name="open_crate"),
     path(
         "units/<int:pk>/inspect/<slug:stage>/",
@@ -50,6 +58,8 @@ urlpatterns = [
         setups.ReleaseUnsigned.as_view(),
         name="release_unsigned",
     ),
+    path("units/<int:pk>/leave/", leaving.Leave.as_view(), name="leave_unit"),
+    path("units/<int:pk>/back/", leaving.TakeBack.as_view(), name="take_back_unit"),
     path(
         "shipments/<int:pk>/findings/new/",
         findings.RecordFinding.as_view(),

@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from claims.models import Claim
+from claims.queries.bench.departures import departure_of, leaving_of
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
@@ -106,10 +107,13 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "unit": row,
         "findings": stories.findings_of(unit=row),
         "holds": stories.holds_of(row),
+        "gone": departure_of(row),
+        "leaving": leaving_of(row),
         "photos": stories.evidence_of(unit=row),
         "story": story_of([row], location, leave_out=unseen),
         "may_inspect": may(person, location.pk, "inspect"),
         "may_release": may(person, location.pk, "release-hold"),
+        "may_send_out": may(person, location.pk, "send-out"),
         "whom_to_ask": who_may("release-hold", location.pk),
         "may_see_money": may(person, location.pk, "see-claims"),
         "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],

@@ -169,6 +169,13 @@ class _UnitFields(forms.Form):
         scans=True,
         help_text="From the serial plate or the packing list.",
     )
+    engine_serial = LineField(
+        label="Engine serial number",
+        most=60,
+        is_identifier=True,
+        scans=True,
+        help_text="From the papers. At setup it is compared with the engine.",
+    )
     crate = RowField(label="Crate")
     invoice_cents = MoneyField(
         label="Invoice value", help_text="What we pay for it, less discounts."
@@ -197,6 +204,7 @@ def _unit_rows() -> list[Any]:
     return [
         Field("model"),
         Field("serial"),
+        Field("engine_serial"),
         Field("crate"),
         Field("invoice_cents"),
         Row("weight", "weight_unit"),

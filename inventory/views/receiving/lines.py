@@ -143,7 +143,8 @@ class EditUnit(_LineAct[Unit, EditUnitForm]):
         return str(self.row)
 
     def get_initial(self) -> dict[str, Any]:
-        names = ("model", "serial", "crate", "invoice_cents", "weight", "weight_unit")
+        names = ("model", "serial", "engine_serial", "crate")
+        names += ("invoice_cents", "weight", "weight_unit")
         return super().get_initial() | {name: getattr(self.row, name) for name in names}
 
     def get_form_kwargs(self) -> dict[str, Any]:

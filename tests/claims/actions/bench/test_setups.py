@@ -15,7 +15,6 @@ from claims.actions.bench.line_readings import (
 from claims.actions.bench.setup_lists import make_entry, make_list
 from claims.actions.bench.setups import begin_setup
 from claims.actions.bench.sign_offs import (
-    refuse_unreleased,
     release_unsigned,
     sign_off_setup,
 )
@@ -391,14 +390,11 @@ class SigningTests(SetupCase):
 
     def test_a_complete_setup_releases_the_machine(self):
         assert releases_of([self.unit]) == {self.unit.pk: ""}
-        with pytest.raises(RefusedError, match="not released"):
-            refuse_unreleased(self.unit)
         self.all_right()
         row = self.sign()
         assert (row.state, row.items) == ("complete", [])
         assert len(row.lines) == len(RIDE_ON)
         assert releases_of([self.unit]) == {self.unit.pk: "complete"}
-        refuse_unreleased(self.unit)
         assert self.last_event().kind == "setup.signed-off"
         with pytest.raises(RefusedError, match="signed off already"):
             self.sign()
@@ -462,7 +458,6 @@ class FormerTests(SetupCase):
         making.make_inspection(unit=self.unit, stage="set-up", note="All right.")
         other = making.make_unit(self.shipment)
         assert releases_of([self.unit, other]) == {self.unit.pk: "before", other.pk: ""}
-        refuse_unreleased(self.unit)
 
     def test_a_finding_at_setup_releases_nothing(self):
         self.find(stage="set-up")

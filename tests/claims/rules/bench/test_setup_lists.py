@@ -41,7 +41,6 @@ NAMED = {
     "test-run": "test run",
     "fuel-left": "fuel drained or in it",
     "registration": "product registration",
-    "recheck": "short check at customer delivery",
 }
 RIDING = {
     "rops-bolts": "ROPS bolt torque",

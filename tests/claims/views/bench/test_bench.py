@@ -280,6 +280,24 @@ class RecordFindingTests(BenchPages):
         assert row.photos.count() == 1
         assert Hold.objects.get().unit == self.unit
 
+    def test_it_says_where_on_the_machine_not_on_the_crate(self):
+        page = self.as_("tomas").get(self.address())
+        self.assertContains(page, "Where on the machine")
+        self.assertNotContains(page, 'name="faces"')
+        answer = self.post(places=["under", "engine", "left-front-wheel"])
+        assert answer.status_code == 302
+        row = Finding.objects.get()
+        assert row.places == ["under", "left-front-wheel", "engine"]
+        said = "Underneath, left front wheel, engine"
+        self.assertContains(self.as_("tomas").get(answer.url), said)
+        edit = self.as_("tomas").get(self.url("edit_finding", row.pk))
+        assert edit.context["form"]["places"].value() == row.places
+
+    def test_a_finding_on_the_crate_still_says_which_side(self):
+        page = self.as_("tomas").get(self.address(f"?crate={self.unit.crate_id}"))
+        self.assertContains(page, 'name="faces"')
+        self.assertNotContains(page, "Where on the machine")
+
     def test_photos_survive_a_mistake_elsewhere(self):
         answer = self.post(facts="", photos=[photo()])
         assert "Enter what you see" in self.errors(answer)["facts"]
@@ -330,7 +348,7 @@ class RecordFindingTests(BenchPages):
             ("repair_minutes", "tomorrow", "such as 1.5 or 1:30"),
             ("parts-0-count", "0", "whole number"),
             ("parts-0-name", "", "Enter the part"),
-            ("faces", "side-9", "Tap a side of the drawing"),
+            ("places", "side-9", "Tap a place on the machine"),
             ("photos_kept", "not-a-key", "Choose photos from those shown"),
             ("photos_kept", str(uuid.uuid4()), "Choose photos from those shown"),
             ("crate_condition", "", "Choose one."),

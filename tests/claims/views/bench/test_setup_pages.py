@@ -95,7 +95,7 @@ class FirstMower(SetupPages):
             self.page("begin_setup").context["form"]["kind"].value() == "ride-on-mower"
         )
         self.assertRedirects(self.begin(), self.url("setup", self.unit.pk))
-        self.assertContains(self.page("setup"), "0 of 35 done")
+        self.assertContains(self.page("setup"), "0 of 34 done")
         self.read("tires", **TIRES)
 
         answer = self.read(
@@ -470,6 +470,6 @@ class FormerMachines(SetupPages):
         self.begin()
         page = self.as_("tomas").get(self.url("bench")).content.decode()
         assert page.index(self.url("setup", self.unit.pk)) < page.index("Open today")
-        assert "Setup, 0 of 35 done" in page
+        assert "Setup, 0 of 34 done" in page
         assert page.index("Serial or crate mark") < page.index("Yours: 1")
         assert page.index("Yours: 1") < page.index("HT-00")

@@ -1,0 +1,16 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+
+    dependencies = [
+        ('inventory', '0015_refusals_and_mails_to_terminals'),
+    ]
+
+    operations = [
+        migrations.AddField(
+            model_name='unit',
+            name='engine_serial',
+            field=models.CharField(blank=True, default='', max_length=60),
+        ),
+    ]
