@@ -126,6 +126,7 @@ OBJECTS = {
         ("send_supplement", "supplement"),
         ("receive_supplement", "supplement"),
         ("write_notice", "notice_query"),
+        ("renew_notice_letter", "notice"),
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
     ],

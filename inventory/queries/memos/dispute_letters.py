@@ -91,6 +91,7 @@ def letter_for(
         title="Short-paid crate credit: ",
         number=str(short.deposit.crate or short.deposit),
         date=in_words(today),
+        dated_on=today.isoformat(),
         sender=Party(location.name, tuple(location.address.splitlines())),
         addressee=Party(
             supplier.name, (*supplier.address.splitlines(), supplier.returns_email)

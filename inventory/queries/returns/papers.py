@@ -88,6 +88,7 @@ def bill_of(crate_return: CrateReturn, today: date) -> ReturnPaper:
             "Driver, name, date and count of crates taken",
         ),
         paper=_paper(crate_return.location),
+        dated_on=today.isoformat(),
     )
 
 
@@ -117,6 +118,7 @@ def packing_list_of(
             cautions_section(),
         ),
         paper=_paper(crate_return.location),
+        dated_on=today.isoformat(),
     )
 
 
