@@ -126,7 +126,6 @@ OBJECTS = {
         ("send_supplement", "supplement"),
         ("receive_supplement", "supplement"),
         ("write_notice", "notice_query"),
-        ("renew_notice_letter", "notice"),
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
     ],
@@ -179,6 +178,7 @@ POST_ONLY = {
     ],
     "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
+    "make-claim": [("renew_notice_letter", "notice")],
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),

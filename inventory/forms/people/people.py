@@ -14,6 +14,7 @@ from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Location
 from inventory.rules.core.roles import ROLES
 from inventory.rules.reckoning.calendars import CalendarError, calendar_named
+from inventory.rules.reckoning.measures import LENGTHS
 from inventory.rules.reckoning.money import MoneyError, parse_amount
 from inventory.rules.reckoning.places import read_position
 
@@ -162,6 +163,9 @@ class LocationForm(HouseForm):
         label="Paper",
         words={"letter": "Letter", "a4": "A4"},
         missing="Choose the paper.",
+    )
+    length_unit = PickField(
+        label="Lengths on documents", words=LENGTHS, missing="Choose one."
     )
     currency = forms.RegexField(
         label="Currency",
