@@ -25,6 +25,7 @@ _OWN = (
     "inventory_evidence",
     "inventory_withholding",
     "inventory_photomarkup",
+    "inventory_reading",
     "inventory_expectedcrate",
     "inventory_sentdocument",
     "inventory_receiptnote",

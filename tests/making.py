@@ -38,6 +38,7 @@ from inventory.models import (
     Original,
     PackagingHold,
     PhotoMarkup,
+    Reading,
     Shipment,
     Supplier,
     SupplierPeriod,
@@ -298,6 +299,21 @@ def make_markup(evidence=None, **over):
         "said_by": over.pop("said_by", None) or some_person(),
     }
     return PhotoMarkup.objects.create(
+        evidence=evidence or make_evidence(), **{**values, **over}
+    )
+
+
+def make_reading(evidence=None, **over):
+    """Make the row that seals the copies of a photo: two hashes of nothing."""
+    values = {
+        "decoder": "1, Pillow 13.0.0",
+        "large_sha256": hashlib.sha256(b"large").hexdigest(),
+        "small_sha256": hashlib.sha256(b"small").hexdigest(),
+        "width": 1600,
+        "height": 1200,
+        "read_at": ARRIVED,
+    }
+    return Reading.objects.create(
         evidence=evidence or make_evidence(), **{**values, **over}
     )
 

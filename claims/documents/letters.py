@@ -1,5 +1,7 @@
 """A plain business letter: notice of concealed damage, protest, any other notice."""
 
+from datetime import date
+
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer
 
 from claims.rules.letters.content import LetterContent
@@ -26,6 +28,7 @@ def letter_pdf(content: LetterContent) -> bytes:
         head_right=content.date,
         foot=content.subject,
         paper=content.paper,
+        made_on=date.fromisoformat(content.dated_on) if content.dated_on else None,
     )
 
     def story(_pages: Pages) -> list[Flowable]:

@@ -25,6 +25,7 @@ from inventory.models.ledger import (
 )
 from inventory.models.once import Once
 from inventory.models.people import Assignment, Location, User
+from inventory.models.readings import Reading
 from inventory.models.returns import (
     BalanceAssertion,
     CrateReturn,
@@ -72,6 +73,7 @@ __all__ = [
     "PartDeduction",
     "PeriodLock",
     "PhotoMarkup",
+    "Reading",
     "ReceiptNote",
     "ReturnCosts",
     "ReturnLine",

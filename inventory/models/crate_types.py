@@ -29,6 +29,7 @@ class CrateType(Versioned):
     weight_unit = models.CharField(
         max_length=2, choices=tuple(vocabulary.MASS_UNITS.items()), default="lb"
     )
+    freight_class = models.CharField(max_length=5, blank=True)
     length_mm = models.PositiveIntegerField(null=True, blank=True)
     width_mm = models.PositiveIntegerField(null=True, blank=True)
     height_mm = models.PositiveIntegerField(null=True, blank=True)

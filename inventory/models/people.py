@@ -13,6 +13,7 @@ from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
 from inventory.rules.core.roles import ROLES
 from inventory.rules.core.text import dialed, normal_password
+from inventory.rules.reckoning.measures import LENGTHS
 
 
 def check_time_zone(name: str) -> None:
@@ -48,6 +49,9 @@ class Location(Versioned):
     subdivision = models.CharField(max_length=6, blank=True)
     paper = models.CharField(
         max_length=6, choices=(("letter", "Letter"), ("a4", "A4")), default="letter"
+    )
+    length_unit = models.CharField(
+        max_length=2, choices=tuple(LENGTHS.items()), default="ft"
     )
     currency = models.CharField(
         max_length=3,

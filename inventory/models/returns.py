@@ -36,6 +36,7 @@ class CrateReturn(Versioned):
     planned_on = models.DateField(null=True, blank=True)
     authorization = models.CharField(max_length=40, blank=True)
     appointment = models.CharField(max_length=100, blank=True)
+    bill_to = models.TextField(max_length=300, blank=True)
     billed_on = models.DateField(null=True, blank=True)
     picked_up_on = models.DateField(null=True, blank=True)
     received_back_on = models.DateField(null=True, blank=True)

@@ -193,6 +193,7 @@ POST_ONLY = {
     ],
     "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
+    "make-claim": [("renew_notice_letter", "notice")],
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),

@@ -16,7 +16,7 @@ from inventory.actions.core.sent_documents import (
     keep_sent,
     store_document,
 )
-from inventory.actions.core.versions import change_row, granted
+from inventory.actions.core.versions import RefusedError, change_row, granted
 from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store.originals import Stored
 from inventory.models import Delivery, Evidence, Shipment, User
@@ -68,7 +68,8 @@ def write_notice(
 def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
     """Record that the notice was sent, and keep its letter. Sending again moves the day.
 
-    The letter sent again is the one that went out first. Raise RefusedError with every
+    The letter is the one that was made when the notice was written; sent again, it is
+    the same one. Raise RefusedError with every
     reason against it or where the disk refuses, and StaleRowError.
     """
     _require(notice, "send", step)
@@ -95,6 +96,46 @@ def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
             data={"how": SENT_HOW[how].lower(), "on": step.on.isoformat()},
         )
     return row
+
+
+def keep_letter(
+    *, notice: Notice, person: User, at: datetime, is_new: bool = True
+) -> None:
+    """Draw a notice's letter and keep it: this one goes out, whatever changes later.
+
+    ``is_new`` keeps the first one alone and does nothing where there is one. Call it
+    outside any transaction. Raise RefusedError where the notice was sent already, or
+    where the disk refuses.
+    """
+    if is_new and last_sent(notice, NOTICE):
+        return
+    document = _drawn(notice)
+    with transaction.atomic():
+        begin_sending(document)
+        row = _locked(notice)
+        if row.sent_on is not None:
+            raise RefusedError(
+                "The letter went out, so it is not made again. Nothing was changed. "
+                "Write another notice."
+            )
+        last = last_sent(row, NOTICE)
+        if last is not None and (is_new or last.original_id == document.sha256):
+            return
+        kept = keep_sent(
+            document,
+            about=row,
+            kind=NOTICE,
+            location=row.shipment.location,
+            person=person,
+            at=at,
+        )
+        _tell(
+            row,
+            "notice.letter",
+            person=person,
+            at=at,
+            data={"version": kept.document_version, "sha": document.sha256},
+        )
 
 
 def receive_notice(
@@ -139,16 +180,20 @@ def _require(row: Notice, act: str, step: NoticeStep) -> None:
 
 
 def _letter_going_out(notice: Notice, step: NoticeStep) -> Stored:
-    """Return the stored letter: the one that went out first, or drawn for this day."""
+    """Return the stored letter: the one made when it was written, or for this day."""
     sent = last_sent(notice, NOTICE)
     if sent is not None:
         return Stored(sent.original_id, sent.original.size)
+    return _drawn(notice, on=step.on)
+
+
+def _drawn(notice: Notice, on: date | None = None) -> Stored:
     from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
 
     row = Notice.objects.select_related(
-        "shipment__location", "shipment__carrier", "shipment__supplier"
+        "shipment__location", "shipment__carrier", "shipment__supplier", "written_by"
     ).get(pk=notice.pk)
-    row.sent_on = step.on
+    row.sent_on = on
     return store_document(letter_pdf(letter_of(row)))
 
 

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from claims.actions.claim.steps import Step, locked, require_act
 from claims.models import Claim, Packet
+from claims.queries.claim.proof import evidence_of
 from claims.queries.packet.gathering import packet_content
 from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
@@ -19,6 +20,7 @@ from inventory.actions.core.sent_documents import (
     store_document,
 )
 from inventory.actions.core.versions import RefusedError, StaleRowError
+from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import TreeState, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
@@ -61,6 +63,7 @@ def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
         raise StaleRowError
     require_act(row, "build-packet", step)
     version = row.packets.count() + 1
+    ensure_readings(person=step.person, at=step.at, photos=evidence_of(row.shipment))
     tree = tree_state()
     try:
         content = packet_content(
@@ -150,7 +153,10 @@ def _joined(claim: Claim) -> Claim:
 
 
 def draw(content: PacketContent) -> bytes:
-    """Return the claim file as PDF bytes, its renditions made again where missing."""
+    """Return the claim file as PDF bytes.
+
+    A rendition that is missing, or not the one in the content, is made again.
+    """
     from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
 
     photos = [
@@ -159,7 +165,8 @@ def draw(content: PacketContent) -> bytes:
     ]
     for photo in photos:
         if photo.picture is not None:
-            renditions.ensure_rendition(photo.sha256, 1600)
+            sealed = {photo.picture.sha256}
+            renditions.ensure_rendition(photo.sha256, 1600, sealed)
     return packet_pdf(content, root=settings.RENDITION_ROOT)
 
 

@@ -56,7 +56,7 @@ def evidence_of(shipment: Shipment) -> list[Evidence]:
         )
         .filter(OF_STANDING_ROWS)
         .select_related("original", "recorded_by")
-        .prefetch_related("markups")
+        .prefetch_related("markups", "readings")
         .order_by("received_at", "id")
     )
 

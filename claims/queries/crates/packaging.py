@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from claims.models import Finding
-from claims.queries.letters.notices import sender_of
+from claims.queries.letters.notices import sender_of, title_of
 from claims.rules.letters.packaging import HoldFacts
 from claims.rules.packet.content import Party
 from inventory.actions.crates.packaging import pictures_of
@@ -94,6 +94,7 @@ def letter_facts(hold: PackagingHold, person: User, today: date) -> HoldFacts:
         last_full_on=days.last_full_on,
         loss_per_day=_amount(days.loss_cents, days) if days.loss_cents else "",
         written_by=str(person),
+        title=title_of(person, shipment.location),
         paper="a4" if shipment.location.paper == "a4" else "letter",
     )
 

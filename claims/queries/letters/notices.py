@@ -1,5 +1,6 @@
 """The facts of a notice, from one freight bill and, if named, one truck."""
 
+from dataclasses import replace
 from datetime import date
 
 from django.db.models import Prefetch, QuerySet
@@ -9,10 +10,11 @@ from claims.queries.claim.proof import evidence_of
 from claims.queries.core.unclaimed import payable
 from claims.queries.receiving.receipts import damage_of
 from claims.rules.letters.content import LetterContent
-from claims.rules.letters.notices import NoticeFacts, NoticeFinding
+from claims.rules.letters.notices import NoticeFacts, NoticeFinding, signed_text
 from claims.rules.packet.content import Party, Row
 from claims.rules.receiving.receipt_words import CrateLook, refused_line
 from inventory.models import Delivery, Handover, Location, Shipment, User
+from inventory.rules.core.roles import TITLES
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.counts import TruckCount, compare_count
 from inventory.rules.reckoning.moments import dock_day
@@ -74,6 +76,7 @@ def notice_facts(
         refused_crates=refused if kind == "disposition" else (),
         words=handover.words_full if handover else "",
         ending=handover.ending if handover else "",
+        title=title_of(person, shipment.location),
         counted=count.counted if count.state == "short" else None,
         billed=shipment.pieces_billed,
         piece_unit=shipment.piece_unit,
@@ -161,7 +164,8 @@ def _what(finding: Finding) -> str:
 def letter_of(notice: Notice) -> LetterContent:
     """Return a stored notice as the letter that is printed.
 
-    ``notice`` comes with its shipment, and that with carrier, supplier, location.
+    ``notice`` comes with its shipment, and that with carrier, supplier, location. A
+    letter that went out before letters were kept is drawn again, and says so.
     """
     shipment = notice.shipment
     location = shipment.location
@@ -173,19 +177,49 @@ def letter_of(notice: Notice) -> LetterContent:
     )
     if notice.kind == "disposition" and shipment.supplier:
         lines += (f"Copy to: {shipment.supplier.name}", *_supplier_lines(shipment))
+    day = notice.sent_on or dock_day(notice.written_at, location.zone)
+    signed = signed_text(
+        body,
+        name=str(notice.written_by),
+        title=title_of(notice.written_by, location),
+        sender=location.name,
+    )
     return LetterContent(
         sender=sender_of(location),
         addressee=Party(notice.addressee, lines),
-        date=in_words(notice.sent_on or dock_day(notice.written_at, location.zone)),
+        date=in_words(day),
         references=(
             Row("Freight bill (PRO)", shipment.pro_number),
             Row("Bill of lading", shipment.bol_number),
         ),
         subject=subject,
-        paragraphs=tuple(part for part in body.split("\n\n") if part.strip()),
-        signed_by="",
+        paragraphs=signed.paragraphs,
+        signed_by=signed.name,
+        signed_as=signed.title,
         paper="a4" if location.paper == "a4" else "letter",
+        dated_on=day.isoformat(),
     )
+
+
+def copy_of(notice: Notice) -> LetterContent:
+    """Return a letter that went out before letters were kept, marked as a copy."""
+    letter = letter_of(notice)
+    said = (
+        "Copy drawn from the record. The letter itself was sent before letters were "
+        "kept, so its letterhead may have been another."
+    )
+    return replace(
+        letter,
+        subject=f"Copy: {letter.subject}",
+        paragraphs=(said, *letter.paragraphs),
+    )
+
+
+def title_of(person: User, location: Location) -> str:
+    """Return the person's title here, for a signature; nothing where they have none."""
+    roles = person.assignments.filter(location=location)
+    held = set(roles.values_list("role", flat=True))
+    return next((words for role, words in TITLES.items() if role in held), "")
 
 
 def sender_of(location: Location) -> Party:

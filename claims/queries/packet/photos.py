@@ -34,7 +34,7 @@ def photo_of(row: Evidence, location: Location) -> Photo:
     """Return one file as a photo; a document or broken picture has none to draw."""
     taken = camera_time(row.claims)
     return Photo(
-        picture=picture_for(row.original_id) if row.is_picture else None,
+        picture=picture_for(row) if row.is_picture else None,
         caption=row.caption or row.get_kind_display(),
         received=moment_text(row.received_at, location),
         camera_time=_camera_words(taken),
@@ -57,7 +57,7 @@ def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:
     ids = [line.finding_id for line in lines if line.finding_id]
     photos = (
         Evidence.objects.select_related("original", "recorded_by")
-        .prefetch_related("markups")
+        .prefetch_related("markups", "readings")
         .order_by("received_at", "id")
     )
     return list(

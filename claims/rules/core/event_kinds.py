@@ -28,6 +28,7 @@ SENTENCES = {
     "part.collected": "{tag} collected by {who} on {on}.",
     "part.scrapped": "{tag} scrapped: {why}.",
     "notice.written": "{kind} written for {addressee}.",
+    "notice.letter": "Letter made: {kind}, version {version}.",
     "notice.sent": "{kind} sent by {how} on {on}.",
     "notice.received": "{kind}: proof of delivery recorded for {on}.",
     "receipt.mailed": "Exceptions of {bills} mailed to the carrier's terminal, {to}.",

@@ -11,7 +11,8 @@ class LetterContent:
     """A letter to one addressee.
 
     A paragraph may hold line breaks; lines that start with "> " are set as quoted
-    text. ``references`` are label and value, such as PRO and bill of lading.
+    text. ``references`` are label and value, such as PRO and bill of lading. ``dated_on``
+    is the letter's day in ISO form, for the file itself; ``date`` is printed.
     """
 
     sender: Party
@@ -24,6 +25,7 @@ class LetterContent:
     signed_as: str = ""
     enclosures: tuple[str, ...] = ()
     paper: Paper = "letter"
+    dated_on: str = ""
 
 
 def to_json(content: LetterContent) -> str:

@@ -56,6 +56,7 @@ class NoticeFacts:
     supplier_files: bool = False
     refused_crates: tuple[str, ...] = ()
     ending: str = ""
+    title: str = ""
 
 
 @dataclass(frozen=True)
@@ -153,8 +154,38 @@ def _photos(facts: NoticeFacts) -> str:
 def _close(facts: NoticeFacts) -> str:
     return (
         "Please confirm in writing the day on which you received this "
-        f"notice.\n\n{facts.written_by}\n{facts.sender}"
+        f"notice.\n\n{signature(facts.written_by, facts.title, facts.sender)}"
     )
+
+
+def signature(name: str, title: str, sender: str) -> str:
+    """Return the lines that a notice's text ends with: who signs it, for whom."""
+    return "\n".join(part for part in (name, title, sender) if part)
+
+
+@dataclass(frozen=True)
+class Signed:
+    """A notice's text without its last lines, and who signs it."""
+
+    paragraphs: tuple[str, ...]
+    name: str
+    title: str
+
+
+def signed_text(body: str, *, name: str, title: str, sender: str) -> Signed:
+    """Take the signature off a notice's text, so that the letter has it once.
+
+    The manager may have put another person's name there: it is theirs then. Text
+    without one is signed by ``name`` with ``title``.
+    """
+    paragraphs = tuple(part for part in body.split("\n\n") if part.strip())
+    lines = paragraphs[-1].strip().splitlines() if paragraphs else []
+    is_signature = 2 <= len(lines) <= 4 and sender in lines[-1:]
+    if not is_signature and lines[:1] != [name]:
+        return Signed(paragraphs, name, title)
+    own = [line for line in lines if line != sender]
+    others = ", ".join(own[1:]) or (title if own[:1] == [name] else "")
+    return Signed(paragraphs[:-1], own[0] if own else name, others)
 
 
 def _letter(subject: str, *paragraphs: str) -> Letter:

@@ -36,6 +36,7 @@ class HoldFacts:
     last_full_on: date | None = None
     loss_per_day: str = ""
     written_by: str = ""
+    title: str = ""
     paper: Paper = "letter"
 
 
@@ -92,7 +93,9 @@ def _letter(
         subject=subject,
         paragraphs=tuple(text for text in paragraphs if text),
         signed_by=facts.written_by,
+        signed_as=facts.title,
         paper=facts.paper,
+        dated_on=facts.on.isoformat(),
     )
 
 

@@ -2,6 +2,7 @@
 
 from typing import Any, TypeVar
 
+from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -13,12 +14,14 @@ from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
 from claims.models import Notice
-from claims.queries.letters.notices import letter_of, notice_facts
+from claims.queries.letters.notices import copy_of, letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
+from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notices import NoticeFacts, compose, missing_for
 from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
+from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
 from inventory.models import Delivery, Location, Shipment
@@ -26,6 +29,7 @@ from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_pdf
+from inventory.views.core.row_view import ButtonAct
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -121,6 +125,17 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
         page = reverse("notice", args=[notice.pk])
         return self.done("Notice saved. Next: send it.", row=notice, page=page)
 
+    def follow_up(self, form: NoticeForm, answer: Answer) -> None:
+        """Keep the letter as it is now: the one that is signed and sent."""
+        super().follow_up(form, answer)
+        row = _notices().filter(pk=answer.key).first()
+        if row is None:
+            return
+        try:
+            actions.keep_letter(notice=row, person=self.person, at=now())
+        except RefusedError as error:
+            messages.error(self.request, f"The notice is saved. Its letter: {error}")
+
 
 @require_safe
 def notice(request: HttpRequest, pk: int) -> HttpResponse:
@@ -146,10 +161,31 @@ def notice_letter(request: HttpRequest, pk: int) -> HttpResponse:
 
     row = obtain(_notices(), person_of(request), pk, "see-claims")
     return answer_pdf(
-        lambda: last_sent_bytes(row, NOTICE) or letter_pdf(letter_of(row)),
+        lambda: last_sent_bytes(row, NOTICE) or letter_pdf(_unkept(row)),
         f"notice-{row.pk}.pdf",
         disposition="attachment",
     )
+
+
+def _unkept(row: Notice) -> LetterContent:
+    """Return the letter of a notice from before letters were kept."""
+    return copy_of(row) if row.sent_on else letter_of(row)
+
+
+class RenewLetter(ButtonAct[Notice]):
+    """Make the letter of a notice again, before it is sent: an address was wrong."""
+
+    permission = "make-claim"
+
+    def get_queryset(self) -> QuerySet[Notice]:
+        return _notices()
+
+    def get_back(self) -> str:
+        return reverse("notice", args=[self.row.pk])
+
+    def act(self) -> Answer:
+        actions.keep_letter(notice=self.row, person=self.person, at=now(), is_new=False)
+        return self.done("The letter is made again. Send this one.")
 
 
 class _NoticeStep(DatedAct[Notice, Form]):

@@ -12,6 +12,11 @@ urlpatterns = [
     ),
     path("notices/<int:pk>/", notices.notice, name="notice"),
     path("notices/<int:pk>/letter.pdf", notices.notice_letter, name="notice_letter"),
+    path(
+        "notices/<int:pk>/letter/again/",
+        notices.RenewLetter.as_view(),
+        name="renew_notice_letter",
+    ),
     path("notices/<int:pk>/send/", notices.SendNotice.as_view(), name="send_notice"),
     path(
         "notices/<int:pk>/received/",

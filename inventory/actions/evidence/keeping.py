@@ -14,7 +14,9 @@ from django.db import transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.evidence.photo_facts import About, facts_of
+from inventory.actions.evidence.reading import seal_reading
 from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures.renditions import Decoded
 from inventory.evidence.store import kinds
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.turns import take_turn
@@ -104,22 +106,19 @@ def keep_file(
     earlier = Evidence.everything.filter(client_id=client_id).first()
     if earlier:
         return _again(earlier, stored, location)
-    reading = (
-        renditions.read_picture(stored.sha256)
-        if media_type.startswith("image/")
-        else renditions.Reading()
-    )
+    is_picture = media_type.startswith("image/")
+    decoded = renditions.read_picture(stored.sha256) if is_picture else Decoded()
     facts = facts_of(
-        reading, about, kind=kind, sha256=stored.sha256, client_id=client_id, at=at
+        decoded, about, kind=kind, sha256=stored.sha256, client_id=client_id, at=at
     )
     values: dict[str, Any] = {
         **about.as_fields(),
         "kind": kind,
         "caption": caption,
         "file_name": clean_file_name(upload.name or ""),
-        "width": reading.width,
-        "height": reading.height,
-        "claims": reading.claims,
+        "width": decoded.width,
+        "height": decoded.height,
+        "claims": decoded.claims,
         "remarks": remarks_on(facts),
         "received_at": at,
         "recorded_by": person,
@@ -133,6 +132,7 @@ def keep_file(
                 about=about,
                 values=values,
                 passed_on=passed_on or {},
+                decoded=decoded if is_picture else None,
             )
         except _SweptError:
             stored = _store(upload, sha256)
@@ -154,8 +154,9 @@ def _write(
     about: About,
     values: dict[str, Any],
     passed_on: Mapping[str, str],
+    decoded: Decoded | None,
 ) -> tuple[Evidence, bool]:
-    """Write the rows and the event; the bytes must be in the store by then."""
+    """Write the rows and the events; the bytes must be in the store by then."""
     with transaction.atomic():
         take_turn()
         if not store.exists(stored.sha256):
@@ -173,6 +174,13 @@ def _write(
         )
         if was_new:
             _record(row, about, passed_on)
+        if was_new and decoded is not None:
+            seal_reading(
+                person=row.recorded_by,
+                at=row.received_at,
+                evidence=row,
+                decoded=decoded,
+            )
         return row, was_new
 
 

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Max, Min, Model, Q
 
-from inventory.evidence.pictures.renditions import Reading
+from inventory.evidence.pictures.renditions import Decoded
 from inventory.models import (
     Crate,
     CrateReturn,
@@ -55,7 +55,7 @@ class About:
 
 
 def facts_of(
-    reading: Reading,
+    decoded: Decoded,
     about: About,
     *,
     kind: str,
@@ -69,13 +69,13 @@ def facts_of(
     return PhotoFacts(
         received_at=at,
         kind=kind,
-        width=reading.width,
-        height=reading.height,
-        brightness=reading.brightness,
-        sharpness=reading.sharpness,
-        moves=reading.moves,
-        trouble=reading.trouble,
-        claims=reading.claims,
+        width=decoded.width,
+        height=decoded.height,
+        brightness=decoded.brightness,
+        sharpness=decoded.sharpness,
+        moves=decoded.moves,
+        trouble=decoded.trouble,
+        claims=decoded.claims,
         zone=location.zone if location else None,
         first_truck=first,
         last_truck=last,

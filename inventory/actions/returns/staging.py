@@ -47,6 +47,7 @@ def make_return(
     planned_on: date | None = None,
     authorization: str = "",
     appointment: str = "",
+    bill_to: str = "",
 ) -> CrateReturn:
     """Start a return to a supplier, under the location's next number.
 
@@ -64,6 +65,7 @@ def make_return(
             planned_on=planned_on,
             authorization=authorization,
             appointment=appointment,
+            bill_to=bill_to,
             currency=currency_of(location, supplier, today),
             made_at=at,
             made_by=person,
@@ -89,8 +91,8 @@ def change_return(
 ) -> CrateReturn:
     """Change a return that has not been shipped.
 
-    ``changes`` are carrier, delivery, planned_on, authorization and appointment.
-    Raise StaleRowError and RefusedError.
+    ``changes`` are carrier, delivery, planned_on, authorization, appointment and
+    bill_to. Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
         row = lock_return(crate_return)

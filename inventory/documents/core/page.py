@@ -7,6 +7,7 @@ print them. Nothing in it depends on the clock, the folder or the process.
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import date
 from io import BytesIO
 
 from reportlab import rl_config
@@ -42,7 +43,11 @@ _MOST_TOGETHER = 0.66
 
 @dataclass(frozen=True)
 class PageText:
-    """What is printed around every page, and the file's own metadata."""
+    """What is printed around every page, and the file's own metadata.
+
+    ``made_on`` is the day that the file says it was made on: the day on which the
+    document was frozen. Without one it says what ReportLab says of no date.
+    """
 
     title: str
     author: str
@@ -51,6 +56,7 @@ class PageText:
     foot: str
     paper: str
     head_on_first: bool = False
+    made_on: date | None = None
 
 
 @dataclass
@@ -212,6 +218,7 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
 
     def around(canvas: Canvas, _document: BaseDocTemplate) -> None:
         if canvas.getPageNumber() == 1:
+            _date(canvas, text.made_on)
             canvas.house_pages, canvas.house_marks = fresh, 0
             canvas.showOutline()
         _draw_around(canvas, text, pages.total)
@@ -220,6 +227,13 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
     document.build(story(pages))
     pages.total, pages.headings = document.page, fresh.headings
     return out.getvalue()
+
+
+def _date(canvas: Canvas, day: date | None) -> None:
+    """Have the file say that it was made on this day, at no hour in particular."""
+    if day is not None:
+        stamp = canvas._doc._timeStamp  # noqa: SLF001 - it has no setter
+        stamp.YMDhms = (day.year, day.month, day.day, 0, 0, 0)
 
 
 def _draw_around(canvas: Canvas, text: PageText, total: int) -> None:

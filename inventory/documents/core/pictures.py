@@ -1,12 +1,13 @@
-"""Draw our own re-encoded JPEGs: by path, named by their hash, checked first.
+"""Draw our own re-encoded JPEGs: read once, checked, named by their hash.
 
-ReportLab copies a JPEG given by path without decoding it (24 ms less a photo). It
-names the object by its path, so the same photo in another folder would give other
-bytes: here the name comes from the SHA-256.
+ReportLab copies a JPEG without decoding it where it is asked for the file (24 ms less
+a photo). It is given the very bytes that were checked, so that nothing can change the
+file in between, and the hash for a name, so that the folder does not matter.
 """
 
 import hashlib
 from collections.abc import Sequence
+from io import BytesIO
 from pathlib import Path
 
 from reportlab.pdfgen.canvas import Canvas
@@ -24,19 +25,18 @@ class PictureError(ValueError):
     """A picture is not the one that the document was made with."""
 
 
-class _NamedPath(str):
-    """A path that gives the picture's hash where ReportLab asks for a name."""
+class _CheckedJpeg:
+    """The bytes of a picture, under the name that its hash gives it."""
 
-    __slots__ = ("_name",)
-    _name: str
-
-    def __new__(cls, path: str, name: str) -> "_NamedPath":
-        made = super().__new__(cls, path)
-        made._name = name
-        return made
+    def __init__(self, data: bytes, name: str) -> None:
+        self._data, self._name = data, name
 
     def __str__(self) -> str:
         return self._name
+
+    def jpeg_fh(self) -> BytesIO:
+        """Return the JPEG as a file, as ReportLab asks for it."""
+        return BytesIO(self._data)
 
 
 def draw_picture(
@@ -58,7 +58,7 @@ def draw_picture(
         raise PictureError(f"The picture {picture.sha256[:12]} is not a JPEG.")
     x, y, width = place
     canvas.drawImage(
-        _NamedPath(str(path), picture.sha256),
+        _CheckedJpeg(data, picture.sha256),
         x,
         y,
         width=width,

@@ -1,5 +1,6 @@
 """Bill of lading and packing list of a return, and the letter about a short-paid credit."""
 
+from datetime import date
 from pathlib import Path
 
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer, Table
@@ -39,6 +40,7 @@ def return_paper_pdf(content: ReturnPaper, *, root: Path | str = "") -> bytes:
         head_right=content.date,
         foot=f"{content.title} {content.number}".strip(),
         paper=content.paper,
+        made_on=date.fromisoformat(content.dated_on) if content.dated_on else None,
     )
 
     def story(_pages: Pages) -> list[Flowable]:

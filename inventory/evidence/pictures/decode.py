@@ -12,6 +12,7 @@ import resource
 import sys
 import warnings
 
+import PIL
 from PIL import (
     Image,
     ImageFilter,
@@ -20,7 +21,11 @@ from PIL import (
     JpegImagePlugin,
     PngImagePlugin,
     WebPImagePlugin,
+    features,
 )
+
+VERSION = 1
+"""Raised when the same picture and libraries would give other renditions."""
 
 LARGE, SMALL, MEASURED, PARTS = 1600, 320, 640, 4
 MAX_PIXELS = 260_000_000
@@ -36,28 +41,45 @@ _PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
 def main() -> None:
     """Read, limit, decode, answer."""
     data = sys.stdin.buffer.read()
-    _learn_heic()
+    heic = _learn_heic()
     Image.init()
     Image.MAX_IMAGE_PIXELS = MAX_PIXELS
     warnings.simplefilter("ignore")
+    decoder = _decoder(heic)
     _limit()
     try:
         facts, pictures = _read(data)
     except Exception as error:  # noqa: BLE001 - a hostile file may raise anything
         facts, pictures = {"error": type(error).__name__}, []
+    facts["decoder"] = decoder
     facts["lengths"] = [len(picture) for picture in pictures]
     sys.stdout.buffer.write(json.dumps(facts).encode() + b"\n" + b"".join(pictures))
     sys.stdout.buffer.flush()
 
 
-def _learn_heic() -> None:
-    """Learn to read HEIC; without the library such photos are stored without a preview."""
+def _learn_heic() -> str:
+    """Learn to read HEIC and return the library's version; nothing where it is missing.
+
+    Without the library such photos are stored without a preview.
+    """
     try:
         import pi_heif  # noqa: PLC0415 - it may be missing
 
         pi_heif.register_heif_opener()
     except ImportError:
-        return
+        return ""
+    return str(pi_heif.__version__)
+
+
+def _decoder(heic: str) -> str:
+    """Return what made the renditions: this program and the libraries that matter."""
+    named = [
+        str(VERSION),
+        f"Pillow {PIL.__version__}",
+        f"jpeg {features.version_codec('jpg')}",
+        f"webp {features.version_module('webp')}",
+    ]
+    return ", ".join([*named, f"heif {heic}"] if heic else named)
 
 
 def _limit() -> None:

@@ -1,9 +1,11 @@
 """Disposable pictures made from originals: upright, small, without EXIF or GPS.
 
-A rendition that fails never touches the original. One that is missing is made again
-at the first read.
+A rendition that fails never touches the original. One that is missing, or that is not
+the one whose hash is sealed, is made again from the original at the next read. What
+goes on paper is only bytes whose hash is sealed.
 """
 
+import hashlib
 import json
 import logging
 import os
@@ -11,6 +13,7 @@ import secrets
 import subprocess
 import sys
 import threading
+from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,6 +25,9 @@ from inventory.evidence.store import originals as store
 from inventory.rules.core.text import clean_text
 
 SIZES = (1600, 320)
+HASH_COLUMNS = {1600: "large_sha256", 320: "small_sha256"}
+"""The column of a reading that holds the hash of the rendition of each size."""
+
 SECONDS = 25
 
 log = logging.getLogger(__name__)
@@ -30,9 +36,16 @@ _at_once = threading.BoundedSemaphore(2)
 _SCRIPT = Path(__file__).with_name("decode.py")
 
 
+class UnsealedPictureError(Exception):
+    """A rendition that nothing seals yet: it is not printed. It can be shown."""
+
+
 @dataclass(frozen=True)
-class Reading:
-    """What the child process could read: pixels, the camera's claims, trouble."""
+class Decoded:
+    """What the child process could read: pixels, the camera's claims, trouble.
+
+    ``pictures`` are its renditions in the order of SIZES, none where there is trouble.
+    """
 
     width: int | None = None
     height: int | None = None
@@ -41,9 +54,17 @@ class Reading:
     sharpness: int | None = None
     moves: bool = False
     trouble: str = ""
+    decoder: str = ""
+    pictures: tuple[bytes, ...] = field(default=(), repr=False)
+
+    @property
+    def hashes(self) -> tuple[str, ...]:
+        """Return the SHA-256 of each rendition, in the order of SIZES."""
+        found = (hash_of(picture) for picture in self.pictures)
+        return tuple(found) or ("",) * len(SIZES)
 
 
-def read_picture(sha256: str) -> Reading:
+def read_picture(sha256: str) -> Decoded:
     """Decode an original in a child process, store its renditions, return what it is.
 
     Never raises for a bad picture: ``trouble`` then names what went wrong.
@@ -51,10 +72,10 @@ def read_picture(sha256: str) -> Reading:
     try:
         facts, pictures = _run_child(sha256)
     except (OSError, subprocess.SubprocessError, ValueError) as error:
-        return Reading(trouble=type(error).__name__)
+        return Decoded(trouble=type(error).__name__)
     for size, picture in zip(SIZES, pictures, strict=False):
         _keep(rendition_path(sha256, size), picture)
-    return Reading(
+    return Decoded(
         width=facts.get("width"),
         height=facts.get("height"),
         claims=_clean(facts.get("claims") or {}),
@@ -62,6 +83,8 @@ def read_picture(sha256: str) -> Reading:
         sharpness=facts.get("sharpness"),
         moves=bool(facts.get("moves")),
         trouble=facts.get("error", "") if not pictures else "",
+        decoder=facts.get("decoder", ""),
+        pictures=tuple(pictures),
     )
 
 
@@ -78,12 +101,53 @@ def rendition_path(sha256: str, size: int) -> Path:
     return Path(settings.RENDITION_ROOT) / sha256[:2] / f"{sha256}-{size}.jpg"
 
 
-def ensure_rendition(sha256: str, size: int) -> Path | None:
-    """Return the rendition's path, making it if missing; None where none can be."""
+def shown_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
+    """Return a rendition's bytes to show on a screen; None where none can be made.
+
+    ``sealed`` are the hashes that readings sealed. It is the one on the disk where its
+    hash is among them, or where nothing is sealed yet; else it is made again.
+    """
+    data = _stored(rendition_path(sha256, size))
+    if data is not None and (not sealed or hash_of(data) in sealed):
+        return data
+    return dict(zip(SIZES, read_picture(sha256).pictures, strict=False)).get(size)
+
+
+def sealed_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
+    """Return a rendition's bytes to print; None where none can be made.
+
+    Raise UnsealedPictureError where its hash is not sealed: ``ensure_readings`` seals
+    it, and comes first.
+    """
+    data = shown_rendition(sha256, size, sealed)
+    if data is not None and hash_of(data) not in sealed:
+        raise UnsealedPictureError(
+            f"The copy of photo {sha256[:12]} is not sealed yet, so it cannot be "
+            "printed. Nothing was made. Ask your administrator to run "
+            "manage.py read_photos, then try again."
+        )
+    return data
+
+
+def ensure_rendition(
+    sha256: str, size: int, sealed: Collection[str] = ()
+) -> Path | None:
+    """Return the path of a rendition as ``shown_rendition`` gives it, or None."""
+    data = shown_rendition(sha256, size, sealed)
     path = rendition_path(sha256, size)
-    if not path.exists():
-        read_picture(sha256)
-    return path if path.exists() else None
+    return path if data is not None and path.exists() else None
+
+
+def hash_of(data: bytes) -> str:
+    """Return the SHA-256 of these bytes, in hex."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def _stored(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None
 
 
 def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:

@@ -1,7 +1,7 @@
 """Whether all that is stored is what was received and recorded.
 
-Chain, then rows, then originals, in this order; the first thing that differs is
-named. Nothing is held in memory but the tables' own batches.
+Chain, then rows, then originals, then the copies of photos, in this order; the first
+thing that differs is named. Nothing is held in memory but the tables' own batches.
 """
 
 import hashlib
@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from inventory.evidence.seal.chain_check import Walk, walk_chain
 from inventory.evidence.seal.image_index import ImageIndex
+from inventory.evidence.seal.rendition_check import rendition_faults
 from inventory.evidence.seal.row_check import Counted, row_faults
 from inventory.evidence.seal.sealed_tables import comparers, sealed_models
 from inventory.evidence.seal.snapshots import Snapshot, UnreadableTableError, columns_of
@@ -76,6 +77,7 @@ def verify(
         report.add(comparer(snapshot))
     if read_original is not None:
         report.add(_original_faults(snapshot, read_original, report))
+        report.add(rendition_faults(snapshot))
     report.add(f"The database says: {said}." for said in snapshot.damage())
     report.size, report.root = walk.tree.size, walk.tree.root().hex()
     report.roots, report.rows, report.old_rows = walk.roots, counted.rows, counted.old

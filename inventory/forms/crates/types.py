@@ -110,6 +110,13 @@ class CrateTypeForm(LinedForm):
     weight_unit = PickField(
         label="Unit of weight", words=vocabulary.MASS_UNITS, missing="Choose lb or kg."
     )
+    freight_class = LineField(
+        label="Freight class",
+        most=5,
+        is_identifier=True,
+        required=False,
+        help_text="The class that a carrier rates it by when it is empty, such as 150.",
+    )
     most_stacked = CountField(
         label="Stack height in crates",
         least=1,
@@ -140,6 +147,7 @@ class CrateTypeForm(LinedForm):
                 Row("length", "width", "height"),
                 Row("nested_height", "most_stacked"),
                 Row("tare_weight", "weight_unit"),
+                "freight_class",
             ),
             LinesLayout(self.line_sets["part"]),
             Fieldset("Takedown", "takedown"),
@@ -163,6 +171,15 @@ class CrateTypeForm(LinedForm):
             )
         return digits
 
+    def clean_freight_class(self) -> str:
+        """Return the class, or say which there are."""
+        text: str = self.cleaned_data["freight_class"].strip()
+        if text and text not in crate_words.FREIGHT_CLASSES:
+            raise ValidationError(
+                f"Enter one of the classes: {', '.join(crate_words.FREIGHT_CLASSES)}."
+            )
+        return text
+
     def clean(self) -> dict[str, Any]:
         """Turn sizes into millimeters."""
         cleaned: dict[str, Any] = super().clean() or {}
@@ -183,7 +200,15 @@ class CrateTypeForm(LinedForm):
     def own_fields(self) -> dict[str, Any]:
         """Return the values of the type itself, without parts and version."""
         data = self.cleaned_data
-        plain = ("name", "code", "build", "kept_by", "grai", "weight_unit")
+        plain = (
+            "name",
+            "code",
+            "build",
+            "kept_by",
+            "grai",
+            "weight_unit",
+            "freight_class",
+        )
         weight = data["tare_weight"]
         return {
             **{name: data[name] for name in (*plain, "most_stacked", "takedown")},
@@ -208,7 +233,7 @@ def initial_of(row: CrateType) -> dict[str, Any]:
     plain = ("version", "name", "code", "build", "kept_by", "grai", "tare_weight")
     initial: dict[str, Any] = {
         name: getattr(row, name)
-        for name in (*plain, "weight_unit", "most_stacked", "takedown")
+        for name in (*plain, "weight_unit", "freight_class", "most_stacked", "takedown")
     }
     initial["size_unit"] = "in"
     for name in SIZES:

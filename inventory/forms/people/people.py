@@ -15,6 +15,7 @@ from inventory.models import Location
 from inventory.rules.core.roles import ROLES
 from inventory.rules.core.text import dialed
 from inventory.rules.reckoning.calendars import CalendarError, calendar_named
+from inventory.rules.reckoning.measures import LENGTHS
 from inventory.rules.reckoning.money import MoneyError, parse_amount
 from inventory.rules.reckoning.places import read_position
 
@@ -184,6 +185,9 @@ class LocationForm(HouseForm):
         label="Paper",
         words={"letter": "Letter", "a4": "A4"},
         missing="Choose the paper.",
+    )
+    length_unit = PickField(
+        label="Lengths on documents", words=LENGTHS, missing="Choose one."
     )
     currency = forms.RegexField(
         label="Currency",

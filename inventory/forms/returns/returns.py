@@ -13,7 +13,7 @@ from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.number_fields import CountField, MoneyField
 from inventory.forms.core.photos import PhotosField
-from inventory.forms.core.text_fields import LineField
+from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Carrier, Crate, Delivery, Location, Supplier
 from inventory.rules.crates.words import HOW_SIGNED_WORDS
 from inventory.rules.reckoning.moments import day_words
@@ -39,6 +39,13 @@ class _Plan(forms.Form):
         help_text="The supplier's number.",
     )
     appointment = LineField(label="Pickup appointment", most=100)
+    bill_to = TextField(
+        label="Bill the freight to",
+        most=300,
+        rows=3,
+        required=False,
+        help_text="Name and address. Empty: whoever pays by the supplier's terms.",
+    )
 
     def set_up(self, *, location: Location, today: date) -> None:
         """Offer the carriers, and the trucks of the last week at this dock."""
@@ -70,6 +77,7 @@ _PLAN_ROWS = (
     Row("carrier", "delivery"),
     Row("planned_on", "authorization"),
     "appointment",
+    "bill_to",
 )
 
 

@@ -72,7 +72,11 @@ def proof_photos(short: ShortCredit) -> list[Evidence]:
             crate=short.deposit.crate_id, kind__in=_OF_EMPTIES
         )
     rows = own.select_related("original", "recorded_by", "location", "crate")
-    found = rows.prefetch_related("markups").distinct().order_by("-received_at", "pk")
+    found = (
+        rows.prefetch_related("markups", "readings")
+        .distinct()
+        .order_by("-received_at", "pk")
+    )
     return [row for row in found if row.is_picture][:MOST_PHOTOS]
 
 
@@ -87,6 +91,7 @@ def letter_for(
         title="Short-paid crate credit: ",
         number=str(short.deposit.crate or short.deposit),
         date=in_words(today),
+        dated_on=today.isoformat(),
         sender=Party(location.name, tuple(location.address.splitlines())),
         addressee=Party(
             supplier.name, (*supplier.address.splitlines(), supplier.returns_email)

@@ -7,6 +7,7 @@ from datetime import date
 from inventory.models import (
     CrateCheck,
     CrateReturn,
+    CrateTerms,
     CrateType,
     Location,
     ReturnLine,
@@ -17,7 +18,7 @@ from inventory.queries.returns.listing import lines_of, mass_of, plan_of
 from inventory.rules.crates.life import PartFound, found_in_words
 from inventory.rules.crates.words import CRATE_STATES, RETURN_FREIGHT
 from inventory.rules.reckoning.calendars import in_words
-from inventory.rules.reckoning.measures import Mass
+from inventory.rules.reckoning.measures import Mass, length_in
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.returns.life import count_words, total_weight
 from inventory.rules.returns.papers import (
@@ -35,10 +36,12 @@ from inventory.rules.returns.papers import (
 from inventory.rules.returns.stacks import StackPlan, Trailer
 
 _LOAD = (
-    Head("Type", 34, is_strong=True),
-    Head("Crates", 12, is_right=True),
-    Head("Each", 16, is_right=True),
-    Head("Weight", 18, is_right=True),
+    Head("Type", 28, is_strong=True),
+    Head("Crates", 10, is_right=True),
+    Head("Class", 9, is_right=True),
+    Head("Each: length, width, height", 30, is_right=True),
+    Head("Each", 12, is_right=True),
+    Head("Weight", 14, is_right=True),
 )
 _CRATES = (
     Head("No.", 8),
@@ -79,7 +82,11 @@ def bill_of(crate_return: CrateReturn, today: date) -> ReturnPaper:
         sections=(
             Section(
                 "Load",
-                (_load(lines), *noted_words, Words(CARRIERS_BILL, is_small=True)),
+                (
+                    _load(lines, crate_return.location),
+                    *noted_words,
+                    Words(CARRIERS_BILL, is_small=True),
+                ),
             ),
             cautions_section(),
         ),
@@ -88,6 +95,7 @@ def bill_of(crate_return: CrateReturn, today: date) -> ReturnPaper:
             "Driver, name, date and count of crates taken",
         ),
         paper=_paper(crate_return.location),
+        dated_on=today.isoformat(),
     )
 
 
@@ -104,6 +112,7 @@ def packing_list_of(
     masses = [mass_of(line.crate.crate_type) for line in lines]
     rows.append((f"{len(lines)}", "crates in all", "", "", total_weight(masses).words))
     plan = plan_of(lines, trailer)
+    unit = crate_return.location.length_unit
     return ReturnPaper(
         title="Packing list of returned empties",
         number=crate_return.number,
@@ -113,10 +122,11 @@ def packing_list_of(
         facts=_facts(crate_return),
         sections=(
             Section("Crate by crate", (Grid(_CRATES, tuple(rows), has_total=True),)),
-            Section("Stacks on the floor", _stack_pieces(plan)),
+            Section("Stacks on the floor", _stack_pieces(plan, unit)),
             cautions_section(),
         ),
         paper=_paper(crate_return.location),
+        dated_on=today.isoformat(),
     )
 
 
@@ -145,6 +155,7 @@ def _facts(row: CrateReturn) -> tuple[tuple[str, str], ...]:
         ("Carrier", name or str(carrier or "")),
         ("Trailer", row.delivery.trailer_number if row.delivery else ""),
         ("Freight", pays),
+        ("Bill the freight to", _bill_to(row, terms)),
         ("Return authorization", row.authorization),
         ("Appointment", row.appointment),
         ("Planned for", in_words(row.planned_on) if row.planned_on else ""),
@@ -157,7 +168,17 @@ def _facts(row: CrateReturn) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _load(lines: Sequence[ReturnLine]) -> Grid:
+def _bill_to(row: CrateReturn, terms: CrateTerms | None) -> str:
+    """Return who gets the freight bill: as typed, else whoever pays by the terms."""
+    if row.bill_to.strip():
+        return ", ".join(line.strip() for line in row.bill_to.splitlines() if line)
+    if terms is None:
+        return ""
+    payer = row.location if terms.return_freight == "us" else row.supplier
+    return ", ".join([payer.name, *payer.address.splitlines()])
+
+
+def _load(lines: Sequence[ReturnLine], location: Location) -> Grid:
     groups: dict[int, list[ReturnLine]] = defaultdict(list)
     for line in lines:
         groups[line.crate.crate_type_id or 0].append(line)
@@ -169,13 +190,15 @@ def _load(lines: Sequence[ReturnLine]) -> Grid:
             (
                 _type_name(kind),
                 str(len(group)),
+                (kind.freight_class if kind else "") or "none given",
+                _size(kind, location.length_unit),
                 _weight(masses[0]),
                 total_weight(masses).words,
             )
         )
     rows.sort()
     every = [mass_of(line.crate.crate_type) for line in lines]
-    rows.append(("In all", str(len(lines)), "", total_weight(every).words))
+    rows.append(("In all", str(len(lines)), "", "", "", total_weight(every).words))
     return Grid(_LOAD, tuple(rows), has_total=True)
 
 
@@ -221,11 +244,19 @@ def _weight(mass: Mass | None) -> str:
     return str(mass) if mass else "not known"
 
 
-def _stack_pieces(plan: StackPlan) -> tuple[Words | Grid | Floor, ...]:
+def _size(kind: CrateType | None, unit: str) -> str:
+    """Return length, width and height of one crate as it stands; or that none is known."""
+    sides = (kind.length_mm, kind.width_mm, kind.height_mm) if kind else ()
+    known = [length_in(side, unit) for side in sides if side]
+    return ", ".join(known) if len(known) == 3 else "not known"
+
+
+def _stack_pieces(plan: StackPlan, unit: str) -> tuple[Words | Grid | Floor, ...]:
     trailer = plan.trailer
     inside = (
-        f"For a trailer {trailer.length_mm:,} by {trailer.width_mm:,} mm inside, "
-        f"{trailer.height_mm:,} mm high. Measure the trailer that arrives."
+        f"For a trailer {length_in(trailer.length_mm, unit)} by "
+        f"{length_in(trailer.width_mm, unit)} inside, "
+        f"{length_in(trailer.height_mm, unit)} high. Measure the trailer that arrives."
     )
     rows: list[tuple[str, ...]] = []
     blocks: list[FloorBlock] = []
@@ -239,9 +270,9 @@ def _stack_pieces(plan: StackPlan) -> tuple[Words | Grid | Floor, ...]:
                 f"{stack.fits} of {stack.count}",
                 str(stack.stacks),
                 str(stack.per_stack),
-                f"{stack.stack_mm:,} mm",
+                length_in(stack.stack_mm, unit),
                 f"{stack.rows} of {stack.across}",
-                f"{stack.floor_mm:,} mm",
+                length_in(stack.floor_mm, unit),
             )
         )
         if stack.rows:
@@ -256,7 +287,7 @@ def _stack_pieces(plan: StackPlan) -> tuple[Words | Grid | Floor, ...]:
     )
     floor = Floor(trailer.length_mm, trailer.width_mm, tuple(blocks))
     return (
-        Words(plan.words),
+        Words(plan.words_in(unit)),
         *((floor,) if blocks else ()),
         Grid(_STACKS, tuple(rows)),
         *problems,

@@ -107,6 +107,8 @@ _OWN_SENTENCES = {
     "unit.added": "Machine {unit} added.",
     "unit.changed": "Machine {unit} changed: {changed}.",
     "evidence.kept": "Added: {what}.",
+    "evidence.read": "Copies of {what} made and sealed.",
+    "evidence.unreadable": "No copy of {what} can be made; the file is saved.",
     "evidence.withheld": "Hidden from people and claim files: {what}. {reason}",
     "evidence.shown-again": "Shown again: {what}. {reason}",
     "evidence.marked": "Marked on a copy of {what}: {marks}.",

@@ -21,6 +21,9 @@ ROLES = {
     ACCOUNTING: "Accounting",
 }
 
+TITLES = {role: ROLES[role] for role in (MANAGER, ACCOUNTING, CLERK, TECHNICIAN)}
+"""What stands below a person's name on a letter: the first of these that they hold."""
+
 _ALL = frozenset(ROLES)
 
 _OWN: dict[str, frozenset[str]] = {

@@ -62,6 +62,28 @@ DECLINES = {
     "straight": "Evenly, day by day",
 }
 
+FREIGHT_CLASSES = (
+    "50",
+    "55",
+    "60",
+    "65",
+    "70",
+    "77.5",
+    "85",
+    "92.5",
+    "100",
+    "110",
+    "125",
+    "150",
+    "175",
+    "200",
+    "250",
+    "300",
+    "400",
+    "500",
+)
+"""The classes of the motor freight classification (from memory)."""
+
 RETURN_FREIGHT = {"us": "We pay", "supplier": "The supplier pays"}
 
 ACCOUNTS = {

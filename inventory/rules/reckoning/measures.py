@@ -15,6 +15,9 @@ KG_PER_LB = Decimal("0.45359237")
 
 MASS_UNITS = ("lb", "kg")
 
+LENGTHS = {"ft": "Feet and inches", "m": "Meters"}
+"""The units of the lengths on our documents."""
+
 HEAVIEST = Decimal(1_000_000)
 
 _NUMBER = re.compile(r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]+)?")
@@ -196,3 +199,17 @@ def format_inches(value: Fraction, finest: int = 16) -> str:
     if not part:
         return f'{whole}"'
     return f'{whole} {part}"' if whole else f'{part}"'
+
+
+def length_in(millimeters: int, unit: str) -> str:
+    """Return a length for a document: "6 ft 5 in" or "1.96 m", halves up.
+
+    Feet and inches to the whole inch: a plan for a dock, not for a workshop.
+    """
+    if unit == "m":
+        whole, rest = divmod(millimeters + 5, 1000)
+        return f"{whole:,}.{rest // 10:02d} m"
+    inches = int(millimeters / MM_PER_INCH + Fraction(1, 2))
+    feet, rest = divmod(inches, 12)
+    parts = [f"{feet:,} ft" if feet else "", f"{rest} in" if rest or not feet else ""]
+    return " ".join(part for part in parts if part)

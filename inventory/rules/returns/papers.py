@@ -138,7 +138,7 @@ class ReturnPaper:
     """One document: from, to, subject, and its sections.
 
     ``signatures`` are the lines to sign on: who signs each. ``proof`` are the
-    sections that follow them.
+    sections that follow them. ``dated_on`` is the day it was made, in ISO form.
     """
 
     title: str
@@ -152,6 +152,7 @@ class ReturnPaper:
     proof: tuple[Section, ...] = ()
     is_letter: bool = False
     paper: Paper = "letter"
+    dated_on: str = ""
 
 
 def cautions_section() -> Section:

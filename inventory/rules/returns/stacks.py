@@ -9,6 +9,8 @@ alone: weight, axles and securing are the carrier's to decide.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from inventory.rules.reckoning.measures import length_in
+
 MOST_MM = 1_000_000
 
 
@@ -87,14 +89,17 @@ class StackPlan:
 
     @property
     def words(self) -> str:
-        """Return the plan in one sentence."""
-        metres = _metres(self.floor_mm)
-        whole = _metres(self.trailer.length_mm)
+        """Return the plan in one sentence, in meters."""
+        return self.words_in("m")
+
+    def words_in(self, unit: str) -> str:
+        """Return the plan in one sentence, in meters ("m") or feet ("ft")."""
+        taken = length_in(self.floor_mm, unit)
+        whole = length_in(self.trailer.length_mm, unit)
         if not self.left:
-            return f"All {self.fits} fit on {metres} m of the {whole} m floor."
+            return f"All {self.fits} fit on {taken} of the {whole} floor."
         return (
-            f"{self.fits} fit on {metres} m of the {whole} m floor; {self.left} do "
-            "not fit."
+            f"{self.fits} fit on {taken} of the {whole} floor; {self.left} do not fit."
         )
 
 
@@ -165,8 +170,3 @@ def _added(load: Load, height: int) -> int:
 def _per_stack(load: Load, height: int, most_mm: int) -> int:
     by_height = 1 + (most_mm - height) // _added(load, height)
     return max(1, min(load.most_stacked, by_height))
-
-
-def _metres(millimetres: int) -> str:
-    whole, rest = divmod(millimetres + 5, 1000)
-    return f"{whole:,}.{rest // 10:02d}"

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.marking import NOT_A_PHOTO, mark_photo
-from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.pictures.drawn import picture_to_show
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm, lines_for
 from inventory.models import Evidence
@@ -66,7 +66,7 @@ class MarkPhoto(ActView[Evidence, MarkPhotoForm]):
     @property
     def picture(self) -> Picture | None:
         """Return the copy that is marked; None where the file has no preview."""
-        return picture_for(self.row.original_id) if self.row.is_picture else None
+        return picture_to_show(self.row) if self.row.is_picture else None
 
     def _take_new_version(self, form: HouseForm) -> None:
         """Let a second save count against the marks as they are now."""

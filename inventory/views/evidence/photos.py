@@ -3,7 +3,6 @@
 from uuid import UUID
 
 from django.http import (
-    FileResponse,
     Http404,
     HttpRequest,
     HttpResponse,
@@ -16,7 +15,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import may, obtain, person_of
 from inventory.evidence.pictures import renditions
-from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.pictures.drawn import data_to_show, picture_to_show
 from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
@@ -47,7 +46,7 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     shown = row.is_picture and not withheld
     context = {
         "evidence": row,
-        "picture": picture_for(row.original_id) if shown else None,
+        "picture": picture_to_show(row) if shown else None,
         "markup": row.last_markup,
         "words": words,
         "withheld": withheld,
@@ -58,23 +57,21 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 @require_safe
-def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponseBase:
-    """Send a rendition: upright, without EXIF, made again if it is missing."""
+def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponse:
+    """Send a rendition: upright, without EXIF, made again if missing or changed."""
     if size not in renditions.SIZES:
         raise Http404
     row = obtain(Evidence.everything.all(), person_of(request), pk, "see")
     if word := withheld_by(row):
         return gone(request, word)
-    path = renditions.ensure_rendition(row.original_id, size)
-    if path is None:
-        raise Http404
     # The browser asks each time, so that a photo just withheld is not shown.
     tag = f'"{row.original_id[:32]}-{size}"'
-    answer: HttpResponseBase
-    if request.headers.get("If-None-Match") == tag:
-        answer = HttpResponseNotModified()
-    else:
-        answer = FileResponse(path.open("rb"), content_type="image/jpeg")
+    answer: HttpResponse = HttpResponseNotModified()
+    if request.headers.get("If-None-Match") != tag:
+        data = data_to_show(row, size)
+        if data is None:
+            raise Http404
+        answer = HttpResponse(data, content_type="image/jpeg")
     answer["Cache-Control"] = "private, no-cache"
     answer["ETag"] = tag
     return answer

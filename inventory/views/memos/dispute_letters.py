@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
+from inventory.actions.evidence.reading import ensure_readings
 from inventory.actions.memos.dispute_letters import keep_dispute_letter
 from inventory.evidence.pictures.drawn import picture_for
 from inventory.evidence.seal.sent_documents import last_sent_bytes
@@ -69,9 +70,9 @@ def _draft(row: ShortCredit, person: User) -> ReturnPaper:
 
 
 def _letter(row: ShortCredit, person: User) -> ReturnPaper:
-    shots = tuple(
-        shot for photo in proof_photos(row) if (shot := _shot(photo)) is not None
-    )
+    photos = proof_photos(row)
+    ensure_readings(person=person, at=now(), photos=photos)
+    shots = tuple(shot for photo in photos if (shot := _shot(photo)) is not None)
     return letter_for(row, person, today_at(row.location), shots)
 
 
@@ -80,7 +81,7 @@ def _letter_name(row: ShortCredit) -> str:
 
 
 def _shot(photo: Evidence) -> Shot | None:
-    picture = picture_for(photo.original_id)
+    picture = picture_for(photo)
     if picture is None:
         return None
     what = photo.caption or photo.get_kind_display()

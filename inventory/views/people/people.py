@@ -169,9 +169,10 @@ def _person_initial(who: User) -> dict[str, Any]:
 
 def _place_initial(place: Location) -> dict[str, Any]:
     names = ["name", "code", "address", "time_zone", "country"]
-    more = ["subdivision", "latitude", "longitude", "paper", "currency"]
+    more = ["subdivision", "latitude", "longitude", "paper", "length_unit"]
     initial = {
-        name: getattr(place, name) for name in [*names, *more, "shop_rate_source"]
+        name: getattr(place, name)
+        for name in [*names, *more, "currency", "shop_rate_source"]
     }
     initial["shop_rate"] = plain_cents(place.shop_rate_cents, place.currency)
     return initial

@@ -27,7 +27,14 @@ from inventory.views.returns.one_return import (
     truck_named,
 )
 
-_PLAN = ("carrier", "delivery", "planned_on", "authorization", "appointment")
+_PLAN = (
+    "carrier",
+    "delivery",
+    "planned_on",
+    "authorization",
+    "appointment",
+    "bill_to",
+)
 
 
 class MakeReturn(ActView[Location, MakeReturnForm]):

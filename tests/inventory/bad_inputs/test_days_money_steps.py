@@ -137,6 +137,7 @@ PLACE = {
     "country": "US",
     "subdivision": "IA",
     "paper": "letter",
+    "length_unit": "ft",
     "currency": "USD",
     "shop_rate": "118.00",
     "shop_rate_source": "Posted sheet",

@@ -44,6 +44,10 @@ def test_f55_a_packet_is_drawn_from_renditions_and_opens_no_original(
             shipment=stage.shipment, sha256=first.original_id, caption=f"Photo {number}"
         )
         FindingPhoto.objects.create(finding=stage.finding, evidence=photo)
+        read = first.readings.get()
+        making.make_reading(
+            photo, large_sha256=read.large_sha256, small_sha256=read.small_sha256
+        )
 
     with mock.patch.object(renditions, "read_picture", None):
         packet = build_packet(claim=claim, person=who.mina, at=AT, today=TODAY)

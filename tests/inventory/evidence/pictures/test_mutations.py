@@ -100,7 +100,7 @@ def test_the_web_side_never_raises_whatever_the_child_meets(folder, tmp_path, se
 
         reading = renditions.read_picture(stored.sha256)
 
-        assert isinstance(reading, renditions.Reading), seed
+        assert isinstance(reading, renditions.Decoded), seed
         assert bool(reading.trouble) == (
             renditions.ensure_rendition(stored.sha256, 320) is None
         ), seed

@@ -13,6 +13,7 @@ from inventory.rules.reckoning.measures import (
     format_exact,
     format_inches,
     format_length,
+    length_in,
     parse_inches,
     parse_length_mm,
     parse_mass,
@@ -185,3 +186,18 @@ def _shop(inches):
     if not part:
         return f'{whole}"'
     return f'{whole} {part}"' if whole else f'{part}"'
+
+
+@pytest.mark.parametrize(
+    ("millimeters", "feet", "meters"),
+    [
+        (0, "0 in", "0.00 m"),
+        (25, "1 in", "0.03 m"),
+        (305, "1 ft", "0.31 m"),
+        (1_956, "6 ft 5 in", "1.96 m"),
+        (16_154, "53 ft", "16.15 m"),  # 53 x 12 x 25.4 is 16,154.4 mm
+    ],
+)
+def test_a_document_says_lengths_in_the_unit_of_its_dock(millimeters, feet, meters):
+    assert length_in(millimeters, "ft") == feet
+    assert length_in(millimeters, "m") == meters

@@ -131,7 +131,7 @@ def full_disk(**_):
 class TestAuthor(Capture):
     def test_a_colleague_who_sends_it_is_not_its_author(self):
         self.send("tomas", token=self.word(self.who.rosa))
-        row, event = Evidence.objects.get(), Event.objects.last()
+        row, event = Evidence.objects.get(), Event.objects.get(kind="evidence.kept")
 
         assert row.recorded_by == self.who.rosa
         assert event.data["sent_by"] == "Tomas Brandt"
@@ -140,7 +140,7 @@ class TestAuthor(Capture):
     def test_a_forged_word_makes_the_sender_the_author_and_keeps_the_claim(self):
         forged = self.word(self.who.mina)[:-3] + "AAA"
         answer = self.send("tomas", token=forged, claimed="Mina Okoro")
-        row, event = Evidence.objects.get(), Event.objects.last()
+        row, event = Evidence.objects.get(), Event.objects.get(kind="evidence.kept")
 
         assert answer.status_code == 201
         assert row.recorded_by == self.who.tomas

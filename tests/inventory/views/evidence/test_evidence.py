@@ -60,7 +60,9 @@ class TestAddEvidence(TestCase):
         assert answer.status_code == 302
         assert store.is_intact(kept.original_id)
         assert kept.claims["model"] == "Larkfone 4"
-        assert Event.objects.get().data["sha256"] == kept.original_id
+        kinds = dict(Event.objects.values_list("kind", "data"))
+        assert kinds["evidence.kept"]["sha256"] == kept.original_id
+        assert list(kinds) == ["evidence.kept", "evidence.read"]
 
     def test_the_same_upload_twice_is_one_row(self):
         number, data = uuid.uuid4(), jpeg()
@@ -68,7 +70,8 @@ class TestAddEvidence(TestCase):
         self.send(data, client_id=number)
 
         assert Evidence.objects.count() == 1
-        assert Event.objects.count() == 1
+        assert Event.objects.filter(kind="evidence.kept").count() == 1
+        assert Event.objects.filter(kind="evidence.read").count() == 1
 
     def test_the_same_number_with_other_bytes_is_refused(self):
         number = uuid.uuid4()
@@ -270,7 +273,7 @@ class TestShowEvidence(TestCase):
         answer = self.client.get(reverse("photo", args=[self.kept.pk, 320]))
 
         assert answer["Content-Type"] == "image/jpeg"
-        assert b"".join(answer.streaming_content).startswith(b"\xff\xd8")
+        assert answer.content.startswith(b"\xff\xd8")
 
     def test_the_original_comes_back_as_it_was_and_sandboxed(self):
         answer = self.client.get(reverse("original", args=[self.kept.pk]))

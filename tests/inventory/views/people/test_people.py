@@ -19,6 +19,7 @@ PLACE = {
     "country": "CA",
     "subdivision": "ON",
     "paper": "letter",
+    "length_unit": "ft",
     "currency": "CAD",
     "shop_rate": "131.50",
     "shop_rate_source": "Posted rate sheet",

@@ -383,6 +383,7 @@ class TestPapers(Case):
         kind.name, kind.tare_weight, kind.code = "Panel <crate>", "212.5", "PC-60"
         kind.length_mm, kind.width_mm, kind.height_mm = 1_956, 1_334, 1_219
         kind.nested_height_mm, kind.most_stacked = 318, 4
+        kind.freight_class = "150"
         kind.save()
         self.row = shipped(
             self.book, driver_name="Lou & Parr", driver_count=2, how_signed="signed"
@@ -403,6 +404,7 @@ class TestPapers(Case):
             "637.5 lb",
             "Lou & Parr",
             "The driver signed for 2; we list 3.",
+            "150 6 ft 5 in, 4 ft 5 in, 4 ft 212.5 lb 637.5 lb",
             "Where the carrier issues its own bill of lading, that bill",
             "Strapping. Cover eyes and hands",
         ):
@@ -412,9 +414,38 @@ class TestPapers(Case):
         words = self.pdf("return_packing_list")
         for crate in self.book.crates:
             assert crate.mark in words
-        # 1,219 + 2 x 318: three nested on one another.
-        assert "1,855 mm" in words
+        # 1,219 + 2 x 318 mm: three nested on one another.
+        assert "6 ft 1 in" in words
+        assert "All 3 fit on 4 ft 5 in of the 52 ft 6 in floor." in words
+
+    def test_where_the_dock_measures_in_meters_the_papers_do(self):
+        here = self.row.location
+        here.length_unit = "m"
+        here.save()
+        self.row = self.staged()
+        assert "1.96 m, 1.33 m, 1.22 m" in self.pdf("return_bol")
+        words = self.pdf("return_packing_list")
+        assert "1.86 m" in words
         assert "All 3 fit on 1.33 m of the 16.00 m floor." in words
+
+    def test_the_bill_names_who_pays_the_freight(self):
+        self.row = self.staged()
+        terms = self.book.supplier.terms.get()
+        payer = (
+            self.row.location if terms.return_freight == "us" else self.book.supplier
+        )
+        assert f"Bill the freight to {payer.name}" in self.pdf("return_bol")
+
+        self.row.bill_to = "Third Party Pay\n9 Ledger Lane\n"
+        self.row.save()
+        said = "Bill the freight to Third Party Pay, 9 Ledger Lane"
+        assert said in self.pdf("return_bol")
+
+    def test_the_file_says_the_day_on_which_it_was_frozen(self):
+        data = self.client.get(reverse("return_bol", args=[self.row.pk])).content
+        kept = SentDocument.objects.get(kind="bill-of-lading")
+        day = kept.made_at.astimezone(self.row.location.zone).date()
+        assert PdfReader(BytesIO(data)).metadata.creation_date.date() == day
 
     def staged(self):
         """Begin another return, with crates that are still here."""
@@ -427,8 +458,8 @@ class TestPapers(Case):
         words = self.pdf(
             "return_packing_list", length="6000", width="2400", height="1300"
         )
-        assert "6,000 by 2,400 mm inside" in words
-        assert "All 3 fit on 4.00 m of the 6.00 m floor." in words
+        assert "19 ft 8 in by 7 ft 10 in inside" in words
+        assert "All 3 fit on 13 ft 2 in of the 19 ft 8 in floor." in words
 
     def test_the_same_paper_has_the_same_bytes(self):
         url = reverse("return_bol", args=[self.row.pk])
@@ -487,7 +518,7 @@ class TestPapers(Case):
         )
         assert answer.status_code == 302, answer.content.decode()
         self.row = row
-        assert "6,000 by" in self.pdf("return_packing_list")
+        assert "19 ft 8 in by" in self.pdf("return_packing_list")
 
     def test_a_lost_paper_is_said_to_be_lost(self):
         sent = SentDocument.objects.get(kind="bill-of-lading")

@@ -1,0 +1,109 @@
+"""Sealing what the decoder made of a photo, so that no other picture is printed."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+from django.db.models import QuerySet
+
+from inventory.actions.core.events import record_event
+from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.pictures.renditions import Decoded
+from inventory.evidence.store import originals as store
+from inventory.models import Evidence, Reading, User
+from inventory.rules.evidence.remarks import PhotoFacts, remarks_on
+
+
+def seal_reading(
+    *, person: User | None, at: datetime, evidence: Evidence, decoded: Decoded
+) -> Reading:
+    """Write what the decoder made of this photo, in the transaction that is open.
+
+    It has an event of its own, because the event of the upload goes out with a claim
+    file and this does not.
+    """
+    large, small = decoded.hashes
+    row = Reading.objects.create(
+        evidence=evidence,
+        decoder=decoded.decoder,
+        large_sha256=large,
+        small_sha256=small,
+        width=decoded.width,
+        height=decoded.height,
+        remarks=_remarks(decoded, at),
+        read_at=at,
+    )
+    record_event(
+        kind="evidence.read" if decoded.pictures else "evidence.unreadable",
+        at=at,
+        actor=person,
+        location=evidence.location,
+        subjects=[evidence],
+        data={"what": evidence.caption or evidence.get_kind_display()},
+    )
+    return row
+
+
+def read_photo(
+    *, person: User | None, at: datetime, evidence: Evidence
+) -> Reading | None:
+    """Read a photo that is here already, and seal what the decoder makes of it.
+
+    Return the reading that holds, an earlier one where it says the same; None where
+    the original is missing or changed, since nothing is sealed from that.
+    """
+    if not store.is_intact(evidence.original_id):
+        return None
+    decoded = renditions.read_picture(evidence.original_id)
+    large, small = decoded.hashes
+    with transaction.atomic():
+        row = (
+            Evidence.everything.select_for_update(of=("self",))
+            .select_related("location")
+            .get(pk=evidence.pk)
+        )
+        same = row.readings.filter(large_sha256=large, small_sha256=small).first()
+        if same is not None:
+            return same
+        return seal_reading(person=person, at=at, evidence=row, decoded=decoded)
+
+
+def ensure_readings(
+    *, person: User | None, at: datetime, photos: Iterable[Evidence]
+) -> None:
+    """Seal the copies of those photos that are not sealed as they would be printed.
+
+    Call it before a document with photos is drawn, outside any transaction. Photos of
+    before have no reading; a newer decoder may make other bytes. A row that
+    is read forgets what was joined to it.
+    """
+    for photo in photos:
+        if not photo.is_picture:
+            continue
+        try:
+            picture_for(photo)
+        except renditions.UnsealedPictureError:
+            read_photo(person=person, at=at, evidence=photo)
+            photo.refresh_from_db()
+
+
+def unread_photos() -> "QuerySet[Evidence]":
+    """Return the photos without a reading, hidden ones too, in order."""
+    rows = Evidence.everything.filter(original__media_type__startswith="image/")
+    return rows.filter(readings=None).order_by("received_at", "pk")
+
+
+def _remarks(decoded: Decoded, at: datetime) -> list[str]:
+    """Return the remarks on the picture itself, whatever the camera claims."""
+    return remarks_on(
+        PhotoFacts(
+            received_at=at,
+            width=decoded.width,
+            height=decoded.height,
+            brightness=decoded.brightness,
+            sharpness=decoded.sharpness,
+            moves=decoded.moves,
+            trouble=decoded.trouble,
+        )
+    )
