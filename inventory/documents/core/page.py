@@ -7,6 +7,7 @@ print them. Nothing in it depends on the clock, the folder or the process.
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
 from io import BytesIO
 
 from reportlab import rl_config
@@ -42,7 +43,11 @@ _MOST_TOGETHER = 0.66
 
 @dataclass(frozen=True)
 class PageText:
-    """What is printed around every page, and the file's own metadata."""
+    """What is printed around every page, and the file's own metadata.
+
+    ``made_on`` is the day of the document's content, which the file states as its
+    date; ``mark`` is printed large on every page of what is not final.
+    """
 
     title: str
     author: str
@@ -51,6 +56,9 @@ class PageText:
     foot: str
     paper: str
     head_on_first: bool = False
+    foot_middle: str = ""
+    made_on: date | None = None
+    mark: str = ""
 
 
 @dataclass
@@ -214,6 +222,8 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
         if canvas.getPageNumber() == 1:
             canvas.house_pages, canvas.house_marks = fresh, 0
             canvas.showOutline()
+            if text.made_on is not None:
+                canvas._doc._timeStamp = _Day(text.made_on)  # noqa: SLF001 - no other way
         _draw_around(canvas, text, pages.total)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=around))
@@ -237,7 +247,37 @@ def _draw_around(canvas: Canvas, text: PageText, total: int) -> None:
     canvas.line(left, 48, right, 48)
     count = f"Page {number} of {total or number}"
     _draw_pair(canvas, (text.foot, count), (left, right, 36))
+    if text.foot_middle:
+        middle = _fitted(text.foot_middle, (right - left) * 0.4)
+        canvas.drawCentredString(width / 2, 36, middle)
+    if text.mark:
+        _draw_mark(canvas, text.mark, (width, height))
     canvas.restoreState()
+
+
+def _draw_mark(canvas: Canvas, mark: str, size: tuple[float, float]) -> None:
+    """Print what is not final across the page, and in ink at its top."""
+    width, height = size
+    shown = printable(mark, STRONG, 60).text
+    canvas.setFillColor(styles.INK)
+    canvas.setFont(STRONG, 11)
+    canvas.drawCentredString(width / 2, height - 30, shown)
+    canvas.setFillColor(styles.MARK)
+    canvas.translate(width / 2, height / 2)
+    canvas.rotate(52)
+    canvas.setFont(STRONG, 130)
+    canvas.drawCentredString(0, -40, shown.split(":")[0].split(".")[0][:9])
+
+
+class _Day:
+    """A day as ReportLab asks for the time of a file: midnight, without a zone."""
+
+    tzname = "UTC"
+    dhh = dmm = 0
+
+    def __init__(self, day: date) -> None:
+        self.t = datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()
+        self.YMDhms = (day.year, day.month, day.day, 0, 0, 0)
 
 
 def _draw_pair(
