@@ -8,7 +8,7 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
-from reportlab.platypus import Flowable, PageBreak
+from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 
 from claims.documents import packet_exhibits as exhibits
 from claims.documents import packet_facts as facts
@@ -20,7 +20,8 @@ from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core.attachments import Attachment, with_attachments
 from inventory.documents.core.page import Pages, PageText, build_pdf
 
-DRAFT = "DRAFT: not confirmed, not to be sent"
+_ROOM = 250.0
+"""A part begins on the same page where so much of it is left, in points."""
 
 
 @cache
@@ -107,8 +108,9 @@ def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
     story = letter.cover(content, pages)
     story += [PageBreak(), *letter.contents(titles, pages, content.paper)]
     story += [PageBreak(), *statement.statement(content)]
+    story.append(PageBreak())
     for title, body in kept.items():
-        story += [PageBreak(), parts.PageHead(title), *body]
+        story += [CondPageBreak(_ROOM), parts.PageHead(title), *body, Spacer(1, 12)]
     for one in content.exhibits:
         story += exhibits.exhibit(one, root, content.paper)
     story += [PageBreak(), parts.PageHead("List of evidence")]

@@ -128,12 +128,22 @@ def evidence(content: PacketContent, pages: Pages) -> list[Flowable]:
 def _table(exhibits: Sequence[Exhibit], pages: Pages, width: float) -> list[Flowable]:
     if not exhibits:
         return []
-    head = [P(words, parts.HEAD) for words in ("Exhibit", "What it is, when and by whom")]
+    head = [
+        P(words, parts.HEAD) for words in ("Exhibit", "What it is, when and by whom")
+    ]
     head += [P(words, parts.HEAD) for words in ("Kind", "Pages", "Page")]
     rows = [head, *(_row(one, pages) for one in exhibits)]
     count = sum(one.pages for one in exhibits)
     noun = "exhibit" if len(exhibits) == 1 else "exhibits"
-    rows.append([[], P(f"{len(exhibits)} {noun}", parts.VALUE), [], P(str(count), parts.VALUE), []])
+    rows.append(
+        [
+            [],
+            P(f"{len(exhibits)} {noun}", parts.VALUE),
+            [],
+            P(str(count), parts.VALUE),
+            [],
+        ]
+    )
     return [
         Table(
             rows,
@@ -188,11 +198,15 @@ def _check(content: PacketContent, width: float) -> list[Flowable]:
         f"Originals listed: {len(content.exhibits)}",
     ]
     how = [
-        f"Save {MANIFEST_NAME} and {CHECKER_NAME}, which are attached to this PDF and "
-        "in the ZIP with the originals. Run:",
+        (
+            f"Save {MANIFEST_NAME} and {CHECKER_NAME}, which are attached to this PDF and "
+            "in the ZIP with the originals. Run:"
+        ),
         f"python3 {CHECKER_NAME} {MANIFEST_NAME} FOLDER",
-        "Type the number and the value at the left. It names every file that is "
-        "changed or missing. It needs Python 3 and nothing of ours.",
+        (
+            "Type the number and the value at the left. It names every file that is "
+            "changed or missing. It needs Python 3 and nothing of ours."
+        ),
     ]
     digest = hashlib.sha256(attached).hexdigest()
     last = f"This is version {content.version}, completed {content.as_of}. A later version has its own list."

@@ -61,12 +61,17 @@ def _boxes(letter: CoverLetter, count: str, width: float) -> list[Flowable]:
     enclosed = (count, letter.enclosed)
     if letter.pay_to:
         return parts.boxes(("Pay to", letter.pay_to), enclosed, width)
-    return parts.boxes(enclosed, ("To answer", ("Please name our file number.",)), width)
+    return parts.boxes(
+        enclosed, ("To answer", ("Please name our file number.",)), width
+    )
 
 
 def _references(rows: Sequence[Row], width: float) -> list[Flowable]:
     """Return the facts two a line between heavy rules."""
-    pairs = [(rows[at], rows[at + 1] if at + 1 < len(rows) else Row("", "")) for at in range(0, len(rows), 2)]
+    pairs = [
+        (rows[at], rows[at + 1] if at + 1 < len(rows) else Row("", ""))
+        for at in range(0, len(rows), 2)
+    ]
     cells = [
         [
             P(left.label, parts.LABEL),
@@ -102,9 +107,7 @@ def contents(
 
     ``titles`` are the name of a heading and the words of its row.
     """
-    rows = [
-        [words, str(pages.headings.get(title, ""))] for title, words in titles
-    ]
+    rows = [[words, str(pages.headings.get(title, ""))] for title, words in titles]
     columns = (Column("Part", 88), Column("Page", 12, right=True))
     return [
         parts.PageHead("Contents"),

@@ -12,7 +12,9 @@ from inventory.documents.core.fonts import STRONG, width_of
 from inventory.documents.core.tables import Column, ruled_table
 from inventory.documents.core.text import P, printable
 
-FACTS = ParagraphStyle("facts", parent=styles.BODY, fontSize=9.6, leading=12.4, spaceAfter=0)
+FACTS = ParagraphStyle(
+    "facts", parent=styles.BODY, fontSize=9.4, leading=11.6, spaceAfter=0
+)
 LABEL = ParagraphStyle("label", parent=FACTS, textColor=styles.QUIET)
 VALUE = ParagraphStyle("value", parent=FACTS, fontName=STRONG)
 VALUE_BODY = ParagraphStyle("value-body", parent=styles.BODY, fontName=STRONG)
@@ -75,7 +77,7 @@ class LetterHead(Flowable):  # type: ignore[misc]
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
         """Take the whole width."""
         self.width = width
-        return width, 26.0
+        return width, 21.0
 
     def draw(self) -> None:
         """Draw box, letter, title and rule."""
@@ -83,11 +85,11 @@ class LetterHead(Flowable):  # type: ignore[misc]
         canvas.setStrokeColor(styles.INK)
         canvas.setFillColor(styles.INK)
         canvas.setLineWidth(0.9)
-        canvas.rect(0, 5.5, 14, 14)
+        canvas.rect(0, 4, 12.5, 12.5)
         canvas.setFont(STRONG, 9.6)
-        canvas.drawCentredString(7, 9.2, self.letter)
+        canvas.drawCentredString(6.25, 7.1, self.letter)
         canvas.setFont(STRONG, 12)
-        canvas.drawString(21, 8.4, self.title)
+        canvas.drawString(19, 6.4, self.title)
         canvas.setLineWidth(1.4)
         canvas.line(0, 1.5, self.width, 1.5)
 
@@ -163,7 +165,9 @@ def facts(
     rows: Sequence[tuple[str, str]], width: float, *, share: float = 0.3
 ) -> list[Flowable]:
     """Return label and value a row, hairlines between; empty values are left out."""
-    shown = [[P(label, LABEL), P(value, FACTS)] for label, value in rows if value.strip()]
+    shown = [
+        [P(label, LABEL), P(value, FACTS)] for label, value in rows if value.strip()
+    ]
     if not shown:
         return []
     return [_lined(shown, [width * share, width * (1 - share)])]
@@ -174,7 +178,7 @@ def facts_in_two(
 ) -> list[Flowable]:
     """Return two columns of facts side by side."""
     half = (width - 18) / 2
-    cells = [facts(left, half, share=0.34), [], facts(right, half, share=0.36)]
+    cells = [facts(left, half, share=0.36), [], facts(right, half, share=0.38)]
     return [Table([cells], colWidths=[half, 18, half], style=[*_NO_PADDING])]
 
 
@@ -187,8 +191,8 @@ def _lined(rows: list[list[list[Flowable]]], widths: list[float]) -> Table:
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
             ("RIGHTPADDING", (0, 0), (-1, -1), 3),
-            ("TOPPADDING", (0, 0), (-1, -1), 2.2),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.4),
+            ("TOPPADDING", (0, 0), (-1, -1), 1.7),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 2.2),
             ("LINEBELOW", (0, 0), (-1, -1), 0.5, styles.HAIR),
         ],
     )
@@ -254,7 +258,7 @@ def signature(signer: Signer, under: str, width: float) -> list[Flowable]:
             ("LINEABOVE", (2, 0), (2, 0), 0.8, styles.INK),
         ],
     )
-    return [KeepTogether([Spacer(1, 32), line])]
+    return [KeepTogether([Spacer(1, 23), line])]
 
 
 def amounts(
@@ -269,5 +273,3 @@ def amounts(
         Column(currency, 16, right=True),
     )
     return ruled_table(columns, rows, width, totals=totals)
-
-

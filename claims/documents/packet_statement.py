@@ -107,11 +107,11 @@ def _article(one: ArticleFacts, kind: str, width: float) -> list[Flowable]:
         ("Model, serial", ", ".join(part for part in (one.model, one.serial) if part)),
         ("As shipped", shipped[:1].upper() + shipped[1:]),
         ("Crate", one.crate),
-        ("Weight", one.weight),
     ]
     right = [
+        ("Weight", one.weight),
         ("Found", one.found),
-        ("To be seen at delivery", one.seen_at_delivery),
+        ("Seen at delivery", one.seen_at_delivery),
     ]
     wide = [("Crate damage", one.crate_damage), (loss, one.damage)]
     return [

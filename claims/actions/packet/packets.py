@@ -30,7 +30,6 @@ from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
 
-
 CHANGED = (
     "Something in this claim changed after you saw it, so what you confirm is no longer "
     "what you read. Nothing was saved. Open the preview again."
@@ -115,9 +114,7 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
     if content is None or gathered is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
     facts = ready_facts(gathered)
-    return Draft(
-        row, content, tree, version, what_blocks(facts), what_warns(facts)
-    )
+    return Draft(row, content, tree, version, what_blocks(facts), what_warns(facts))
 
 
 def draw_packet(*, claim: Claim, step: Step, seen: Confirmed) -> DrawnPacket:

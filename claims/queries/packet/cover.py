@@ -30,7 +30,11 @@ def cover_of(gathered: Gathered) -> CoverLetter:
         pay_to=() if claim.claimant == "supplier" else pay_to(gathered),
         enclosed=(
             *(("Claim statement and schedule",) if claim.claimant == "us" else ()),
-            *((f"Exhibits 1 to {count}" if count > 1 else "Exhibit 1",) if count else ()),
+            *(
+                (f"Exhibits 1 to {count}" if count > 1 else "Exhibit 1",)
+                if count
+                else ()
+            ),
             "List of evidence",
             *neutral_lines(gathered),
         ),

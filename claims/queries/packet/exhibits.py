@@ -102,7 +102,10 @@ def _facts(
     about = shows[0][1] if shows else None
     subject = about.unit or about.crate if about else None
     rows = (
-        ("Shows", joined(str(subject or ""), f"PRO {gathered.claim.shipment.pro_number}")),
+        (
+            "Shows",
+            joined(str(subject or ""), f"PRO {gathered.claim.shipment.pro_number}"),
+        ),
         ("Finding", ", ".join(str(number) for number, _ in shows)),
         ("Received", letter_moment(row.received_at, location)),
         ("Camera's time", _camera(taken)),

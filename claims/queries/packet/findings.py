@@ -101,7 +101,9 @@ def stood_crates(gathered: Gathered) -> list[Crate]:
 def custody_entries(gathered: Gathered) -> tuple[CustodyEntry, ...]:
     """Return the custody of each crate that stood before it was opened."""
     claim = gathered.claim
-    days = [letter_moment(row.arrived_at, claim.location) for row in gathered.deliveries]
+    days = [
+        letter_moment(row.arrived_at, claim.location) for row in gathered.deliveries
+    ]
     return tuple(
         CustodyEntry(
             crate=str(crate),

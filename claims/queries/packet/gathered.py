@@ -55,7 +55,8 @@ class Gathered:
             [
                 row
                 for row in self.files
-                if row.kind in kinds and (crate is None or row.crate_id in {crate, None})
+                if row.kind in kinds
+                and (crate is None or row.crate_id in {crate, None})
             ]
         )
 
@@ -121,7 +122,9 @@ def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:
         .exclude(route="nowhere")
         .exclude(damage_kind__in=["over"])
     )
-    return sorted([*claimed, *around], key=lambda row: (row.unit_id is not None, row.number))
+    return sorted(
+        [*claimed, *around], key=lambda row: (row.unit_id is not None, row.number)
+    )
 
 
 def _crates_of(lines: Sequence[ClaimLine]) -> list[int | None]:
@@ -154,7 +157,9 @@ def in_order(files: Sequence[Evidence], findings: Sequence[Finding]) -> list[Evi
     A photo of damage goes with what it shows, whatever its kind; hidden files are not
     among ``files``.
     """
-    of_crate = {p.pk for row in findings if row.unit_id is None for p in row.photos.all()}
+    of_crate = {
+        p.pk for row in findings if row.unit_id is None for p in row.photos.all()
+    }
     of_machine = {p.pk for row in findings if row.unit_id for p in row.photos.all()}
 
     def place(row: Evidence) -> tuple[int, object, str]:

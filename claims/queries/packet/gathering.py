@@ -90,4 +90,5 @@ def ready_facts(gathered: Gathered) -> ReadyFacts:
         condition_known=all(unit.condition for unit in units.values()),
         freight_class=shipment.freight_class,
         custody_open=stood and not told,
+        repair_known=bool(statement_of(gathered).notice.repair),
     )

@@ -42,7 +42,11 @@ def worksheet(gathered: Gathered) -> tuple[Step, ...]:
             else "Sums recovered: none",
             recovered,
         ),
-        Step("Amount claimed", format_cents(sheet.demanded_cents, currency), is_total=True),
+        Step(
+            "Amount claimed",
+            format_cents(sheet.demanded_cents, currency),
+            is_total=True,
+        ),
     )
 
 
@@ -137,7 +141,9 @@ def _line(line: ClaimLine, own: SheetLine, gathered: Gathered) -> Line:
 def _steps(own: SheetLine, currency: str, *, has_parts: bool) -> tuple[Step, ...]:
     """Return the steps that have an amount, without notes; they add up to the line."""
     kept = [
-        (step.text, step.cents) for step in own.steps if step.cents and not step.is_total
+        (step.text, step.cents)
+        for step in own.steps
+        if step.cents and not step.is_total
     ]
     left = own.claimed_cents - sum(cents for _, cents in kept)
     if left:

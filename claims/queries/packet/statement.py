@@ -26,8 +26,8 @@ from claims.rules.packet.content import (
 )
 from inventory.models import Crate, Delivery, Location, Unit
 from inventory.rules.core.text import mid_sentence
-from inventory.rules.reckoning.money import format_cents
 from inventory.rules.reckoning.moments import dock_day
+from inventory.rules.reckoning.money import format_cents
 
 CERTIFIED = "I certify that this statement is correct."
 _NO_OTHER = (
@@ -120,9 +120,11 @@ def claimant_party(claim: Claim) -> Party:
 def carrier_party(claim: Claim) -> Party:
     """Return the carrier with the address of its claims desk."""
     carrier = claim.shipment.carrier
-    lines = ["Cargo Claims", *carrier.claims_address.splitlines()]
-    lines += [carrier.claims_email, carrier.claims_phone]
-    return Party(carrier.name, tuple(line for line in lines if line))
+    lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
+    named = any("claims" in line.casefold() for line in lines[:1])
+    first = () if named else ("Cargo Claims",)
+    kept = [line for line in (*lines, carrier.claims_phone) if line]
+    return Party(carrier.name, (*first, *kept))
 
 
 def signer_of(gathered: Gathered) -> Signer:
@@ -156,7 +158,9 @@ def _signed(gathered: Gathered) -> str:
         if row.words_full and row.ending == "signed":
             where = row.closing.words_stand_on
             copies = {"both": " on both copies", "ours": " on our copy"}.get(where, "")
-            told.append(f"Your driver signed the delivery receipt with our exceptions{copies}.")
+            told.append(
+                f"Your driver signed the delivery receipt with our exceptions{copies}."
+            )
     return " ".join(dict.fromkeys(told))
 
 
@@ -164,7 +168,9 @@ def _shipment(gathered: Gathered) -> ShipmentFacts:
     claim, shipment = gathered.claim, gathered.claim.shipment
     us = sender_of(claim.location)
     weight = (
-        f"{shipment.billed_weight} {shipment.weight_unit}" if shipment.billed_weight else ""
+        f"{shipment.billed_weight} {shipment.weight_unit}"
+        if shipment.billed_weight
+        else ""
     )
     pieces = shipment.pieces_billed
     return ShipmentFacts(
@@ -175,14 +181,16 @@ def _shipment(gathered: Gathered) -> ShipmentFacts:
         shipper=joined(
             shipment.supplier.name if shipment.supplier else "", shipment.origin
         ),
-        consignee=joined(us.name, one_line(claim.location)),
+        consignee=us.name,
         origin=shipment.origin,
         trailer=_trailers(gathered.deliveries),
         delivered=tuple(
             letter_moment(row.arrived_at, claim.location) for row in gathered.deliveries
         ),
         driver=", ".join(
-            dict.fromkeys(row.driver_name for row in gathered.deliveries if row.driver_name)
+            dict.fromkeys(
+                row.driver_name for row in gathered.deliveries if row.driver_name
+            )
         ),
         pieces=joined(plural(pieces, shipment.piece_unit) if pieces else "", weight),
         freight_class=shipment.freight_class,
@@ -199,7 +207,9 @@ def _trailers(deliveries: Iterable[Delivery]) -> str:
         joined(
             row.trailer_number,
             f"seal {row.seal_number}" if row.seal_number else "",
-            mid_sentence(row.get_seal_condition_display()) if row.seal_condition else "",
+            mid_sentence(row.get_seal_condition_display())
+            if row.seal_condition
+            else "",
         )
         for row in deliveries
         if row.trailer_number or row.seal_number
@@ -254,7 +264,11 @@ def _crate_words(crate: Crate | None, gathered: Gathered) -> str:
     if crate is None:
         return ""
     billed = gathered.claim.shipment.pieces_billed
-    of = f" of {billed}" if billed and gathered.claim.shipment.piece_unit == "crate" else ""
+    of = (
+        f" of {billed}"
+        if billed and gathered.claim.shipment.piece_unit == "crate"
+        else ""
+    )
     return joined(f"{crate.number}{of}", f"mark {crate.mark}" if crate.mark else "")
 
 
@@ -266,7 +280,9 @@ def _notice(gathered: Gathered) -> NoticeFacts:
         notices=tuple(
             joined(
                 f"{letter_day(row.sent_on)}: {mid_sentence(NOTICE_KINDS[row.kind])}",
-                f"sent by {mid_sentence(SENT_HOW[row.sent_how])}" if row.sent_how else "",
+                f"sent by {mid_sentence(SENT_HOW[row.sent_how])}"
+                if row.sent_how
+                else "",
                 f"received {letter_day(row.received_on)}" if row.received_on else "",
             )
             for row in gathered.notices

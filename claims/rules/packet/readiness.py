@@ -27,6 +27,7 @@ class ReadyFacts:
     condition_known: bool = True
     freight_class: str = ""
     custody_open: bool = False
+    repair_known: bool = True
 
 
 def what_blocks(facts: ReadyFacts) -> tuple[str, ...]:
@@ -36,25 +37,29 @@ def what_blocks(facts: ReadyFacts) -> tuple[str, ...]:
     """
     checks = [
         (
-            facts.pro.strip() or facts.bol.strip(),
-            "Nothing identifies the shipment: the PRO and the bill of lading number "
-            "are both missing. Complete the paperwork.",
+            bool(facts.pro.strip() or facts.bol.strip()),
+            (
+                "Nothing identifies the shipment: the PRO and the bill of lading number "
+                "are both missing. Complete the paperwork."
+            ),
         )
     ]
     if not facts.claimant_is_supplier:
         checks += [
             (
-                facts.claimant.strip() and any(facts.claimant_lines),
+                bool(facts.claimant.strip()) and any(facts.claimant_lines),
                 "The claimant has no name or no address. Enter the location's address.",
             ),
             (
-                facts.assertion.strip(),
+                bool(facts.assertion.strip()),
                 "No sentence holds the carrier liable. Name the carrier.",
             ),
             (
                 facts.amount_cents > 0,
-                "The claim has no amount above zero. Price the findings or adjust a "
-                "line.",
+                (
+                    "The claim has no amount above zero. Price the findings or adjust a "
+                    "line."
+                ),
             ),
         ]
     return tuple(words for holds, words in checks if not holds)
@@ -75,10 +80,13 @@ def what_warns(facts: ReadyFacts) -> tuple[str, ...]:
         ),
         (facts.condition_known, "New or used is not chosen for every article."),
         (bool(facts.freight_class), "The class as billed is missing."),
+        (facts.repair_known, "Whether a repair was begun or done is not entered."),
         (
             not facts.custody_open,
-            "The crate stood before it was opened, and where it stood or who moved it "
-            "is not entered.",
+            (
+                "The crate stood before it was opened, and where it stood or who moved it "
+                "is not entered."
+            ),
         ),
     )
     found += [words for holds, words in checks if not holds]

@@ -90,8 +90,10 @@ def closing(facts: LossFacts, *, exhibits: int) -> tuple[str, ...]:
     return tuple(
         part
         for part in (
-            "The claim statement identifies the shipment, and the schedule shows the "
-            f"amount line by line.{bound} The list of evidence is the last page.",
+            (
+                "The claim statement identifies the shipment, and the schedule shows the "
+                f"amount line by line.{bound} The list of evidence is the last page."
+            ),
             asked,
             inspect,
         )
@@ -103,17 +105,21 @@ def hand_over(facts: LossFacts) -> tuple[str, ...]:
     """Return the letter that hands the file to the supplier, whose claim it is."""
     return (
         f"{opening(facts)[0]}",
-        f"The claim against {facts.carrier} for this loss is yours to file. We enclose "
-        "our record of the delivery, of what was found, and of the cost of repair, "
-        "with every exhibit, for your claim. We file no claim of our own for it.",
+        (
+            f"The claim against {facts.carrier} for this loss is yours to file. We enclose "
+            "our record of the delivery, of what was found, and of the cost of repair, "
+            "with every exhibit, for your claim. We file no claim of our own for it."
+        ),
     )
 
 
 def hand_over_asks() -> tuple[str, ...]:
     """Return what we ask of the supplier."""
     return (
-        "Please tell us the number and the day of your claim, and send us a copy. All "
-        "our rights under the order are reserved.",
+        (
+            "Please tell us the number and the day of your claim, and send us a copy. All "
+            "our rights under the order are reserved."
+        ),
     )
 
 
