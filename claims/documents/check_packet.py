@@ -5,7 +5,7 @@
 
 manifest.json is attached to the claim file; the claim file's PDF works too. FOLDER
 holds the originals under the names of the list. EVENTS and ROOT are typed from the
-printed page "About this claim file", in any grouping, at least 32 characters of the
+printed page "List of evidence", in any grouping, at least 32 characters of the
 root; without them they are asked for. What it proves: each original has the SHA-256 of
 its sealed record, and that record is in the tree (RFC 6962, 2.1) with the printed root.
 """
@@ -81,8 +81,11 @@ def main(words: list[str]) -> None:
     size = int("".join(digit for digit in typed if digit.isdigit()) or 0)
     tree, originals = manifest["tree"], manifest["originals"]
     root = "".join(root.lower().split())
-    if len(root) < 32 or not tree["root"].startswith(root) or tree["size"] != size:
-        sys.exit("NOT WELL: the list belongs to another root or number of events.")
+    if len(root) < 32:
+        sys.exit("NOT WELL: the value is too short. Type at least 32 characters of it.")
+    if not tree["root"].startswith(root) or tree["size"] != size:
+        same = len({*zip(root, tree["root"])} ^ {*zip(root, root)}) > 6
+        sys.exit(f"NOT WELL: {OTHER if same else MISTYPED}")
     faults = [(o, said) for o in originals for said in faults_of(o, folder, size, root)]
     for one, said in faults:
         say(f"Original {one['number']}: {said}.\n")

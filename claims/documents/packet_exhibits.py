@@ -18,7 +18,7 @@ from inventory.documents.core.styles import text_width
 from inventory.documents.core.text import P, lacking_note
 from inventory.rules.evidence.markup import marked_copy
 
-_MOST_HIGH = 340.0
+_MOST_HIGH = 358.0
 _PAGE_HIGH = 500.0
 _HASH = 16
 
@@ -116,7 +116,7 @@ def evidence(content: PacketContent, pages: Pages) -> list[Flowable]:
     intro = P(
         "Everything bound into this claim file, in order. The letters and digits under "
         "each entry are the SHA-256 value of the original file; a changed file gives "
-        "another value.",
+        "another value. Marks are drawn on copies only.",
         styles.BODY,
     )
     made = [*intro, *_table(content.exhibits, pages, width)]

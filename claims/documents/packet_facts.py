@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from claims.documents import packet_parts as parts
 from claims.rules.packet.content import (
@@ -117,9 +117,10 @@ def custody(content: PacketContent) -> list[Flowable]:
         made += together(_custody(entry, content.paper), content.paper)
     if made:
         claim = content.statement
-        made += parts.signature(
+        signed = parts.signature(
             claim.signer, claim.claimant.name, text_width(content.paper)
         )
+        made.append(KeepTogether(signed))
     return made
 
 

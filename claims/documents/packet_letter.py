@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
 from claims.documents import packet_parts as parts
 from claims.rules.packet.content import CoverLetter, PacketContent, Row
@@ -38,8 +38,12 @@ def cover(content: PacketContent, pages: Pages) -> list[Flowable]:
         Spacer(1, 3),
         *_boxes(letter, count, width),
         Spacer(1, 8),
-        *P("Sincerely,", styles.TIGHT),
-        *parts.signature(signed, _under(content, sender.name), width),
+        KeepTogether(
+            [
+                *P("Sincerely,", styles.TIGHT),
+                *parts.signature(signed, _under(content, sender.name), width),
+            ]
+        ),
     ]
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
+from reportlab.platypus import Flowable, Spacer, Table
 
 from claims.rules.packet.content import Party, Signer
 from inventory.documents.core import styles
@@ -258,7 +258,7 @@ def signature(signer: Signer, under: str, width: float) -> list[Flowable]:
             ("LINEABOVE", (2, 0), (2, 0), 0.8, styles.INK),
         ],
     )
-    return [KeepTogether([Spacer(1, 23), line])]
+    return [Spacer(1, 24), line]
 
 
 def amounts(

@@ -54,26 +54,34 @@ def finding_entries(gathered: Gathered) -> tuple[FindingEntry, ...]:
 
 def receipt_entries(gathered: Gathered) -> tuple[ReceiptEntry, ...]:
     """Return the exceptions on each delivery's receipt, verbatim."""
-    return tuple(_receipt(row, gathered) for row in gathered.handovers)
+    return tuple(
+        receipt_entry(
+            row,
+            gathered.exhibits_of(
+                [
+                    one
+                    for one in gathered.files
+                    if one.kind in {"receipt", "carrier-image"}
+                    and one.delivery_id in {row.delivery_id, None}
+                ]
+            ),
+        )
+        for row in gathered.handovers
+    )
 
 
-def _receipt(row: Handover, gathered: Gathered) -> ReceiptEntry:
+def receipt_entry(row: Handover, exhibits: tuple[int, ...]) -> ReceiptEntry:
+    """Return one delivery's receipt: what was written, on which copies, how it ended."""
     delivery = row.delivery
     pieces = row.pieces_counted
     counted = f", {plural(pieces, 'piece')} counted" if pieces is not None else ""
-    own = [
-        one
-        for one in gathered.files
-        if one.kind in {"receipt", "carrier-image"}
-        and one.delivery_id in {row.delivery_id, None}
-    ]
     return ReceiptEntry(
         delivery=f"{letter_day(delivery.arrived_on)}, {delivery.carrier}{counted}",
         words=row.words_full,
         written_on=row.closing.get_words_stand_on_display() if row.words_full else "",
         how_signed=_ended(row),
         driver=row.closing.driver_signed_name or delivery.driver_name,
-        exhibits=gathered.exhibits_of(own),
+        exhibits=exhibits,
     )
 
 

@@ -6,7 +6,7 @@ from claims.rules.damages.facts import Step as WorkedStep
 from claims.rules.packet.content import Step
 from inventory.models import Location
 from inventory.rules.reckoning.calendars import in_words
-from inventory.rules.reckoning.moments import dock_clock, dock_hour, paper_time
+from inventory.rules.reckoning.moments import dock_clock, dock_hour
 from inventory.rules.reckoning.money import format_cents
 
 _KINDS = {
@@ -36,11 +36,6 @@ def letter_moment(at: datetime, location: Location) -> str:
     """Return "November 20, 2026, 9:31 AM" on the dock's own clock."""
     zone = location.zone
     return f"{letter_day(dock_clock(at, zone).date())}, {dock_hour(at, zone)}"
-
-
-def moment_text(at: datetime, location: Location) -> str:
-    """Return a moment in the dock's own time, with the zone's offset."""
-    return paper_time(at, location.zone)
 
 
 def amount_text(cents: int | None, currency: str) -> str:

@@ -215,9 +215,9 @@ class ProofTests(TestCase):
         listed = (self.folder / "manifest.json").read_bytes()
 
         assert self.packet.root in text
-        assert f"Eventsrecorded{self.packet.tree_size}" in text
+        assert f"Eventsrecorded:{self.packet.tree_size}" in text
         assert hashlib.sha256(listed).hexdigest() in text
-        assert "Originalslisted3" in text
+        assert "Originalslisted:3" in text
         assert listed == manifest_bytes(self.content)
 
     def test_what_goes_out_holds_no_remark_and_no_id_of_ours(self):
@@ -238,7 +238,7 @@ class ProofTests(TestCase):
             "check_packet.py": ("/Supplement", "/text/x-python"),
         }
         assert len(reader.trailer["/Root"]["/AF"]) == 2
-        assert [one.title for one in reader.outline[:1]] == ["Claim statement"]
+        assert [one.title for one in reader.outline[:1]] == ["Letter"]
 
     def test_the_program_is_short_and_is_the_one_that_is_kept(self):
         text = (self.folder / "check_packet.py").read_text()
