@@ -4,6 +4,7 @@ from datetime import date
 
 from claims.models import Claim
 from claims.queries.claim.proof import proof_of
+from claims.queries.letters.notices import sender_of
 from claims.queries.packet.cover import cover_of, neutral_lines
 from claims.queries.packet.exhibits import exhibits_of
 from claims.queries.packet.findings import (
@@ -15,7 +16,7 @@ from claims.queries.packet.findings import (
 from claims.queries.packet.gathered import Gathered, gather
 from claims.queries.packet.manifest import manifest_of
 from claims.queries.packet.schedule import schedule_of
-from claims.queries.packet.statement import claimant_party, loss_facts, statement_of
+from claims.queries.packet.statement import loss_facts, statement_of
 from claims.queries.packet.text import letter_day
 from claims.rules.packet import wording
 from claims.rules.packet.content import EventTree, PacketContent
@@ -68,7 +69,7 @@ def packet_content(
 def ready_facts(gathered: Gathered) -> ReadyFacts:
     """Return what decides whether the claim file may be confirmed."""
     claim, shipment = gathered.claim, gathered.claim.shipment
-    claimant = claimant_party(claim)
+    claimant = sender_of(claim.location)
     proof = proof_of(claim, list(gathered.lines), list(gathered.files))
     units = {line.unit.pk: line.unit for line in gathered.lines if line.unit}
     stood = bool(stood_crates(gathered))

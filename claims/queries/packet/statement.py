@@ -52,7 +52,7 @@ def statement_of(gathered: Gathered) -> ClaimStatement:
         kind=facts.kind,
         supplement=_supplement(claim, gathered.lines),
         carrier=carrier_party(claim),
-        claimant=claimant_party(claim),
+        claimant=sender_of(claim.location),
         assertion=wording.liability(facts),
         extent=facts.extent,
         amount=format_cents(gathered.sheet.demanded_cents, claim.currency),
@@ -75,7 +75,7 @@ def loss_facts(gathered: Gathered) -> wording.LossFacts:
     pieces = shipment.pieces_billed
     return wording.LossFacts(
         carrier=shipment.carrier.name,
-        claimant=claimant_party(claim).name,
+        claimant=sender_of(claim.location).name,
         supplier=shipment.supplier.name if shipment.supplier else "",
         kind=kind_of(gathered.lines),
         pro=shipment.pro_number,
@@ -107,14 +107,6 @@ def kind_of(lines: Iterable[ClaimLine]) -> str:
 def extent_of(claim: Claim) -> str:
     """Return "Full loss" or "Partial loss", as the manager chose; else nothing."""
     return wording.EXTENTS.get(claim.extent, "")
-
-
-def claimant_party(claim: Claim) -> Party:
-    """Return who claims: the location, or the supplier whose claim it is."""
-    supplier = claim.shipment.supplier
-    if claim.claimant == "us" or supplier is None:
-        return sender_of(claim.location)
-    return Party(supplier.name, tuple(supplier.address.splitlines()))
 
 
 def carrier_party(claim: Claim) -> Party:
