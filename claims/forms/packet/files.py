@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from crispy_forms.layout import Fieldset
+from crispy_forms.layout import Fieldset, Row
 from django import forms
 
 from claims.actions.packet.file_facts import FileFacts
@@ -12,6 +12,7 @@ from claims.rules.packet.wording import EXTENTS
 from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
+from inventory.forms.core.layout import Folded
 from inventory.forms.core.text_fields import LineField, TextField
 from inventory.models import Unit
 from inventory.rules.core.vocabulary import UNIT_CONDITIONS
@@ -32,7 +33,7 @@ class FileFactsForm(StaleForm):
     act = "Save the facts"
 
     extent = PickField(label="Full or partial loss", words=EXTENTS, empty="Not chosen")
-    freight_class = LineField(label="Class as billed (optional)", most=8)
+    freight_class = LineField(label="Class as billed", most=8)
     inspect_at = TextField(
         label="Where and when it can be inspected",
         most=400,
@@ -87,11 +88,12 @@ class FileFactsForm(StaleForm):
                 "repair_done",
             ),
             Fieldset("Payment", "pay_to"),
-            Fieldset("Signature", "signer_name", "signer_title", "signer_phone"),
-            Fieldset(
-                "From delivery to opening", "stood_unopened", "stood_at", "stood_moves"
+            Fieldset("Signature", "signer_name", Row("signer_title", "signer_phone")),
+            Folded(
+                "The crate stood before it was opened, or notice was late",
+                *("stood_unopened", "stood_at", "stood_moves"),
             ),
-            Fieldset("One line on a document", *lines),
+            Folded("Say why a document is a copy, or is not enclosed", *lines),
         ]
 
     def facts(self) -> FileFacts:

@@ -3,7 +3,8 @@
 from typing import Any
 
 from claims.models import Claim
-from claims.queries.packet.statement import inspect_at
+from claims.queries.claim.worksheet import counted_lines
+from claims.queries.packet.statement import inspect_at, salvage_of
 from claims.rules.packet.neutral_lines import PAPERS
 from inventory.models import Unit
 
@@ -39,6 +40,8 @@ def initial_facts(claim: Claim) -> dict[str, Any]:
     found["pay_to"] = found["pay_to"] or f"{location.name}\n{location.address}"
     found |= {f"condition_{unit.pk}": unit.condition for unit in claimed_units(claim)}
     found |= {f"line_{paper}": claim.neutral_lines.get(paper, "") for paper in PAPERS}
+    if not found["salvage_held"]:
+        found["salvage_held"] = salvage_of(claim, counted_lines(claim))
     return found | {
         "is_only_claim": claim.is_only_claim,
         "stood_unopened": claim.stood_unopened,

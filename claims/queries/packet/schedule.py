@@ -127,7 +127,9 @@ def _label(line: ClaimLine) -> str:
 
 def _line(line: ClaimLine, own: SheetLine, gathered: Gathered) -> Line:
     currency = gathered.claim.currency
-    parts, _ = parts_of(line, gathered)
+    parts, cents = parts_of(line, gathered)
+    if cents != line.repair_cents:  # priced otherwise since the line was made
+        parts = []
     return Line(
         number=str(line.number),
         label=_label(line),
@@ -151,7 +153,7 @@ def _steps(own: SheetLine, currency: str, *, has_parts: bool) -> tuple[Step, ...
         kept.append(
             ("Claimed otherwise" if by_us else "To the value of the article", left)
         )
-    if has_parts and len(kept) == 1:
+    if has_parts and len(kept) == 1 and not left:
         kept = []
     claimed = format_cents(own.claimed_cents, currency)
     return (

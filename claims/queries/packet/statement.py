@@ -281,12 +281,21 @@ def _notice(gathered: Gathered) -> NoticeFacts:
         ),
         inspection=_inspection(gathered),
         where=inspect_at(claim),
-        salvage=claim.salvage_held
-        or f"{claim.location.name} holds the article and any parts taken off. Nothing "
-        "has been sold.",
+        salvage=claim.salvage_held or salvage_of(claim, gathered.lines),
         repair=claim.repair_done or _repair(gathered),
         recovered=amount_text(recovered, claim.currency) if recovered else "None",
     )
+
+
+def salvage_of(claim: Claim, lines: Iterable[ClaimLine]) -> str:
+    """Return who holds the salvage, as far as the record says."""
+    rows = list(lines)
+    if all(line.outcome == "short" for line in rows):
+        return "None: the goods were not delivered."
+    crates = [line.unit.crate for line in rows if line.unit and line.unit.crate]
+    if any(crate.look == "refused" for crate in crates):
+        return f"{claim.shipment.carrier.name} holds what was refused at delivery."
+    return f"{claim.location.name} holds the article and any parts taken off."
 
 
 def _exceptions(gathered: Gathered) -> str:
