@@ -14,6 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db.models import Model
 from django.urls import reverse
 
+from claims.actions.packet.packets import draft_packet
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
 from claims.forms.bench.leaving import BackForm, LeaveForm
@@ -32,9 +33,9 @@ from claims.forms.claim.making import MakeClaimForm, SupplementForm
 from claims.forms.claim.steps import (
     NoticeForm,
     OverrideForm,
-    PacketForm,
     PaperForm,
 )
+from claims.forms.packet.files import ConfirmForm
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
 from claims.models import (
@@ -80,7 +81,7 @@ from inventory.models import (
 from inventory.rules.receiving.announced import Announced, AnnouncedCrate
 from inventory.views.core.clock import today_at
 from tests import making
-from tests.claims.stage import claim_it, second_finding, set_stage
+from tests.claims.stage import claim_it, second_finding, set_stage, step
 from tests.pictures import jpeg
 
 ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
@@ -337,7 +338,12 @@ def deadline(who):
 
 
 def packet(who):
-    return reverse("build_packet", args=[claim_it(who, set_stage(who)).pk])
+    """Make a claim; the page sends back what was previewed."""
+    claim = claim_it(who, set_stage(who))
+    now = step(who, claim, today=today_at(claim.location))
+    draft = draft_packet(claim=claim, step=now)
+    seen = {"size": str(draft.tree.size), "digest": draft.digest}
+    return reverse("build_packet", args=[claim.pk]), {**seen, "version": claim.version}
 
 
 def photo_to_mark(who):
@@ -685,7 +691,7 @@ CREATING = [
     ),
     Creating(
         name="a claim file",
-        form=PacketForm,
+        form=ConfirmForm,
         sender="mina",
         prepare=packet,
         data={"version": "1"},

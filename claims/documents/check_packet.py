@@ -4,9 +4,9 @@
     python3 check_packet.py manifest.json FOLDER [EVENTS ROOT]
 
 manifest.json is attached to the claim file; the claim file's PDF works too. FOLDER
-holds the originals under the names of the list. EVENTS and ROOT are typed from the
-printed page "About this claim file", in any grouping, at least 32 characters of the
-root; without them they are asked for. What it proves: each original has the SHA-256 of
+holds the originals under the names of the list. EVENTS and ROOT are the
+number and the value on the printed page "List of evidence", in any grouping, at least
+32 characters; without them they are asked for. What it proves: each original has the SHA-256 of
 its sealed record, and that record is in the tree (RFC 6962, 2.1) with the printed root.
 """
 
@@ -71,18 +71,32 @@ def faults_of(one: dict[str, Any], folder: Path, size: int, root: str) -> list[s
     return faults
 
 
+def not_typed(root: str, size: int, tree: dict[str, Any]) -> str:
+    """Return what is wrong with what was typed; "" where it is that of the list."""
+    alike = sum(root[at : at + 1] == one for at, one in enumerate(tree["root"]))
+    if len(root) < 32:
+        return "the value is too short. Type at least 32 characters of it."
+    if alike < len(root) // 2:
+        return "this is the list of another claim file, or the value was mistyped."
+    if alike < len(root):
+        return f"the value was mistyped: {len(root) - alike} characters differ."
+    if tree["size"] != size:
+        return "the number of events is not that of the list, or was mistyped."
+    return ""
+
+
 def main(words: list[str]) -> None:
     """Read what was typed, check every original, and say what was found."""
     if len(words) < 2:
         sys.exit(__doc__)
     manifest, folder = read_manifest(words[0]), Path(words[1])
     typed = words[2] if len(words) > 2 else input("Events recorded, as printed: ")
-    root = " ".join(words[3:]) or input("Root of their tree, as printed: ")
+    root = " ".join(words[3:]) or input("Value of the list, as printed: ")
     size = int("".join(digit for digit in typed if digit.isdigit()) or 0)
     tree, originals = manifest["tree"], manifest["originals"]
     root = "".join(root.lower().split())
-    if len(root) < 32 or not tree["root"].startswith(root) or tree["size"] != size:
-        sys.exit("NOT WELL: the list belongs to another root or number of events.")
+    if said := not_typed(root, size, tree):
+        sys.exit(f"NOT WELL: {said}")
     faults = [(o, said) for o in originals for said in faults_of(o, folder, size, root)]
     for one, said in faults:
         say(f"Original {one['number']}: {said}.\n")

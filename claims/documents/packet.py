@@ -1,18 +1,27 @@
-"""The claim file: one PDF from one frozen content, the same bytes every time."""
+"""The claim file: one PDF from one frozen content, the same bytes every time.
 
+It draws facts and demands. Clocks, gaps, confidence and opposing arguments are in the
+working file; the import contracts keep their rules out of here.
+"""
+
+from datetime import date
 from functools import cache
 from pathlib import Path
 
-from reportlab.platypus import CondPageBreak, Flowable
+from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 
-from claims.documents import packet_findings as findings
-from claims.documents import packet_records as records
+from claims.documents import packet_exhibits as exhibits
+from claims.documents import packet_facts as facts
+from claims.documents import packet_letter as letter
+from claims.documents import packet_parts as parts
 from claims.documents import packet_statement as statement
 from claims.rules.packet.content import PacketContent, manifest_bytes
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
-from inventory.documents.core import styles
 from inventory.documents.core.attachments import Attachment, with_attachments
-from inventory.documents.core.page import Pages, PageText, build_pdf, section
+from inventory.documents.core.page import Pages, PageText, build_pdf
+
+_ROOM = 250.0
+"""A part begins on the same page where so much of it is left, in points."""
 
 
 @cache
@@ -21,15 +30,18 @@ def checker_text() -> str:
     return Path(__file__).with_name("check_packet.py").read_text(encoding="utf-8")
 
 
-def packet_pdf(content: PacketContent, *, root: Path | str = "") -> bytes:
+def packet_pdf(
+    content: PacketContent, *, root: Path | str = "", mark: str = ""
+) -> bytes:
     """Return the claim file as PDF bytes, drawn from the content and its pictures alone.
 
-    Pictures are read under ``root``, which leaves no trace in the bytes.
-    Raise ``inventory.documents.core.pictures.PictureError`` where a picture is missing
-    or is not the one that the content names.
+    Pictures are read under ``root``, which leaves no trace in the bytes. ``mark`` is
+    printed on every page of what is not confirmed. Raise
+    ``inventory.documents.core.pictures.PictureError`` where a picture is missing or is
+    not the one that the content names.
     """
     drawn = build_pdf(
-        lambda pages: _story(content, Path(root), pages), _around(content)
+        lambda pages: _story(content, Path(root), pages), _around(content, mark)
     )
     return with_attachments(drawn, _attached(content))
 
@@ -57,35 +69,49 @@ def _attached(content: PacketContent) -> list[Attachment]:
     ]
 
 
-def _around(content: PacketContent) -> PageText:
-    facts = content.statement.shipment
+def _around(content: PacketContent, mark: str) -> PageText:
+    claim = content.statement
+    shipment = claim.shipment
+    named = (
+        content.title,
+        f"PRO {shipment.pro}" if shipment.pro else "",
+        f"BOL {shipment.bol.split(',')[0]}" if shipment.bol else "",
+    )
     return PageText(
         title=content.title,
-        author=content.statement.claimant.name,
-        head_left=content.statement.claimant.name,
-        head_right=f"PRO {facts.pro}   ·   BOL {facts.bol_number}",
-        foot=f"{content.title}, version {content.version}, as of {content.as_of}",
+        author=claim.claimant.name,
+        head_left=claim.claimant.name,
+        head_right="  ·  ".join(part for part in named if part),
+        foot=f"{content.title}, version {content.version}",
+        foot_middle=f"{shipment.carrier} PRO {shipment.pro}",
         paper=content.paper,
+        made_on=date.fromisoformat(content.made_on),
+        mark=mark,
     )
 
 
 def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
     bodies = {
-        "Schedule of the loss": statement.schedule(content),
-        "Who claims, and why": records.reasoning(content),
-        "Exceptions on the delivery receipt": findings.exceptions(content, root),
-        "Findings": findings.findings(content, root),
-        "Documents": records.papers(content),
-        "Deadlines": records.deadlines(content),
-        "Chronology": records.chronology(content),
-        "List of evidence": records.evidence(content),
-        "About this claim file": records.about(content),
+        "Schedule of the loss": facts.schedule(content),
+        "Exceptions on the delivery receipt": facts.receipts(content),
+        "What was found": facts.findings(content),
+        "Custody of the crate": facts.custody(content),
     }
     kept = {title: body for title, body in bodies.items() if body}
-    story = statement.first_page(content)
-    # Contents begin the next page; a long signature block shares it.
-    story.append(CondPageBreak(styles.PAPERS[content.paper][1] * 0.4))
-    story += statement.contents(["Claim statement", *kept], pages, content.paper)
+    first = statement.TITLES[content.edition]
+    titles = [(title, title) for title in ("Letter", first, *kept)]
+    titles += [
+        (exhibits.title_of(one), f"Exhibit {one.number}: {one.title}")
+        for one in content.exhibits
+    ]
+    titles.append(("List of evidence", "List of evidence"))
+    story = letter.cover(content, pages)
+    story += [PageBreak(), *letter.contents(titles, pages, content.paper)]
+    story += [PageBreak(), *statement.statement(content)]
+    story.append(PageBreak())
     for title, body in kept.items():
-        story += section(title, body, content.paper)
-    return story
+        story += [CondPageBreak(_ROOM), parts.PageHead(title), *body, Spacer(1, 12)]
+    for one in content.exhibits:
+        story += exhibits.exhibit(one, root, content.paper)
+    story += [PageBreak(), parts.PageHead("List of evidence")]
+    return story + exhibits.evidence(content, pages)

@@ -7,6 +7,7 @@ from django.db.models import Q
 from claims.models.inspections import Finding
 from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
+from claims.rules.packet.wording import EXTENTS
 from inventory.models import Evidence, Location, Shipment, Unit
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
@@ -15,7 +16,10 @@ from inventory.models.versions import Versioned
 class Claim(Versioned):
     """One claim on one freight bill for one claimant.
 
-    ``disallowance_disputed`` marks a letter that offers and declines at once.
+    ``disallowance_disputed`` marks a letter that offers and declines at once. What the
+    manager states for the claim file is from ``extent`` on; ``neutral_lines`` maps a
+    document to the line it has. The opposing arguments are made only for the counsel
+    named here.
     """
 
     life = LIFE
@@ -58,6 +62,23 @@ class Claim(Versioned):
     settled_cents = models.PositiveBigIntegerField(null=True, blank=True)
     withdrawn_on = models.DateField(null=True, blank=True)
     withdrawn_reason = models.TextField(max_length=1000, blank=True)
+    extent = models.CharField(
+        max_length=8, choices=tuple(EXTENTS.items()), blank=True, default=""
+    )
+    inspect_at = models.TextField(max_length=400, blank=True, default="")
+    salvage_held = models.TextField(max_length=400, blank=True, default="")
+    repair_done = models.TextField(max_length=400, blank=True, default="")
+    pay_to = models.TextField(max_length=400, blank=True, default="")
+    signer_name = models.CharField(max_length=80, blank=True, default="")
+    signer_title = models.CharField(max_length=80, blank=True, default="")
+    signer_phone = models.CharField(max_length=40, blank=True, default="")
+    is_only_claim = models.BooleanField(default=False)
+    stood_unopened = models.BooleanField(default=False)
+    stood_at = models.TextField(max_length=400, blank=True, default="")
+    stood_moves = models.TextField(max_length=600, blank=True, default="")
+    neutral_lines = models.JSONField(default=dict, blank=True)
+    counsel_name = models.CharField(max_length=120, blank=True, default="")
+    counsel_asked_on = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering = ["-made_at", "-pk"]

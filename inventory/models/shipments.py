@@ -61,6 +61,7 @@ class Shipment(Withdrawable):
     freight_charge_cents = models.PositiveBigIntegerField(null=True, blank=True)
     freight_borne_cents = models.PositiveBigIntegerField(null=True, blank=True)
     released_value_cents_per_lb = models.PositiveBigIntegerField(null=True, blank=True)
+    freight_class = models.CharField(max_length=8, blank=True, default="")
 
     class Meta:
         ordering = ["-pk"]
@@ -197,6 +198,12 @@ class Unit(Withdrawable):
     weight = models.CharField(max_length=16, blank=True)
     weight_unit = models.CharField(
         max_length=2, choices=tuple(words.MASS_UNITS.items()), default="lb"
+    )
+    condition = models.CharField(
+        max_length=4,
+        choices=tuple(words.UNIT_CONDITIONS.items()),
+        blank=True,
+        default="",
     )
 
     class Meta:

@@ -96,7 +96,12 @@ def _findings(who, signed):
 
 
 def _letters(who, signed, finding):
-    claim = making.make_claim(signed.shipment, made_by=who.mina)
+    claim = making.make_claim(
+        signed.shipment,
+        made_by=who.mina,
+        counsel_name="Ada Fen",
+        counsel_asked_on=date(2026, 3, 12),
+    )
     return SimpleNamespace(
         claim=claim,
         line=making.make_claim_line(claim, finding=finding, unit=signed.unit),

@@ -95,6 +95,8 @@ OBJECTS = {
         ("enter_model", "setup_unit"),
         ("decide_paper", "paper"),
         ("override_deadline", "deadline"),
+        ("counsel", "claim"),
+        ("arguments", "claim"),
     ],
     "release-hold": [("release_hold", "hold"), ("waive_part", "part_tag")],
     "keep-crates": [
@@ -122,6 +124,7 @@ OBJECTS = {
         ("packet", "packet"),
         ("packet_originals", "listed_packet"),
         ("packet_checker", "listed_packet"),
+        ("working_file", "claim"),
         ("notice", "notice"),
         ("notice_letter", "notice"),
     ],
@@ -144,7 +147,11 @@ OBJECTS = {
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
     ],
-    "build-packet": [("build_packet", "claim")],
+    "build-packet": [
+        ("build_packet", "claim"),
+        ("packet_preview", "claim"),
+        ("file_facts", "claim"),
+    ],
     "ship-crates": [
         ("edit_return", "crate_return"),
         ("stage_crates", "crate_return"),

@@ -1,5 +1,6 @@
-"""Freezing a claim file, and returning the same bytes from then on."""
+"""Drafting and confirming a claim file, and returning the same bytes from then on."""
 
+import hashlib
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -9,10 +10,12 @@ from django.db import transaction
 from claims.actions.claim.steps import Step, locked, require_act
 from claims.models import Claim, Packet
 from claims.queries.claim.proof import evidence_of
-from claims.queries.packet.gathering import packet_content
+from claims.queries.packet.gathered import gather
+from claims.queries.packet.gathering import packet_content, ready_facts
 from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
+from claims.rules.packet.readiness import what_blocks, what_warns
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
@@ -29,6 +32,39 @@ from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
 
+CHANGED = (
+    "Something in this claim changed after you saw it, so what you confirm is no longer "
+    "what you read. Nothing was saved. Open the preview again."
+)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A claim file as it would be frozen now, and what stands against it.
+
+    ``digest`` is the SHA-256 of the content: what a person confirms.
+    """
+
+    claim: Claim
+    content: PacketContent
+    tree: TreeState
+    version: int
+    blocks: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def digest(self) -> str:
+        """Return the SHA-256 of the content as frozen."""
+        return hashlib.sha256(frozen.to_json(self.content).encode()).hexdigest()
+
+
+@dataclass(frozen=True)
+class Confirmed:
+    """What the person saw: the number of events it is based on, and its digest."""
+
+    size: int
+    digest: str
+
 
 @dataclass(frozen=True)
 class DrawnPacket:
@@ -39,32 +75,35 @@ class DrawnPacket:
     content: PacketContent
     tree: TreeState
     version: int
+    digest: str
     document: Stored
 
 
 def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
-    """Freeze the next claim file of a claim as it is now, and save its PDF.
+    """Draft, confirm and freeze the next claim file of a claim, as it is now.
 
     Raise RefusedError with every reason against it.
     """
     step = Step(person=person, at=at, today=today, version=_joined(claim).version)
-    return freeze_packet(draw_packet(claim=claim, step=step))
+    draft = draft_packet(claim=claim, step=step)
+    seen = Confirmed(draft.tree.size, draft.digest)
+    return freeze_packet(draw_packet(claim=claim, step=step, seen=seen))
 
 
-def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
-    """Return the claim's next claim file. It takes seconds, and writes no row.
+def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
+    """Return the claim's next claim file over the first ``size`` events; nothing is saved.
 
-    Raise RefusedError with every reason against it, and StaleRowError.
+    Raise RefusedError where there is nothing to draft.
     """
     from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
 
     row = _joined(claim)
-    if row.version != step.version:
-        raise StaleRowError
     require_act(row, "build-packet", step)
     version = row.packets.count() + 1
-    ensure_readings(person=step.person, at=step.at, photos=evidence_of(row.shipment))
-    tree = tree_state()
+    if size is None:  # what was seen is drawn of the copies that were sealed then
+        photos = evidence_of(row.shipment)
+        ensure_readings(person=step.person, at=step.at, photos=photos)
+    tree = tree_state(size)
     try:
         content = packet_content(
             row,
@@ -74,12 +113,37 @@ def draw_packet(*, claim: Claim, step: Step) -> DrawnPacket:
             person=step.person,
             checker=checker_text(),
         )
+        gathered = gather(row, person=step.person, as_of=step.today)
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
-    if content is None:
+    if content is None or gathered is None:
         raise RefusedError("The claim has no lines. Add a finding first.")
-    document = store_document(draw(content))
-    return DrawnPacket(row, step, content, tree, version, document)
+    facts = ready_facts(gathered)
+    return Draft(row, content, tree, version, what_blocks(facts), what_warns(facts))
+
+
+def draw_packet(*, claim: Claim, step: Step, seen: Confirmed) -> DrawnPacket:
+    """Return the claim file that was confirmed. It takes seconds, and writes no row.
+
+    Raise RefusedError with every reason against it, and StaleRowError.
+    """
+    if _joined(claim).version != step.version:
+        raise StaleRowError
+    draft = draft_packet(claim=claim, step=step, size=seen.size)
+    if draft.blocks:
+        raise RefusedError(" ".join(draft.blocks))
+    if draft.digest != seen.digest or draft.tree.size != seen.size:
+        raise RefusedError(CHANGED)
+    document = store_document(draw(draft.content))
+    return DrawnPacket(
+        draft.claim,
+        step,
+        draft.content,
+        draft.tree,
+        draft.version,
+        draft.digest,
+        document,
+    )
 
 
 def freeze_packet(drawn: DrawnPacket) -> Packet:
@@ -120,11 +184,11 @@ def freeze_packet(drawn: DrawnPacket) -> Packet:
             person=step.person,
             at=step.at,
         )
-        _tell(packet, step)
+        _tell(packet, step, drawn.digest)
     return packet
 
 
-def _tell(packet: Packet, step: Step) -> None:
+def _tell(packet: Packet, step: Step, digest: str) -> None:
     claim = packet.claim
     record_event(
         kind="packet.made",
@@ -139,6 +203,7 @@ def _tell(packet: Packet, step: Step) -> None:
             "as_of": step.today.isoformat(),
             "tree_size": packet.tree_size,
             "root": packet.root,
+            "confirmed": digest,
         },
     )
 
@@ -152,22 +217,18 @@ def _joined(claim: Claim) -> Claim:
     ).get(pk=claim.pk)
 
 
-def draw(content: PacketContent) -> bytes:
+def draw(content: PacketContent, *, mark: str = "") -> bytes:
     """Return the claim file as PDF bytes.
 
-    A rendition that is missing, or not the one in the content, is made again.
+    A rendition that is missing, or not the one in the content, is made again. ``mark``
+    is printed on every page of what is not confirmed.
     """
     from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
 
-    photos = [
-        *(photo for entry in content.findings for photo in entry.photos),
-        *(photo for receipt in content.exceptions for photo in receipt.photos),
-    ]
-    for photo in photos:
-        if photo.picture is not None:
-            sealed = {photo.picture.sha256}
-            renditions.ensure_rendition(photo.sha256, 1600, sealed)
-    return packet_pdf(content, root=settings.RENDITION_ROOT)
+    for exhibit in content.exhibits:
+        for page in exhibit.source:
+            renditions.ensure_rendition(exhibit.sha256, 1600, {page.sha256})
+    return packet_pdf(content, root=settings.RENDITION_ROOT, mark=mark)
 
 
 def packet_bytes(packet: Packet) -> bytes:

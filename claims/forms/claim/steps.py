@@ -147,13 +147,6 @@ class OverrideForm(HouseForm):
     reason = ReasonField(help_text="Both dates stay on the page.")
 
 
-class PacketForm(StaleForm):
-    """Make a claim file of the claim as the person saw it."""
-
-    creates = True
-    act = "Make the claim file"
-
-
 class NoticeForm(HouseForm):
     """Save a notice as it will be sent."""
 

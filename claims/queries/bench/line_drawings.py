@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from claims.queries.bench.setups import LineRead, SetupPage, targets_of
+from claims.queries.bench.model_entries import targets_of
+from claims.queries.bench.setup_lines import LineRead
+from claims.queries.bench.setups import SetupPage
 from claims.rules.bench.entries import readings_from
 from claims.rules.bench.readings import FOUR_WHEELS, in_unit, short
 from claims.rules.bench.rulers import Ruler, lay_ruler

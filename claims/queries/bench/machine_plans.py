@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from claims.models import Setup
-from claims.queries.bench.setups import entry_of
+from claims.queries.bench.model_entries import entry_of
 from claims.rules.bench.places import PLACES, Place, rows_of
 from inventory.models import Unit
 

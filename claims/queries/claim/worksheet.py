@@ -18,7 +18,7 @@ def counted_lines(claim: Claim) -> list[ClaimLine]:
     """Return the lines that count, in order, with what a worksheet needs joined."""
     return list(
         claim.lines.filter(struck_reason="")
-        .select_related("unit", "finding")
+        .select_related("unit__crate", "finding")
         .order_by("number")
     )
 

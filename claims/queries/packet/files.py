@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from claims.models import Packet
-from claims.rules.packet import content as packet_content
-from claims.rules.packet.content import manifest_bytes
+from claims.rules.packet.content import handed_over
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, ManifestEntry
 from inventory.evidence.store import originals as store
 from inventory.models import Evidence
@@ -23,7 +22,7 @@ class PacketFiles:
 
 def checker_of(packet: Packet) -> str:
     """Return the program frozen with the claim file; empty where there is none."""
-    return packet_content.from_json(packet.content).checker
+    return handed_over(packet.content).checker
 
 
 def files_of(packet: Packet) -> PacketFiles | None:
@@ -31,14 +30,14 @@ def files_of(packet: Packet) -> PacketFiles | None:
 
     An original that was hidden since is left out, and a text says so.
     """
-    content = packet_content.from_json(packet.content)
+    content = handed_over(packet.content)
     if content.manifest is None:
         return None
     listed = content.manifest.originals
     shown = _shown(listed)
     kept = [one for one in listed if one.evidence in shown]
     texts = [
-        (MANIFEST_NAME, manifest_bytes(content)),
+        (MANIFEST_NAME, content.listed),
         (CHECKER_NAME, content.checker.encode()),
     ]
     if len(kept) < len(listed):

@@ -6,7 +6,7 @@ from claims.rules.damages.facts import Step as WorkedStep
 from claims.rules.packet.content import Step
 from inventory.models import Location
 from inventory.rules.reckoning.calendars import in_words
-from inventory.rules.reckoning.moments import paper_time
+from inventory.rules.reckoning.moments import dock_clock, dock_hour
 from inventory.rules.reckoning.money import format_cents
 
 _KINDS = {
@@ -16,6 +16,10 @@ _KINDS = {
     "image/heic": "HEIC photo",
     "application/pdf": "PDF document",
 }
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
 
 
 def day_text(day: date | None) -> str:
@@ -23,9 +27,15 @@ def day_text(day: date | None) -> str:
     return in_words(day) if day else ""
 
 
-def moment_text(at: datetime, location: Location) -> str:
-    """Return a moment in the dock's own time, with the zone's offset."""
-    return paper_time(at, location.zone)
+def letter_day(day: date | None) -> str:
+    """Return "November 20, 2026", as letters to outsiders say it."""
+    return f"{_MONTHS[day.month - 1]} {day.day}, {day.year}" if day else ""
+
+
+def letter_moment(at: datetime, location: Location) -> str:
+    """Return "November 20, 2026, 9:31 AM" on the dock's own clock."""
+    zone = location.zone
+    return f"{letter_day(dock_clock(at, zone).date())}, {dock_hour(at, zone)}"
 
 
 def amount_text(cents: int | None, currency: str) -> str:
@@ -58,3 +68,8 @@ def step_texts(steps: tuple[WorkedStep, ...], currency: str) -> tuple[Step, ...]
 def plural(count: int, word: str) -> str:
     """Return "1 photo" or "3 photos"."""
     return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def joined(*parts: str) -> str:
+    """Return the parts that say something, with commas between them."""
+    return ", ".join(part for part in parts if part.strip(" ,"))

@@ -1,8 +1,8 @@
 """The content of a claim file, frozen: text already formatted, and pictures.
 
-Every amount, date and measure is TEXT as printed, so a claim file made again
-years later does not depend on how money or dates are formatted then. Empty text
-means: not known, and the page says so or leaves the row out.
+It holds facts and demands alone. Every amount, date and measure is TEXT as printed, so
+a claim file never depends on how money or dates are formatted later. Empty text means:
+not known, and the page leaves the row out.
 """
 
 import json
@@ -15,14 +15,15 @@ from inventory.rules.core.pictures import Picture
 from inventory.rules.evidence.markup import Mark
 
 Paper = Literal["letter", "a4"]
-PaperState = Literal["present", "missing", "not needed"]
+Edition = Literal["claim", "hand-over"]
 
-FORMAT = 3
-"""Raised when the shape of the content changes; an older packet names its own.
+FORMAT = 4
+"""Raised when the shape of the content changes; an older claim file names its own.
 
-1: no list of originals was attached, and none is when it is drawn again.
+1: no list of originals was attached.
 2: the list and the checker are attached; the root is printed in groups.
 3: photos have marks, drawn on the copy, and name the file of their original.
+4: what goes out holds facts and demands alone; its exhibits are bound in.
 """
 
 
@@ -43,52 +44,89 @@ class Row:
 
 
 @dataclass(frozen=True)
-class ShipmentFacts:
-    """Facts sufficient to identify the shipment (49 CFR 370.3(b)(1)).
+class Signer:
+    """Who certifies the statement and signs it."""
 
-    ``goods`` names each machine with its serial. ``delivered_on`` holds one text a
-    delivery. ``more`` takes whatever else identifies it (trailer, seal, terms).
-    """
-
-    pro: str
-    bol_number: str
-    bol_date: str
-    carrier: str
-    shipper: str
-    consignee: str
-    origin: str
-    destination: str
-    pieces: str
-    weight: str
-    delivered_on: tuple[str, ...]
-    goods: tuple[str, ...] = ()
-    more: tuple[Row, ...] = ()
+    name: str
+    title: str = ""
+    phone: str = ""
 
 
 @dataclass(frozen=True)
-class ClaimStatement:
-    """The claim itself: to whom, by whom, for which shipment, for how much.
+class CoverLetter:
+    """Page one: what happened, the demand as one sentence, what is asked for."""
 
-    ``kind`` reads "Damage", "Shortage" or "Damage and shortage". ``assertion`` is
-    the sentence that asserts liability (49 CFR 370.3(b)(2)); ``amount`` with its
-    ``currency`` code is the demand (49 CFR 370.3(b)(3)). ``supplement`` is empty for
-    a first claim, else "Supplement 1, adding lines 4 to 6".
+    date: str
+    addressee: Party
+    references: tuple[Row, ...]
+    opening: tuple[str, ...]
+    demand: str
+    closing: tuple[str, ...]
+    pay_to: tuple[str, ...]
+    enclosed: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ShipmentFacts:
+    """Facts sufficient to identify the shipment (49 CFR 370.3(b)(1)).
+
+    ``delivered`` holds one text a delivery.
     """
 
-    claim_number: str
-    kind: str
-    carrier: Party
-    claimant: Party
+    carrier: str
+    scac: str
+    pro: str
+    bol: str
+    shipper: str
+    consignee: str
+    origin: str
+    trailer: str
+    delivered: tuple[str, ...]
+    driver: str
+    pieces: str
+    freight_class: str
+    freight: str
     carrier_claim_number: str
-    shipment: ShipmentFacts
-    assertion: str
+
+
+@dataclass(frozen=True)
+class ArticleFacts:
+    """One damaged or missing article, as shipped and as found."""
+
+    model: str
+    serial: str
+    condition: str
+    packing: str
+    crate: str
+    weight: str
+    crate_damage: str
+    damage: str
+    found: str
+    seen_at_delivery: str
+
+
+@dataclass(frozen=True)
+class NoticeFacts:
+    """Exceptions, notices, inspection, salvage, repair: what was done, and when."""
+
+    exceptions: str
+    notices: tuple[str, ...]
+    inspection: str
+    where: str
+    salvage: str
+    repair: str
+    recovered: str
+
+
+@dataclass(frozen=True)
+class AmountRow:
+    """One part, one labor or one whole line, with its amount."""
+
+    line: str
+    text: str
+    quantity: str
+    unit_price: str
     amount: str
-    currency: str
-    statement_date: str
-    signed_by: str
-    signed_as: str = ""
-    supplement: str = ""
-    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -104,53 +142,73 @@ class Step:
 
 
 @dataclass(frozen=True)
+class ClaimStatement:
+    """The claim itself: to whom, by whom, for which shipment, for how much.
+
+    ``assertion`` is the sentence that asserts liability (49 CFR 370.3(b)(2)), ``amount``
+    with its ``currency`` the demand (49 CFR 370.3(b)(3)). ``rows`` add up to the lines,
+    ``closing`` leads from them to the amount. ``no_other_claim`` is empty where nobody
+    certified it (49 CFR 370.3(e)).
+    """
+
+    claim_number: str
+    kind: str
+    supplement: str
+    carrier: Party
+    claimant: Party
+    assertion: str
+    extent: str
+    amount: str
+    currency: str
+    shipment: ShipmentFacts
+    articles: tuple[ArticleFacts, ...]
+    notice: NoticeFacts
+    rows: tuple[AmountRow, ...]
+    closing: tuple[Step, ...]
+    no_other_claim: str
+    certificate: str
+    signer: Signer
+
+
+@dataclass(frozen=True)
 class Line:
-    """One loss with the steps that lead to its amount; ``note`` explains a change."""
+    """One loss: its parts and labor, and the steps that lead to its amount."""
 
     number: str
     label: str
     outcome: str
+    parts: tuple[AmountRow, ...]
     steps: tuple[Step, ...]
     amount: str
-    note: str = ""
 
 
 @dataclass(frozen=True)
 class Schedule:
-    """The lines, then the worksheet that leads from their sum to the demand.
-
-    ``basis`` is the measure of the loss and the reason for it. ``worksheet`` ends
-    with the amount demanded. ``limits`` are sentences about limits of liability.
-    """
+    """The lines, then the worksheet that leads from their sum to the demand."""
 
     basis: str
     lines: tuple[Line, ...]
     worksheet: tuple[Step, ...]
-    limits: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class Photo:
-    """A photo with its facts, our clock and the camera's claim separate.
+class ReceiptEntry:
+    """The exceptions written on one delivery's receipt, verbatim, and on whose copies.
 
-    ``picture`` is None where none can be drawn; then only the caption is printed.
-    ``sha256`` is of the ORIGINAL, which is what the list of evidence names, and
-    ``file`` is the name it came with. ``marks`` are drawn over the copy.
+    ``words`` is empty where nothing was written.
     """
 
-    picture: Picture | None
-    caption: str
-    received: str
-    camera_time: str
-    taken_by: str
-    sha256: str
-    file: str = ""
-    marks: tuple[Mark, ...] = ()
+    delivery: str
+    words: str
+    written_on: str
+    how_signed: str
+    driver: str
+    exhibits: tuple[int, ...]
 
 
 @dataclass(frozen=True)
 class FindingEntry:
-    """One finding: facts separate from opinion, and its photos.
+    """One finding: what was seen, where, when and by whom; no opinion on the cause.
 
     ``faces`` holds the marked faces of the crate drawing, any of side-1 (label
     side), side-2, side-3, side-4, top, base, inside; clockwise from the label side.
@@ -163,100 +221,50 @@ class FindingEntry:
     severity: str
     found: str
     facts: str
-    visible_at_delivery: str
-    opinion: str = ""
-    repair: str = ""
-    faces: tuple[str, ...] = ()
-    photos: tuple[Photo, ...] = ()
+    seen_at_delivery: str
+    faces: tuple[str, ...]
+    exhibits: tuple[int, ...]
 
 
 @dataclass(frozen=True)
-class ReceiptExceptions:
-    """The exceptions written on one delivery's receipt, verbatim, and on whose copies.
+class CustodyEntry:
+    """One crate from delivery to opening."""
 
-    ``words`` is empty where nothing was written; ``stands_on`` names the copies,
-    ``carrier_image`` what the carrier's POD shows.
+    crate: str
+    delivered: str
+    opened: str
+    unopened: str
+    kept_at: str
+    moves: str
+    at_delivery: tuple[int, ...]
+    at_opening: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Exhibit:
+    """One exhibit, numbered from 1, with its pages as pictures.
+
+    ``source`` is empty where the original is listed and not bound in. ``sha256`` is of
+    the ORIGINAL and ``file`` its name in the archive of originals. ``marks`` are drawn
+    over the copy of a photo, ``faces`` hatched beside it.
     """
 
-    delivery: str
-    words: str
-    stands_on: str
-    how_signed: str
-    driver: str = ""
-    carrier_image: str = ""
-    photos: tuple[Photo, ...] = ()
-
-
-@dataclass(frozen=True)
-class Ruler:
-    """Positions of safe date, due date and as-of date between start and due.
-
-    Positions are thousandths of the ruler, 0 to 1000; None leaves the mark out.
-    """
-
-    start: str
-    safe_at: int
-    due_at: int
-    as_of_at: int | None = None
-
-
-@dataclass(frozen=True)
-class DeadlineEntry:
-    """One dated duty: how it was counted and on what authority.
-
-    ``status`` reads like "met 12 March 2026", "passed ..." or "running".
-    """
-
-    duty: str
-    owed_by: str
-    due: str
-    safe: str
-    status: str
-    steps: tuple[str, ...]
-    authority: str
-    confidence: str
-    effect: str = ""
-    ruler: Ruler | None = None
-
-
-@dataclass(frozen=True)
-class Reasoning:
-    """Why this claimant may claim: the answer, its reasons, its authorities."""
-
-    answer: str
-    reasons: tuple[str, ...] = ()
-    authorities: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class ProofPaper:
-    """A document the claim needs; ``note`` is why it is missing or not needed."""
-
-    name: str
-    state: PaperState
-    who_gets_it: str = ""
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class StoryEvent:
-    """One entry of the chronology."""
-
-    when: str
-    what: str
-    by: str = ""
-
-
-@dataclass(frozen=True)
-class EvidenceEntry:
-    """One original as received: kind, file type, size, our clock, full SHA-256."""
-
-    number: str
+    number: int
     kind: str
-    file_kind: str
-    size: str
-    received: str
+    title: str
+    day: str
+    by: str
     sha256: str
+    pages: int
+    source: tuple[Picture, ...]
+    neutral_line: str = ""
+    file: str = ""
+    name: str = ""
+    size: str = ""
+    caption: str = ""
+    facts: tuple[Row, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    faces: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -269,25 +277,27 @@ class EventTree:
 
 @dataclass(frozen=True)
 class PacketContent:
-    """One version of one claim file. Making it again gives the same bytes.
+    """One version of one claim file. Drawing it again gives the same bytes.
 
-    ``title`` is the document's own name, such as "Claim RIV-2026-0007". ``checker``
-    is the program attached with the ``manifest``, frozen with it.
+    ``made_on`` is the day it was frozen, as ISO text. ``neutral_lines`` say why a
+    document is a copy or is not enclosed. ``checker`` is the program attached with the
+    ``manifest``, frozen with it.
     """
 
     title: str
     version: str
     as_of: str
+    made_on: str
     paper: Paper
+    edition: Edition
+    cover: CoverLetter
     statement: ClaimStatement
     schedule: Schedule
+    receipts: tuple[ReceiptEntry, ...]
     findings: tuple[FindingEntry, ...]
-    exceptions: tuple[ReceiptExceptions, ...]
-    deadlines: tuple[DeadlineEntry, ...]
-    reasoning: Reasoning
-    papers: tuple[ProofPaper, ...]
-    chronology: tuple[StoryEvent, ...]
-    evidence: tuple[EvidenceEntry, ...]
+    custody: tuple[CustodyEntry, ...]
+    exhibits: tuple[Exhibit, ...]
+    neutral_lines: tuple[str, ...]
     tree: EventTree
     manifest: Manifest | None = None
     checker: str = ""
@@ -304,58 +314,59 @@ def to_json(content: PacketContent) -> str:
 
 
 def from_json(text: str) -> PacketContent:
-    """Read what ``to_json`` wrote, in any format; equal content comes back.
+    """Read what ``to_json`` wrote in this format; equal content comes back.
 
     Raise ``frozen.FrozenError``, one line, for anything else.
     """
-    return frozen.from_json(PacketContent, _brought_forward(text))
+    return frozen.from_json(PacketContent, text)
 
 
-def _brought_forward(text: str) -> str:
-    """Add to content of an earlier format the keys that it did not have, empty."""
+@dataclass(frozen=True)
+class HandedOver:
+    """What goes out beside the PDF: the list of originals and the program, as frozen."""
+
+    title: str
+    version: str
+    as_of: str
+    manifest: Manifest | None
+    checker: str
+
+    @property
+    def listed(self) -> bytes:
+        """Return the list of originals as attached; empty where there is none."""
+        if self.manifest is None:
+            return b""
+        text = manifest_text(
+            self.manifest, title=self.title, version=self.version, as_of=self.as_of
+        )
+        return text.encode()
+
+
+def handed_over(text: str) -> HandedOver:
+    """Return list and program of a claim file frozen in any format.
+
+    The rest of an older one is in the PDF that was kept, and is not read again. Raise
+    ``frozen.FrozenError`` for anything else.
+    """
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):
-        return text
+        raise frozen.FrozenError("This is not JSON.") from None
     if not isinstance(data, dict) or type(data.get("format")) is not int:
-        return text
-    added: dict[str, object] = {}
-    if data["format"] == 1 and not data.keys() & {"manifest", "checker"}:
-        added |= {"manifest": None, "checker": ""}
-    if data["format"] in {1, 2}:
-        added |= {name: _with_marks(data.get(name)) for name in _WITH_PHOTOS}
-    return json.dumps({**data, **added}) if added else text
-
-
-_WITH_PHOTOS = ("findings", "exceptions")
-
-
-def _with_marks(entries: object) -> object:
-    """Return findings or receipts with photos that have a file and marks, empty."""
-    if not isinstance(entries, list):
-        return entries
-    return [
-        {**one, "photos": [_with_no_marks(photo) for photo in one["photos"]]}
-        if isinstance(one, dict) and isinstance(one.get("photos"), list)
-        else one
-        for one in entries
-    ]
-
-
-def _with_no_marks(photo: object) -> object:
-    if not isinstance(photo, dict) or photo.keys() & {"file", "marks"}:
-        return photo
-    return {**photo, "file": "", "marks": []}
+        raise frozen.FrozenError("This is no content of a claim file.")
+    names = ("title", "version", "as_of", "manifest", "checker")
+    kept = {name: data.get(name) for name in names}
+    return frozen.from_json(
+        HandedOver, json.dumps({**kept, "checker": kept["checker"] or ""})
+    )
 
 
 def manifest_bytes(content: PacketContent) -> bytes:
     """Return the list of originals as attached; empty where there is none."""
-    if content.manifest is None:
-        return b""
-    text = manifest_text(
+    return HandedOver(
+        content.title,
+        content.version,
+        content.as_of,
         content.manifest,
-        title=content.title,
-        version=content.version,
-        as_of=content.as_of,
-    )
-    return text.encode()
+        content.checker,
+    ).listed

@@ -6,7 +6,6 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from claims.forms.claim.steps import PacketForm
 from claims.models import Claim
 from claims.queries.claim.page import claim_page
 from inventory.access import may, obtain, person_of
@@ -32,7 +31,6 @@ def claim(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "claim": row,
         "page": claim_page(row, today_at(row.location)),
-        "packet_form": PacketForm(initial={"version": row.version}),
         "may_act": may(person, row.location_id, "make-claim"),
         "may_build": may(person, row.location_id, "build-packet"),
         "crumbs": [("Claims", reverse("claims")), (f"Claim {row.number}", "")],

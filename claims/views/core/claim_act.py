@@ -12,6 +12,7 @@ from claims.queries.core.facts import claim_cents
 from inventory.actions.evidence.photo_facts import About
 from inventory.forms.core.base import HouseForm
 from inventory.models import Evidence, Location, Shipment
+from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.money import format_cents
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
@@ -55,7 +56,7 @@ class ClaimAct(ActView[Row, Form]):
         return reverse("claim", args=[self.get_claim().pk])
 
     def get_back_words(self) -> str:
-        return f"Back to {self.get_kicker().lower()} without saving"
+        return f"Back to {mid_sentence(self.get_kicker())} without saving"
 
     def get_kicker(self) -> str:
         return f"Claim {self.get_claim().number}"

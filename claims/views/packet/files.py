@@ -1,22 +1,31 @@
 """Making a claim file, and what goes to the carrier with it."""
 
+from functools import cached_property
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
 from django.views.decorators.http import require_safe
 
+from claims.actions.claim.steps import Step
 from claims.actions.packet import packets
-from claims.actions.packet.packets import DrawnPacket, packet_bytes
-from claims.forms.claim.steps import PacketForm
-from claims.models import Packet
+from claims.actions.packet.packets import Confirmed, Draft, DrawnPacket, packet_bytes
+from claims.forms.packet.files import ConfirmForm
+from claims.models import Claim, Packet
 from claims.queries.packet.files import checker_of, files_of
 from claims.rules.packet.manifest import CHECKER_NAME
 from claims.views.core.claim_act import OneClaimAct
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
+from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.evidence.store.originals_zip import zip_pieces
+from inventory.views.core.clock import now, today_at
+from inventory.views.core.pdf_answers import answer_pdf
+
+DRAFT = "DRAFT: not confirmed, not to be sent"
 
 NO_LIST = (
     "This claim file was made before lists of originals were added, or lists none. "
@@ -24,24 +33,85 @@ NO_LIST = (
 )
 
 
-class BuildPacket(OneClaimAct[PacketForm]):
-    """Freeze the claim's next claim file."""
+HAND_OVER = "Make the hand-over"
+
+
+class BuildPacket(OneClaimAct[ConfirmForm]):
+    """Show what would go out, and freeze what the person confirms."""
 
     permission = "build-packet"
-    form_class = PacketForm
-    title = "Make the claim file"
-    lead = (
-        "The claim file is the whole claim as a PDF, frozen as it is today. Send it to "
-        "the carrier yourself: the program sends nothing."
-    )
+    form_class = ConfirmForm
+    template_name = "claims/packet/confirm.html"
     drawn: DrawnPacket
 
-    def prepare(self, form: PacketForm) -> None:
-        self.drawn = packets.draw_packet(claim=self.row, step=self.step(form))
+    def get_title(self) -> str:
+        return "Make the claim file" if self.row.claimant == "us" else HAND_OVER
 
-    def act(self, form: PacketForm) -> Answer:
+    def get_lead(self) -> str:
+        return (
+            "Read the preview. What you confirm is frozen, with your name. Send it "
+            "yourself: the program sends nothing."
+        )
+
+    @cached_property
+    def draft(self) -> Draft | None:
+        """Return the file as it is now; None where there is nothing to draft."""
+        try:
+            return packets.draft_packet(claim=self.row, step=self._now())
+        except RefusedError as error:
+            self.why_not = str(error)
+            return None
+
+    why_not = ""
+
+    def _now(self) -> Step:
+        today = today_at(self.row.location)
+        version = self.row.version
+        return Step(person=self.person, at=now(), today=today, version=version)
+
+    def get_refusal(self) -> str:
+        draft = self.draft
+        return " ".join(draft.blocks) if draft else self.why_not
+
+    def get_initial(self) -> dict[str, Any]:
+        draft = self.draft if self.request.method == "GET" else None
+        seen = {"size": draft.tree.size, "digest": draft.digest} if draft else {}
+        return super().get_initial() | seen
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        return super().get_context_data(draft=self.draft, **more)
+
+    def _seen(self, form: ConfirmForm) -> Confirmed:
+        data = form.cleaned_data
+        return Confirmed(data["size"], data["digest"])
+
+    def prepare(self, form: ConfirmForm) -> None:
+        self.drawn = packets.draw_packet(
+            claim=self.row, step=self.step(form), seen=self._seen(form)
+        )
+
+    def act(self, form: ConfirmForm) -> Answer:
         made = packets.freeze_packet(self.drawn)
         return self.done(f"Claim file, version {made.packet_version}, made.", row=made)
+
+
+@require_safe
+def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """Send the claim file as it would be now, marked as a draft on every page."""
+    person = person_of(request)
+    row = obtain(Claim.objects.all(), person, pk, "build-packet")
+    step = Step(
+        person=person, at=now(), today=today_at(row.location), version=row.version
+    )
+    size = request.GET.get("events", "")
+    known = int(size) if size.isascii() and size.isdigit() and len(size) < 10 else None
+    try:
+        draft = packets.draft_packet(claim=row, step=step, size=known)
+    except RefusedError as error:
+        messages.error(request, str(error))
+        return redirect("claim", row.pk)
+    data = packets.draw(draft.content, mark=DRAFT)
+    return answer_pdf(lambda: data, f"draft-{row.number}.pdf")
 
 
 def _packet(request: HttpRequest, pk: int) -> Packet:

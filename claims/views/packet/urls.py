@@ -2,10 +2,33 @@
 
 from django.urls import path
 
-from claims.views.packet import files
+from claims.views.packet import file_facts, files
 
 urlpatterns = [
     path("claims/<int:pk>/packet/", files.BuildPacket.as_view(), name="build_packet"),
+    path(
+        "claims/<int:pk>/packet/preview.pdf",
+        files.packet_preview,
+        name="packet_preview",
+    ),
+    path(
+        "claims/<int:pk>/file-facts/",
+        file_facts.StateFileFacts.as_view(),
+        name="file_facts",
+    ),
+    path(
+        "claims/<int:pk>/counsel/", file_facts.RecordCounsel.as_view(), name="counsel"
+    ),
+    path(
+        "claims/<int:pk>/working-file.pdf",
+        file_facts.working_file,
+        name="working_file",
+    ),
+    path(
+        "claims/<int:pk>/opposing-arguments.pdf",
+        file_facts.arguments,
+        name="arguments",
+    ),
     path("packets/<int:pk>/packet.pdf", files.packet, name="packet"),
     path(
         "packets/<int:pk>/originals.zip",

@@ -30,18 +30,19 @@ _NEAR = 30.0
 
 
 class CrateDrawing(Flowable):  # type: ignore[misc]
-    """The crate cut open and laid flat, seen from outside, damaged faces crossed.
+    """The crate cut open and laid flat, seen from outside, damaged faces hatched.
 
     Side 1 carries the label, then clockwise seen from above; fork entry is at the
     foot of sides 1 and 3. A name that is no face is not drawn.
     """
 
-    def __init__(self, faces: Sequence[str]) -> None:
+    def __init__(self, faces: Sequence[str], *, scale: float = 1.0) -> None:
         """Mark these faces, any of side-1 to side-4, top, base, inside."""
         super().__init__()
         self.faces = frozenset(faces) & _SPOTS.keys()
-        self.width = 4 * _WIDE + 3 * _GAP
-        self.height = 3 * _HIGH + 2 * _GAP
+        self.scale = scale
+        self.width = (4 * _WIDE + 3 * _GAP) * scale
+        self.height = (3 * _HIGH + 2 * _GAP) * scale
         self.spaceAfter = 6
 
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
@@ -50,6 +51,7 @@ class CrateDrawing(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         """Draw six faces and the inside."""
+        self.canv.scale(self.scale, self.scale)
         for face, (column, row) in _SPOTS.items():
             x, y = column * (_WIDE + _GAP), row * (_HIGH + _GAP)
             self._draw_face(face, x, y)
@@ -68,11 +70,20 @@ class CrateDrawing(Flowable):  # type: ignore[misc]
         if face != "inside":
             self._draw_boards(face, x, y)
         if hit:
-            canvas.setStrokeColor(styles.INK)
-            canvas.setLineWidth(1.6)
-            canvas.line(x + 2, y + 2, x + _WIDE - 2, y + _HIGH - 2)
-            canvas.line(x + 2, y + _HIGH - 2, x + _WIDE - 2, y + 2)
+            self._hatch(x, y)
         self._draw_name(face, x, y, strong=hit)
+        canvas.restoreState()
+
+    def _hatch(self, x: float, y: float) -> None:
+        canvas = self.canv
+        canvas.saveState()
+        frame = canvas.beginPath()
+        frame.rect(x, y, _WIDE, _HIGH)
+        canvas.clipPath(frame, stroke=0, fill=0)
+        canvas.setStrokeColor(styles.INK)
+        canvas.setLineWidth(0.7)
+        for step in range(0, int(_WIDE + _HIGH), 5):
+            canvas.line(x + step - _HIGH, y, x + step, y + _HIGH)
         canvas.restoreState()
 
     def _draw_boards(self, face: str, x: float, y: float) -> None:

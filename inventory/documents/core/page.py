@@ -46,7 +46,8 @@ class PageText:
     """What is printed around every page, and the file's own metadata.
 
     ``made_on`` is the day that the file says it was made on: the day on which the
-    document was frozen. Without one it says what ReportLab says of no date.
+    document was frozen. Without one it says what ReportLab says of no date. ``mark``
+    is printed large on every page of what is not final.
     """
 
     title: str
@@ -56,7 +57,9 @@ class PageText:
     foot: str
     paper: str
     head_on_first: bool = False
+    foot_middle: str = ""
     made_on: date | None = None
+    mark: str = ""
 
 
 @dataclass
@@ -251,7 +254,26 @@ def _draw_around(canvas: Canvas, text: PageText, total: int) -> None:
     canvas.line(left, 48, right, 48)
     count = f"Page {number} of {total or number}"
     _draw_pair(canvas, (text.foot, count), (left, right, 36))
+    if text.foot_middle:
+        middle = _fitted(text.foot_middle, (right - left) * 0.4)
+        canvas.drawCentredString(width / 2, 36, middle)
+    if text.mark:
+        _draw_mark(canvas, text.mark, (width, height))
     canvas.restoreState()
+
+
+def _draw_mark(canvas: Canvas, mark: str, size: tuple[float, float]) -> None:
+    """Print what is not final across the page, and in ink at its top."""
+    width, height = size
+    shown = printable(mark, STRONG, 60).text
+    canvas.setFillColor(styles.INK)
+    canvas.setFont(STRONG, 11)
+    canvas.drawCentredString(width / 2, height - 30, shown)
+    canvas.setFillColor(styles.MARK)
+    canvas.translate(width / 2, height / 2)
+    canvas.rotate(52)
+    canvas.setFont(STRONG, 130)
+    canvas.drawCentredString(0, -40, shown.split(":")[0].split(".")[0][:9])
 
 
 def _draw_pair(

@@ -13,6 +13,7 @@ WHITE = Color(1, 1, 1)
 RULE = Color(0.45, 0.45, 0.45)
 HAIR = Color(0.72, 0.72, 0.72)
 WASH = Color(0.945, 0.945, 0.945)
+MARK = Color(0.9, 0.9, 0.9)
 
 PAPERS: dict[str, tuple[float, float]] = {"letter": LETTER, "a4": A4}
 

@@ -149,6 +149,9 @@ DISPOSITIONS = {
 
 MASS_UNITS = {"lb": "lb", "kg": "kg"}
 
+UNIT_CONDITIONS = {"new": "New", "used": "Used"}
+"""What a machine was when it was shipped."""
+
 HOLD_RELEASES = {
     "inspected": "Inspected by the carrier",
     "waived": "Inspection waived in writing by the carrier",

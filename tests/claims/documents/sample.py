@@ -9,24 +9,24 @@ from io import BytesIO
 from PIL import Image
 
 from claims.rules.packet.content import (
+    AmountRow,
+    ArticleFacts,
     ClaimStatement,
-    DeadlineEntry,
+    CoverLetter,
+    CustodyEntry,
     EventTree,
-    EvidenceEntry,
+    Exhibit,
     FindingEntry,
     Line,
+    NoticeFacts,
     PacketContent,
     Party,
-    Photo,
-    ProofPaper,
-    Reasoning,
-    ReceiptExceptions,
+    ReceiptEntry,
     Row,
-    Ruler,
     Schedule,
     ShipmentFacts,
+    Signer,
     Step,
-    StoryEvent,
 )
 from fixtures.pictures import draw
 from inventory.rules.core.pictures import Picture
@@ -42,6 +42,26 @@ DRAWN = (
     ("receipt-signed", "Our copy of the delivery receipt, signed"),
 )
 
+TITLES = {
+    "crate-crushed-corner": "Crate, crushed",
+    "bent-deck": "Mower deck, bent",
+    "cracked-hood": "Engine cowl, cracked",
+    "receipt-signed": "Signed delivery receipt",
+}
+LISTED = Exhibit(
+    number=5,
+    kind="Copy",
+    title="Bill of lading",
+    day="March 12, 2026, 2:05 PM",
+    by="Abel Quist",
+    sha256=hashlib.sha256(b"bill").hexdigest(),
+    pages=1,
+    source=(),
+    neutral_line="Bill of lading: copy; the original is held by the carrier",
+    file="005-bill.pdf",
+    size="PDF document, 81,220 bytes",
+)
+
 
 @cache
 def _drawn(kind):
@@ -50,25 +70,34 @@ def _drawn(kind):
 
 
 def write_pictures(folder):
-    """Write the pictures under ``folder`` as renditions are kept; return photos."""
-    photos = []
-    for kind, caption in DRAWN:
+    """Write the pictures under ``folder`` as renditions are kept; return exhibits."""
+    found = []
+    for number, (kind, caption) in enumerate(DRAWN, start=1):
         data = _plain(_drawn(kind))
         name = hashlib.sha256(data).hexdigest()
         path = f"{name[:2]}/{name}-1600.jpg"
         (folder / name[:2]).mkdir(parents=True, exist_ok=True)
         (folder / path).write_bytes(data)
-        photos.append(
-            Photo(
-                picture=Picture(name, path, 800, 600),
+        sha256 = hashlib.sha256(_drawn(kind)).hexdigest()
+        found.append(
+            Exhibit(
+                number=number,
+                kind="Photo",
+                title=TITLES[kind],
+                day="March 10, 2026, 10:41 AM",
+                by="Rosa Tellow",
+                sha256=sha256,
+                pages=1,
+                source=(Picture(name, path, 800, 600),),
+                file=f"{number:03d}-{sha256}.jpg",
+                name="IMG_1.jpg",
+                size="800 x 600, JPEG photo, 2,914,221 bytes",
                 caption=caption,
-                received="10 March 2026, 10:41:07 CDT",
-                camera_time="10 March 2026, 10:30:00 -05:00",
-                taken_by="Rosa Tellow",
-                sha256=hashlib.sha256(_drawn(kind)).hexdigest(),
+                facts=(Row("Camera's time", "March 10, 2026, 10:30 AM"),),
+                faces=("side-2", "top") if number == 1 else (),
             )
         )
-    return tuple(photos)
+    return tuple(found)
 
 
 @cache
@@ -79,86 +108,43 @@ def _plain(data):
 
 
 def sample_packet(folder, **over):
-    """Return the content of a packet, its pictures written under ``folder``."""
-    crate, deck, hood, receipt = write_pictures(folder)
+    """Return the content of a claim file, its pictures written under ``folder``."""
     values = {
         "title": "Claim QN-2026-0007",
         "version": "1",
-        "as_of": "17 March 2026",
+        "as_of": "March 17, 2026",
+        "made_on": "2026-03-17",
         "paper": "letter",
+        "edition": "claim",
+        "cover": _cover(),
         "statement": _statement(),
         "schedule": _schedule(),
-        "findings": _findings(crate, deck, hood),
-        "exceptions": (
-            ReceiptExceptions(
-                delivery="Delivery of 10 March 2026, 10:20",
+        "receipts": (
+            ReceiptEntry(
+                delivery="March 10, 2026, Gannet Overland, 2 pieces counted",
                 words=WORDS,
-                stands_on="Both copies",
-                how_signed="Driver signed with our words",
+                written_on="Both copies",
+                how_signed="Signed with our exceptions",
                 driver="Lou Garrity",
-                carrier_image="Our words are on it, seen 12 March 2026",
-                photos=(receipt,),
+                exhibits=(4,),
             ),
         ),
-        "deadlines": _deadlines(),
-        "reasoning": Reasoning(
-            answer="We claim: the risk was ours when the damage happened.",
-            reasons=(
-                "The bill of lading is a straight bill and names us as consignee.",
-                "Terms are FOB origin, so the risk passed to us when the carrier "
-                "received the goods.",
-                "No other claim is known to be filed on this freight bill.",
-            ),
-            authorities=("49 U.S.C. 14706(a)(1)", "UCC 2-319(1)(a)", "UCC 2-509(1)(a)"),
-        ),
-        "papers": (
-            ProofPaper("Bill of lading", "present", "Rosa Tellow"),
-            ProofPaper("Freight bill and proof of payment", "present", "Abel Quist"),
-            ProofPaper("Supplier invoice, net of discounts", "present", "Abel Quist"),
-            ProofPaper("Signed delivery receipt", "present", "Rosa Tellow"),
-            ProofPaper(
-                "Inspection report or waiver",
-                "missing",
-                "Mina Osterby",
-                "The carrier was asked on 11 March 2026 and has not answered.",
-            ),
-            ProofPaper(
-                "Certificate of non-receipt", "not needed", note="Nothing is short."
+        "findings": _findings(),
+        "custody": (
+            CustodyEntry(
+                crate="Crate 1 (QB-0417)",
+                delivered="March 10, 2026, 10:20 AM",
+                opened="March 11, 2026, 9:05 AM",
+                unopened="The crate was not opened between delivery and this opening.",
+                kept_at="Bay 2, indoors",
+                moves="Rosa Tellow, once, with the forklift",
+                at_delivery=(1, 4),
+                at_opening=(2, 3),
             ),
         ),
-        "chronology": tuple(
-            StoryEvent(
-                f"{10 + n // 6} March 2026, {9 + n % 6}:20 CDT",
-                what,
-                "Rosa Tellow",
-            )
-            for n, what in enumerate(
-                (
-                    "Delivery recorded: Gannet Overland, driver Lou Garrity, trailer "
-                    "GN53118, seal read 5519023 before it was cut.",
-                    "Crate 1 of 2: exception recorded on side 2 and top.",
-                    "Rest of the load recorded clear: 1 crate.",
-                    "Delivery receipt signed with our words on both copies.",
-                    "Photo of the signed receipt received.",
-                    "Crate 1 of 2 opened; packaging held.",
-                    "Finding 1 recorded: mower deck bent.",
-                    "Finding 2 recorded: engine cowl cracked.",
-                    "Notice of damage sent to the carrier by e-mail.",
-                    "Parts priced.",
-                    "Claim drafted from two findings.",
-                )
-            )
-        ),
-        "evidence": tuple(
-            EvidenceEntry(
-                number=str(n + 1),
-                kind="Photo of damage",
-                file_kind="JPEG",
-                size="2,914,221 bytes",
-                received="10 March 2026, 10:41:07 CDT",
-                sha256=hashlib.sha256(f"original {n}".encode()).hexdigest(),
-            )
-            for n in range(18)
+        "exhibits": (*write_pictures(folder), LISTED),
+        "neutral_lines": (
+            "Original freight bill not held; indemnity agreement enclosed",
         ),
         "tree": EventTree("412", hashlib.sha256(b"root").hexdigest()),
     }
@@ -172,147 +158,167 @@ def replace(content, **statement):
     )
 
 
+def _cover():
+    return CoverLetter(
+        date="March 17, 2026",
+        addressee=CARRIER,
+        references=(
+            Row("Claim for damage", "USD 1,264.20"),
+            Row("Our claim", "QN-2026-0007"),
+            Row("Freight bill (PRO)", "410-220871"),
+            Row("Your claim number", "Not yet assigned"),
+            Row("Bill of lading", "CBM-77120, March 6, 2026"),
+            Row("Delivered", "March 10, 2026"),
+        ),
+        opening=("On March 10, 2026, Gannet Overland delivered 2 crates to our dock.",),
+        demand="Gannet Overland is liable for this damage. We claim payment of USD 1,264.20.",
+        closing=("Please send us your acknowledgment.",),
+        pay_to=("Quillback Northgate", "Attn: Abel Quist, Accounting"),
+        enclosed=("Claim statement and schedule", "Exhibits 1 to 5"),
+    )
+
+
+CARRIER = Party(
+    "Gannet Overland", ("Cargo Claims", "1500 Relay Street", "Dunmarrow, NE 68999")
+)
+ROWS = (
+    AmountRow("1", "Deck shell, 52 in, CB-5210", "1", "642.50", "642.50"),
+    AmountRow("1", "Anti-scalp wheel, CB-1188", "1", "23.40", "23.40"),
+    AmountRow("1", "Labor", "2 h 30 min", "118.00", "295.00"),
+    AmountRow("2", "Engine cowl, CB-3107", "1", "214.80", "214.80"),
+    AmountRow("2", "Labor", "0 h 45 min", "118.00", "88.50"),
+)
+CLOSING = (
+    Step("All lines", "1,264.20"),
+    Step("Sums recovered: none", "0.00"),
+    Step("Amount claimed", "1,264.20", is_total=True),
+)
+
+
 def _statement():
     return ClaimStatement(
         claim_number="QN-2026-0007",
         kind="Damage",
-        carrier=Party(
-            "Gannet Overland",
-            ("Cargo claims", "1500 Relay Street", "Dunmarrow, NE 68999"),
-        ),
+        supplement="",
+        carrier=CARRIER,
         claimant=Party(
             "Quillback Northgate", ("880 Granary Road", "East Tallow, IA 52999")
         ),
-        carrier_claim_number="",
-        shipment=ShipmentFacts(
-            pro="410-220871",
-            bol_number="CBM-77120",
-            bol_date="6 March 2026",
-            carrier="Gannet Overland (SCAC GNVR)",
-            shipper="Cinderbrook Mowers, 18 Foundry Way, Old Marl, WI 53999",
-            consignee="Quillback Northgate, 880 Granary Road, East Tallow, IA 52999",
-            origin="Old Marl, WI",
-            destination="East Tallow, IA",
-            pieces="2 crates billed, 2 received",
-            weight="1,240 lb",
-            delivered_on=("10 March 2026",),
-            goods=("Cinderbrook ZT 52, serial CB52A01874",),
-            more=(Row("Trailer, seal", "GN53118, seal 5519023"),),
-        ),
         assertion=(
-            "The goods were received by the carrier in good order and delivered "
-            "damaged. We assert that the carrier is liable for this loss under "
-            "49 U.S.C. 14706."
+            "Gannet Overland received the goods described here for carriage and "
+            "delivered them damaged. Gannet Overland is liable for the loss."
         ),
-        amount="1,169.20",
+        extent="Partial loss",
+        amount="1,264.20",
         currency="USD",
-        statement_date="17 March 2026",
-        signed_by="Mina Osterby",
-        signed_as="Manager",
-        remarks=(
-            "The goods and their packaging are held for the carrier's inspection.",
+        shipment=ShipmentFacts(
+            carrier="Gannet Overland",
+            scac="GNVR",
+            pro="410-220871",
+            bol="CBM-77120, March 6, 2026",
+            shipper="Cinderbrook Mowers, Old Marl, WI",
+            consignee="Quillback Northgate",
+            origin="Old Marl, WI",
+            trailer="GN53118, seal 5519023",
+            delivered=("March 10, 2026, 10:20 AM",),
+            driver="Lou Garrity",
+            pieces="2 crates, 1,240 lb",
+            freight_class="92.5",
+            freight="Collect, USD 318.40",
+            carrier_claim_number="",
         ),
+        articles=(
+            ArticleFacts(
+                model="Cinderbrook ZT 52",
+                serial="CB52A01874",
+                condition="New",
+                packing="In a closed crate",
+                crate="1 of 2, mark QB-0417",
+                weight="655 lb",
+                crate_damage="Crate, crushed: corner post split",
+                damage="Mower deck, bent; Engine cowl, cracked",
+                found="March 11, 2026",
+                seen_at_delivery="No: inside a closed crate",
+            ),
+        ),
+        notice=NoticeFacts(
+            exceptions="March 10, 2026, both copies (Exhibit 4)",
+            notices=("March 11, 2026: notice of concealed damage",),
+            inspection="Waived in writing by Gannet Overland, March 13, 2026",
+            where="880 Granary Road, business days 7:00 AM to 4:00 PM, 515 555 0120",
+            salvage="Quillback Northgate holds the mower. Nothing has been sold.",
+            repair="Not begun. Packaging is held.",
+            recovered="None",
+        ),
+        rows=ROWS,
+        closing=CLOSING,
+        no_other_claim="No other claim for this loss has been filed.",
+        certificate="I certify that this statement is correct.",
+        signer=Signer("Mina Osterby", "Manager", "515 555 0120"),
     )
 
 
 def _schedule():
     return Schedule(
-        basis="Invoice value, net of discounts; repair costs less than the loss in value.",
+        basis="Invoice value. The supplier's invoice, net of discounts, shows the value.",
         lines=(
             Line(
                 "1",
-                "Cinderbrook ZT 52, mower deck bent",
+                "Cinderbrook ZT 52. Mower deck: bent, repair",
                 "Repair",
-                (
-                    Step("Deck shell, 52 in (CB-5210), 1 x 642.50", "642.50"),
-                    Step("Anti-scalp wheel (CB-1188), 1 x 23.40", "23.40"),
-                    Step("Labor, 2.50 h x 96.00", "240.00"),
-                ),
-                "905.90",
+                ROWS[:3],
+                (Step("Claimed on this line", "960.90", is_total=True),),
+                "960.90",
             ),
             Line(
                 "2",
-                "Cinderbrook ZT 52, engine cowl cracked",
+                "Cinderbrook ZT 52. Engine cowl: cracked, repair",
                 "Repair",
-                (
-                    Step("Engine cowl (CB-3107), 1 x 214.80", "214.80"),
-                    Step("Labor, 0.75 h x 96.00", "72.00"),
-                ),
-                "263.30",
-                "Lowered by 23.50 by Mina Osterby: part of the labor is shared with line 1.",
+                ROWS[3:],
+                (Step("Claimed on this line", "303.30", is_total=True),),
+                "303.30",
             ),
         ),
-        worksheet=(
-            Step("Line 1", "905.90"),
-            Step("Line 2", "263.30"),
-            Step("Less salvage", "- 0.00"),
-            Step("Amount demanded, USD", "1,169.20", is_total=True),
-        ),
-        limits=(
-            "No released value stands on the bill of lading, so no limit per pound "
-            "was applied.",
-        ),
+        worksheet=CLOSING,
     )
 
 
-def _findings(crate, deck, hood):
-    common = {
-        "subject": "Cinderbrook ZT 52, serial CB52A01874, crate QB-0417",
-        "found": "11 March 2026, 09:05 CDT, by Tomas Brinn",
-    }
+def _findings():
+    common = {"found": "March 11, 2026, by Tomas Brinn", "stage": "At uncrating"}
+    machine = "Cinderbrook ZT 52, serial CB52A01874"
+    hidden = "No: inside a closed crate"
     return (
         FindingEntry(
             number="1",
-            title="Mower deck, bent",
-            stage="At uncrating",
+            title="Crate, crushed",
+            subject="Crate 1 (QB-0417)",
             severity="severe",
-            facts="Deck shell bent 3/4 in at the left trim side, under the broken corner.",
-            visible_at_delivery="Yes: the crate was marked there at the tailgate.",
-            opinion="Transit. The crate was struck from above.",
-            repair="Deck shell and anti-scalp wheel, 2.50 h",
+            facts="Corner post split, slats in.",
+            seen_at_delivery="Yes",
             faces=("side-2", "top"),
-            photos=(crate, deck),
+            exhibits=(1,),
             **common,
         ),
         FindingEntry(
             number="2",
-            title="Engine cowl, cracked",
-            stage="At uncrating",
-            severity="moderate",
-            facts="Cowl cracked from the edge to the latch, 7 in long.",
-            visible_at_delivery="No: under the wrap inside the crate.",
-            photos=(hood,),
+            title="Mower deck, bent",
+            subject=machine,
+            severity="severe",
+            facts="Deck shell bent 3/4 in at the left trim side.",
+            seen_at_delivery=hidden,
+            faces=(),
+            exhibits=(2,),
             **common,
         ),
-    )
-
-
-def _deadlines():
-    return (
-        DeadlineEntry(
-            duty="File the claim with the carrier",
-            owed_by="us",
-            due="10 December 2026",
-            safe="1 December 2026",
-            status="running",
-            steps=(
-                "Delivery: 10 March 2026.",
-                "Nine months by the bill: 10 December 2026.",
-                "No shorter term in the carrier's contract.",
-            ),
-            authority="49 U.S.C. 14706(e)(1); bill of lading, Sec. 3(b)",
-            confidence="text seen",
-            effect="The claim is barred.",
-            ruler=Ruler("10 March 2026", 930, 1000, 25),
-        ),
-        DeadlineEntry(
-            duty="Acknowledge the claim",
-            owed_by="the carrier",
-            due="16 April 2026",
-            safe="",
-            status="starts when receipt is proven",
-            steps=("30 days after receipt; day of receipt not counted.",),
-            authority="49 CFR 370.5(a)",
-            confidence="text seen",
+        FindingEntry(
+            number="3",
+            title="Engine cowl, cracked",
+            subject=machine,
+            severity="moderate",
+            facts="Cowl cracked from the edge to the latch, 7 in long.",
+            seen_at_delivery=hidden,
+            faces=(),
+            exhibits=(3,),
+            **common,
         ),
     )

@@ -25,11 +25,9 @@ def content(tmp_path):
 
 
 def with_marks(content, *marks):
-    """Return the content with marks on the first photo of its first finding."""
-    entry = content.findings[0]
-    first = dataclasses.replace(entry.photos[0], file="IMG_1.jpg", marks=marks)
-    entry = dataclasses.replace(entry, photos=(first, *entry.photos[1:]))
-    return dataclasses.replace(content, findings=(entry, *content.findings[1:]))
+    """Return the content with marks on its first photo."""
+    first = dataclasses.replace(content.exhibits[0], marks=marks)
+    return dataclasses.replace(content, exhibits=(first, *content.exhibits[1:]))
 
 
 def pages_of(data):
@@ -116,7 +114,7 @@ def test_white_lies_under_black_on_any_photo(content, tmp_path):
 
 def test_the_caption_of_a_marked_copy_names_the_untouched_original(content, tmp_path):
     text = " ".join(pages_of(packet_pdf(with_marks(content, CIRCLE), root=tmp_path)))
-    sha = content.findings[0].photos[0].sha256
+    sha = content.exhibits[0].sha256
     assert f"Marked copy. Original: SHA-256 {sha[:12]}..., file IMG_1.jpg." in text
     assert "Marks are drawn on copies only" in text
     assert "Marked copy." not in " ".join(pages_of(packet_pdf(content, root=tmp_path)))
@@ -141,7 +139,7 @@ def test_what_the_face_lacks_is_named_below(content, tmp_path):
 def test_the_picture_itself_goes_out_unchanged(content, tmp_path):
     marked = with_marks(content, CIRCLE)
     data = packet_pdf(marked, root=tmp_path)
-    picture = tmp_path / marked.findings[0].photos[0].picture.path
+    picture = tmp_path / marked.exhibits[0].source[0].path
     assert picture.read_bytes() in data
     assert packet_pdf(marked, root=tmp_path) == data
 
@@ -150,7 +148,7 @@ def test_a_letter_draws_the_marks_too(tmp_path):
     photo = write_pictures(tmp_path)[0]
 
     def letter(*marks):
-        shot = Shot(photo.picture, "Load", marks)
+        shot = Shot(photo.source[0], "Load", marks)
         paper = ReturnPaper(
             title="Short-paid crate credit: ",
             number="RK-1",

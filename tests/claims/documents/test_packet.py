@@ -11,10 +11,12 @@ import pytest
 from pypdf import PdfReader
 
 from claims.documents.packet import packet_pdf
-from claims.rules.packet.content import Row, Schedule, Step, from_json, to_json
+from claims.rules.packet.content import from_json, to_json
+from claims.rules.packet.manifest import Manifest
 from inventory.documents.core.pictures import PictureError
 from tests.claims.documents.sample import WORDS, replace, sample_packet
 
+MANIFEST = Manifest(size=412, root="0" * 64, originals=())
 HOUSE = Path(__file__).parents[3]
 HOSTILE = (
     "<b",
@@ -41,35 +43,45 @@ def words_of(data):
 
 def test_says_what_identifies_the_shipment_and_what_is_demanded(content, tmp_path):
     text = words_of(packet_pdf(content, root=tmp_path))
-    for said in ("410-220871", "CBM-77120 of 6 March 2026", "USD 1,169.20"):
+    for said in ("410-220871", "CBM-77120, March 6, 2026", "USD 1,264.20", "is liable"):
         assert said in text
-    for part in ("(b)(1)", "(b)(2)", "(b)(3)"):
-        assert f"49 CFR 370.3{part}" in text
 
 
 def test_says_every_field_that_was_given(content, tmp_path):
-    text = words_of(packet_pdf(content, root=tmp_path)).replace(" ", "")
-    missing = [each for each in texts_in(content) if "".join(each.split()) not in text]
+    listed = dataclasses.replace(content, manifest=MANIFEST, checker="# checks")
+    data = packet_pdf(listed, root=tmp_path)
+    text = words_of(data).replace(" ", "").casefold()
+    given = texts_in(content)
+    missing = [one for one in given if "".join(one.split()).casefold() not in text]
     assert missing == []
+
+
+UNPRINTED = {
+    *("source", "faces", "paper", "marks", "edition", "made_on", "manifest", "checker"),
+    *("origin", "claim_number", "outcome", "name", "file"),
+}
+"""Names of files and faces, and what is printed within other words."""
 
 
 def texts_in(value, name=""):
     """Yield every text that a reader should find, but names of files and faces."""
     if dataclasses.is_dataclass(value):
         for field in dataclasses.fields(value):
-            if field.name not in {"picture", "faces", "paper", "ruler"}:
+            if field.name not in UNPRINTED:
                 yield from texts_in(getattr(value, field.name), field.name)
     elif isinstance(value, tuple):
         for each in value:
             yield from texts_in(each, name)
     elif isinstance(value, str) and value:
-        yield value[:12] if name == "sha256" and len(value) == 64 else value
+        yield value
 
 
-def test_lists_every_original_by_its_full_hash(content, tmp_path):
-    text = words_of(packet_pdf(content, root=tmp_path))
-    assert [e.sha256 for e in content.evidence if e.sha256 not in text] == []
+def test_lists_every_original_by_its_full_hash_and_the_value_to_type(content, tmp_path):
+    listed = dataclasses.replace(content, manifest=MANIFEST, checker="# checks")
+    text = words_of(packet_pdf(listed, root=tmp_path)).replace(" ", "")
+    assert [e.sha256 for e in content.exhibits if e.sha256 not in text] == []
     assert content.tree.root in text
+    assert "Eventsrecorded:412" in text
 
 
 def test_counts_its_pages(content, tmp_path):
@@ -78,41 +90,26 @@ def test_counts_its_pages(content, tmp_path):
         assert f"Page {number} of {len(pages)}" in page.extract_text()
 
 
-def test_says_once_that_it_is_no_legal_advice(content, tmp_path):
-    text = words_of(packet_pdf(content, root=tmp_path))
-    assert text.count("Nothing here is legal advice.") == 1
-
-
 def test_has_an_outline_that_leads_to_the_pages_of_the_sections(content, tmp_path):
     reader = PdfReader(BytesIO(packet_pdf(content, root=tmp_path)))
     top = [each for each in reader.outline if not isinstance(each, list)]
     assert [each.title for each in top] == [
+        "Letter",
+        "Contents",
         "Claim statement",
         "Schedule of the loss",
-        "Who claims, and why",
         "Exceptions on the delivery receipt",
-        "Findings",
-        "Documents",
-        "Deadlines",
-        "Chronology",
+        "What was found",
+        "Custody of the crate",
+        *(f"Exhibit {number}" for number in range(1, 6)),
         "List of evidence",
-        "About this claim file",
     ]
     for each in top:
         page = reader.pages[reader.get_destination_page_number(each)]
-        assert each.title.upper() in page.extract_text()
-    nested = [
-        each.title for part in reader.outline if isinstance(part, list) for each in part
-    ]
-    assert nested == ["Finding 1. Mower deck, bent", "Finding 2. Engine cowl, cracked"]
-
-
-def test_the_contents_name_the_page_of_each_section(content, tmp_path):
-    reader = PdfReader(BytesIO(packet_pdf(content, root=tmp_path)))
-    listed = reader.pages[1].extract_text().split("\n")
-    for each in (each for each in reader.outline if not isinstance(each, list)):
-        page = reader.get_destination_page_number(each) + 1
-        assert listed[listed.index(each.title) + 1] == str(page)
+        if each.title.startswith("Exhibit"):
+            assert f"EXHIBIT{each.title[8:]}" in "".join(page.extract_text().split())
+        elif each.title != "Letter":
+            assert each.title in page.extract_text()
 
 
 def test_same_bytes_twice_and_from_another_folder(content, tmp_path):
@@ -147,21 +144,21 @@ def test_other_content_gives_other_bytes(content, tmp_path):
 
 def test_copies_the_pictures_unchanged_and_names_no_folder(content, tmp_path):
     data = packet_pdf(content, root=tmp_path)
-    for entry in content.findings:
-        for photo in entry.photos:
-            assert (tmp_path / photo.picture.path).read_bytes() in data
+    for one in content.exhibits:
+        for page in one.source:
+            assert (tmp_path / page.path).read_bytes() in data
     assert str(tmp_path).encode() not in data
 
 
 def test_refuses_a_picture_that_has_changed(content, tmp_path):
-    path = tmp_path / content.findings[0].photos[0].picture.path
+    path = tmp_path / content.exhibits[0].source[0].path
     path.write_bytes(path.read_bytes() + b"x")
     with pytest.raises(PictureError, match="has changed"):
         packet_pdf(content, root=tmp_path)
 
 
 def test_refuses_a_picture_that_is_missing(content, tmp_path):
-    (tmp_path / content.findings[0].photos[0].picture.path).unlink()
+    (tmp_path / content.exhibits[0].source[0].path).unlink()
     with pytest.raises(PictureError, match="is missing"):
         packet_pdf(content, root=tmp_path)
 
@@ -180,24 +177,23 @@ def test_prints_markup_as_words(content, tmp_path, words):
 
 def test_prints_ten_thousand_characters_without_loss(content, tmp_path):
     long = " ".join(f"word{n:05d}" for n in range(1000))
-    event = dataclasses.replace(content.chronology[0], what=long[:5_000])
-    receipt = dataclasses.replace(content.exceptions[0], words=long)
-    changed = dataclasses.replace(content, chronology=(event,), exceptions=(receipt,))
+    receipt = dataclasses.replace(content.receipts[0], words=long)
+    changed = dataclasses.replace(content, receipts=(receipt,))
     text = words_of(packet_pdf(changed, root=tmp_path))
     assert all(word in text for word in long.split())
 
 
 def test_one_word_of_ten_thousand_letters_is_broken_not_lost(content, tmp_path):
-    receipt = dataclasses.replace(content.exceptions[0], words="x" * 10_000)
-    changed = dataclasses.replace(content, exceptions=(receipt,))
+    receipt = dataclasses.replace(content.receipts[0], words="x" * 10_000)
+    changed = dataclasses.replace(content, receipts=(receipt,))
     text = words_of(packet_pdf(changed, root=tmp_path))
     assert text.count("x") >= 10_000
 
 
 def test_names_the_characters_it_cannot_print(content, tmp_path):
-    receipt = dataclasses.replace(content.exceptions[0], words="crate \U0001f600 箱")
-    event = dataclasses.replace(content.chronology[0], what="seal 封")
-    changed = dataclasses.replace(content, exceptions=(receipt,), chronology=(event,))
+    receipt = dataclasses.replace(content.receipts[0], words="crate \U0001f600 箱")
+    exhibit = dataclasses.replace(content.exhibits[0], title="seal 封")
+    changed = dataclasses.replace(content, receipts=(receipt,), exhibits=(exhibit,))
     text = words_of(packet_pdf(changed, root=tmp_path))
     for named in ("U+1F600 grinning face", "U+7BB1", "U+5C01"):
         assert named in text
@@ -211,18 +207,16 @@ def test_sets_letter_and_a4(content, tmp_path):
 
 
 def test_leaves_out_sections_that_hold_nothing(content, tmp_path):
-    bare = dataclasses.replace(
-        content, findings=(), exceptions=(), deadlines=(), chronology=()
-    )
+    bare = dataclasses.replace(content, findings=(), receipts=(), custody=())
     reader = PdfReader(BytesIO(packet_pdf(bare, root=tmp_path)))
-    titles = [each.title for each in reader.outline]
-    assert "Findings" not in titles
+    titles = [each.title for each in reader.outline if not isinstance(each, list)]
+    assert "What was found" not in titles
     assert "List of evidence" in titles
 
 
 def test_says_where_nothing_was_written_on_the_receipt(content, tmp_path):
-    receipt = dataclasses.replace(content.exceptions[0], words="")
-    changed = dataclasses.replace(content, exceptions=(receipt,))
+    receipt = dataclasses.replace(content.receipts[0], words="")
+    changed = dataclasses.replace(content, receipts=(receipt,))
     text = words_of(packet_pdf(changed, root=tmp_path))
     assert "No exceptions were written." in text
     assert WORDS not in text
@@ -238,40 +232,111 @@ def test_leaves_no_page_nearly_empty_before_a_block_taller_than_a_page(
     content, tmp_path
 ):
     finding = dataclasses.replace(content.findings[0], facts="seen there " * 800)
-    receipt = dataclasses.replace(content.exceptions[0], words="as written " * 800)
-    changed = dataclasses.replace(content, findings=(finding,), exceptions=(receipt,))
+    receipt = dataclasses.replace(content.receipts[0], words="as written " * 800)
+    changed = dataclasses.replace(content, findings=(finding,), receipts=(receipt,))
     pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
     with_heading = [page.extract_text() for page in pages]
-    assert any("FINDINGS" in page and "Finding 1." in page for page in with_heading)
     assert any(
-        "EXCEPTIONS ON" in page and "as written" in page for page in with_heading
+        "What was found" in page and "Finding 1." in page for page in with_heading
+    )
+    assert any(
+        "Exceptions on" in page and "as written" in page for page in with_heading
     )
 
 
-def test_the_statement_and_its_signature_fill_the_first_page(content, tmp_path):
-    facts = content.statement.shipment
-    more = tuple(Row(f"Fact {n}", f"value {n}") for n in range(4))
-    changed = replace(content, shipment=dataclasses.replace(facts, more=more))
-    first, second, *_ = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
-    assert "Mina Osterby, Manager" in first.extract_text()
-    assert "In this claim file" in second.extract_text()
+def page_of(data, words):
+    """Return the text of the first page that holds these words."""
+    pages = PdfReader(BytesIO(data)).pages
+    return next(
+        text
+        for page in pages
+        if words in (text := " ".join(page.extract_text().split()))
+    )
 
 
-def test_a_signature_that_went_over_shares_its_page(content, tmp_path):
-    changed = replace(content, remarks=("Held for inspection. " * 12,) * 8)
-    pages = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path))).pages
-    (page,) = [
-        p.extract_text() for p in pages if "In this claim file" in p.extract_text()
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_the_statement_is_one_page_with_its_signature_and_a_date(
+    content, tmp_path, paper
+):
+    sized = dataclasses.replace(content, paper=paper)
+    page = page_of(packet_pdf(sized, root=tmp_path), "How the amount is made up")
+    for said in (
+        "Claim statement",
+        "GNVR",
+        "No other claim for this loss",
+        "I certify that this statement is correct.",
+        "Mina Osterby, Manager, 515 555 0120",
+        "Date signed",
+    ):
+        assert said in page, said
+
+
+def test_the_letter_is_one_page_with_payee_and_signature(content, tmp_path):
+    first = page_of(packet_pdf(content, root=tmp_path), "To the claims department")
+    for said in ("Pay to", "Attn: Abel Quist", "Enclosed", "Date signed", "claimant"):
+        assert said in first, said
+
+
+def test_every_page_of_a_draft_says_so_and_none_of_a_confirmed_one(content, tmp_path):
+    mark = "DRAFT: not confirmed, not to be sent"
+    draft = PdfReader(BytesIO(packet_pdf(content, root=tmp_path, mark=mark))).pages
+    assert all(mark in page.extract_text() for page in draft)
+    assert "DRAFT" not in words_of(packet_pdf(content, root=tmp_path))
+
+
+def test_its_date_is_the_day_on_which_it_was_frozen(content, tmp_path):
+    made = PdfReader(BytesIO(packet_pdf(content, root=tmp_path))).metadata
+    assert made.creation_date.date().isoformat() == "2026-03-17"
+    assert made.modification_date.date().isoformat() == "2026-03-17"
+
+
+def test_an_exhibit_of_several_pages_has_its_stamp_on_each(content, tmp_path):
+    first, second, *rest = content.exhibits
+    whole = dataclasses.replace(first, source=(*first.source, *second.source), pages=2)
+    changed = dataclasses.replace(content, exhibits=(whole, *rest))
+    data = packet_pdf(changed, root=tmp_path)
+    assert "page 2 of 2" in page_of(data, "page 2 of 2")
+    texts = [page.extract_text() for page in PdfReader(BytesIO(data)).pages]
+    stamped = [text for text in texts if "EXHIBIT" in text.replace(" ", "")]
+    assert len(stamped) == 5
+
+
+def test_what_is_not_bound_in_is_listed_with_its_file_and_hash(content, tmp_path):
+    page = page_of(packet_pdf(content, root=tmp_path), "005-bill.pdf")
+    assert "Bill of lading: copy; the original is held by the carrier" in page
+    flat = page.replace(" ", "")
+    assert content.exhibits[4].sha256 in flat
+
+
+def test_a_hand_over_demands_nothing_and_is_not_our_claim(content, tmp_path):
+    letter = dataclasses.replace(content.cover, demand="", pay_to=())
+    given = dataclasses.replace(
+        replace(content, claimant=content.statement.carrier),
+        edition="hand-over",
+        cover=letter,
+        title="Hand-over QN-2026-0007",
+    )
+    text = words_of(packet_pdf(given, root=tmp_path))
+    assert "Record of the loss" in text
+    for never in ("Amount claimed USD", "is liable", "claimant", "I certify", "Pay to"):
+        assert never not in text, never
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("count", [1, 40])
+def test_one_and_forty_photos_each_have_a_page_with_its_number(
+    content, tmp_path, count, paper
+):
+    photo = content.exhibits[0]
+    many = tuple(
+        dataclasses.replace(photo, number=number, pages=1)
+        for number in range(1, count + 1)
+    )
+    changed = dataclasses.replace(content, exhibits=many, paper=paper)
+    reader = PdfReader(BytesIO(packet_pdf(changed, root=tmp_path)))
+    top = [each.title for each in reader.outline if not isinstance(each, list)]
+    assert [t for t in top if t.startswith("Exhibit ")] == [
+        f"Exhibit {number}" for number in range(1, count + 1)
     ]
-    assert "Mina Osterby, Manager" in page
-
-
-def test_a_total_that_the_steps_already_end_with_is_not_said_twice(content, tmp_path):
-    line = content.schedule.lines[0]
-    steps = (*line.steps, Step("Loss on this line", line.amount, is_total=True))
-    lines = (dataclasses.replace(line, steps=steps),)
-    changed = dataclasses.replace(
-        content, schedule=Schedule("", lines, content.schedule.worksheet[-1:])
-    )
-    text = words_of(packet_pdf(changed, root=tmp_path))
-    assert text.count("905.90") == 1
+    listed = words_of(packet_pdf(changed, root=tmp_path))
+    assert f"{count} exhibit" in listed

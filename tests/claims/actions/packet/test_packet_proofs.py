@@ -115,7 +115,7 @@ class ProofTests(TestCase):
         assert self.check(typed=typed).returncode == 0
 
     def test_a_root_too_short_to_mean_anything_is_refused(self):
-        self.refused("another root", root=self.packet.root[:31])
+        self.refused("too short", root=self.packet.root[:31])
 
     def test_a_changed_photo_is_refused(self):
         file = self.originals / self.listed["originals"][1]["file"]
@@ -124,6 +124,27 @@ class ProofTests(TestCase):
         file.write_bytes(data)
 
         self.refused("IS NOT THE ORIGINAL")
+
+    def test_a_mistyped_value_is_said_to_be_mistyped(self):
+        root = self.packet.root
+        wrong = ("0" if root[5] != "0" else "1") + root[6:]
+        self.refused("mistyped: 1 characters differ", root=root[:5] + wrong)
+        self.refused("mistyped", root=root + "0")
+
+    def test_the_list_of_another_claim_file_is_named(self):
+        self.rewrite(lambda listed: listed["tree"].update(root="9f" * 32))
+        self.refused("this is the list of another claim file")
+
+    def test_each_fault_has_a_sentence_of_its_own(self):
+        """One changed byte, a missing file, a mistyped value, another list."""
+        entries = self.listed["originals"]
+        changed = self.originals / entries[0]["file"]
+        data = changed.read_bytes()
+        changed.write_bytes(data[:-1] + bytes([data[-1] ^ 1]))
+        (self.originals / entries[1]["file"]).unlink()
+        said = self.check().stdout
+        assert f"THE FILE {changed.name} IS NOT THE ORIGINAL" in said
+        assert f"the file {entries[1]['file']} is not in the folder" in said
 
     def test_swapped_photos_are_refused(self):
         one, other = (
@@ -193,8 +214,8 @@ class ProofTests(TestCase):
 
     def test_a_tree_that_was_cut_off_is_refused(self):
         size = self.packet.tree_size
-        self.refused("another root", size=str(size - 1))
-        self.refused("another root", root="ab" * 32)
+        self.refused("the number of events", size=str(size - 1))
+        self.refused("another claim file, or", root="ab" * 32)
 
         def cut(listed):
             listed["tree"]["size"] = size - 1
@@ -215,9 +236,9 @@ class ProofTests(TestCase):
         listed = (self.folder / "manifest.json").read_bytes()
 
         assert self.packet.root in text
-        assert f"Eventsrecorded{self.packet.tree_size}" in text
+        assert f"Eventsrecorded:{self.packet.tree_size}" in text
         assert hashlib.sha256(listed).hexdigest() in text
-        assert "Originalslisted3" in text
+        assert "Originalslisted:3" in text
         assert listed == manifest_bytes(self.content)
 
     def test_what_goes_out_holds_no_remark_and_no_id_of_ours(self):
@@ -238,12 +259,12 @@ class ProofTests(TestCase):
             "check_packet.py": ("/Supplement", "/text/x-python"),
         }
         assert len(reader.trailer["/Root"]["/AF"]) == 2
-        assert [one.title for one in reader.outline[:1]] == ["Claim statement"]
+        assert [one.title for one in reader.outline[:1]] == ["Letter"]
 
     def test_the_program_is_short_and_is_the_one_that_is_kept(self):
         text = (self.folder / "check_packet.py").read_text()
 
         assert text == checker_text()
-        assert len(text.splitlines()) < 100
+        assert len(text.splitlines()) < 115
         imported = set(re.findall(r"^(?:import|from) (\w+)", text, re.MULTILINE))
         assert imported == {"__future__", "hashlib", "json", "pathlib", "sys", "typing"}

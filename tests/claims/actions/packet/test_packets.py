@@ -20,7 +20,9 @@ from pypdf import PdfReader
 
 from claims.actions.claim import steps as claim_steps
 from claims.actions.packet.packets import (
+    Confirmed,
     build_packet,
+    draft_packet,
     draw,
     draw_packet,
     freeze_packet,
@@ -101,7 +103,7 @@ class PacketTests(TestCase):
             self.stage.unit.serial,
         ):
             self.assertIn("".join(words.split()), flat)
-        self.assertIn("asserts that", text)
+        self.assertIn("is liable for", text)
         self.assertIn("Crate 1: dented.", text)
 
     def test_it_is_given_as_it_was_made_and_never_drawn_again(self):
@@ -186,7 +188,7 @@ class PacketTests(TestCase):
 
         self.assertNotIn(str(settings.DATA_DIR), packet.content)
         content = packet_content.from_json(packet.content)
-        self.assertEqual(content.findings[0].photos[0].picture.path.count("/"), 1)
+        self.assertEqual(content.exhibits[0].source[0].path.count("/"), 1)
 
     def test_the_next_packet_is_another_version(self):
         first = self.build()
@@ -240,21 +242,27 @@ class PacketTests(TestCase):
             claim=self.claim, how="email", step=step(self.people, self.claim)
         )
 
-    def press(self, once):
-        """Press the button of the claim's page, opened under this id."""
-        self.claim.refresh_from_db()
+    def seen(self):
+        """Return what the page sends back: version, events and digest."""
+        page = self.client.get(reverse("build_packet", args=[self.claim.pk]))
+        form = page.context["form"]
+        return {name: form[name].value() for name in ("version", "size", "digest")}
+
+    def press(self, once, **over):
+        """Press the button of the confirmation, opened under this id."""
         return self.client.post(
             reverse("build_packet", args=[self.claim.pk]),
-            {"once": str(once), "version": self.claim.version},
+            {"once": str(once), **self.seen(), **over},
         )
 
     def test_a_button_pressed_twice_makes_one(self):
         self.client.force_login(self.people.mina)
-        page = self.client.get(reverse("claim", args=[self.claim.pk]))
-        once = page.context["packet_form"].once_id
+        page = self.client.get(reverse("build_packet", args=[self.claim.pk]))
+        once = page.context["form"].once_id
 
         self.assertContains(page, f'name="once" value="{once}"')
-        first, second = self.press(once), self.press(once)
+        seen = self.seen()
+        first, second = self.press(once, **seen), self.press(once, **seen)
 
         self.assertEqual(first["Location"], second["Location"])
         self.assertEqual(self.claim.packets.count(), 1)
@@ -264,9 +272,9 @@ class PacketTests(TestCase):
     def test_a_claim_that_changed_since_is_read_first(self):
         self.client.force_login(self.people.mina)
         address = reverse("build_packet", args=[self.claim.pk])
-        version = str(self.claim.version)
+        seen = self.seen()
         self.send_it()
-        answer = self.client.post(address, {"once": uuid4(), "version": version})
+        answer = self.client.post(address, {"once": uuid4(), **seen})
 
         self.assertContains(
             answer, "Someone changed this after you opened it", status_code=422
@@ -274,7 +282,10 @@ class PacketTests(TestCase):
         self.assertFalse(self.claim.packets.exists())
 
     def test_a_claim_that_changes_while_it_is_drawn_is_not_frozen(self):
-        drawn = draw_packet(claim=self.claim, step=step(self.people, self.claim))
+        now = step(self.people, self.claim)
+        draft = draft_packet(claim=self.claim, step=now)
+        seen = Confirmed(draft.tree.size, draft.digest)
+        drawn = draw_packet(claim=self.claim, step=now, seen=seen)
         self.send_it()
 
         with self.assertRaises(StaleRowError):

@@ -13,7 +13,8 @@ from pypdf import PdfReader
 
 from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.models import FindingPhoto
-from claims.queries.packet.photos import finding_entries, findings_of
+from claims.queries.packet.exhibits import exhibits_of
+from claims.queries.packet.gathered import gather
 from claims.rules.packet.content import FORMAT, from_json
 from claims.rules.packet.manifest import MANIFEST_NAME
 from inventory.actions.evidence.keeping import keep_evidence
@@ -95,19 +96,17 @@ class TestMarkedInPackets(TestCase):
     def test_the_marks_are_frozen_with_the_content(self):
         self.mark(MARK)
         content = from_json(self.build().content)
-        (photo,) = content.findings[0].photos
-        assert (content.format, photo.file, photo.marks) == (
+        (photo,) = content.exhibits
+        assert (content.format, photo.name, photo.marks) == (
             FORMAT,
             "IMG_7.jpg",
             (MARK,),
         )
 
     def test_many_marked_photos_ask_no_more_questions(self):
-        lines = list(self.claim.lines.all())
-
         def asked():
             with CaptureQueriesContext(connection) as queries:
-                finding_entries(findings_of(lines), self.claim.location, "USD")
+                exhibits_of(gather(self.claim, person=self.people.mina, as_of=TODAY))
             return len(queries)
 
         self.mark(MARK)

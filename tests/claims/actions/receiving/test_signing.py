@@ -12,7 +12,7 @@ from claims.actions.receiving.signing import Signature, sign_bills, sign_receipt
 from claims.actions.receiving.withdrawals import withdraw_bill
 from claims.models import Deadline, Finding
 from claims.queries.bench.unopened import unopened_crates
-from claims.queries.packet.photos import receipt_entries
+from claims.queries.packet.findings import receipt_entry
 from claims.queries.receiving.receipts import bills_at_tailgate
 from claims.rules.receiving.receipt_words import Damage
 from inventory.actions.core.versions import RefusedError, StaleRowError
@@ -209,7 +209,7 @@ def test_the_words_are_frozen_in_every_length_with_what_they_lack(dock):
 def test_each_ending_is_itself_on_the_page_and_in_the_claim_file(dock, how):
     dock.sign((1, Signature(how, "Lou", "both", "dark", "Ida Blom")))
 
-    entry = receipt_entries(dock.bills[1].shipment, [])[0]
+    entry = receipt_entry(dock.bills[1], ())
     assert entry.how_signed == f"{HOW_SIGNED[how]}. Witness: Ida Blom"
     assert dock.bills[1].ending_words == HOW_SIGNED[how]
     assert entry.words == dock.bills[1].words_full
@@ -218,7 +218,7 @@ def test_each_ending_is_itself_on_the_page_and_in_the_claim_file(dock, how):
         "handheld": "Neither copy",
         "bare": "Neither copy",
     }
-    assert entry.stands_on == copies.get(how, "Our copy only")
+    assert entry.written_on == copies.get(how, "Our copy only")
 
 
 def test_only_exceptions_on_the_carriers_copy_meet_the_notice(dock):
@@ -323,9 +323,9 @@ class TestATruckSignedBefore:
         assert bill.is_closed
         assert bill.is_closed_by_truck
         assert bill.ending_words == "Driver refused to sign, with the truck"
-        entry = receipt_entries(bill.shipment, [])[0]
+        entry = receipt_entry(bill, ())
         assert entry.how_signed == "Driver refused to sign, with the truck"
-        assert (entry.stands_on, entry.driver) == ("Both copies", "Lou Parr")
+        assert (entry.written_on, entry.driver) == ("Both copies", "Lou Parr")
 
     def test_nothing_of_it_is_signed_again(self, before):
         who, truck, bill = before

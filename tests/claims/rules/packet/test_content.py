@@ -2,10 +2,11 @@
 
 import dataclasses
 import json
+import typing
 
 import pytest
 
-from claims.rules.packet.content import from_json, manifest_bytes, to_json
+from claims.rules.packet.content import from_json, handed_over, to_json
 from inventory.rules.core.frozen import FrozenError
 from inventory.rules.evidence.markup import Mark
 from tests.claims.documents.sample import replace, sample_packet
@@ -22,53 +23,56 @@ def test_comes_back_equal_and_freezes_to_the_same_text(content):
     assert to_json(from_json(text)) == text
 
 
-def frozen_before_lists(content):
-    """Return the content as format 1 froze it, without the keys it did not know."""
-    data = json.loads(to_json(content))
-    data["format"] = 1
-    del data["manifest"], data["checker"]
-    return json.dumps(data, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+def test_of_an_older_format_only_list_and_program_are_read(content):
+    """The rest of it is in the PDF that was kept."""
+    for form in (1, 2, 3):
+        data = json.loads(to_json(content))
+        data |= {"format": form, "deadlines": [], "papers": []}
+        if form == 1:
+            del data["manifest"], data["checker"]
+        else:
+            data |= {
+                "manifest": {"size": 1, "root": "ab", "originals": []},
+                "checker": "# checks",
+            }
+        read = handed_over(json.dumps(data))
+        assert (read.title, read.version) == (content.title, content.version)
+        assert bool(read.listed) == (form > 1)
+        assert read.checker == ("# checks" if form > 1 else "")
+        with pytest.raises(FrozenError, match="does not have the expected keys"):
+            from_json(json.dumps(data))
 
 
-def test_reads_what_was_frozen_before_there_were_lists_of_originals(content):
-    read = from_json(frozen_before_lists(content))
-
-    assert read == dataclasses.replace(content, format=1)
-    assert manifest_bytes(read) == b""
-
-
-def test_reads_what_was_frozen_before_photos_had_marks(content):
-    data = json.loads(to_json(content))
-    data["format"] = 2
-    photos = [
-        photo
-        for entry in (*data["findings"], *data["exceptions"])
-        for photo in entry["photos"]
-    ]
-    for photo in photos:
-        del photo["file"], photo["marks"]
-
-    assert len(photos) == 4
-    assert from_json(json.dumps(data)) == dataclasses.replace(content, format=2)
-    data["format"] = 3
-    with pytest.raises(FrozenError, match="does not have the expected keys"):
-        from_json(json.dumps(data))
+def test_what_is_no_content_hands_nothing_over():
+    for text in ("{", "{}", "[]", '{"format": true}'):
+        with pytest.raises(FrozenError):
+            handed_over(text)
 
 
 def test_marks_come_back_with_their_photo(content):
     marks = (Mark("circle", 1, 2, 300, 400), Mark("words", 5, 5, 5, 5, "Zoë"))
-    entry = content.findings[0]
-    photo = dataclasses.replace(entry.photos[0], file="IMG_1.jpg", marks=marks)
-    marked = dataclasses.replace(
-        content, findings=(dataclasses.replace(entry, photos=(photo,)),)
-    )
+    photo = dataclasses.replace(content.exhibits[0], marks=marks)
+    marked = dataclasses.replace(content, exhibits=(photo,))
     assert from_json(to_json(marked)) == marked
 
 
-def test_a_later_format_without_its_keys_is_refused(content):
-    text = frozen_before_lists(content).replace('"format":1', '"format":2')
-    with pytest.raises(FrozenError, match="does not have the expected keys"):
-        from_json(text)
+def test_it_has_no_field_for_what_is_ours_alone(content):
+    """No clock, gap, confidence or argument has a place to stand in."""
+    never = ("deadline", "clock", "gap", "missing", "confidence", "authority", "why")
+    never += ("reason", "opinion", "argument", "doubt", "chronology", "limit", "paper_")
+    names = set(field_names(type(content)))
+    assert {"pro", "demand", "exhibits"} <= names
+    assert [name for name in names if any(word in name for word in never)] == []
+
+
+def field_names(kind):
+    """Yield the name of every field of a content type and of what it holds."""
+    for field in dataclasses.fields(kind):
+        yield field.name
+        hint = typing.get_type_hints(kind)[field.name]
+        for inner in (hint, *typing.get_args(hint)):
+            if dataclasses.is_dataclass(inner):
+                yield from field_names(inner)
 
 
 def test_is_canonical(content):
@@ -80,24 +84,25 @@ def test_is_canonical(content):
 
 
 def test_keeps_letters_as_themselves(content):
-    text = to_json(replace(content, signed_by="Zoë 箱 \U0001f600"))
+    text = to_json(replace(content, kind="Zoë 箱 \U0001f600"))
     assert "Zoë 箱 \U0001f600" in text
-    assert from_json(text).statement.signed_by == "Zoë 箱 \U0001f600"
+    assert from_json(text).statement.kind == "Zoë 箱 \U0001f600"
 
 
 def test_refuses_a_path_that_only_this_machine_has(content):
-    photo = content.findings[0].photos[0]
-    moved = dataclasses.replace(photo.picture, path="/srv/renditions/a.jpg")
-    finding = dataclasses.replace(
-        content.findings[0], photos=(dataclasses.replace(photo, picture=moved),)
-    )
+    photo = content.exhibits[0]
+    moved = dataclasses.replace(photo.source[0], path="/srv/renditions/a.jpg")
     with pytest.raises(FrozenError, match="absolute"):
-        to_json(dataclasses.replace(content, findings=(finding,)))
+        to_json(
+            dataclasses.replace(
+                content, exhibits=(dataclasses.replace(photo, source=(moved,)),)
+            )
+        )
 
 
 def test_refuses_half_a_character(content):
     with pytest.raises(FrozenError, match="half a character"):
-        to_json(replace(content, signed_by="\ud83d"))
+        to_json(replace(content, kind="\ud83d"))
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from claims.queries.letters.notices import letter_of
-from claims.queries.packet.photos import photo_of
+from claims.queries.packet.text import letter_moment
 from inventory.models import CrateCheck
 from inventory.queries.memos.dispute_letters import _check
 from tests import making
@@ -77,9 +77,9 @@ class TestOnePhoto(TestCase):
         self.assertContains(page, SHOWN)
         self.assertNotContains(page, "UTC")
 
-    def test_a_packet_adds_the_year_and_the_offset(self):
-        words = photo_of(self.loose, self.who.riverside).received
-        assert words == "Tue 10 Mar 2026, 10:31 PM (-05:00)"
+    def test_a_claim_file_says_it_as_letters_do(self):
+        words = letter_moment(self.loose.received_at, self.who.riverside)
+        assert words == "March 10, 2026, 10:31 PM"
 
     def test_a_notice_written_in_the_evening_is_dated_that_day(self):
         notice = making.make_notice(

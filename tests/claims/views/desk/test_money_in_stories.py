@@ -4,7 +4,7 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
-from claims.queries.packet.gathering import _chronology
+from claims.queries.packet.working import _chronology
 from inventory.actions.core.events import record_event
 from inventory.queries.core.history import story_of
 from tests import ledger

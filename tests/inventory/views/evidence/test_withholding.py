@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from claims.queries.claim.proof import evidence_of as files_of
 from claims.queries.desk.stories import evidence_of
-from claims.queries.packet.photos import findings_of
+from claims.queries.packet.gathered import findings_of
 from inventory.evidence.store import originals as store
 from inventory.models import Event, Evidence, Withholding
 from tests import making

@@ -1,0 +1,1 @@
+"""Forms: the claim file."""
