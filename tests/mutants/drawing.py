@@ -42,6 +42,17 @@ class Mutant:
         return f"{self.path}:{self.line}: {self.before}  ->  {self.after}"
 
     @property
+    def lines(self) -> range:
+        """Return the lines from the start of its statement to the place itself."""
+        starts = [
+            node.lineno
+            for node in ast.walk(ast.parse(self.source))
+            if isinstance(node, ast.stmt)
+            and node.lineno <= self.line <= (node.end_lineno or node.lineno)
+        ]
+        return range(max(starts), self.line + 1)
+
+    @property
     def key(self) -> str:
         """Return what ``explained.txt`` calls it: by its line's words, not number."""
         words = self.source.splitlines()[self.line - 1].strip()
@@ -105,6 +116,8 @@ def _change_for(node: ast.AST):
         return lambda: setattr(node, "value", node.value + 1)
     if isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not):
         return lambda: _double(node)
+    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Call):
+        return lambda: setattr(node, "value", ast.Constant(None))
     return None
 
 

@@ -67,7 +67,14 @@ def test_a_machine_sold_as_is_loses_value_less_proceeds():
 
 
 def test_a_machine_sold_above_its_value_has_no_loss():
-    assert work(loss("as-is", proceeds_cents=500000)).claimed_cents == 0
+    sheet = work(loss("as-is", proceeds_cents=500000))
+    assert sheet.claimed_cents == 0
+    # Not even a loss of one cent that is then cut: nothing is said about a cap.
+    assert [step.text for step in sheet.lines[0].steps] == [
+        "Worth",
+        "less sale price",
+        "Loss on this line",
+    ]
 
 
 def test_repairs_and_remaining_loss_are_summed_then_capped():
