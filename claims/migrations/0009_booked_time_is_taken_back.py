@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0008_the_bench_keeps_setups'),
+        ("claims", "0008_the_bench_keeps_setups"),
         ('inventory', '0015_refusals_and_mails_to_terminals'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0008_the_bench_keeps_setups'),
+        ("claims", "0011_machines_leave"),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0015_refusals_and_mails_to_terminals'),
+        ("inventory", "0016_people_have_a_phone"),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0015_refusals_and_mails_to_terminals'),
+        ("inventory", "0018_photos_have_readings"),
     ]
 
     operations = [

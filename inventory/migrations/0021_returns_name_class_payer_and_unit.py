@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0017_photos_have_readings'),
+        ("inventory", "0020_machines_are_new_or_used_and_bills_have_a_class"),
     ]
 
     operations = [

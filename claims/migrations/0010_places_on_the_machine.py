@@ -4,7 +4,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0008_the_bench_keeps_setups'),
+        ("claims", "0009_booked_time_is_taken_back"),
     ]
 
     operations = [

@@ -6,8 +6,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0010_places_on_the_machine'),
-        ('inventory', '0018_engine_serials'),
+        ("claims", "0010_places_on_the_machine"),
+        ('inventory', '0019_engine_serials'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
