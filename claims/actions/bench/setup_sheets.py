@@ -8,7 +8,9 @@ from django.conf import settings
 from claims.models import Setup
 from claims.queries.bench.setup_sheets import Signing, sheet_of
 from claims.queries.bench.setups import SetupPage
+from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.store.originals import Stored
+from inventory.models import Evidence, User
 
 
 @dataclass(frozen=True)
@@ -19,10 +21,14 @@ class StoredSheet:
     shows: tuple[int, ...]
 
 
-def drawn_sheet(setup: Setup, *, at: datetime, signing: Signing | None = None) -> bytes:
+def drawn_sheet(
+    setup: Setup, *, person: User, at: datetime, signing: Signing | None = None
+) -> bytes:
     """Return the sheet of this setup as it stood at this moment, as PDF bytes."""
     from claims.documents.setup_sheet import setup_sheet_pdf  # noqa: PLC0415 - draws
 
+    photos = Evidence.objects.filter(setup_links__reading__setup__unit=setup.unit_id)
+    ensure_readings(person=person, at=at, photos=photos.distinct())
     content = sheet_of(setup, at=at, signing=signing)
     return setup_sheet_pdf(content, root=settings.RENDITION_ROOT)
 

@@ -94,7 +94,8 @@ def draw_sheet(
         raise RefusedError(NOT_BEGUN)
     verdict = _verdict(page, dock_day(at, unit.shipment.location.zone), items)
     signing = Signing(verdict.state, verdict.open_items, person, at)
-    document = store_document(drawn_sheet(page.setup, at=at, signing=signing))
+    sheet = drawn_sheet(page.setup, person=person, at=at, signing=signing)
+    document = store_document(sheet)
     return StoredSheet(document, shown_on(page))
 
 

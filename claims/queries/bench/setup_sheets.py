@@ -127,7 +127,9 @@ def _lines_read(setup: Setup, at: datetime) -> list[LineRead]:
         .select_related("taken_by", "entry")
         .prefetch_related(
             Prefetch("decisions", decisions.filter(decided_at__lte=at).order_by("pk")),
-            Prefetch("photos", photos.prefetch_related("markups").order_by("pk")),
+            Prefetch(
+                "photos", photos.prefetch_related("markups", "readings").order_by("pk")
+            ),
         )
         .order_by("pk")
     )
@@ -260,7 +262,7 @@ def _photo(number: int, row: Evidence, where: str, location: Location) -> SheetP
         caption=f"{where}: {row.caption}" if row.caption else where,
         taken=f"{dock_time(row.received_at, location.zone, None)}, {row.recorded_by}",
         sha256=row.original_id,
-        picture=picture_for(row.original_id) if row.is_picture else None,
+        picture=picture_for(row) if row.is_picture else None,
         marks=row.marks,
         file=row.file_name,
     )

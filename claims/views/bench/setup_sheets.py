@@ -21,7 +21,8 @@ from inventory.views.core.pdf_answers import answer_pdf
 def setup_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """Return the sheet of a setup that is not finished; else lead to the signed one."""
     units = Unit.objects.select_related("shipment__location")
-    unit = obtain(units, person_of(request), pk, "see")
+    person = person_of(request)
+    unit = obtain(units, person, pk, "see")
     page = setup_page(unit)
     if page is None:
         raise Http404
@@ -29,21 +30,25 @@ def setup_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     if signed is not None:
         return redirect("signed_sheet", pk=signed.pk)
     return answer_pdf(
-        lambda: drawn_sheet(page.setup, at=now()), f"setup-sheet-{unit.pk}-so-far.pdf"
+        lambda: drawn_sheet(page.setup, person=person, at=now()),
+        f"setup-sheet-{unit.pk}-so-far.pdf",
     )
 
 
 @require_safe
 def signed_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     """Return the sheet of a sign-off as it went out."""
-    row = obtain(_sign_offs(), person_of(request), pk, "see")
+    person = person_of(request)
+    row = obtain(_sign_offs(), person, pk, "see")
     setup = row.setup
     if setup is None:
         raise Http404
 
     def give() -> bytes:
         kept = last_sent_bytes(row, SETUP_SHEET)
-        return kept or drawn_sheet(setup, at=row.signed_at, signing=signing_of(row))
+        return kept or drawn_sheet(
+            setup, person=person, at=row.signed_at, signing=signing_of(row)
+        )
 
     return answer_pdf(give, f"setup-sheet-{row.unit_id}-{row.pk}.pdf")
 

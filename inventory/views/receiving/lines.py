@@ -128,6 +128,13 @@ class AddUnit(_OneBill[UnitForm]):
         return self.done(f"{unit} listed.", row=unit)
 
 
+_SHOWN = (
+    *("model", "serial", "engine_serial", "crate"),
+    *("invoice_cents", "weight", "weight_unit"),
+)
+"""What the form of a machine shows of its row."""
+
+
 class EditUnit(_LineAct[Unit, EditUnitForm]):
     """Correct a machine's line."""
 
@@ -143,9 +150,9 @@ class EditUnit(_LineAct[Unit, EditUnitForm]):
         return str(self.row)
 
     def get_initial(self) -> dict[str, Any]:
-        names = ("model", "serial", "engine_serial", "crate")
-        names += ("invoice_cents", "weight", "weight_unit")
-        return super().get_initial() | {name: getattr(self.row, name) for name in names}
+        return super().get_initial() | {
+            name: getattr(self.row, name) for name in _SHOWN
+        }
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {"shipment": self.row.shipment}
