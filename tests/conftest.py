@@ -33,6 +33,8 @@ from django.test import TransactionTestCase  # noqa: E402
 from tests import prepared  # noqa: E402
 
 FEW_FILES = 2
+SELDOM = (20_000, 20, 20)
+"""How many objects are made between two collections of garbage, by generation."""
 CI_SEED = 20_261_125
 
 # On a busy machine an example may take any time: that is no finding.
@@ -103,17 +105,24 @@ def pytest_xdist_auto_num_workers(config):
 
 
 def pytest_collection_finish():
-    """Leave what is imported by now out of every later collection of garbage."""
+    """Leave what is imported by now out of every later collection of garbage.
+
+    And collect more seldom: what a test leaves is soon let go by itself.
+    """
+    from tests.once import share  # it imports models, which are ready by now
+
+    share()
     gc.collect()
     gc.freeze()
+    gc.set_threshold(*SELDOM)
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item):
     """Let tests share what needs to be done only once in a run."""
-    from tests.once import once_a_run  # it imports models, which are ready by now
+    from tests.once import decoding_anew
 
-    with once_a_run(item):
+    with decoding_anew(item):
         return (yield)
 
 

@@ -2,12 +2,20 @@
 
 A picture is decoded by a child process the first time it is sent; later the child's
 answer is given again. Tests of the decoder itself are marked ``decoder``: theirs gets
-a child each time. The static files are looked through once, not by every client.
+a child each time. The static files are looked through once, not by every client. And
+``force_login`` writes the session that a sign-in leaves, without what surrounds one
+(the former session flushed, its hour on the person, the count of wrong passwords):
+tests of signing in send the form.
 """
 
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
+from importlib import import_module
+from types import SimpleNamespace
 from unittest import mock
 
+from django.conf import settings
+from django.contrib import auth
+from django.test import Client
 from whitenoise.middleware import WhiteNoiseMiddleware
 
 from inventory.evidence.pictures import renditions
@@ -21,19 +29,32 @@ _run_child = renditions._run_child
 _WAYS = ("add_files", "add_files_from_finders")
 
 
+def share():
+    """Let all tests of this process have what an earlier one has made."""
+    for way in _WAYS:
+        setattr(WhiteNoiseMiddleware, way, _found_once(way))
+    Client.force_login = _force_login
+    renditions._run_child = _run_child_once
+
+
 @contextmanager
-def once_a_run(item):
-    """Let this test have what an earlier one has made."""
-    with ExitStack() as stack:
-        if not item.get_closest_marker("decoder"):
-            stack.enter_context(
-                mock.patch.object(renditions, "_run_child", _run_child_once)
-            )
-        for way in _WAYS:
-            stack.enter_context(
-                mock.patch.object(WhiteNoiseMiddleware, way, _found_once(way))
-            )
+def decoding_anew(item):
+    """Give a test of the decoder a child of its own for each picture."""
+    if not item.get_closest_marker("decoder"):
         yield
+        return
+    with mock.patch.object(renditions, "_run_child", _run_child):
+        yield
+
+
+def _force_login(browser, user, backend=None):
+    user.backend = backend or browser._get_backend()
+    session = import_module(settings.SESSION_ENGINE).SessionStore()
+    session[auth.SESSION_KEY] = user._meta.pk.value_to_string(user)
+    session[auth.BACKEND_SESSION_KEY] = user.backend
+    session[auth.HASH_SESSION_KEY] = user.get_session_auth_hash()
+    session.save()
+    browser._set_login_cookies(SimpleNamespace(session=session))
 
 
 def _run_child_once(sha256):

@@ -17,24 +17,25 @@ from tests.creating import CREATING
 from tests.creating_money import MONEY
 from tests.creating_partners import PARTNERS
 from tests.creating_returns import RETURNS
-from tests.people import cast, make_person
+from tests.people import make_person
+from tests.scenes import Scene, kept
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
 
 
 ALL = [*CREATING, *MONEY, *PARTNERS, *RETURNS]
+BY_NAME = {one.name: one for one in ALL}
+"""The tests are put in order by these names, so that those of one form are together."""
 
 
 class Sender:
     """A person who has the form open."""
 
-    def __init__(self, creating):
-        self.who = cast()
-        self.creating = creating
-        self.person = getattr(self.who, creating.sender)
-        self.address, self.data = creating.ready(self.who)
-        self.browser = Client()
-        self.browser.force_login(self.person)
+    def __init__(self, scene):
+        self.creating = scene.form
+        self.person = scene.person
+        self.address, self.data = scene.address, scene.data
+        self.browser = scene.browser()
         self.once = str(uuid.uuid4())
         self.before = self.rows()
 
@@ -53,15 +54,29 @@ class Sender:
         return self.send(**{name: value}, **over)
 
 
-@pytest.fixture(params=ALL, ids=lambda one: one.name)
-def sender(request):
-    return Sender(request.param)
+@pytest.fixture(scope="module", params=BY_NAME)
+def scene(request, django_db_setup, django_db_blocker):
+    """Make once what all tests of this form need."""
+    form = BY_NAME[request.param]
+    with kept(django_db_blocker, lambda: Scene(form, form.ready)) as made:
+        yield made
 
 
-@pytest.fixture(params=[one for one in ALL if one.other], ids=lambda one: one.name)
-def writer(request):
+@pytest.fixture
+def sender(scene):
+    return Sender(scene.copied())
+
+
+@pytest.fixture
+def writer(scene):
     """Return the sender of a form in which something can be typed."""
-    return Sender(request.param)
+    return Sender(scene.copied())
+
+
+def each(forms):
+    """Return the mark of a test that takes these forms only."""
+    names = [one.name for one in forms]
+    return pytest.mark.parametrize("scene", names, indirect=True, scope="module")
 
 
 def ids_in(answer):
@@ -71,11 +86,14 @@ def ids_in(answer):
 
 
 PREVIEWED = (TakeExpectedForm, TakeImportForm)
-OPENED = [one for one in ALL if one.form not in PREVIEWED]
+OPENED = each([one for one in ALL if one.form not in PREVIEWED])
 """A preview shows those forms: their ids are tested with their imports."""
 
+TYPED = each([one for one in ALL if one.other])
+"""The forms in which something can be typed."""
 
-@pytest.mark.parametrize("sender", OPENED, ids=lambda one: one.name, indirect=True)
+
+@OPENED
 def test_it_is_shown_with_an_id_of_its_own(sender):
     first, second = (ids_in(sender.browser.get(sender.address)) for _ in range(2))
 
@@ -91,6 +109,7 @@ def test_the_same_sending_again_makes_nothing_and_leads_to_the_same_page(sender)
     assert sender.made() == 1
 
 
+@TYPED
 def test_another_body_under_the_same_id_is_refused_with_what_was_saved(writer):
     saved = writer.send()["Location"]
     answer = writer.send_another_body()
@@ -106,6 +125,7 @@ def test_another_body_under_the_same_id_is_refused_with_what_was_saved(writer):
     assert writer.made() == 1
 
 
+@TYPED
 def test_the_refused_form_can_be_saved_as_another(writer):
     writer.send()
     own, another = ids_in(writer.send_another_body())
@@ -121,6 +141,7 @@ def test_the_refused_form_can_be_saved_as_another(writer):
     }
 
 
+@TYPED
 def test_the_id_stays_when_the_form_comes_back_with_a_mistake(writer):
     answer = writer.send(**{writer.creating.needed: ""})
 
@@ -130,6 +151,7 @@ def test_the_id_stays_when_the_form_comes_back_with_a_mistake(writer):
     assert writer.made() == 1
 
 
+@TYPED
 def test_an_id_of_another_person_is_unknown(writer):
     is_administrator = writer.person.is_administrator
     other = make_person("other", "Olga Other", is_administrator=is_administrator)

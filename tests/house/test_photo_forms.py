@@ -4,15 +4,14 @@ import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
 from django.urls import get_resolver
 
 from inventory.forms.core.base import HouseForm
 from inventory.forms.core.photos import PhotosField
 from inventory.models import Evidence
-from tests.people import cast
 from tests.photo_forms import KEPT_AFTER, PHOTO_FORMS
 from tests.pictures import jpeg
+from tests.scenes import Scene, kept
 
 pytestmark = [pytest.mark.database, pytest.mark.django_db]
 
@@ -28,12 +27,10 @@ def bad(name="bad.jpg"):
 class Sender:
     """A person who has the form open."""
 
-    def __init__(self, form):
-        self.form = form
-        self.who = cast()
-        self.address, self.data = form.prepare(self.who)
-        self.browser = Client()
-        self.browser.force_login(getattr(self.who, form.sender))
+    def __init__(self, scene):
+        self.form = scene.form
+        self.address, self.data = scene.address, scene.data
+        self.browser = scene.browser()
         self.batch = str(uuid.uuid4())
         self.before = set(Evidence.objects.values_list("pk", flat=True))
 
@@ -52,9 +49,20 @@ class Sender:
         return set(rows.values_list("pk", flat=True))
 
 
-@pytest.fixture(params=PHOTO_FORMS, ids=lambda one: one.name)
-def sender(request):
-    return Sender(request.param)
+BY_NAME = {one.name: one for one in PHOTO_FORMS}
+
+
+@pytest.fixture(scope="module", params=BY_NAME)
+def scene(request, django_db_setup, django_db_blocker):
+    """Make once what all tests of this form need."""
+    form = BY_NAME[request.param]
+    with kept(django_db_blocker, lambda: Scene(form, form.prepare)) as made:
+        yield made
+
+
+@pytest.fixture
+def sender(scene):
+    return Sender(scene.copied())
 
 
 def is_ticked(answer, form, key):

@@ -1,7 +1,8 @@
-"""Twenty at once of the same form: one row, and twenty times the same answer.
+"""Many at once of the same form: one row, and as many times the same answer.
 
 The lines of the four tables ``tests/creating*.py`` are tried one after another, in one
-process of twenty threads, each with a connection to the database of its own.
+process of as many threads, each with a connection to the database of its own: five in
+every run, twenty in the whole form.
 """
 
 import json
@@ -13,10 +14,11 @@ from tests.creating_money import MONEY
 from tests.creating_partners import PARTNERS
 from tests.creating_returns import RETURNS
 from tests.sites import copied_site
+from tests.sizes import cases
 
-pytestmark = [pytest.mark.database, pytest.mark.processes]
+pytestmark = [pytest.mark.database, pytest.mark.processes, pytest.mark.slow]
 
-AT_ONCE = 20
+AT_ONCE = cases(5, 20)
 
 RACE = """
 import json, logging, sys, threading, uuid

@@ -8,9 +8,10 @@ import pytest
 
 from tests.backups.places import empty_place
 from tests.sites import ROOT
+from tests.sizes import cases
 from tests.upgrade.houses import HOUSES
 from tests.upgrade.opening import earlier_house
-from tests.upgrade.walking import BEFORE_SETUP
+from tests.upgrade.walking import BEFORE_SETUP, MOST_ROWS
 
 pytestmark = [pytest.mark.processes, pytest.mark.database]
 
@@ -114,8 +115,9 @@ def test_verify_is_green(house):
     assert house.manage("check", check=False).returncode == 0
 
 
+@pytest.mark.slow
 def test_every_page_opens_for_each_role(house):
-    walked = module(house, "walking")
+    walked = module(house, "walking", str(cases(2, MOST_ROWS)))
     assert walked["broken"] == []
     for name, by_person in walked["answers"].items():
         found = {status for given in by_person.values() for status in given}

@@ -5,14 +5,16 @@ from datetime import date
 from functools import cache
 from io import BytesIO
 
+import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from inventory.forms.core.sheet_files import read_table
 from inventory.rules.core.table_files import MOST_LINES, SheetError
 from inventory.rules.memos.files import read_lines
+from tests.sizes import examples
 
 
 def read(data):
@@ -91,7 +93,8 @@ def test_any_text_below_a_header_is_told(text):
     read(f"mark,amount,remark\n{text}".encode(errors="replace"))
 
 
-@settings(max_examples=12, deadline=None)  # a process each
+@pytest.mark.slow
+@examples(4, 12)  # a process each
 @given(st.integers(0, 5_000), st.binary(min_size=1, max_size=8))
 def test_a_damaged_workbook_is_told(place, bytes_over):
     good = workbook(HEADER, ("HT-1", 5, None))
@@ -99,7 +102,8 @@ def test_a_damaged_workbook_is_told(place, bytes_over):
     read(good[:place] + bytes_over + good[place + len(bytes_over) :])
 
 
-@settings(max_examples=12, deadline=None)  # a process each
+@pytest.mark.slow
+@examples(4, 12)  # a process each
 @given(st.integers(1, 5_000))
 def test_a_workbook_cut_short_is_told(length):
     good = workbook(HEADER, ("HT-1", 5, None))

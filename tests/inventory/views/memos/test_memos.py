@@ -293,16 +293,17 @@ def laughs():
 
 @time_machine.travel(NOW, tick=False)
 class TestDifferences(Case):
-    def setUp(self):
-        super().setUp()
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
         memo = memo_of(
-            self.book,
-            (self.one, 9_000, "bracket missing"),
-            (self.two, 12_000),
-            (self.three, 12_000),
+            cls.book,
+            (cls.one, 9_000, "bracket missing"),
+            (cls.two, 12_000),
+            (cls.three, 12_000),
         )
-        post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
-        self.short = ShortCredit.objects.get()
+        post_memo(memo=memo, version=memo.version, person=cls.book.who.abel, at=AT)
+        cls.short = ShortCredit.objects.get()
 
     def told(self, **over):
         values = {
@@ -436,14 +437,15 @@ class TestDifferences(Case):
 
 @time_machine.travel(NOW, tick=False)
 class TestStatements(Case):
-    def setUp(self):
-        super().setUp()
-        self.late = ready_crate(self.book, mark="LATE-1")
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.late = ready_crate(cls.book, mark="LATE-1")
         memo = memo_of(
-            self.book, (self.one, 9_000), (self.two, 12_000), (self.three, 12_000)
+            cls.book, (cls.one, 9_000), (cls.two, 12_000), (cls.three, 12_000)
         )
-        post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
-        self.url = reverse("state_balance", args=[self.book.supplier.pk])
+        post_memo(memo=memo, version=memo.version, person=cls.book.who.abel, at=AT)
+        cls.url = reverse("state_balance", args=[cls.book.supplier.pk])
 
     def state(self, stated, as_of="2026-05-03"):
         return self.client.post(

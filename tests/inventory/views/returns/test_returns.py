@@ -147,11 +147,12 @@ class TestStaging(Case):
 
 @time_machine.travel(NOW, tick=False)
 class TestLeaving(Case):
-    def setUp(self):
-        super().setUp()
-        self.row = begin(self.book)
-        stage(self.book, self.row)
-        self.row.refresh_from_db()
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.row = begin(cls.book)
+        stage(cls.book, cls.row)
+        cls.row.refresh_from_db()
 
     def told(self, **over):
         values = {
@@ -254,26 +255,27 @@ class TestLeaving(Case):
 
 @time_machine.travel(NOW, tick=False)
 class TestTruckAtTheDock(Case):
-    def setUp(self):
-        super().setUp()
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
         carrier = making.make_carrier(mode="supplier-truck", name="Own truck")
-        self.truck = making.make_delivery(
-            location=self.book.location,
+        cls.truck = making.make_delivery(
+            location=cls.book.location,
             carrier=carrier,
             arrived_at=NOW,
             arrived_on=date(2026, 4, 2),
             driver_name="Perrin Vale",
         )
         making.make_handover(
-            self.truck,
+            cls.truck,
             making.make_shipment(
-                location=self.book.location,
+                location=cls.book.location,
                 carrier=carrier,
-                supplier=self.book.supplier,
+                supplier=cls.book.supplier,
             ),
         )
-        self.row = begin(self.book, carrier=None)
-        stage(self.book, self.row)
+        cls.row = begin(cls.book, carrier=None)
+        stage(cls.book, cls.row)
 
     def test_the_clerk_sees_the_empties_staged_for_the_suppliers_truck(self):
         for name in ("tailgate", "delivery"):
@@ -377,16 +379,17 @@ class TestArrival(Case):
 
 @time_machine.travel(NOW, tick=False)
 class TestPapers(Case):
-    def setUp(self):
-        super().setUp()
-        kind = self.book.crate_type
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        kind = cls.book.crate_type
         kind.name, kind.tare_weight, kind.code = "Panel <crate>", "212.5", "PC-60"
         kind.length_mm, kind.width_mm, kind.height_mm = 1_956, 1_334, 1_219
         kind.nested_height_mm, kind.most_stacked = 318, 4
         kind.freight_class = "150"
         kind.save()
-        self.row = shipped(
-            self.book, driver_name="Lou & Parr", driver_count=2, how_signed="signed"
+        cls.row = shipped(
+            cls.book, driver_name="Lou & Parr", driver_count=2, how_signed="signed"
         )
 
     def pdf(self, name, **asked):
