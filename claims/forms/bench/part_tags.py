@@ -5,6 +5,7 @@ from typing import Any
 
 from crispy_forms.layout import Row
 
+from claims.forms.bench.fields import call_not_optional
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.photos import PhotosField
@@ -35,6 +36,10 @@ class WaivePartForm(StaleForm):
         offers_earlier=True,
         help_text="The carrier's own words, as a photo or PDF.",
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        call_not_optional(self, "photos")
 
     def clean(self) -> dict[str, Any]:
         """Ask for the document; of several pages the first one names it."""

@@ -117,6 +117,12 @@ class Damage(TimePages):
         assert answer.status_code == 422
         assert claim.lines.get().repair_cents == 60_000
 
+    def test_a_claim_that_is_over_says_nothing_of_it(self):
+        claim = claim_it(self.people, self.stage)
+        self.book("tear-down", 60)
+        Claim.objects.filter(pk=claim.pk).update(state="settled")
+        self.assertNotContains(self.page("claim", claim), "Estimate changed")
+
     def test_a_total_loss_asks_for_no_labor(self):
         claim = claim_it(self.people, self.stage, outcome="total")
         self.book("inspection", 30)
