@@ -57,7 +57,7 @@ class CollectPartForm(StaleForm):
     who = LineField(
         label="Who collected it?", most=100, missing="Enter who collected it."
     )
-    on = DayField(label="Day")
+    on = DayField(label="Day", required=True)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -160,6 +160,7 @@ class Damage(TimePages):
             ({"work": "coffee"}, "work", "Choose one of those listed."),
             ({"finding": ""}, "finding", "Choose the finding"),
             ({"finding": "999999"}, "finding", "Choose one of those listed."),
+            ({"done_on": ""}, "done_on", "Enter a date."),
             ({"done_on": "2999-01-01"}, "done_on", "in the future"),
             ({"note": "x" * 301}, "note", "Shorten this"),
         ):
