@@ -84,7 +84,6 @@ def _story(content: SetupSheet, root: Path) -> list[Flowable]:
         "Every line": _lines(content, width),
         "Read more than once": _in_full(content, width),
         "Photos": _photos(content, root, width),
-        "Sign-off": _ending(content, width),
     }
     story = _head(content, width)
     for title, body in bodies.items():
@@ -109,6 +108,7 @@ def _head(content: SetupSheet, width: float) -> list[Flowable]:
         Spacer(1, 5),
         release_box(content.release, width),
         *ruled_table(_FACTS, facts, width),
+        *P(DEFERS, styles.NOTE),
     ]
 
 
@@ -246,12 +246,4 @@ def _photo(photo: SheetPhoto, root: Path, width: float) -> list[Flowable]:
         *P(marked_copy(photo.sha256, photo.file) if marks else "", styles.NOTE),
         *lacking_note(lacking_in(marks)),
         *P(f"SHA-256 of the original:\n{code}", styles.NOTE),
-    ]
-
-
-def _ending(content: SetupSheet, width: float) -> list[Flowable]:
-    return [
-        Spacer(1, 4),
-        *together([release_box(content.release, width)], content.paper),
-        *P(DEFERS, styles.NOTE),
     ]

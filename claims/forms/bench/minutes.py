@@ -28,7 +28,7 @@ class BookMinutesForm(HouseForm):
     minutes = CountField(
         label="Minutes", least=1, most=LONGEST, missing="Enter the minutes."
     )
-    done_on = DayField(label="Day")
+    done_on = DayField(label="Day", required=True)
     note = LineField(label="Note", most=300)
 
     def __init__(

@@ -5,6 +5,7 @@ from typing import Any
 
 from crispy_forms.layout import Row
 
+from claims.forms.bench.fields import call_not_optional
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.photos import PhotosField
@@ -36,6 +37,10 @@ class WaivePartForm(StaleForm):
         help_text="The carrier's own words, as a photo or PDF.",
     )
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        call_not_optional(self, "photos")
+
     def clean(self) -> dict[str, Any]:
         """Ask for the document; of several pages the first one names it."""
         cleaned = super().clean() or {}
@@ -52,7 +57,7 @@ class CollectPartForm(StaleForm):
     who = LineField(
         label="Who collected it?", most=100, missing="Enter who collected it."
     )
-    on = DayField(label="Day")
+    on = DayField(label="Day", required=True)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -149,7 +149,8 @@ def _is_repaired(row: ClaimLine) -> bool:
 
 
 def _changed_estimate(row: ClaimLine, rate: int) -> int | None:
-    if row.finding is None or not _is_repaired(row):
+    is_over = row.claim.state in LIFE.final
+    if row.finding is None or is_over or not _is_repaired(row):
         return None
     now = estimate_of(row.finding, rate).total_cents
     return None if now == row.repair_cents else now

@@ -117,6 +117,12 @@ class Damage(TimePages):
         assert answer.status_code == 422
         assert claim.lines.get().repair_cents == 60_000
 
+    def test_a_claim_that_is_over_says_nothing_of_it(self):
+        claim = claim_it(self.people, self.stage)
+        self.book("tear-down", 60)
+        Claim.objects.filter(pk=claim.pk).update(state="settled")
+        self.assertNotContains(self.page("claim", claim), "Estimate changed")
+
     def test_a_total_loss_asks_for_no_labor(self):
         claim = claim_it(self.people, self.stage, outcome="total")
         self.book("inspection", 30)
@@ -154,6 +160,7 @@ class Damage(TimePages):
             ({"work": "coffee"}, "work", "Choose one of those listed."),
             ({"finding": ""}, "finding", "Choose the finding"),
             ({"finding": "999999"}, "finding", "Choose one of those listed."),
+            ({"done_on": ""}, "done_on", "Enter a date."),
             ({"done_on": "2999-01-01"}, "done_on", "in the future"),
             ({"note": "x" * 301}, "note", "Shorten this"),
         ):

@@ -150,6 +150,8 @@ class Keeping(TagPages):
     def test_a_collected_part_is_gone(self):
         answer = self.send("collect_part", self.kept, on="2026-03-12")
         self.assertContains(answer, "Enter who collected it.", status_code=422)
+        answer = self.send("collect_part", self.kept, on="", who="Lou Parr")
+        self.assertContains(answer, "Enter a date.", status_code=422)
         self.send("collect_part", self.kept, on="2026-03-12", who="Lou Parr")
         self.assertContains(self.page("part_tag", self.kept.pk), "by Lou Parr")
         self.assertContains(self.scrap(self.kept), "not here to scrap", status_code=422)
