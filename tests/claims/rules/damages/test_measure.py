@@ -217,6 +217,9 @@ def test_a_condemned_unit_is_total_and_stays_out_of_use():
 def test_price_decides_between_repair_and_total():
     assert advise_outcome(OutcomeFacts(400000, 349999, 50000)).outcome == "repair"
     assert advise_outcome(OutcomeFacts(400000, 350000, 50000)).outcome == "total"
+    # Worth no more than its scrap: nothing is lost by a repair that costs nothing.
+    assert advise_outcome(OutcomeFacts(400000, 0, 400000)).outcome == "total"
+    assert advise_outcome(OutcomeFacts(400000, 0, 399999)).outcome == "repair"
 
 
 def test_cmr_gives_five_percent_from_the_day_the_claim_was_sent():
