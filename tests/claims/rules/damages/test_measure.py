@@ -59,7 +59,10 @@ def test_a_total_loss_is_value_less_salvage():
 
 
 def test_the_repair_price_of_a_total_loss_is_not_added():
-    assert work(loss("total", repair_cents=90000)).claimed_cents == 400000
+    sheet = work(loss("total", repair_cents=90000))
+    assert sheet.claimed_cents == 400000
+    # Nor is it added and cut again.
+    assert not any("no more than" in step.text for step in sheet.lines[0].steps)
 
 
 def test_a_machine_sold_as_is_loses_value_less_proceeds():
