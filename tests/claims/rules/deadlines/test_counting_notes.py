@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from claims.rules.deadlines.counting import deadlines_for, schedule_for
-from claims.rules.deadlines.facts import Facts, Letter
+from claims.rules.deadlines.facts import Facts, Letter, Term
 
 D = dt.date
 NOV_20 = D(2026, 11, 20)
@@ -25,6 +25,14 @@ def test_a_number_that_the_law_leaves_open_is_asked_for_by_its_duty():
         "No date for suit",
     ]
     assert all("Read the bill or tariff and enter its term." in n for n in asked)
+
+
+def test_a_number_that_a_term_gives_is_not_asked_for():
+    terms = {"claim": Term(count=9, unit="months")}
+    facts = Facts("us-intrastate", delivered_on=NOV_20, terms=terms)
+    notes = " ".join(schedule_for(facts).notes)
+    assert "No date for claim" not in notes
+    assert "No date for suit" in notes
 
 
 @pytest.mark.parametrize("billed", [D(2026, 11, 10), None])

@@ -225,7 +225,15 @@ def test_the_floor_of_a_suspended_year_is_suspended_too():
 
 def test_another_start_alone_leaves_the_stricter_readings_behind():
     # The older bill counts nine months from delivery, more strictly from the bill.
-    facts = {"bill_on": D(2026, 3, 2), "discovered_on": D(2026, 3, 20)}
+    facts = {
+        "loss": "shortage",
+        "bill_on": D(2026, 3, 2),
+        "discovered_on": D(2026, 3, 20),
+    }
+    usual = of("claim", Term(starts="delivery"), "us-motor-older", **facts)
     claim = of("claim", Term(starts="discovery"), "us-motor-older", **facts)
     assert claim.due == D(2026, 12, 20)
-    assert not any("it ends" in note for note in claim.notes)
+    assert not any("it ends" in note for note in (*claim.notes, *usual.notes))
+    own = Facts("us-motor-older", delivered_on=DELIVERED, **facts)
+    (bare,) = [each for each in deadlines_for(own) if each.duty == "claim"]
+    assert any("it ends" in note for note in bare.notes)
