@@ -109,7 +109,7 @@ def _told(
     """Give each its code, saying at once what nobody saw or what did not end."""
     started = time.monotonic()
     for tests, mutants in groups.items():
-        for one, code in verdicts(tests, mutants, seed):
+        for one, code in verdicts(tests, mutants, seed, _explained()):
             number += 1
             if code <= 0:
                 words = _WORDS.get(code, f"ended by {-code}")
@@ -144,7 +144,7 @@ def _report(drawn: list[Mutant], codes: dict[Mutant, int]) -> int:
     alive = sorted(
         (one for one in drawn if codes[one] == 0), key=lambda one: (one.path, one.line)
     )
-    known = set(EXPLAINED.read_text(encoding="utf-8").splitlines())
+    known = _explained()
     explained = [one for one in alive if one.key in known]
     for one in alive:
         print(f"{'explained' if one.key in known else 'ALIVE'} {one}")
@@ -155,6 +155,10 @@ def _report(drawn: list[Mutant], codes: dict[Mutant, int]) -> int:
         f"{_share(killed, len(drawn) - len(explained))} of those not explained"
     )
     return 0 if killed >= ENOUGH * len(drawn) else 1
+
+
+def _explained() -> set[str]:
+    return set(EXPLAINED.read_text(encoding="utf-8").splitlines())
 
 
 def _share(part: int, whole: int) -> str:

@@ -12,7 +12,7 @@ import signal
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from pathlib import Path
 
 import coverage
@@ -34,13 +34,18 @@ _OPTIONS = [
 
 
 def verdicts(
-    tests: tuple[str, ...], mutants: list[Mutant], seed: int
+    tests: tuple[str, ...], mutants: list[Mutant], seed: int, known: Container[str]
 ) -> Iterator[tuple[Mutant, int]]:
-    """Give each mutant the exit code of its tests: 0 is a mistake that nobody saw."""
+    """Give each mutant the exit code of its tests: 0 is a mistake that nobody saw.
+
+    Those with a ``known`` key are explained; the quick tests are enough for them.
+    """
     for number, code in _quick(tests, mutants, seed):
         if number < 0:
             raise SystemExit(f"These tests fail without any mistake: {' '.join(tests)}")
-        yield mutants[number], code or _whole(tests, mutants[number], seed)
+        one = mutants[number]
+        is_sure = code or one.key in known
+        yield one, code if is_sure else _whole(tests, one, seed)
 
 
 def _quick(

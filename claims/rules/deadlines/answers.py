@@ -53,7 +53,7 @@ def status_reports(
 ) -> list[Deadline]:
     """Return the status reports due after an answer that was not given.
 
-    They repeat until the carrier answers: those up to ``as_of`` and the next,
+    They repeat until the carrier answers: those due before ``as_of`` and the next,
     at least two and at most sixty. None is due after the answer.
     """
     ended = answered_on(facts)

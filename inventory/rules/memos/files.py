@@ -159,11 +159,12 @@ def _count(text: str, mark: str) -> tuple[int, str]:
     if not text:
         return 1, ""
     plain = text.removesuffix(".0")
-    if not (plain.isascii() and plain.isdigit() and len(plain) <= 4):
+    if not (plain.isascii() and plain.isdigit()):
         return 0, f"Its count, {text[:20]}, is not a whole number."
-    count = int(plain)
-    if not 1 <= count <= MOST_COUNT:
+    digits = plain.lstrip("0")
+    if len(digits) > 4 or not digits or int(digits) > MOST_COUNT:
         return 0, f"Its count must be from 1 to {MOST_COUNT}."
+    count = int(digits)
     if mark and count != 1:
         return 0, "A line with a mark is one crate; its count must be 1."
     return count, ""

@@ -192,8 +192,9 @@ def _skipped_words(skipped: list[tuple[dt.date, str]], period: Period) -> list[s
         f"{in_words(day)} is left out: {why}." for day, why in holidays[:_NAMED_AT_MOST]
     ]
     if len(holidays) > _NAMED_AT_MOST:
+        more = len(holidays) - _NAMED_AT_MOST
         words.append(
-            f"And {len(holidays) - _NAMED_AT_MOST} more holidays are left out."
+            f"And {more} more {'holiday is' if more == 1 else 'holidays are'} left out."
         )
     return words
 

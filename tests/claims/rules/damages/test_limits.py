@@ -245,6 +245,7 @@ def test_packages_or_weight_whichever_is_higher():
     assert "The higher figure applies: packages" in [text for text, _ in told(light)]
     heavy = limit(kg(1000), kg(500), regime=regime, packages=1)
     assert heavy.sdr == 3000
+    assert "2.00 SDR a kg on 1,500 kg" in [text for text, _ in told(heavy)]
     assert "The higher figure applies: weight" in [text for text, _ in told(heavy)]
     own = limit(kg(1000), regime=regime, packages=1, per_kg=Decimal(3))
     assert own.sdr == 3000

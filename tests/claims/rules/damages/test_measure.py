@@ -59,7 +59,10 @@ def test_a_total_loss_is_value_less_salvage():
 
 
 def test_the_repair_price_of_a_total_loss_is_not_added():
-    assert work(loss("total", repair_cents=90000)).claimed_cents == 400000
+    sheet = work(loss("total", repair_cents=90000))
+    assert sheet.claimed_cents == 400000
+    # Nor is it added and cut again.
+    assert not any("no more than" in step.text for step in sheet.lines[0].steps)
 
 
 def test_a_machine_sold_as_is_loses_value_less_proceeds():
@@ -217,6 +220,9 @@ def test_a_condemned_unit_is_total_and_stays_out_of_use():
 def test_price_decides_between_repair_and_total():
     assert advise_outcome(OutcomeFacts(400000, 349999, 50000)).outcome == "repair"
     assert advise_outcome(OutcomeFacts(400000, 350000, 50000)).outcome == "total"
+    # Worth no more than its scrap: nothing is lost by a repair that costs nothing.
+    assert advise_outcome(OutcomeFacts(400000, 0, 400000)).outcome == "total"
+    assert advise_outcome(OutcomeFacts(400000, 0, 399999)).outcome == "repair"
 
 
 def test_cmr_gives_five_percent_from_the_day_the_claim_was_sent():

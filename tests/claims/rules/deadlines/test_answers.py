@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from claims.rules.deadlines.counting import deadlines_for
-from claims.rules.deadlines.facts import Facts, Letter
+from claims.rules.deadlines.facts import Facts, Letter, Term
 
 D = dt.date
 
@@ -167,3 +167,58 @@ def test_a_claim_received_today_adds_no_day_yet():
     assert "would be added" not in steps(D(2026, 2, 2))
     assert "would be added" not in steps(None)
     assert "1 days would be added" in steps(D(2026, 2, 3))
+
+
+def test_a_payment_on_the_day_of_the_claim_spares_the_acknowledgement():
+    day = D(2026, 1, 15)
+    facts = {"claim_received_on": day, "letters": (Letter(day, "paid"),)}
+    assert of("acknowledgement", **facts).standing == "met"
+
+
+def test_an_answer_given_too_late_is_not_told_as_the_answer():
+    facts = {"claim_received_on": D(2026, 1, 15), "disallowed_on": D(2026, 5, 16)}
+    notes = " ".join(of("disposition", **facts).notes)
+    assert "Answered in writing" not in notes
+
+
+@pytest.mark.parametrize(
+    ("as_of", "reports"),
+    # 49 CFR 370.9(b): every 60 days after the 120 given for an answer.
+    # 15 January + 120 days is 15 May; then 14 July, 12 September, 11 November 2026.
+    [(D(2026, 9, 12), 2), (D(2026, 9, 13), 3)],
+)
+def test_a_report_is_the_next_one_until_its_day_is_over(as_of, reports):
+    found = duties(claim_received_on=D(2026, 1, 15), as_of=as_of)
+    assert len([each for each in found if each.startswith("status")]) == reports
+
+
+def test_each_letter_says_what_it_does_to_the_clock_of_a_suit():
+    letters = (
+        Letter(D(2026, 3, 2), "offer"),
+        Letter(D(2026, 4, 1), "offer-and-decline"),
+        Letter(D(2026, 5, 4), "disallowed"),
+        Letter(D(2026, 6, 1), "offer-and-decline"),
+    )
+    notes = of("suit", letters=letters).notes
+    assert (
+        "The offer of Mon 2 Mar 2026 is no disallowance: it starts no clock." in notes
+    )
+    two_minds = [note for note in notes if "both offers and declines. " in note]
+    assert len(two_minds) == 1  # after the refusal nothing is in dispute
+    assert two_minds[0].startswith("The letter of Wed 1 Apr 2026 ")
+
+
+def test_while_the_claim_pends_a_letter_of_two_minds_is_pointed_out():
+    letters = (Letter(on=D(2026, 4, 2), kind="offer-and-decline"),)
+    suit = of("suit", "cmr", as_of=D(2026, 6, 2), letters=letters, **CLAIMED)
+    # CMR Art 32(2): a partial admission restarts it only for what stays in dispute.
+    assert (
+        "The letter of Thu 2 Apr 2026 both offers and declines. It may have restarted "
+        "the clock for the part in dispute."
+    ) in suit.notes
+
+
+def test_a_term_of_no_days_calls_for_no_reports():
+    terms = {"status": Term(count=0, unit="days")}
+    found = duties(claim_received_on=D(2026, 1, 15), terms=terms)
+    assert not [each for each in found if each.startswith("status")]

@@ -107,3 +107,20 @@ def test_the_safe_day_is_said_where_it_is_another(days, is_said):
     steps = only((days, "days", "delivery")).steps
     says = "The safe day is the business day before, Fri 13 Mar 2026."
     assert (says in steps) is is_said
+
+
+@pytest.mark.parametrize(
+    ("starts", "billed", "says"),
+    [
+        ("delivery", None, ()),
+        ("bill", date(2026, 3, 3), ()),
+        ("bill", None, ("The bill's date is not known, so delivery is used.",)),
+    ],
+)
+def test_only_a_missing_date_of_the_bill_is_pointed_out(starts, billed, says):
+    assert only((5, "days", starts), replace(FACTS, bill_on=billed)).notes == says
+
+
+def test_the_letter_goes_out_a_business_day_before_the_safe_one():
+    duty = only((5, "business-days", "delivery"))  # due Tue 17 March 2026
+    assert (duty.safe, duty.send_by) == (date(2026, 3, 17), date(2026, 3, 16))

@@ -202,3 +202,38 @@ def test_a_term_that_names_no_start_begins_where_its_loss_does(duty, loss, due):
     facts = {"regime": "private", "loss": loss, "bill_on": D(2026, 3, 2)}
     found = of(duty, Term(count=5, unit="days"), **facts)
     assert found.due == due
+
+
+@pytest.mark.parametrize("term", [Term(count=2), Term(unit="months")])
+def test_a_count_or_a_unit_alone_leaves_the_odd_day_behind(term):
+    # The older bill gives two years and one day. What replaces it has no odd day.
+    suit = of("suit", term, "us-motor-older", disallowed_on=D(2026, 5, 11))
+    assert suit.due == (D(2028, 5, 11) if term.count else D(2026, 7, 11))
+
+
+def test_the_floor_of_a_suspended_year_is_suspended_too():
+    # CMR Art 32(2): from the claim of 2 March to the refusal of 2 April, 31 days.
+    facts = {
+        "delivered_on": D(2026, 1, 12),
+        "claim_received_on": D(2026, 3, 2),
+        "disallowed_on": D(2026, 4, 2),
+        "is_contract_carriage": False,
+    }
+    suit = of("suit", Term(count=360, unit="days"), "cmr", **facts)
+    assert (suit.due, suit.safe) == (D(2027, 2, 12), D(2027, 2, 5))
+
+
+def test_another_start_alone_leaves_the_stricter_readings_behind():
+    # The older bill counts nine months from delivery, more strictly from the bill.
+    facts = {
+        "loss": "shortage",
+        "bill_on": D(2026, 3, 2),
+        "discovered_on": D(2026, 3, 20),
+    }
+    usual = of("claim", Term(starts="delivery"), "us-motor-older", **facts)
+    claim = of("claim", Term(starts="discovery"), "us-motor-older", **facts)
+    assert claim.due == D(2026, 12, 20)
+    assert not any("it ends" in note for note in (*claim.notes, *usual.notes))
+    own = Facts("us-motor-older", delivered_on=DELIVERED, **facts)
+    (bare,) = [each for each in deadlines_for(own) if each.duty == "claim"]
+    assert any("it ends" in note for note in bare.notes)

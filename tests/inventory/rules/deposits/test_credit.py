@@ -254,3 +254,9 @@ def test_days_that_cannot_be_are_refused_with_a_sentence(facts, words):
 def test_a_table_does_not_begin_before_the_clock():
     with pytest.raises(DepositError, match="before it starts"):
         credit_by_day(PLAIN, crate(), day(-1), day(1))
+
+
+def test_a_table_of_more_than_a_hundred_years_is_refused():
+    first = day(0)
+    with pytest.raises(DepositError, match="at most 36,500 days"):
+        credit_by_day(STEPS, crate(), first, first + dt.timedelta(days=36_500))

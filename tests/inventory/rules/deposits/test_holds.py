@@ -96,3 +96,22 @@ def test_no_day_after_an_earlier_bill_is_a_held_day():
         leaves_on=day(88), bill_on=day(84), held_from=day(80), is_clock_stopped=True
     )
     assert credit_on(terms, held).days_out == 84 - 4
+
+
+@pytest.mark.parametrize("ends", [50, -3])
+def test_a_hold_of_no_day_moves_no_last_day(ends):
+    # Released on its own day; and held and released before the clock started.
+    held = crate(held_from=day(ends), held_to=day(ends), is_clock_stopped=True)
+    assert last_full_day(STEPS, held) == day(90)
+
+
+def test_the_steps_say_what_the_hold_did():
+    held = {"held_from": day(50), "held_to": day(70)}
+    stopped = credit_on(STEPS, crate(leaves_on=day(100), is_clock_stopped=True, **held))
+    says = "20 days on hold not counted: the supplier stopped the clock."
+    assert says in stopped.steps
+    assert says not in credit_on(STEPS, crate(leaves_on=day(100), **held)).steps
+    # Straight from day 90 to day 180: after 120 days two thirds are left.
+    straight = Terms("receipt", "pick-up", 90, decline="straight", ends_day=180)
+    words = " ".join(credit_on(straight, crate(leaves_on=day(140), **held)).steps)
+    assert "120 days would have earned 66.6667 percent." in words

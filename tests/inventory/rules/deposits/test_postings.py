@@ -134,3 +134,53 @@ def test_above_the_limit_or_in_another_currency_two_decide(cents, currency, is_n
         cents, currency=currency, limit=5_000, limit_currency="USD"
     )
     assert found is is_needed
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: charged(7, -1),
+        lambda: opened(7, -1),
+        lambda: credit_expected(7, expected=500, late=-1),
+        lambda: credit_expected(7, expected=500, parts=-1),
+        lambda: credit_expected(7, expected=500, hold=-1),
+        lambda: memo_paid(7, paid=-1, expected=500),
+        lambda: memo_paid(7, paid=1, expected=-500),
+        lambda: short_accepted(7, -1, "price"),
+        lambda: short_disputed(7, -1),
+        lambda: dispute_won(7, -1),
+        lambda: written_off(7, -1),
+        lambda: lost_by_carrier(7, expected=-1),
+        lambda: lost_by_carrier(7, expected=500, disputed=-1),
+        lambda: forfeited(7, -1),
+        lambda: freight_billed(-1),
+    ],
+)
+def test_no_fact_turns_its_lines_round_by_an_amount_below_zero(make):
+    with pytest.raises(PostingError, match="less than zero"):
+        make()
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: charged(7, 0),
+        lambda: credit_expected(7, expected=0),
+        lambda: short_disputed(7, 0),
+        lambda: freight_billed(0),
+    ],
+)
+def test_a_fact_of_nothing_is_no_entry(make):
+    with pytest.raises(PostingError, match="at least two lines"):
+        make()
+
+
+def test_one_line_too_large_among_others_is_refused():
+    half = LARGEST // 2 + 1
+    lines = [
+        Line(RECEIVABLE, 2 * half),
+        Line(SUPPLIER, -half),
+        Line(OPENING, -half),
+    ]
+    with pytest.raises(PostingError, match="too large"):
+        check_lines(lines)

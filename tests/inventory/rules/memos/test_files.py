@@ -123,6 +123,16 @@ def test_a_count_that_is_none(count):
     assert reasons(f"type,count,amount\nRack 48,{count},10.00\n")
 
 
+@pytest.mark.parametrize("count", ["0", "000", "501", "10000", "1" * 5_000])
+def test_a_whole_number_out_of_range_is_not_called_a_fraction(count):
+    ((_, reason),) = reasons(f"type,count,amount\nRack 48,{count},10.00\n")
+    assert reason == "Its count must be from 1 to 500."
+
+
+def test_a_count_with_zeros_before_it_is_read():
+    assert len(read("type,count,amount\nRack 48,00002,10.00\n").lines) == 2
+
+
 def test_a_marked_line_is_one_crate():
     assert "must be 1" in reasons("mark,count,amount\nA1,2,10.00\n")[0][1]
 

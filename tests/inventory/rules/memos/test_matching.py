@@ -160,10 +160,13 @@ def test_a_mark_chooses_before_a_type():
 
 def test_the_same_mark_twice_pays_once():
     lines = [Line(1, 15_000, "HT-001"), Line(2, 15_000, "HT 001")]
-    assert [f.fate for f in match_lines(lines, [awaited()], "USD")] == [
-        "as-expected",
-        "twice",
-    ]
+    found = match_lines(lines, [awaited()], "USD")
+    assert [fate.fate for fate in found] == ["as-expected", "twice"]
+
+
+def test_nothing_is_expected_of_a_crate_that_is_settled():
+    settled = fate_of(Line(1, 15_000, "HT-001"), awaited(cents=0))
+    assert (settled.fate, settled.key, settled.expected) == ("twice", 1, 0)
 
 
 def test_a_mark_used_again_pays_the_crate_that_is_open():

@@ -212,3 +212,28 @@ def test_weekends_are_told_in_one_line_and_only_where_there_were_any():
         "Saturdays and Sundays are left out (2 days).",
         "Thu 26 Nov 2026 is left out: Thanksgiving Day.",
     ]
+
+
+def test_a_count_of_plain_days_says_that_every_day_counts():
+    says = "Every day counts, weekends and holidays too."
+    assert says in add_period(dt.date(2026, 11, 20), Period(5, "days"), US).steps
+    weeks = add_period(dt.date(2026, 11, 20), Period(1, "weeks"), US).steps
+    assert says not in weeks
+    assert "It ends on the same day of the week." in weeks
+
+
+@pytest.mark.parametrize(
+    ("holidays", "last"),
+    [
+        (12, ""),
+        (13, "And 1 more holiday is left out."),
+        (14, "And 2 more holidays are left out."),
+    ],
+)
+def test_twelve_holidays_are_named_and_the_rest_counted(holidays, last):
+    weekdays = [dt.date(2026, 11, day) for day in range(2, 30)]
+    weekdays = [day for day in weekdays if day.weekday() < 5][:holidays]
+    own = calendar_named("", added=weekdays)
+    steps = add_period(dt.date(2026, 10, 30), Period(1, "business-days"), own).steps
+    assert len([step for step in steps if "left out:" in step]) == min(holidays, 12)
+    assert [step for step in steps if step.startswith("And ")] == [last] * bool(last)

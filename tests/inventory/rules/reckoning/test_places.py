@@ -91,6 +91,12 @@ def test_what_gives_no_place_is_none(latitude, longitude):
     assert read_position(latitude, longitude) is None
 
 
+@pytest.mark.parametrize("sign", ["", "-"])
+def test_a_pole_and_the_date_line_are_places(sign):
+    place = read_position(f"{sign}90", f"{sign}180")
+    assert place == Position(Decimal(f"{sign}90"), Decimal(f"{sign}180"))
+
+
 def test_a_position_is_read_exactly():
     place = read_position("41.66", "-91.53")
 

@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 
 from inventory.rules.reckoning.measures import MeasureError
 from inventory.rules.reckoning.quantities import (
+    LARGEST,
+    LONGEST_TEXT,
     UNITS,
     Quantity,
     parse_quantity,
@@ -247,3 +249,49 @@ def test_units_of_one_dimension_compare_exactly(one, other):
 )
 def test_the_factors_agree_with_the_published_ones(reading, base):
     assert abs(reading.base - base) < Fraction(1, 1_000_000)
+
+
+def test_an_empty_field_is_answered_with_an_example():
+    for text in ("", "   "):
+        with pytest.raises(MeasureError, match="Enter it like 16 1/2"):
+            parse_quantity(text, "in")
+
+
+def test_a_text_is_read_up_to_its_longest():
+    inches = "1." + "0" * 22
+    longest = f"12 feet, {inches} inches"
+    assert len(longest) == LONGEST_TEXT
+    assert parse_quantity(longest, "in").figure == 145
+    with pytest.raises(MeasureError, match="That is not a reading"):
+        parse_quantity(f"120 feet, {inches} inches", "in")
+
+
+@pytest.mark.parametrize("inches", ["12", "12 1/2", "13"])
+def test_a_foot_has_no_twelfth_inch(inches):
+    with pytest.raises(MeasureError, match="12 or more"):
+        parse_quantity(f"5' {inches}\"", "in")
+    assert parse_quantity("5' 11 15/16\"", "in").figure == Fraction(1151, 16)
+
+
+def test_only_a_fraction_of_one_or_more_is_told_as_such():
+    with pytest.raises(MeasureError, match="The fraction is 1 or more"):
+        parse_quantity("16 3/2", "in")
+    with pytest.raises(MeasureError, match="That is not a reading"):
+        parse_quantity("sixteen", "in")
+
+
+@pytest.mark.parametrize("text", ["8/8", "163/8"])
+def test_a_fraction_of_one_or_more_is_asked_about(text):
+    with pytest.raises(MeasureError, match="Leave a space"):
+        parse_quantity(text, "in")
+
+
+def test_the_largest_reading_is_still_one():
+    assert parse_quantity(str(LARGEST), "psi").figure == LARGEST
+    with pytest.raises(MeasureError, match="too large"):
+        parse_quantity(str(LARGEST + 1), "psi")
+
+
+def test_thousands_are_parted_from_ten_thousand_up():
+    assert print_figure(Fraction(9_999)) == "9999"
+    assert print_figure(Fraction(10_000)) == "10,000"

@@ -139,3 +139,21 @@ def test_the_plan_is_said_in_metres():
     assert all_of_it.words == "All 1 fit on 1.00 m of the 6.00 m floor."
     rounded = plan_stacks([Load("Wood", 1, 1_105, 2_400, 1_500)], VAN)
     assert rounded.words == "All 1 fit on 1.11 m of the 6.00 m floor."
+
+
+def test_a_row_lies_the_way_that_takes_less_floor():
+    # 2 x 1,150 across and 1,000 deep; turned, 2 x 1,000 across and 1,150 deep.
+    row = only(Load("Flat", 2, 1_000, 1_150, 500, None, 1))
+    assert (row.across, row.floor_mm, row.is_turned) == (2, 1_000, False)
+
+
+def test_nothing_that_fits_has_no_height_and_a_reason():
+    row = only(Load("Long", 1, 6_001, 2_400, 1_000))
+    assert (row.fits, row.stack_mm, row.floor_mm) == (0, 0, 0)
+
+
+def test_of_two_equal_lengths_the_wider_stands_first():
+    narrow = Load("A", 1, 1_200, 800, 500)
+    wide = Load("B", 1, 1_000, 1_200, 500)
+    plan = plan_stacks([narrow, wide], VAN)
+    assert [row.name for row in plan.stackings] == ["B", "A"]
