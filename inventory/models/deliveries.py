@@ -93,6 +93,13 @@ class Delivery(Withdrawable):
         )
 
     @property
+    def ending_words(self) -> str:
+        """Return how its receipts ended, as people read it."""
+        if self.how_signed == "by-bill":
+            return "Bills ended differently"
+        return words.HOW_SIGNED.get(self.how_signed, "Not signed")
+
+    @property
     def is_signed(self) -> bool:
         """Return whether the delivery record is closed."""
         return self.signed_at is not None

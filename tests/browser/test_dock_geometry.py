@@ -41,19 +41,55 @@ PAGES = {
     "more crates": "/shipments/{bill}/crates/new/",
     "freight bill": "/shipments/{bill}/",
     "signed truck": "/deliveries/{signed}/",
+    "ended truck": "/deliveries/{ended}/",
+    "exceptions of a bill not signed": "/deliveries/{ended}/words/",
     "note": "/deliveries/{signed}/note/",
+    "truck ended bill by bill": "/deliveries/{ended}/tailgate/",
+    "count": "/handovers/{hand}/count/",
+    "withdraw a truck": "/deliveries/{truck}/withdraw/",
+    "withdraw a bill": "/handovers/{hand}/withdraw/",
+    "withdraw a crate": "/crates/{crate}/withdraw/",
+    "compare the POD": "/handovers/{shand}/carrier-image/",
+    "expected": "/expected/",
+    "expected bill": "/expected/{expected}/",
+    "log a truck of an expected bill": "/deliveries/new/?expected={expected}",
+    "expect a bill": "/expected/new/",
+    "import a ship notice": "/expected/import/",
+    "photo": "/evidence/{photo}/",
+    "mark a photo": "/evidence/{photo}/mark/",
+    "add photos": "/evidence/new/?delivery={truck}",
+    "no signal": "/offline/",
     "find a crate": "/crates/find/",
 }
+MORE = """
+from inventory.models import Delivery, Evidence, Handover
+ended, _ = truck(3)
+bills = list(Handover.objects.filter(delivery=ended).order_by("pk"))
+for bill, how in zip(bills, ("signed", "refused", "handheld"), strict=True):
+    Handover.objects.filter(pk=bill.pk).update(
+        how_signed=how, signed_at=at, signed_by=rosa)
+Delivery.objects.filter(pk=ended.pk).update(
+    how_signed="by-bill", signed_at=at, signed_by=rosa)
+User.objects.filter(username="mina").update(phone="402 555 0131")
+expected = making.make_expected(
+    location=here.location, carrier=here.carrier, expected_on=at.date())
+hand = Handover.objects.filter(delivery=here).order_by("pk").first()
+photo = Evidence.objects.filter(delivery=here, kind="damage").first()
+print(json.dumps({
+    "ended": ended.pk, "hand": hand.pk, "shand": bills[0].pk, "expected": expected.pk,
+    "photo": str(photo.pk)}))
+"""
 _RULES = {"rules": {"color-contrast-enhanced": {"enabled": True}}}
 
 
 @pytest.fixture(scope="module")
 def scene(site):
     """The two trucks; the keys of their pages."""
-    maker = site.python(SCENE)
+    maker = site.python(SCENE + MORE)
     out, told = maker.communicate()
     assert maker.returncode == 0, told
-    return json.loads(out.splitlines()[-1])
+    first, more = (json.loads(line) for line in out.splitlines()[-2:])
+    return first | more
 
 
 @pytest.fixture(scope="module", params=["light", "dark"])

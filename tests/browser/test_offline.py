@@ -318,7 +318,7 @@ def test_a_phone_that_traveled_shows_the_docks_time_and_hears_that_its_clock_is_
     phone.open("/dock/")
     page = phone.page
     here = slow.astimezone(ZoneInfo("America/Chicago"))
-    expect(page.get_by_label("Arrived")).to_have_value(f"{here:%Y-%m-%d %H:%M}")
+    expect(page.get_by_label("Arrived")).to_have_value(f"{here:%Y-%m-%dT%H:%M}")
     page.get_by_label("Carrier").fill("Millrace Cartage")
     page.get_by_role("button", name="Log a truck").tap()
     expect(page.locator(".saved-here")).to_be_visible()

@@ -18,6 +18,7 @@ from inventory.models import (
     User,
 )
 from inventory.models.deliveries import CLOSED
+from inventory.queries.receiving.thumbs import Thumb, thumbs_of_bills
 from inventory.rules.core.paperwork import PaperFacts, missing_papers
 
 IMAGE_AFTER = timedelta(days=2)
@@ -99,16 +100,21 @@ def refused_to_settle(person: User) -> list[Crate]:
     return list(found.order_by("-delivery__arrived_at", "pk")[:MOST_SHOWN])
 
 
+PAPERS = ("freight-bill", "bill-of-lading", "packing-list", "receipt", "label")
+"""The kinds of photo that help to complete a freight bill's paperwork, the best first."""
+
+
 @dataclass(frozen=True)
 class ToFill:
     """A freight bill with its missing paperwork."""
 
     shipment: Shipment
     missing: tuple[str, ...]
+    thumb: Thumb | None
 
 
 def bills_to_fill(person: User) -> list[ToFill]:
-    """Return the freight bills with missing paperwork, latest first."""
+    """Return the freight bills with missing paperwork, latest first, each pictured."""
     lacks = (
         Q(supplier=None)
         | Q(bol_number="")
@@ -123,7 +129,9 @@ def bills_to_fill(person: User) -> list[ToFill]:
         | Q(unvalued__gt=0)
     )
     rows = with_paper_counts(scoped(Shipment.objects.all(), person)).filter(lacks)
-    return [ToFill(row, lacking(row)) for row in rows.order_by("-pk")[:MOST_SHOWN]]
+    found = list(rows.order_by("-pk")[:MOST_SHOWN])
+    thumbs = thumbs_of_bills([row.pk for row in found], PAPERS)
+    return [ToFill(row, lacking(row), thumbs.get(row.pk)) for row in found]
 
 
 def with_paper_counts(rows: QuerySet[Shipment]) -> QuerySet[Shipment]:

@@ -50,6 +50,14 @@ def thumbs_of_rows(crate_ids: Iterable[int], kinds: Sequence[str]) -> dict[int, 
     return _best(rows.values_list("pk", "crate_id", "kind"), kinds)
 
 
+def thumbs_of_bills(
+    shipment_ids: Iterable[int], kinds: Sequence[str]
+) -> dict[int, Thumb]:
+    """Return for each bill its picture of the first of these kinds. One query."""
+    rows = _all_pictures().filter(shipment__in=list(shipment_ids), kind__in=kinds)
+    return _best(rows.values_list("pk", "shipment_id", "kind"), kinds)
+
+
 def _best(
     rows: Iterable[tuple[UUID, int | None, str]], kinds: Sequence[str]
 ) -> dict[int, Thumb]:

@@ -13,7 +13,7 @@ function dockTime(zone) {
   const how = { timeZone: zone, hourCycle: "h23", year: "numeric", month: "2-digit", day: "2-digit", hour: "2-digit", minute: "2-digit" };
   const said = new Intl.DateTimeFormat("en-US", how).formatToParts(new Date());
   const { year, month, day, hour, minute } = Object.fromEntries(said.map(({ type, value }) => [type, value]));
-  return `${year}-${month}-${day} ${hour}:${minute}`;
+  return `${year}-${month}-${day}T${hour}:${minute}`;
 }
 
 let offered = ""; // the arrival that nobody has typed over

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, tzinfo
 
+from django.db.models import Model
 from django.utils import timezone
 
 from inventory.access import locations_of
@@ -63,6 +64,11 @@ def dock_hour_or_day(location: Location, moment: datetime) -> str:
     if dock_day(moment, location.zone) == today_at(location):
         return dock_hour(moment, location.zone)
     return dock_words(location, moment)
+
+
+def name_of(row: Model) -> str:
+    """Return what people call a row: a truck by its carrier and its time."""
+    return truck_name(row) if isinstance(row, Delivery) else str(row)
 
 
 def truck_name(delivery: Delivery) -> str:

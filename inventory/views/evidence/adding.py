@@ -18,7 +18,7 @@ from inventory.evidence.store.folder_home import share_used
 from inventory.forms.evidence.photos import EvidenceForm
 from inventory.models import Crate, User
 from inventory.rules.core import vocabulary
-from inventory.views.core.clock import now
+from inventory.views.core.clock import name_of, now
 from inventory.views.core.ways import go_to
 from inventory.views.evidence.subjects import About, completed, rows_asked
 
@@ -52,7 +52,7 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "kept": done.saved,
-        "about": [row for row in about.values() if row is not None],
+        "names": [name_of(row) for row in about.values() if row is not None],
         "back": _next(request, about),
         "is_getting_full": share_used(Path(settings.DATA_DIR)) > GETTING_FULL,
     }

@@ -19,6 +19,7 @@ from inventory.evidence.pictures.drawn import data_to_show, picture_to_show
 from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
+from inventory.views.core.clock import truck_name
 from inventory.views.evidence.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
@@ -38,7 +39,14 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     """Show one photo or document with its hash, when it was received and its camera data."""
     person = person_of(request)
     rows = Evidence.everything.select_related(
-        "original", "delivery", "shipment", "crate", "unit", "recorded_by", "location"
+        "original",
+        "delivery__carrier",
+        "delivery__location",
+        "shipment",
+        "crate",
+        "unit",
+        "recorded_by",
+        "location",
     ).prefetch_related("markups__said_by")
     row = obtain(rows, person, pk, "see")
     words = words_on(row)
@@ -46,6 +54,7 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
     shown = row.is_picture and not withheld
     context = {
         "evidence": row,
+        "truck": truck_name(row.delivery) if row.delivery else "",
         "picture": picture_to_show(row) if shown else None,
         "markup": row.last_markup,
         "words": words,
