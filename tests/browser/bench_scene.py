@@ -10,6 +10,7 @@ from claims.actions.bench.line_readings import LineTaken, read_line
 from claims.actions.bench.setup_lists import make_entry
 from claims.actions.bench.setups import begin_setup
 from claims.actions.bench.words import FindingWords
+from claims.models import BookedMinutes, Finding
 from claims.rules.bench.targets import Target
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.evidence.uploads import keep_uploads
@@ -87,7 +88,6 @@ read(working, "tires", readings=TIRES)
 read(working, "lug-nuts", readings={"left-rear": "80", "right-rear": "80"}, result="right")
 read(working, "deck-level", "wrong", readings=LEVEL, note="Left hanger looks bent.",
      signs=("bent",), places=("deck-left",), photos=photo(working))
-read(working, "decals", "absent") if False else None
 
 low = machine(2)
 begin_setup(unit=low, kind="ride-on-mower", **doing)
@@ -125,6 +125,13 @@ for number in range(10, 49):
     closed = crate(number)
     making.make_unit(bill, crate=closed, model="Oxbow Loader 18", serial=f"OX-{number}")
 
+made = Finding.objects.get(pk=row.finding_id)
+keep = making.make_part_tag(made, tagged_by=tomas)
+free = making.make_part_tag(made, part="Deck hanger", tagged_by=tomas)
+booked = BookedMinutes.objects.create(
+    unit=held, finding=made, work="repair", minutes=45, done_on=at.date(),
+    booked_at=at, booked_by=tomas,
+)
 handled = making.make_finding(
     making.make_inspection(unit=fresh, crate=fresh.crate, looked_by=tomas),
     unit=fresh, cause="our-handling", recorded_by=tomas,
@@ -133,6 +140,6 @@ print(json.dumps({
     "working": working.pk, "low": low.pk, "fresh": fresh.pk, "held": held.pk,
     "ready": ready.pk, "sold": sold.pk, "gone": gone.pk, "stood": stood.pk,
     "closed": closed.pk, "bill": bill.pk, "finding": row.finding_id,
-    "handled": handled.pk, "hold": held.holds.get().pk,
+    "handled": handled.pk, "tag": keep.pk, "free": free.pk, "booked": booked.pk, "hold": held.holds.get().pk,
 }))
 """

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from crispy_forms.bootstrap import InlineRadios
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Fieldset, Submit
 
@@ -68,7 +67,9 @@ class InspectForm(HouseForm):
     def rows(self) -> list[Any]:
         """Return the crate, then the points in the order of the list."""
         crate = [Field("crate_condition")] if self.has_crate else []
-        looks = [InlineRadios(f"look_{look.key}") for look in self.looks]
+        looks = [
+            Field(f"look_{look.key}", wrapper_class="abreast") for look in self.looks
+        ]
         return [*crate, Fieldset("Inspect", *looks), Field("note")]
 
     @property

@@ -24,7 +24,7 @@ class LeaveForm(HouseForm):
         most=120,
         missing="Enter the customer, the location or the supplier.",
     )
-    left_on = DayField(label="Day")
+    left_on = DayField(label="Day", required=True)
     note = TextField(label="Note", most=1000)
 
     def __init__(

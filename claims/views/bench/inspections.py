@@ -56,10 +56,10 @@ class InspectUnit(ActView[Unit, InspectForm]):
         return Subject(self.row.shipment, unit=self.row)
 
     def get_title(self) -> str:
-        return f"{STAGES[self.stage]}: {self.row}"
+        return STAGES[self.stage]
 
     def get_kicker(self) -> str:
-        return f"PRO {self.row.shipment.pro_number}"
+        return str(self.row)
 
     def get_refusal(self) -> str:
         return why_not_inspect(self.subject, self.stage)
@@ -130,10 +130,10 @@ class ReleaseHold(ReleaseAct[Hold, ReleaseHoldForm]):
         return Subject(unit.shipment, unit=unit).about
 
     def get_title(self) -> str:
-        return f"Release the hold on {self.row.unit}"
+        return "Release the hold"
 
     def get_kicker(self) -> str:
-        return f"PRO {self.row.unit.shipment.pro_number}"
+        return str(self.row.unit)
 
     def get_lead(self) -> str:
         return f"{self.row.reason} {STOPPED} while it is on hold."

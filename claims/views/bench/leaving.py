@@ -45,7 +45,7 @@ class Leave(_MachineMoves[LeaveForm]):
 
     form_class = LeaveForm
     template_name = "claims/bench/leave.html"
-    title = "This machine leaves"
+    title = "It leaves"
 
     @cached_property
     def leaving(self) -> Leaving:

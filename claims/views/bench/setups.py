@@ -63,7 +63,7 @@ def setup(request: HttpRequest, pk: int) -> HttpResponse:
         "may_inspect": may_inspect,
         "may_decide": may(person, here, "decide"),
         "bar": Bar(
-            f"Setup: {unit.model}",
+            unit.model,
             unit.serial,
             reverse("bench"),
             "Back to the bench",

@@ -3,6 +3,7 @@
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from claims.models import Claim
@@ -21,6 +22,7 @@ from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.core.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 from inventory.rules.core.text import normal_identifier, normal_pro
+from inventory.views.core.bar import Bar
 
 _FIRST_DESK = (
     (CLERK, "dock"),
@@ -116,9 +118,34 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "may_send_out": may(person, location.pk, "send-out"),
         "whom_to_ask": who_may("release-hold", location.pk),
         "may_see_money": may(person, location.pk, "see-claims"),
-        "crumbs": [("Freight bill", f"/shipments/{row.shipment_id}/"), (str(row), "")],
+        "bar": Bar(
+            row.model,
+            row.serial,
+            reverse("bench"),
+            "Back to the bench",
+            _seldom_of(row, person),
+        ),
+        "crumbs": [
+            ("Bench", reverse("bench")),
+            ("Freight bill", reverse("shipment", args=[row.shipment_id])),
+            (str(row), ""),
+        ],
     }
     return render(request, "claims/desk/unit.html", context)
+
+
+def _seldom_of(unit: Unit, person: User) -> tuple[tuple[str, str], ...]:
+    """Return the seldom acts of a machine's page that this person may do."""
+    photos = f"{reverse('add_evidence')}?unit={unit.pk}&kind=opening"
+    look = reverse("inspect_unit", args=[unit.pk, "uncrating"])
+    change = reverse("edit_unit", args=[unit.pk])
+    acts = (
+        ("inspect", "Inspect at uncrating", look),
+        ("complete-papers", "Change the machine", change),
+        ("add-evidence", "Add photos", photos),
+    )
+    here = unit.shipment.location_id
+    return tuple((words, url) for act, words, url in acts if may(person, here, act))
 
 
 @require_safe

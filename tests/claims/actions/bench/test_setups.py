@@ -271,6 +271,21 @@ class ReadingTests(SetupCase):
         assert self.unit.serial in row.sentence
         assert self.read("labels", serial=self.unit.serial.lower()).result == "right"
 
+    def test_an_engine_that_is_not_the_one_on_the_papers_is_said(self):
+        assert (
+            self.read("engine-serial", serial="E-1", result="right").result == "right"
+        )
+        self.unit.engine_serial = "E-1077"
+        self.unit.save()
+        row = self.read("engine-serial", result="right", serial="E-1771")
+        assert row.result == "wrong"
+        assert "The engine reads E-1771, the papers say E-1077." in row.sentence
+        assert self.read("engine-serial", serial="e 1077").result == "right"
+
+    def test_a_place_that_is_not_right_is_kept_in_order(self):
+        row = self.read("deck", result="right", places=("under", "deck-left"))
+        assert (row.result, row.places) == ("wrong", ["under", "deck-left"])
+
     def test_a_sign_of_damage_is_not_right(self):
         row = self.read("deck", result="right", signs=("bent",))
         assert (row.result, row.signs) == ("wrong", ["bent"])

@@ -83,6 +83,13 @@ class DeskTests(BenchPages):
         assert self.url("release_hold", hold.pk) in page
         assert self.url("setup", self.unit.pk) not in page
 
+    def test_a_held_machine_whose_setup_began_is_listed_once(self):
+        making.make_setup(self.unit, begun_by=self.people.tomas)
+        making.make_hold(self.unit, placed_by=self.people.tomas)
+        desk = self.as_("tomas").get(self.url("bench")).context["desk"]
+        assert [row.unit for row in desk.yours] == []
+        assert [hold.unit for hold in desk.your_holds] == [self.unit]
+
     def test_my_findings_without_a_photo_are_named_until_they_have_one(self):
         look = making.make_inspection(
             crate=self.crate, unit=self.unit, looked_by=self.people.tomas

@@ -102,6 +102,7 @@ class FirstMower(SetupPages):
             "deck-level",
             **{**LEVEL, "reading_left": "3 1/2"},
             signs="bent",
+            places="deck-left",
             note="Left hanger bent.",
             photos=photo(),
         )
@@ -114,12 +115,15 @@ class FirstMower(SetupPages):
         form = self.page("record_damage", "deck-level").context["form"]
         assert form["part"].value() == "Deck level"
         assert form["damage_kind"].value() == "bent"
+        assert form["places"].value() == ["deck-left"]
+        assert "faces" not in form.fields
         assert "left 3 1/2 in" in form["facts"].value()
         self.send(
             "record_damage",
             "deck-level",
             part="Left deck hanger",
             damage_kind="bent",
+            places="deck-left",
             severity="severe",
             facts=form["facts"].value(),
             cause="transit",
@@ -127,6 +131,7 @@ class FirstMower(SetupPages):
         )
         finding = Finding.objects.get()
         assert finding.photos.count() == 1
+        assert finding.places == ["deck-left"]
         assert Hold.objects.get().unit == self.unit
         duties = set(Deadline.objects.values_list("duty", flat=True))
         assert "concealed-notice" in duties
@@ -252,7 +257,13 @@ class LinePages(SetupPages):
         answer = self.read("tires", **{**TIRES, "reading_right-rear": "8"})
         again = self.url("read_line", self.unit.pk, "tires")
         self.assertRedirects(answer, again)
-        self.assertContains(self.as_("tomas").get(again), "lowest allowed is 9 psi")
+        page = self.as_("tomas").get(again)
+        self.assertContains(page, "lowest allowed is 9 psi")
+        self.assertContains(page, "Read 8 psi: 1 psi low.")
+        self.assertContains(page, 'class="wheel off"', count=1)
+        form = page.context["form"]
+        assert form["reading_left-rear"].value() == "10 psi"
+        assert form["reading_right-rear"].value() is None
         self.rest_right("tires")
         self.assertContains(
             self.page("sign_off_setup"), "Tires: not right (1 psi low at the right rear"
