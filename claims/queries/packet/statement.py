@@ -242,7 +242,8 @@ def _article(unit: Unit | None, gathered: Gathered) -> ArticleFacts:
 
 
 def _labels(lines: Iterable[ClaimLine]) -> str:
-    return "; ".join(line.label for line in lines)
+    words = "; ".join(line.label for line in lines)
+    return words[:1].upper() + words[1:]
 
 
 def _packing(findings: Iterable[Finding]) -> str:
@@ -280,7 +281,7 @@ def _notice(gathered: Gathered) -> NoticeFacts:
             for row in gathered.notices
         ),
         inspection=_inspection(gathered),
-        where=inspect_at(claim),
+        where="" if kind_of(gathered.lines) == wording.SHORTAGE else inspect_at(claim),
         salvage=claim.salvage_held or salvage_of(claim, gathered.lines),
         repair=claim.repair_done or _repair(gathered),
         recovered=amount_text(recovered, claim.currency) if recovered else "None",
