@@ -18,6 +18,7 @@ from inventory.documents.core.styles import text_width
 from inventory.documents.core.text import P
 
 TITLES = {"claim": "Claim statement", "hand-over": "Record of the loss"}
+_NUMBER = {"claim": "Your claim number", "hand-over": "Carrier's claim"}
 UNKNOWN = "Not on the papers"
 
 
@@ -30,7 +31,7 @@ def statement(content: PacketContent) -> list[Flowable]:
         *P(claim.supplement, styles.BODY),
         *(_demand(claim, width) if is_claim else []),
         parts.LetterHead("A", "The shipment"),
-        *_shipment(claim.shipment, width),
+        *_shipment(claim.shipment, _NUMBER[content.edition], width),
         parts.LetterHead("B", _articles_head(claim)),
         *_articles(claim, width),
         parts.LetterHead("C", "Notice, inspection and salvage"),
@@ -64,7 +65,7 @@ def _demand(claim: ClaimStatement, width: float) -> list[Flowable]:
     ]
 
 
-def _shipment(facts: ShipmentFacts, width: float) -> list[Flowable]:
+def _shipment(facts: ShipmentFacts, number: str, width: float) -> list[Flowable]:
     carrier = ", ".join(part for part in (facts.carrier, facts.scac) if part)
     left = [
         ("Carrier, SCAC", carrier),
@@ -80,7 +81,7 @@ def _shipment(facts: ShipmentFacts, width: float) -> list[Flowable]:
         ("Pieces, weight", facts.pieces),
         ("Class as billed", facts.freight_class),
         ("Freight", facts.freight),
-        ("Your claim number", facts.carrier_claim_number or "Not yet assigned"),
+        (number, facts.carrier_claim_number or "Not yet assigned"),
     ]
     return parts.facts_in_two(left, right, width)
 

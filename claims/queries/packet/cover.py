@@ -61,7 +61,10 @@ def _references(gathered: Gathered) -> tuple[Row, ...]:
         Row(kind, amount),
         Row("Our claim" if ours else "Our file", claim.number),
         Row("Freight bill (PRO)", shipment.pro_number or "Not on the papers"),
-        Row("Your claim number", claim.carrier_claim_number or "Not yet assigned"),
+        Row(
+            "Your claim number" if ours else "Carrier's claim",
+            claim.carrier_claim_number or "Not yet assigned",
+        ),
         Row("Bill of lading", joined(shipment.bol_number, letter_day(shipment.bol_on))),
         Row("Delivered", facts.delivered),
     )

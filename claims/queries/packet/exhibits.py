@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from claims.models import Finding
+from claims.queries.packet.findings import title_words
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import (
     file_kind,
@@ -88,9 +89,7 @@ def _pages_of(row: Evidence) -> tuple[Picture, ...]:
 def _title(row: Evidence, shows: list[tuple[int, Finding]]) -> str:
     kind = str(row.get_kind_display())
     if shows:
-        finding = shows[0][1]
-        what = finding.part or "Crate"
-        return f"{what}, {finding.get_damage_kind_display()}"
+        return title_words(shows[0][1])
     return kind
 
 

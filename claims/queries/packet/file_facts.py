@@ -4,7 +4,7 @@ from typing import Any
 
 from claims.models import Claim
 from claims.queries.claim.worksheet import counted_lines
-from claims.queries.packet.statement import inspect_at, salvage_of
+from claims.queries.packet.notice_facts import inspect_at, salvage_of
 from claims.rules.packet.neutral_lines import PAPERS
 from inventory.models import Unit
 

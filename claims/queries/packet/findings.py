@@ -14,9 +14,14 @@ _INSIDE = ("uncrating", "set-up")
 
 def damage_words(row: Finding) -> str:
     """Return one finding in one line: "Deck shell, bent: ..."."""
-    what = row.part or ("Crate" if row.unit_id is None else str(row.unit))
     facts = " ".join(row.facts.split())
-    return f"{what}, {row.get_damage_kind_display()}: {facts}".rstrip(". :")
+    return f"{title_words(row)}: {facts}".rstrip(". :")
+
+
+def title_words(row: Finding) -> str:
+    """Return what it is on and what is wrong: "Deck shell, bent"."""
+    on = str(row.unit) if row.unit else "Crate" if row.crate_id else "Shipment"
+    return f"{row.part or on}, {row.get_damage_kind_display()}"
 
 
 def is_inside(row: Finding) -> bool:
@@ -39,7 +44,7 @@ def finding_entries(gathered: Gathered) -> tuple[FindingEntry, ...]:
     return tuple(
         FindingEntry(
             number=str(number),
-            title=f"{row.part or 'Crate'}, {row.get_damage_kind_display()}",
+            title=title_words(row),
             subject=_subject(row),
             stage=row.inspection.get_stage_display(),
             severity=row.get_severity_display(),

@@ -14,6 +14,7 @@ _WHY = {
     "invoice": "The supplier's invoice, net of discounts, shows the value.",
     "destination": "The value is that at destination on the day of delivery.",
 }
+_LAST = {"us": "Amount claimed", "supplier": "Amount of the loss"}
 _MOST_ROWS = 12
 
 
@@ -43,7 +44,7 @@ def worksheet(gathered: Gathered) -> tuple[Step, ...]:
             recovered,
         ),
         Step(
-            "Amount claimed",
+            _LAST[gathered.claim.claimant],
             format_cents(sheet.demanded_cents, currency),
             is_total=True,
         ),

@@ -59,11 +59,11 @@ def demand(facts: LossFacts) -> str:
 
 def opening(facts: LossFacts) -> tuple[str, ...]:
     """Return what happened, as the cover letter tells it."""
-    what = f"{facts.pieces} " if facts.pieces else "this shipment "
+    billed = f", billed as {facts.pieces}" if facts.pieces else ""
     on = f"On {facts.delivered}, " if facts.delivered else ""
     bill = f"freight bill {facts.pro}" if facts.pro else f"bill of lading {facts.bol}"
     told = [
-        f"{on}{facts.carrier} delivered {what}to our dock at {facts.place} under {bill}."
+        f"{on}{facts.carrier} delivered to our dock at {facts.place} under {bill}{billed}."
     ]
     if facts.articles:
         told.append(f"The loss concerns {listed(facts.articles)}.")
@@ -84,7 +84,7 @@ def closing(facts: LossFacts, *, exhibits: int) -> tuple[str, ...]:
     )
     inspect = (
         f"You may inspect the goods and their packaging here: {facts.inspect_at}"
-        if facts.inspect_at
+        if facts.inspect_at and facts.kind != SHORTAGE
         else ""
     )
     return tuple(

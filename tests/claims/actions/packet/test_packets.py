@@ -237,6 +237,15 @@ class PacketTests(TestCase):
         with self.assertRaisesMessage(RefusedError, "withdrawn"):
             self.build()
 
+    def test_a_demand_of_nothing_is_drafted_and_never_frozen(self):
+        self.claim.lines.update(adjusted_cents=0, adjusted_reason="Given away.")
+        draft = draft_packet(claim=self.claim, step=step(self.people, self.claim))
+
+        self.assertEqual(len(draft.blocks), 1)
+        with self.assertRaisesMessage(RefusedError, "no amount above zero"):
+            self.build()
+        self.assertFalse(self.claim.packets.exists())
+
     def send_it(self):
         claim_steps.send_claim(
             claim=self.claim, how="email", step=step(self.people, self.claim)

@@ -73,7 +73,8 @@ def test_the_facts_that_count_are_in_every_claim_file(db):
         assert facts.delivered and all("March 10, 2026" in d for d in facts.delivered)
         assert facts.freight_class == claim.shipment.freight_class
         assert statement.notice.recovered == "None"
-        assert statement.notice.salvage and statement.notice.where
+        assert statement.notice.salvage
+        assert bool(statement.notice.where) == (statement.kind != "Shortage")
         assert statement.signer.phone == "319 555 0144"
         assert bool(statement.no_other_claim) == claim.is_only_claim
         assert all(article.serial and article.weight for article in statement.articles)

@@ -134,6 +134,7 @@ def test_the_letter_tells_what_happened():
     (told,) = opening(LOSS)
     for fact in ("March 10, 2026", "4 crates", "freight bill 440917", "TX48-00017"):
         assert fact in told
+    assert "billed as 4 crates" in told  # never that as many were delivered
     (by_bill,) = opening(dataclasses.replace(LOSS, pro=""))
     assert "bill of lading BOL-7781" in by_bill
 
@@ -144,6 +145,8 @@ def test_the_letter_asks_for_what_the_rules_give():
     for said in ("within 30 days", "120 days", "Exhibits 1 to 11", "1200 Levee Road"):
         assert said in asked
     assert "Exhibit 1 follows" in " ".join(closing(LOSS, exhibits=1))
+    short = dataclasses.replace(LOSS, kind=SHORTAGE)
+    assert "You may inspect" not in " ".join(closing(short, exhibits=1))
     assert "xhibit" not in " ".join(closing(LOSS, exhibits=0))
 
 

@@ -218,6 +218,8 @@ class TestSuppliersClaim(Confirming):
         for never in (
             "Our claim",
             "We claim payment",
+            "Amount claimed",
+            "Your claim number",
             "is liable",
             "claimant",
             "DRAFT",
