@@ -25,6 +25,7 @@ from reportlab.platypus import (
 )
 
 from inventory.documents.core import styles
+from inventory.documents.core.binding import BoundPage, with_pages
 from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts, width_of
 from inventory.documents.core.text import printable
 
@@ -64,10 +65,14 @@ class PageText:
 
 @dataclass
 class Pages:
-    """The result of the first build: how many pages, and where headings are."""
+    """The result of the first build: how many pages, and where headings are.
+
+    ``bound`` are pages of uploaded PDFs, and where they are to be put.
+    """
 
     total: int = 0
     headings: dict[str, int] = field(default_factory=dict)
+    bound: list[BoundPage] = field(default_factory=list)
 
 
 Story = Callable[[Pages], list[Flowable]]
@@ -84,7 +89,8 @@ def build_pdf(story: Story, text: PageText) -> bytes:
         register_fonts()
         pages = Pages()
         _build_once(story, text, pages)
-        return _build_once(story, text, pages)
+        drawn = _build_once(story, text, pages)
+    return with_pages(drawn, pages.bound) if pages.bound else drawn
 
 
 def draw_pdf(
@@ -229,6 +235,7 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
     document.addPageTemplates(PageTemplate("page", [frame], onPage=around))
     document.build(story(pages))
     pages.total, pages.headings = document.page, fresh.headings
+    pages.bound = fresh.bound
     return out.getvalue()
 
 

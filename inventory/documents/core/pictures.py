@@ -14,8 +14,9 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from inventory.documents.core import styles
+from inventory.documents.core.binding import BoundPage
 from inventory.documents.core.markup import draw_marks
-from inventory.rules.core.pictures import Picture
+from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.markup import Mark
 
 _JPEG = b"\xff\xd8\xff"
@@ -47,14 +48,8 @@ def draw_picture(
     Raise PictureError where the file is missing, is no JPEG, or no longer has the
     SHA-256 that the content names: a document never silently shows another photo.
     """
-    path = root / picture.path
-    try:
-        data = path.read_bytes()
-    except OSError:
-        raise PictureError(f"The picture {picture.sha256[:12]} is missing.") from None
-    if hashlib.sha256(data).hexdigest() != picture.sha256:
-        raise PictureError(f"The picture {picture.sha256[:12]} has changed.")
-    if not data.startswith(_JPEG) or path.suffix.lower() not in {".jpg", ".jpeg"}:
+    data = checked_bytes(picture, root)
+    if not data.startswith(_JPEG):
         raise PictureError(f"The picture {picture.sha256[:12]} is not a JPEG.")
     x, y, width = place
     canvas.drawImage(
@@ -64,6 +59,51 @@ def draw_picture(
         width=width,
         height=width * picture.height / picture.width,
     )
+
+
+def checked_bytes(one: Picture | PdfPage, root: Path) -> bytes:
+    """Return the bytes that the content names, or raise PictureError."""
+    try:
+        data = (root / one.path).read_bytes()
+    except OSError:
+        raise PictureError(f"The picture {one.sha256[:12]} is missing.") from None
+    if hashlib.sha256(data).hexdigest() != one.sha256:
+        raise PictureError(f"The picture {one.sha256[:12]} has changed.")
+    return data
+
+
+class PageBox(Flowable):  # type: ignore[misc]
+    """One page of an uploaded PDF in a thin frame, in the middle of the width.
+
+    Its place is noted as the frame is drawn; ``build_pdf`` puts the page there.
+    """
+
+    def __init__(
+        self, page: PdfPage, root: Path, most_width: float, most_height: float
+    ) -> None:
+        """Fit the page into ``most_width`` by ``most_height`` points, never larger."""
+        super().__init__()
+        scale = min(most_width / page.width, most_height / page.height, 1.0)
+        self.page, self.root = page, root
+        self.width, self.height = page.width * scale, page.height * scale
+        self.hAlign = "CENTER"
+        self.spaceAfter = 4
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """Return the drawn size."""
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Draw the frame, and note what goes into it."""
+        data = checked_bytes(self.page, self.root)
+        x, y = self.canv.absolutePosition(0, 0)
+        number = self.canv.getPageNumber()
+        self.canv.house_pages.bound.append(
+            BoundPage(number, (x, y, self.width, self.height), data)
+        )
+        self.canv.setStrokeColor(styles.RULE)
+        self.canv.setLineWidth(0.5)
+        self.canv.rect(0, 0, self.width, self.height)
 
 
 class PhotoBox(Flowable):  # type: ignore[misc]

@@ -98,7 +98,20 @@ def rendition_path(sha256: str, size: int) -> Path:
     """Return the path of the rendition of this size (1600 or 320 px)."""
     if size not in SIZES:
         raise KeyError(size)
-    return Path(settings.RENDITION_ROOT) / sha256[:2] / f"{sha256}-{size}.jpg"
+    return rendition_root() / sha256[:2] / f"{sha256}-{size}.jpg"
+
+
+def rendition_root() -> Path:
+    """Return the folder of renditions and of the pages of uploaded PDFs."""
+    return Path(settings.RENDITION_ROOT)
+
+
+def keep_page(sha256: str, number: int, data: bytes) -> str:
+    """Keep a page of an uploaded PDF; return its path below the folder."""
+    path = rendition_root() / sha256[:2] / f"{sha256}-page-{number}.pdf"
+    if _stored(path) != data:
+        _keep(path, data)
+    return f"{path.parent.name}/{path.name}"
 
 
 def shown_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
