@@ -237,3 +237,16 @@ def test_twelve_holidays_are_named_and_the_rest_counted(holidays, last):
     steps = add_period(dt.date(2026, 10, 30), Period(1, "business-days"), own).steps
     assert len([step for step in steps if "left out:" in step]) == min(holidays, 12)
     assert [step for step in steps if step.startswith("And ")] == [last] * bool(last)
+
+
+def test_the_steps_say_how_a_period_ends_and_when():
+    months = add_period(dt.date(2026, 3, 10), Period(9, "months")).steps
+    assert months[1:] == (
+        "It ends on the day with the same number.",
+        "The last day is Thu 10 Dec 2026.",
+    )
+    counted = Period(5, "days", is_start_counted=True)
+    assert add_period(dt.date(2026, 3, 10), counted).steps[2:] == (
+        "One day less, because the first day counts.",
+        "The last day is Sat 14 Mar 2026.",
+    )
