@@ -267,6 +267,12 @@ def list_sent(kind="tractor"):
     return {**sent, **counts, "base": 1}
 
 
+def setup_list(who):
+    """Return the page of a list whose first version is stored, and its lines."""
+    making.make_setup_list("tractor", made_by=who.mina)
+    return reverse("edit_setup_list", args=["tractor"]), list_sent()
+
+
 def released(who):
     """Return a machine that was signed off today."""
     unit = opened_machine(who)
@@ -601,10 +607,7 @@ CREATING = [
         name="a version of a setup list",
         form=SetupListForm,
         sender="mina",
-        prepare=lambda _who: (
-            reverse("edit_setup_list", args=["tractor"]),
-            list_sent(),
-        ),
+        prepare=setup_list,
         data={"reason": "The oil is asked for by its grade."},
         other=("reason", "The oil's grade is asked for."),
         needed="reason",
