@@ -153,7 +153,7 @@ class AfterSignOff(SheetCase):
             "Buyer registers it",
             self.unit.model,
             "Ride-on mower, version 1",
-            "35 lines",
+            "34 lines",
         ):
             assert said in text, said
         assert "Not released" not in text
