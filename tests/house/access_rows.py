@@ -186,7 +186,9 @@ def _setup_rows(signed):
     setup = making.make_setup(unit)
     tag = making.make_part_tag(making.make_finding(unit=unit))
     return {
-        "sign_off": [making.make_sign_off(setup.unit, setup=setup).pk],
+        "sign_off": [
+            making.make_sign_off(setup.unit, setup=setup, state="open-items").pk
+        ],
         "booked": [making.make_booked(unit).pk],
         "part_tag": [tag.pk],
         "setup_unit": [unit.pk],
