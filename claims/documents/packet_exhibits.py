@@ -13,7 +13,7 @@ from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing
 from inventory.documents.core.markup import lacking_in
 from inventory.documents.core.page import Pages, together
-from inventory.documents.core.pictures import PhotoBox
+from inventory.documents.core.pictures import PageBox, PhotoBox
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.text import P, lacking_note
 from inventory.rules.evidence.markup import marked_copy
@@ -31,7 +31,7 @@ def title_of(one: Exhibit) -> str:
 def exhibit(one: Exhibit, root: Path, paper: str) -> list[Flowable]:
     """Return the exhibit's pages, each beginning a page."""
     made: list[Flowable] = []
-    for place in range(max(len(one.source), 1)):
+    for place in range(max(one.shown, 1)):
         made += [PageBreak(), *_page(one, place, root, paper)]
     return made
 
@@ -66,6 +66,8 @@ def _page(one: Exhibit, place: int, root: Path, paper: str) -> list[Flowable]:
 
 def _shown(one: Exhibit, place: int, root: Path, paper: str) -> list[Flowable]:
     width = text_width(paper)
+    if one.bound:
+        return [PageBox(one.bound[place], root, width, _PAGE_HIGH)]
     if not one.source:
         words = (
             f"The original is a file in the archive sent with this claim: {one.file}. "
@@ -167,7 +169,9 @@ def _table(exhibits: Sequence[Exhibit], pages: Pages, width: float) -> list[Flow
 
 
 def _row(one: Exhibit, pages: Pages) -> list[list[Flowable]]:
-    listed = "" if one.source else ", listed by its value, not bound in"
+    listed = "" if one.shown else f", listed by its value, not bound in: {one.unbound}"
+    if one.shown and one.unbound:
+        listed = f", {one.unbound}"
     told = [
         *P(f"{one.title}{listed}", parts.VALUE),
         *P(one.neutral_line, parts.FACTS),

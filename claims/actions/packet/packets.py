@@ -25,6 +25,7 @@ from inventory.actions.core.sent_documents import (
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures.exhibits import ensure_page
 from inventory.evidence.seal.register import TreeState, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.evidence.store import packets
@@ -220,14 +221,16 @@ def _joined(claim: Claim) -> Claim:
 def draw(content: PacketContent, *, mark: str = "") -> bytes:
     """Return the claim file as PDF bytes.
 
-    A rendition that is missing, or not the one in the content, is made again. ``mark``
-    is printed on every page of what is not confirmed.
+    A copy that is missing, or not the one in the content, is made again. ``mark`` is
+    printed on every page of what is not confirmed.
     """
     from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
 
     for exhibit in content.exhibits:
         for page in exhibit.source:
             renditions.ensure_rendition(exhibit.sha256, 1600, {page.sha256})
+        for bound in exhibit.bound:
+            ensure_page(exhibit.sha256, bound)
     return packet_pdf(content, root=settings.RENDITION_ROOT, mark=mark)
 
 

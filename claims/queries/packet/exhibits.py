@@ -15,9 +15,9 @@ from claims.queries.packet.text import (
 from claims.rules.packet.content import Exhibit, Row
 from claims.rules.packet.manifest import original_name
 from claims.rules.packet.neutral_lines import KINDS, neutral_line
-from inventory.evidence.pictures.drawn import picture_for
+from inventory.evidence.pictures.exhibits import pages_of
 from inventory.models import Evidence
-from inventory.rules.core.pictures import Picture
+from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.remarks import camera_time
 from inventory.rules.reckoning.moments import dock_hour
 
@@ -51,7 +51,7 @@ def _exhibit(
     shows: list[tuple[int, Finding]],
 ) -> Exhibit:
     is_paper = row.kind in _PAPERS
-    pages = _pages_of(row)
+    bound = pages_of(row)
     paper = KINDS.get(row.kind, "")
     line = neutral_line(paper, gathered.claim.neutral_lines.get(paper, ""))
     faces = [face for _, one in shows for face in one.faces.split(",") if face]
@@ -63,8 +63,10 @@ def _exhibit(
         day=letter_moment(row.received_at, location),
         by=str(row.recorded_by),
         sha256=row.original_id,
-        pages=max(len(pages), 1),
-        source=pages,
+        pages=max(bound.total, 1),
+        source=tuple(page for page in bound.pages if isinstance(page, Picture)),
+        bound=tuple(page for page in bound.pages if isinstance(page, PdfPage)),
+        unbound=bound.reason,
         neutral_line=line,
         file=original_name(number, row.original_id, row.original.media_type),
         name=row.file_name,
@@ -78,12 +80,6 @@ def _exhibit(
         marks=row.marks,
         faces=tuple(dict.fromkeys(faces)),
     )
-
-
-def _pages_of(row: Evidence) -> tuple[Picture, ...]:
-    """Return the pages that are drawn: of a photo one, of an unbound file none."""
-    picture = picture_for(row) if row.is_picture else None
-    return (picture,) if picture else ()
 
 
 def _title(row: Evidence, shows: list[tuple[int, Finding]]) -> str:

@@ -11,7 +11,7 @@ from typing import Literal
 
 from claims.rules.packet.manifest import Manifest, manifest_text
 from inventory.rules.core import frozen
-from inventory.rules.core.pictures import Picture
+from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.markup import Mark
 
 Paper = Literal["letter", "a4"]
@@ -244,8 +244,10 @@ class CustodyEntry:
 class Exhibit:
     """One exhibit, numbered from 1, with its pages as pictures.
 
-    ``source`` is empty where the original is listed and not bound in. ``sha256`` is of
-    the ORIGINAL and ``file`` its name in the archive of originals. ``marks`` are drawn
+    A photo has its copy in ``source``, a PDF its pages in ``bound``. Both are empty where
+    the original is listed and not bound in; ``unbound`` says why that is, or why not all
+    of its ``pages`` are. ``sha256`` is of the ORIGINAL and ``file`` its name in the
+    archive of originals. ``marks`` are drawn
     over the copy of a photo, ``faces`` hatched beside it.
     """
 
@@ -256,7 +258,9 @@ class Exhibit:
     by: str
     sha256: str
     pages: int
-    source: tuple[Picture, ...]
+    source: tuple[Picture, ...] = ()
+    bound: tuple[PdfPage, ...] = ()
+    unbound: str = ""
     neutral_line: str = ""
     file: str = ""
     name: str = ""
@@ -265,6 +269,11 @@ class Exhibit:
     facts: tuple[Row, ...] = ()
     marks: tuple[Mark, ...] = ()
     faces: tuple[str, ...] = ()
+
+    @property
+    def shown(self) -> int:
+        """Return how many of its pages are bound in."""
+        return len(self.source) + len(self.bound)
 
 
 @dataclass(frozen=True)

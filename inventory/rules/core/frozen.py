@@ -11,7 +11,7 @@ import types
 import typing
 from typing import Any, TypeVar
 
-from inventory.rules.core.pictures import Picture
+from inventory.rules.core.pictures import PdfPage, Picture
 
 T = TypeVar("T")
 
@@ -46,7 +46,7 @@ def from_json(kind: type[T], text: str) -> T:
 
 
 def _plain(value: object) -> object:
-    if isinstance(value, Picture) and value.path.startswith("/"):
+    if isinstance(value, Picture | PdfPage) and value.path.startswith("/"):
         raise FrozenError(f"The picture's path is absolute: {value.path}")
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         names = (each.name for each in dataclasses.fields(value))
