@@ -231,13 +231,6 @@ def test_the_chosen_come_back_chosen():
     ]
 
 
-def test_inline_choices_lie_side_by_side():
-    _, page = draw(bootstrap.InlineRadios("radio"))
-
-    assert page.find("div", **{"class": "choices inline"})
-    assert_told_apart(page)
-
-
 def test_groups_of_choices_keep_their_names():
     html, _ = draw("grouped")
 

@@ -167,7 +167,11 @@ class TestAnswers(TestCase):
 
         assert me.json()["person"] == str(self.who.rosa.pk)
         assert me.json()["places"] == [
-            {"id": self.who.riverside.pk, "name": "Riverside"}
+            {
+                "id": self.who.riverside.pk,
+                "name": "Riverside",
+                "zone": "America/Chicago",
+            }
         ]
         assert "no-store" in me["Cache-Control"]
         data = {

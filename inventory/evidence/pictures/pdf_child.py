@@ -135,7 +135,11 @@ def _leaves(root: dict[str, Any]) -> Iterator[dict[str, Any]]:
     waiting: list[tuple[Any, dict[str, Any], int]] = [(root.get("/Pages"), {}, 0)]
     while waiting:
         reference, inherited, depth = waiting.pop()
-        number = getattr(reference, "idnum", 0)
+        number = (
+            reference.idnum
+            if isinstance(reference, pypdf.generic.IndirectObject)
+            else 0
+        )
         node = open_up(reference)
         if not isinstance(node, dict) or (number and number in seen):
             continue

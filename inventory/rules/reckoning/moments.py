@@ -56,7 +56,7 @@ def clock_difference(clock: dt.datetime, right: dt.datetime) -> str:
     off = clock - right
     if abs(off) <= CLOCKS_AGREE:
         return ""
-    minutes = round(abs(off).total_seconds() / 60)
+    minutes = (abs(off) + dt.timedelta(seconds=30)) // dt.timedelta(minutes=1)
     days, hours, minutes = minutes // 1440, minutes // 60 % 24, minutes % 60
     parts = [
         f"{days} day{'' if days == 1 else 's'}" if days else "",
