@@ -149,7 +149,7 @@ def next_lead(crate: Crate, page: CratePage) -> str:
     if crate.is_over:
         return "Next: Hold it for the carrier, and record what the carrier answers."
     if crate.look == "refused":
-        return "Refused. It never became ours, so there is nothing to do."
+        return "Refused. It never became ours. Its truck's page records where it went."
     if crate.kind != "one-way":
         return crate.life.lead(crate.state, facts)
     if crate.disposal:

@@ -156,8 +156,6 @@ def _tile(bill: BillAtTailgate, crate: Crate, thumbs: dict[int, Thumb]) -> Tile:
     ground = REFUSAL_REASONS.get(crate.refused_for, "")
     ground = ground or ("Over, held for carrier" if crate.is_over else "")
     what = DAMAGE_KINDS[look.damages[0].kind].capitalize() if look.damages else ground
-    if crate.is_over and not what:
-        what = "Over, held"
     return Tile(
         crate=crate,
         state=crate.look or "unseen",

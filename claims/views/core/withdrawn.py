@@ -9,7 +9,7 @@ from django.shortcuts import render
 from claims.queries.desk.stories import evidence_of
 from inventory.models import Crate, Delivery, Location, Shipment, Unit
 from inventory.queries.core.history import story_of
-from inventory.views.core.clock import dock_words
+from inventory.views.core.clock import dock_words, truck_name
 
 Fact = tuple[str, str, Model | None]
 """A label, the words, and the row they lead to."""
@@ -24,14 +24,16 @@ def withdrawn_page(
 ) -> HttpResponse:
     """Show a truck, bill, crate or machine that was taken back."""
     noun = str(row._meta.model_name)
+    name = truck_name(row) if isinstance(row, Delivery) else str(row)
     context = {
+        "name": name,
         "row": row,
         "kicker": _KICKERS[type(row)],
         "on": dock_words(location, row.withdrawn_at) if row.withdrawn_at else "",
         "facts": _facts(row),
         "photos": evidence_of(**{noun: row}),
         "story": story_of([row], location, leave_out=leave_out),
-        "crumbs": [("Dock", "/dock/"), (str(row), "")],
+        "crumbs": [("Dock", "/dock/"), (name, "")],
     }
     return render(request, "claims/desk/withdrawn.html", context)
 

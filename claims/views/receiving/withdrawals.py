@@ -16,6 +16,7 @@ from claims.queries.receiving.hanging import (
     with_crate,
     with_truck,
 )
+from claims.rules.receiving.receipt_lines import join_words
 from claims.views.receiving.tailgate import trail
 from inventory.actions.core.once import Answer
 from inventory.addresses import DOCK, address_at
@@ -87,7 +88,7 @@ class _Withdraw(ActView[Row, WithdrawForm]):
             for count, noun in parts
             if count and not isinstance(self.row, Crate)
         ]
-        goes = f"With it go: {', '.join(also)}. " if also else ""
+        goes = f"This takes back {join_words(also)}. " if also else ""
         return (
             f"{goes}Nothing is erased: it stays in the history with your reason, and "
             "photos stay on file."

@@ -94,8 +94,8 @@ class EvidenceForm(forms.Form):
             Field("kind"),
             Field("photos"),
             Field("caption"),
-            Submit("keep", "Save"),
         )
+        self.helper.add_input(Submit("keep", "Save"))
 
     def clean(self) -> dict[str, Any]:
         """Return a SHA-256 for each file: the one announced, or empty."""

@@ -16,6 +16,7 @@ from inventory.forms.core.number_fields import CountField
 from inventory.forms.core.sheet_files import SheetField, read_table
 from inventory.forms.core.shown import ShownForm
 from inventory.forms.core.text_fields import LineField, TextField
+from inventory.forms.core.withdrawing import WithdrawForm
 from inventory.models import Carrier, ExpectedDelivery, Location, Supplier
 from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core import vocabulary as words
@@ -203,6 +204,12 @@ class ImportExpectedForm(HouseForm):
         except SheetError as error:
             self.add_error("sheet", str(error))
         return cleaned
+
+
+class NotExpectedForm(WithdrawForm):
+    """Ask why an announced bill will not come."""
+
+    act = "No longer expected"
 
 
 class TakeExpectedForm(ShownForm):

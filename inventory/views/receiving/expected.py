@@ -20,8 +20,7 @@ from inventory.actions.core.once import Answer
 from inventory.actions.receiving import expected as acts
 from inventory.addresses import DOCK, address_at
 from inventory.forms.core.base import HouseForm
-from inventory.forms.core.withdrawing import WithdrawForm
-from inventory.forms.receiving.expected import AddExpectedForm
+from inventory.forms.receiving.expected import AddExpectedForm, NotExpectedForm
 from inventory.models import ExpectedDelivery, Location
 from inventory.queries.core.history import story_of
 from inventory.queries.receiving.expected import (
@@ -161,13 +160,13 @@ class AddExpected(ExpectedAtPlace[AddExpectedForm]):
         return self.done(f"{made} is expected.", row=made)
 
 
-class WithdrawExpected(ActView[ExpectedDelivery, WithdrawForm]):
+class WithdrawExpected(ActView[ExpectedDelivery, NotExpectedForm]):
     """Take back an announcement that will not come."""
 
     permission = "log-delivery"
-    form_class = WithdrawForm
+    form_class = NotExpectedForm
     title = "This bill is no longer expected"
-    lead = "It stays in the history with your reason."
+    lead = "The dock stops waiting for it. Nothing is erased."
     back_words = "Keep it"
 
     def get_queryset(self) -> QuerySet[ExpectedDelivery]:
@@ -196,7 +195,7 @@ class WithdrawExpected(ActView[ExpectedDelivery, WithdrawForm]):
             return go_to(self.get_back())
         return super().post(request, *args, **kwargs)
 
-    def act(self, form: WithdrawForm) -> Answer:
+    def act(self, form: NotExpectedForm) -> Answer:
         acts.withdraw_expected(
             person=self.person, at=now(), expected=self.row, **form.cleaned_data
         )

@@ -15,7 +15,7 @@ from claims.queries.receiving.due import mails_due, refused_without_disposition
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.models import Event, Evidence
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
-from inventory.rules.core.vocabulary import BILL_ENDINGS
+from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
 from tests import making
 from tests.people import cast
 from tests.pictures import jpeg
@@ -187,6 +187,19 @@ class TestSigning:
         assert answer.url == reverse(page, args=[truck.pk])
         said = rosa.get(answer.url).content.decode()
         assert "The receipt is signed" not in said
+
+    @pytest.mark.parametrize("how", ["handheld", "bare"])
+    def test_the_dock_does_not_call_it_signed_without_our_exceptions(
+        self, rosa, truck, how
+    ):
+        for place in range(3):
+            sign(rosa, truck, place, how_signed=how)
+
+        row = rosa.get(reverse("dock")).content.decode().partition("Signed today")[2]
+        ending = HOW_SIGNED[how].replace("'", "&#x27;")
+        assert f"{ending}</span>" in row
+        assert "1 exception" in row
+        assert "Signed</span>" not in row
 
     def test_a_clean_bill_on_a_handheld_asks_for_none(self, rosa, truck, who):
         sign(rosa, truck, 0, how_signed="handheld")

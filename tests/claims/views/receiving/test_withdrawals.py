@@ -49,7 +49,7 @@ class WithdrawalPages(TestCase):
         answer = self.client.get(self.page("withdraw_delivery", self.truck))
 
         text = answer.content.decode()
-        assert "1 freight bill, 2 crates, 1 machine" in text
+        assert "This takes back 1 freight bill, 2 crates and 1 machine." in text
         assert "photos stay on file" in text
 
     def test_the_trucks_own_pages_lead_there_until_it_is_closed(self):
