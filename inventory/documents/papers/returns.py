@@ -103,7 +103,7 @@ def _abreast(sides: Sequence[list[Flowable]], width: float) -> Table:
         style=[
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 8),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 18),
         ],
     )
 
