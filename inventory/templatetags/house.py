@@ -16,6 +16,7 @@ from inventory.models import Location
 from inventory.rules.core.life import Life
 from inventory.rules.reckoning import moments
 from inventory.rules.reckoning.calendars import MONTHS
+from inventory.rules.reckoning.measures import length_in
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 from inventory.views.core.clock import today_in
@@ -250,6 +251,9 @@ def ident(value: object) -> str:
     if value in (None, ""):
         return "\N{EM DASH}"
     return format_html('<span class="ident">{}</span>', value)
+
+
+register.filter(length_in)
 
 
 @register.filter

@@ -10,8 +10,8 @@ from tests.browser.test_dock_geometry import (
     LEAST_ACT_DESK,
     LEAST_ACT_PHONE,
     PHONE_WIDTH,
-    SIZES,
     barriers_of,
+    sizes_in,
 )
 from tests.browser.visitor import Visitor
 
@@ -78,6 +78,7 @@ def manager(request, chromium, address):
     context = chromium.new_context(color_scheme=request.param, has_touch=True)
     visitor = Visitor(context.new_page(), address)
     visitor.sign_in("mina")
+    visitor.sizes = sizes_in(request.param)
     yield visitor
     context.close()
 
@@ -95,7 +96,7 @@ def unfold(page):
 @pytest.mark.parametrize("name", PAGES)
 def test_the_page_fits(manager, scene, name):
     told = []
-    for size, (width, height) in SIZES.items():
+    for size, (width, height) in manager.sizes.items():
         manager.page.set_viewport_size({"width": width, "height": height})
         answer = manager.page.goto(f"{manager.address}{PAGES[name].format(**scene)}")
         assert answer.status == 200

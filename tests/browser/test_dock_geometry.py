@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from tests.browser.dock_scene import SCENE
 from tests.browser.geometry import complaints_of, covered_on_focus
 from tests.browser.visitor import Visitor
+from tests.sizes import cases
 
 pytestmark = pytest.mark.browser
 
@@ -98,14 +99,24 @@ def clerk(request, chromium, address):
     context = chromium.new_context(color_scheme=request.param, has_touch=True)
     visitor = Visitor(context.new_page(), address)
     visitor.sign_in("rosa")
+    visitor.sizes = sizes_in(request.param)
     yield visitor
     context.close()
+
+
+def sizes_in(scheme):
+    """Return the sizes to measure at: all by day.
+
+    Night changes colors and no box, so there a phone and a desk do in the small form.
+    """
+    few = {name: SIZES[name] for name in ("390 px", "1366 px")}
+    return SIZES if scheme == "light" else cases(few, SIZES)
 
 
 @pytest.mark.parametrize("name", PAGES)
 def test_the_page_fits(clerk, scene, name):
     told = []
-    for size, (width, height) in SIZES.items():
+    for size, (width, height) in clerk.sizes.items():
         clerk.page.set_viewport_size({"width": width, "height": height})
         clerk.page.goto(f"{clerk.address}{PAGES[name].format(**scene)}")
         least = LEAST_ACT_PHONE if width < PHONE_WIDTH else LEAST_ACT_DESK

@@ -15,6 +15,7 @@ from claims.rules.bench.decisions import DECISIONS, why_not_decide
 from claims.rules.bench.entries import readings_from, readings_words
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Evidence, Unit, User
+from inventory.rules.reckoning.calendars import in_words
 
 
 def decide_line(
@@ -73,7 +74,7 @@ def facts_of(read: LineRead) -> str:
     ):
         said = [readings_words(readings_from(row.readings)), row.note or row.sentence]
         told = ". ".join(part.strip().rstrip(".") for part in said if part.strip())
-        found.append(f"{when}, {row.taken_on:%Y-%m-%d}: {told or 'not right'}.")
+        found.append(f"{when}, {in_words(row.taken_on)}: {told or 'not right'}.")
     return f"{read.line.label}. {' '.join(found)}"
 
 

@@ -83,7 +83,7 @@ class FindingForm(LinedForm):
     )
     severity = PickField(
         label="Severity",
-        words=words.SEVERITIES,
+        words={key: said.capitalize() for key, said in words.SEVERITIES.items()},
         missing="Choose minor, moderate or severe.",
         as_rows=True,
     )
@@ -99,7 +99,7 @@ class FindingForm(LinedForm):
     could_be_seen = PickField(
         label="Could it be seen at delivery?",
         words=SEEN,
-        empty="By the crate condition and the stage",
+        empty="By crate and stage",
     )
     seen_reason = LineField(label="Reason for your own answer", most=300)
     cause = PickField(

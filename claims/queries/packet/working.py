@@ -57,7 +57,7 @@ def working_content(claim: Claim, *, as_of: date) -> WorkingContent:
         reasoning=_reasoning(claimant_of(row.shipment)),
         papers=_papers(proof),
         elements=tuple(
-            Row(one.label, "Shown" if one.holds else "; ".join(one.to_do))
+            Row(one.label, "Shown" if one.holds else " ".join(one.to_do))
             for one in proof.elements
         ),
         deadlines=tuple(_deadline(clock) for clock in clocks),

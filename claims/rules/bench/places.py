@@ -26,7 +26,7 @@ PLACES = {
     "left": Place("Left side", "Left", "side"),
     "right": Place("Right side", "Right", "side"),
     "top": Place("Top", "Top"),
-    "under": Place("Underneath", "Under", "neath"),
+    "under": Place("Underneath", "Below"),
     "left-front-wheel": Place("Left front wheel", "Wheel", "left front", "wheel"),
     "right-front-wheel": Place("Right front wheel", "Wheel", "right front", "wheel"),
     "left-rear-wheel": Place("Left rear wheel", "Wheel", "left rear", "wheel"),

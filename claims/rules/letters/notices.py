@@ -13,6 +13,7 @@ from datetime import date
 
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.core.vocabulary import HOW_SIGNED
+from inventory.rules.reckoning.calendars import in_words
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,7 @@ def _plural(count: int, word: str) -> str:
 def _bill(facts: NoticeFacts) -> str:
     parts = [f"freight bill (PRO) {facts.pro}"]
     if facts.bol:
-        dated = f" of {facts.bol_on:%Y-%m-%d}" if facts.bol_on else ""
+        dated = f" of {in_words(facts.bol_on)}" if facts.bol_on else ""
         parts.append(f"bill of lading {facts.bol}{dated}")
     return ", ".join(parts)
 
@@ -130,14 +131,14 @@ def _route(facts: NoticeFacts) -> str:
     if facts.origin:
         parts.append(f"From: {facts.origin}.")
     if facts.delivered_on:
-        parts.append(f"Delivered to us: {facts.delivered_on:%Y-%m-%d}.")
+        parts.append(f"Delivered to us: {in_words(facts.delivered_on)}.")
     return " ".join(parts)
 
 
 def _listed(findings: tuple[NoticeFinding, ...]) -> str:
     lines = []
     for finding in findings:
-        seen = f" Found {finding.seen_on:%Y-%m-%d}." if finding.seen_on else ""
+        seen = f" Found {in_words(finding.seen_on)}." if finding.seen_on else ""
         facts = finding.facts.rstrip(". ")
         lines.append(f"{finding.number}. {finding.what}. {facts}.{seen}")
     return "\n".join(lines)

@@ -92,7 +92,7 @@ def closing(facts: LossFacts, *, exhibits: int) -> tuple[str, ...]:
         for part in (
             (
                 "The claim statement identifies the shipment, and the schedule shows the "
-                f"amount line by line.{bound} The list of evidence is the last page."
+                f"amount line by line.{bound} The list of evidence is at the end."
             ),
             asked,
             inspect,

@@ -36,7 +36,7 @@ class _FindingDecision(ActView[Finding, Form]):
         return finding_page(self.row)
 
     def get_kicker(self) -> str:
-        return f"PRO {self.row.shipment.pro_number}"
+        return f"Finding {self.row.number}, PRO {self.row.shipment.pro_number}"
 
     def get_back(self) -> str:
         return reverse("finding", args=[self.row.pk])
@@ -53,7 +53,7 @@ class PriceFinding(_FindingDecision[PriceForm]):
     template_name = "claims/bench/price_finding.html"
 
     def get_title(self) -> str:
-        return f"Price finding {self.row.number}"
+        return "Price the repair"
 
     def get_initial(self) -> dict[str, Any]:
         prices = {f"price_{part.pk}": part.price_cents for part in self.figures.parts}
@@ -96,7 +96,7 @@ class AnswerHandling(_FindingDecision[HandlingForm]):
     form_class = HandlingForm
 
     def get_title(self) -> str:
-        return f"Our handling? Finding {self.row.number}"
+        return "Our handling?"
 
     def get_lead(self) -> str:
         if not cause_of(self.row.cause).stops_claim:
@@ -125,7 +125,7 @@ class RouteFinding(_FindingDecision[RouteForm]):
     form_class = RouteForm
 
     def get_title(self) -> str:
-        return f"Recover finding {self.row.number} from"
+        return "Recover from"
 
     def get_lead(self) -> str:
         by_rule = ROUTES.get(self.figures.routing.first, "Nobody")

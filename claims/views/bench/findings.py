@@ -133,10 +133,10 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         )
 
     def get_title(self) -> str:
-        return f"Record a finding: {_name(self.subject)}"
+        return "Record a finding"
 
     def get_kicker(self) -> str:
-        return f"PRO {self.row.pro_number}, {STAGES[self.stage].lower()}"
+        return f"{_name(self.subject)}, {STAGES[self.stage].lower()}"
 
     def get_refusal(self) -> str:
         return "" if self.earlier else why_not_inspect(self.subject, self.stage)

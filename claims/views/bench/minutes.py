@@ -117,7 +117,7 @@ class ReverseMinutes(ActView[BookedMinutes, TakeBackForm]):
 
     permission = "inspect"
     form_class = TakeBackForm
-    title = "Take back booked time"
+    title = "Take back time"
     back_words = "Back to the time without saving"
 
     def get_queryset(self) -> QuerySet[BookedMinutes]:

@@ -156,7 +156,7 @@ class WaivePart(_TagAct[WaivePartForm]):
 
     permission = "release-hold"
     form_class = WaivePartForm
-    title = "The carrier waived it"
+    title = "Carrier waived it"
     lead = "After that the part may be scrapped."
     photo_kind = WAIVER_KIND
 
@@ -183,7 +183,7 @@ class CollectPart(_TagAct[CollectPartForm]):
     """Record that the carrier collected the part."""
 
     form_class = CollectPartForm
-    title = "The carrier collected it"
+    title = "Carrier collected it"
 
     def get_form_kwargs(self) -> dict[str, Any]:
         return super().get_form_kwargs() | {"today": today_at(self.row.location)}

@@ -61,6 +61,7 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
     permission = "make-claim"
     form_class = NoticeForm
     template_name = "claims/letters/write_notice.html"
+    title = "Write the notice"
     back_words = "Back to the freight bill without saving"
     lead = (
         "This text comes from what is recorded. Read it, correct it, save it, then send "
@@ -89,11 +90,8 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
             today=today_at(self.row.location),
         )
 
-    def get_title(self) -> str:
-        return NOTICE_KINDS[self.kind]
-
     def get_kicker(self) -> str:
-        return f"PRO {self.row.pro_number}"
+        return f"{NOTICE_KINDS[self.kind]}, PRO {self.row.pro_number}"
 
     def get_back(self) -> str:
         return reverse("shipment", args=[self.row.pk])

@@ -73,6 +73,12 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         draft = self.draft
         return " ".join(draft.blocks) if draft else self.why_not
 
+    def get_form(self, form_class: Any = None) -> ConfirmForm:  # noqa: ANN401 - Django's
+        form = super().get_form(form_class)
+        if self.row.claimant != "us":
+            form.act = "Confirm and make the hand-over"
+        return form
+
     def get_initial(self) -> dict[str, Any]:
         draft = self.draft if self.request.method == "GET" else None
         seen = {"size": draft.tree.size, "digest": draft.digest} if draft else {}
@@ -92,7 +98,8 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
 
     def act(self, form: ConfirmForm) -> Answer:
         made = packets.freeze_packet(self.drawn)
-        return self.done(f"Claim file, version {made.packet_version}, made.", row=made)
+        name = "Claim file" if self.row.claimant == "us" else "Hand-over"
+        return self.done(f"{name}, version {made.packet_version}, made.", row=made)
 
 
 @require_safe

@@ -1,5 +1,6 @@
 """Bill of lading and packing list of a return, and the letter about a short-paid credit."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -77,21 +78,12 @@ def _letter_head(content: ReturnPaper, width: float) -> list[Flowable]:
 
 
 def _form_head(content: ReturnPaper, width: float) -> list[Flowable]:
-    sides = Table(
+    sides = _abreast(
         [
-            [
-                [*P("From", styles.NOTE), *_party(content.sender)],
-                [*P("To", styles.NOTE), *_party(content.addressee)],
-            ]
+            [*P("From", styles.NOTE), *_party(content.sender)],
+            [*P("To", styles.NOTE), *_party(content.addressee)],
         ],
-        colWidths=[width / 2, width / 2],
-        hAlign="LEFT",
-        spaceAfter=10,
-        style=[
-            ("VALIGN", (0, 0), (-1, -1), "TOP"),
-            ("LEFTPADDING", (0, 0), (-1, -1), 0),
-            ("RIGHTPADDING", (0, 0), (-1, -1), 8),
-        ],
+        width,
     )
     return [
         *P(content.title, styles.TITLE),
@@ -99,6 +91,21 @@ def _form_head(content: ReturnPaper, width: float) -> list[Flowable]:
         HRFlowable(width, 1.1, color=styles.INK, spaceBefore=3, spaceAfter=9),
         sides,
     ]
+
+
+def _abreast(sides: Sequence[list[Flowable]], width: float) -> Table:
+    """Return blocks side by side, each in half the width."""
+    return Table(
+        [list(sides)],
+        colWidths=[width / 2] * len(sides),
+        hAlign="LEFT",
+        spaceAfter=10,
+        style=[
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("LEFTPADDING", (0, 0), (-1, -1), 0),
+            ("RIGHTPADDING", (0, 0), (-1, -1), 18),
+        ],
+    )
 
 
 def _party(party: Party, *, is_sender: bool = False) -> list[Flowable]:
@@ -149,12 +156,10 @@ def _grid(grid: Grid, width: float) -> list[Flowable]:
 
 def _signatures(content: ReturnPaper, width: float) -> list[Flowable]:
     made: list[Flowable] = []
-    for who in content.signatures:
-        made += [
-            Spacer(1, 34),
-            HRFlowable(width * 0.6, 0.7, color=styles.INK, hAlign="LEFT"),
-            *P(who, styles.TIGHT),
-        ]
+    if content.signatures:
+        line = HRFlowable("100%", 0.7, color=styles.INK)
+        lines = [[line, *P(who, styles.TIGHT)] for who in content.signatures]
+        made += [Spacer(1, 34), _abreast(lines, width)]
     if content.proof:
         listed = ", ".join(part.title.lower() for part in content.proof)
         words = f"{listed}."

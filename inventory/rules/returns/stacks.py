@@ -87,11 +87,6 @@ class StackPlan:
         """Return how many do not fit, those without measures included."""
         return sum(row.left for row in self.stackings)
 
-    @property
-    def words(self) -> str:
-        """Return the plan in one sentence, in meters."""
-        return self.words_in("m")
-
     def words_in(self, unit: str) -> str:
         """Return the plan in one sentence, in meters ("m") or feet ("ft")."""
         taken = length_in(self.floor_mm, unit)

@@ -84,6 +84,8 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
     lines = lines_of(row)
     trailer_form = TrailerForm(request.GET)
     trailer = trailer_form.trailer()
+    unit = "mm" if row.location.length_unit == "m" else "in"
+    plan = plan_of(lines, trailer) if lines else None
     shorts = shorts_of(lines)
     today = today_at(row.location)
     waiting = sum(1 for line in lines if line.crate.state == "shipped")
@@ -94,8 +96,11 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "lines": [(line, shorts.get(line.deposit_id or 0, [])) for line in lines],
         "sums": sums_of(lines),
         "weight": rules.total_weight(mass_of(line.crate.crate_type) for line in lines),
-        "plan": plan_of(lines, trailer) if lines else None,
+        "plan": plan,
+        "plan_words": plan.words_in(row.location.length_unit) if plan else "",
         "trailer": trailer,
+        "trailer_unit": unit,
+        "inside": trailer_form.inside(unit),
         "count_words": rules.count_words(len(lines), row.driver_count),
         "due_words": overdue_words(row.memo_due_on, today) if waiting else "",
         "least_words": least_words(row, len(lines), today),

@@ -72,7 +72,7 @@ def test_every_letter_identifies_the_shipment_and_asks_for_the_day(kind):
     letter = compose(kind, FACTS)
 
     assert "PRO000017" in letter.subject
-    assert "BOL-7781 of 2026-03-03" in letter.subject
+    assert "BOL-7781 of Tue 3 Mar 2026" in letter.subject
     assert "the day on which you received this" in letter.body
 
 

@@ -210,6 +210,8 @@ class TestSuppliersClaim(Confirming):
         page = self.client.get(self.at("build_packet"))
         self.assertContains(page, "Not our claim.")
         self.assertContains(page, "Make the hand-over")
+        self.assertContains(page, "Confirm and make the hand-over")
+        self.assertNotContains(page, "make the claim file")
         assert self.client.post(self.at("build_packet"), self.seen()).status_code == 302
         packet = self.claim.packets.get()
         answer = self.client.get(reverse("packet", args=[packet.pk]))

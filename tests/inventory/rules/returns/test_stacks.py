@@ -59,12 +59,12 @@ def test_the_longest_footprint_stands_first():
     )
     assert [row.name for row in plan.stackings] == ["Long", "Short"]
     assert plan.floor_mm == 3_000 + 800
-    assert plan.words == "All 3 fit on 3.80 m of the 6.00 m floor."
+    assert plan.words_in("m") == "All 3 fit on 3.80 m of the 6.00 m floor."
 
 
 def test_the_words_name_what_stays_behind():
     plan = plan_stacks([Load("Wood", 8, 2_000, 1_200, 1_500)], VAN)
-    assert plan.words == ("6 fit on 6.00 m of the 6.00 m floor; 2 do not fit.")
+    assert plan.words_in("m") == ("6 fit on 6.00 m of the 6.00 m floor; 2 do not fit.")
 
 
 def test_a_trailer_has_measures():
@@ -134,11 +134,11 @@ def test_a_trailer_without_an_inside_is_refused(trailer):
 def test_the_plan_is_said_in_metres():
     loads = [Load("Wood", 8, 2_000, 1_200, 1_500)]
     plan = plan_stacks(loads, VAN)
-    assert plan.words == "6 fit on 6.00 m of the 6.00 m floor; 2 do not fit."
+    assert plan.words_in("m") == "6 fit on 6.00 m of the 6.00 m floor; 2 do not fit."
     all_of_it = plan_stacks([Load("Wood", 1, 1_004, 1_200, 1_500)], VAN)
-    assert all_of_it.words == "All 1 fit on 1.00 m of the 6.00 m floor."
+    assert all_of_it.words_in("m") == "All 1 fit on 1.00 m of the 6.00 m floor."
     rounded = plan_stacks([Load("Wood", 1, 1_105, 2_400, 1_500)], VAN)
-    assert rounded.words == "All 1 fit on 1.11 m of the 6.00 m floor."
+    assert rounded.words_in("m") == "All 1 fit on 1.11 m of the 6.00 m floor."
 
 
 def test_a_row_lies_the_way_that_takes_less_floor():

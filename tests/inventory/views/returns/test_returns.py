@@ -139,10 +139,17 @@ class TestStaging(Case):
         page = self.client.get(
             url, {"length": "1500", "width": "1000", "height": "1300"}
         )
-        self.assertContains(page, "1 fit on 1.00 m of the 1.50 m floor; 2 do not fit")
+        self.assertContains(
+            page, "1 fit on 3 ft 3 in of the 4 ft 11 in floor; 2 do not fit"
+        )
+        self.assertContains(page, "Inside length, in")
+        inches = {"unit": "in", "length": "59", "width": "39 3/8", "height": "51 1/4"}
+        page = self.client.get(url, inches)
+        self.assertContains(page, "of the 4 ft 11 in floor; 2 do not fit")
+        self.assertContains(page, 'value="39 3/8"')
         for bad in ("", "x", "-1", "9" * 40, "１０００", "1e9"):
             page = self.client.get(url, {"length": bad})
-            self.assertContains(page, "of the 16.00 m floor")
+            self.assertContains(page, "of the 52 ft 6 in floor")
 
 
 @time_machine.travel(NOW, tick=False)
