@@ -105,7 +105,7 @@ def _facts(
         ("Received", letter_moment(row.received_at, location)),
         ("Camera's time", _camera(taken)),
         ("By", str(row.recorded_by)),
-        ("Where", joined(location.name, " ".join(location.address.split("\n")))),
+        ("Where", joined(location.name, ", ".join(location.address.splitlines()))),
     )
     return tuple(Row(label, value) for label, value in rows if value)
 
