@@ -35,8 +35,11 @@ def test_a_finding_becomes_a_claim(desk):
     assert page.url == claim
     assert page.get_by_text("Received by carrier").first.is_visible()
 
-    # The claim file is frozen, and it downloads.
-    desk.press("Make the claim file")
+    # The claim file is seen, confirmed and frozen, and it downloads.
+    desk.follow("Make the claim file")
+    assert page.get_by_text("Still open.").is_visible()
+    desk.press("Confirm and make the claim file")
+    assert page.url == claim
     with page.expect_download() as coming:
         page.get_by_role("link", name=re.compile("^Claim file, version 1")).click()
     assert coming.value.path().read_bytes().startswith(b"%PDF")
