@@ -34,7 +34,7 @@ def add_a_machine(visitor):
 
 
 def serial(page):
-    return page.get_by_label("Serial number").input_value()
+    return page.locator("[name=serial]").input_value()
 
 
 def test_the_camera_fills_the_field_and_sends_nothing(phone):
@@ -66,7 +66,7 @@ def test_a_person_chooses_among_several_codes(phone):
 def test_none_of_them_leaves_the_field_as_it_was(phone):
     with_browser(phone, SEVERAL, "CB-1")
     page = add_a_machine(phone)
-    page.get_by_label("Serial number").fill("typed")
+    page.locator("[name=serial]").fill("typed")
     scan_beside(page, "Serial number").tap()
     page.get_by_role("button", name="None of these").tap()
     assert serial(page) == "typed"
