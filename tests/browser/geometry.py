@@ -45,10 +45,12 @@ async () => {
     one.focus();
     if (document.activeElement !== one) continue;
     await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));
-    // The label of a photo field may be far above the tile, its last label, that is tapped.
+    // A photo field is a hidden input; its last label is the tile that is tapped.
     const label = one.type === "file" ? [...one.labels].at(-1) : one.labels?.[0];
-    const at = (/radio|checkbox|file/.test(one.type) && label ? label : one).getBoundingClientRect();
-    if (at.width < 2 || at.height < 2) continue;
+    const byLabel = /radio|checkbox/.test(one.type) || (one.type === "file" && one.offsetWidth < 2);
+    // The first line of a link that runs over two: the box of both holds other words too.
+    const at = (byLabel && label ? label : one).getClientRects()[0];
+    if (!at || at.width < 2 || at.height < 2) continue;
     const top = document.elementFromPoint(at.x + at.width / 2, at.y + Math.min(at.height / 2, 20));
     const own = top && (one.contains(top) || label?.contains(top) || top.contains(one));
     if (!own) covered.push((one.innerText || one.name || one.tagName).trim().slice(0, 40));
