@@ -28,7 +28,9 @@ def drawn_sheet(
     from claims.documents.setup_sheet import setup_sheet_pdf  # noqa: PLC0415 - draws
 
     photos = Evidence.objects.filter(setup_links__reading__setup__unit=setup.unit_id)
-    ensure_readings(person=person, at=at, photos=photos.distinct())
+    ensure_readings(
+        person=person, at=at, photos=photos.distinct().prefetch_related("readings")
+    )
     content = sheet_of(setup, at=at, signing=signing)
     return setup_sheet_pdf(content, root=settings.RENDITION_ROOT)
 
