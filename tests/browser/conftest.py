@@ -1,4 +1,7 @@
-"""One served site and one Chromium for all tests here; a fresh tab for each."""
+"""One Chromium for all tests here, a served site for each file, a tab for each test.
+
+Files share no rows: whatever order they run in, no file counts another's crates.
+"""
 
 import pytest
 from playwright.sync_api import sync_playwright
@@ -66,12 +69,12 @@ FindingPart.objects.create(
 
 
 @pytest.fixture(scope="session")
-def site(tmp_path_factory):
-    """A site with the cast in it; its database is no business of ours."""
+def peopled(tmp_path_factory):
+    """A site with the cast in it that each file gets a copy of."""
     folder = tmp_path_factory.mktemp("template")
     with (
         template_site(folder) as template,
-        copied_site(template, tmp_path_factory.mktemp("served") / "site") as site,
+        copied_site(template, tmp_path_factory.mktemp("peopled") / "site") as site,
     ):
         maker = site.python(_CAST + _LOSS, PASSWORD)
         told = maker.communicate()[1]
@@ -79,7 +82,14 @@ def site(tmp_path_factory):
         yield site
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
+def site(peopled, tmp_path_factory):
+    """This file's own site."""
+    with copied_site(peopled, tmp_path_factory.mktemp("served") / "site") as site:
+        yield site
+
+
+@pytest.fixture(scope="module")
 def address(site):
     """Serve the site."""
     with served(site) as where:
