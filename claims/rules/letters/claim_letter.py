@@ -1,0 +1,115 @@
+"""What every letter about a claim is made of: its facts, its choices, its words.
+
+A letter's kind is one row of a table. It says who gets the letter, what must be on
+record before it may be written, and how it is written. The words come from the facts
+alone: nothing here reads a clock or a database.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Generic, Literal, TypeVar
+
+from claims.rules.letters.notices import Letter
+from claims.rules.packet.content import Party
+
+Addressee = Literal["carrier", "supplier", "ourselves"]
+
+
+@dataclass(frozen=True)
+class LetterLine:
+    """One live line of the claim: what it is about, and its amount in minor units."""
+
+    number: int
+    label: str
+    serial: str
+    amount_cents: int
+    supplement: int = 0
+
+
+@dataclass(frozen=True)
+class NoticeGiven:
+    """A notice on this freight bill that went out, and when it was received."""
+
+    kind: str
+    sent_on: date
+    received_on: date | None = None
+
+
+@dataclass(frozen=True)
+class LetterFacts:
+    """What is on record about a claim on the day of a letter.
+
+    Empty text and None mean: not known. Amounts are minor units of ``currency``.
+    ``received_on`` is the day on which the carrier is proven to have received the
+    claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
+    to reach the carrier. ``lines`` are the live lines.
+    """
+
+    today: date
+    regime: str
+    currency: str
+    claim_number: str
+    claimant: str
+    pro: str
+    sender: Party
+    carrier: Party
+    signer: str
+    signer_title: str = ""
+    signer_phone: str = ""
+    supplier: Party | None = None
+    carrier_claim_number: str = ""
+    bol: str = ""
+    bol_on: date | None = None
+    delivered_on: date | None = None
+    claimed_cents: int = 0
+    lines: tuple[LetterLine, ...] = ()
+    sent_on: date | None = None
+    sent_how: str = ""
+    received_on: date | None = None
+    received_words: str = ""
+    acknowledged_on: date | None = None
+    offered_on: date | None = None
+    offered_cents: int | None = None
+    disallowed_on: date | None = None
+    disallowed_reason: str = ""
+    settled_on: date | None = None
+    paid_cents: int = 0
+    claim_by: date | None = None
+    notices: tuple[NoticeGiven, ...] = ()
+    pay_to: str = ""
+
+
+ChoicesT = TypeVar("ChoicesT")
+
+Need = Callable[[LetterFacts], str]
+"""A condition for writing the letter: the empty text where it is met."""
+
+
+@dataclass(frozen=True)
+class NoChoices:
+    """A letter that leaves its signer nothing to choose."""
+
+
+@dataclass(frozen=True)
+class LetterKind(Generic[ChoicesT]):
+    """One kind of letter about a claim.
+
+    ``lead`` says on the screen when it is used, ``cite`` where the rule stands.
+    ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
+    file along.
+    """
+
+    key: str
+    name: str
+    to: Addressee
+    lead: str
+    cite: str
+    write: Callable[[LetterFacts, ChoicesT], Letter]
+    needs: tuple[Need, ...] = ()
+    role: str = "make-claim"
+    encloses_claim: bool = False
+
+    def against(self, facts: LetterFacts) -> tuple[str, ...]:
+        """Return every reason why the letter cannot be written on these facts."""
+        return tuple(sentence for need in self.needs if (sentence := need(facts)))
