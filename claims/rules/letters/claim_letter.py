@@ -142,6 +142,8 @@ class LetterKind(Generic[ChoicesT]):
     ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
     file along. What ``write`` returns has no signature, and does not repeat the
     references that every letter has: the carrier's claim number, PRO, bill of lading.
+    ``checks`` say what does not fit in the choices. ``is_theirs`` marks a paper of the
+    supplier's: we draft it on its head, and the supplier signs it.
     """
 
     key: str
@@ -153,7 +155,13 @@ class LetterKind(Generic[ChoicesT]):
     needs: tuple[Need, ...] = ()
     role: str = "make-claim"
     encloses_claim: bool = False
+    checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
+    is_theirs: bool = False
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""
         return tuple(sentence for need in self.needs if (sentence := need(facts)))
+
+    def against_choices(self, facts: LetterFacts, choices: ChoicesT) -> tuple[str, ...]:
+        """Return every reason why these choices do not fit these facts."""
+        return tuple(said for check in self.checks if (said := check(facts, choices)))

@@ -40,7 +40,7 @@ def write_letter(
     """Return the letter of this kind. ``facts`` must have nothing against it."""
     letter = kind.write(facts, choices)
     content = LetterContent(
-        sender=facts.sender,
+        sender=(kind.is_theirs and facts.supplier) or facts.sender,
         addressee=addressee_of(kind, facts),
         date=in_full(facts.today),
         references=_references(kind, facts),
@@ -48,10 +48,8 @@ def write_letter(
         paragraphs=tuple(
             part.strip() for part in letter.body.split("\n\n") if part.strip()
         ),
-        signed_by=facts.signer,
-        signed_as="\n".join(
-            part for part in (facts.signer_title, facts.signer_phone) if part
-        ),
+        signed_by="" if kind.is_theirs else facts.signer,
+        signed_as=_signed_as(kind, facts),
         enclosures=(facts.claim_file,) if kind.encloses_claim else (),
         paper=paper,
         dated_on=facts.today.isoformat(),
@@ -68,6 +66,12 @@ def addressee_of(kind: LetterKind[Any], facts: LetterFacts) -> Party:
     if facts.supplier is None:
         raise ValueError(kind.key)
     return facts.supplier
+
+
+def _signed_as(kind: LetterKind[Any], facts: LetterFacts) -> str:
+    if kind.is_theirs:
+        return "Name, title, date"
+    return "\n".join(part for part in (facts.signer_title, facts.signer_phone) if part)
 
 
 def _references(kind: LetterKind[Any], facts: LetterFacts) -> tuple[Row, ...]:
