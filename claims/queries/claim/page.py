@@ -5,7 +5,15 @@ from datetime import date
 
 from django.db.models import BooleanField, ExpressionWrapper, Q
 
-from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
+from claims.models import (
+    Claim,
+    ClaimLetter,
+    ClaimLine,
+    Deadline,
+    Notice,
+    Packet,
+    Supplement,
+)
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.queries.core.facts import (
@@ -57,6 +65,7 @@ class ClaimPage:
     files: tuple[Evidence, ...]
     supplements: tuple[Supplement, ...]
     notices: tuple[Notice, ...]
+    letters: tuple[ClaimLetter, ...]
     deliveries: tuple[Delivery, ...]
     packets: tuple[Packet, ...]
     story: tuple[StoryItem, ...]
@@ -101,6 +110,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         notices=tuple(
             Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
         ),
+        letters=tuple(claim.letters.order_by("-number")),
         deliveries=deliveries,
         packets=tuple(
             claim.packets.select_related("made_by")

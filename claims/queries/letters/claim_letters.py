@@ -1,7 +1,9 @@
 """What a letter about a claim may say, and the letters that were written."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
@@ -20,10 +22,14 @@ from claims.rules.letters.claim_letter import (
     CarrierPeriods,
     EarlierLetter,
     LetterFacts,
+    LetterKind,
     LetterLine,
     NoticeGiven,
     Period,
 )
+from claims.rules.letters.claim_letter_kinds import KINDS
+from claims.rules.letters.due import DueLetter, is_red, letter_due
+from claims.rules.letters.waiting import waiting_of
 from claims.rules.regimes import REGIMES
 from inventory.models import Delivery, Shipment, User
 from inventory.rules.core.text import mid_sentence
@@ -161,3 +167,35 @@ def _claim_file(claim: Claim) -> str:
 def _documents(claim: Claim, lines: list[ClaimLine]) -> tuple[str, ...]:
     proof = proof_of(claim, lines, evidence_of(claim.shipment))
     return tuple(paper.label for paper in proof.papers if paper.state == PRESENT)
+
+
+@dataclass(frozen=True)
+class KindRow:
+    """One kind of letter, and why it is not possible today."""
+
+    kind: LetterKind[Any]
+    against: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LettersPage:
+    """The letters about a claim: the one that is due, the kinds, those written."""
+
+    due: DueLetter | None
+    is_red: bool
+    possible: tuple[KindRow, ...]
+    others: tuple[KindRow, ...]
+    written: tuple[ClaimLetter, ...]
+
+
+def letters_page(claim: Claim, facts: LetterFacts) -> LettersPage:
+    """Return what the page of a claim's letters shows; ``claim.letters`` are loaded."""
+    rows = [KindRow(kind, kind.against(facts)) for kind in KINDS.values()]
+    waiting = waiting_of(facts)
+    return LettersPage(
+        due=letter_due(waiting),
+        is_red=is_red(waiting),
+        possible=tuple(row for row in rows if not row.against),
+        others=tuple(row for row in rows if row.against),
+        written=tuple(sorted(claim.letters.all(), key=lambda row: -row.number)),
+    )
