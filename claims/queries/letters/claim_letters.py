@@ -1,6 +1,6 @@
 """What a letter about a claim may say, and the letters that were written."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -8,6 +8,7 @@ from typing import Any
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.waiting import carrier_periods, earlier_letters
 from claims.queries.letters.notices import (
     carrier_party,
     sender_of,
@@ -19,18 +20,14 @@ from claims.rules.claim.proof import PRESENT
 from claims.rules.core.vocabulary import SENT_HOW
 from claims.rules.damages.facts import DamagesError
 from claims.rules.letters.claim_letter import (
-    CarrierPeriods,
-    EarlierLetter,
     LetterFacts,
     LetterKind,
     LetterLine,
     NoticeGiven,
-    Period,
 )
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.due import DueLetter, is_red, letter_due
 from claims.rules.letters.waiting import waiting_of
-from claims.rules.regimes import REGIMES
 from inventory.models import Delivery, Shipment, User
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.calendars import in_full
@@ -85,30 +82,6 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         letters=earlier_letters(claim.letters.all()),
         is_broker=shipment.carrier.is_broker,
         is_over=claim.state in LIFE.final,
-    )
-
-
-def carrier_periods(regime: str) -> CarrierPeriods:
-    """Return what the rules of the carriage ask of the carrier once it has a claim."""
-    rules = REGIMES.get(regime)
-    found = {
-        record.duty: Period(record.count, record.authority)
-        for record in (rules.records if rules else ())
-        if record.owed_by == "carrier" and record.count and record.unit == "days"
-    }
-    return CarrierPeriods(
-        found.get("acknowledgement"), found.get("disposition"), found.get("status")
-    )
-
-
-def earlier_letters(rows: Iterable[ClaimLetter]) -> tuple[EarlierLetter, ...]:
-    """Return the letters that were not dropped, the first one first."""
-    kept = sorted(
-        (row for row in rows if not row.dropped_reason), key=lambda row: row.number
-    )
-    return tuple(
-        EarlierLetter(row.kind, row.number, row.dated_on, row.sent_on, row.received_on)
-        for row in kept
     )
 
 
@@ -194,7 +167,7 @@ def letters_page(claim: Claim, facts: LetterFacts) -> LettersPage:
     waiting = waiting_of(facts)
     return LettersPage(
         due=letter_due(waiting),
-        is_red=is_red(waiting),
+        is_red=facts.sent_on is not None and is_red(waiting),
         possible=tuple(row for row in rows if not row.against),
         others=tuple(row for row in rows if row.against),
         written=tuple(sorted(claim.letters.all(), key=lambda row: -row.number)),
