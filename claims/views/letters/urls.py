@@ -25,12 +25,12 @@ urlpatterns = [
     ),
     path("claims/<int:pk>/letters/", claim_letters.claim_letters, name="claim_letters"),
     path(
-        "claims/<int:pk>/letters/<slug:kind>/",
+        "claims/<int:pk>/letters/<slug:letter>/",
         writing.write_claim_letter,
         name="write_claim_letter",
     ),
     path(
-        "claims/<int:pk>/letters/<slug:kind>/draft.pdf",
+        "claims/<int:pk>/letters/<slug:letter>/draft.pdf",
         writing.claim_letter_draft,
         name="claim_letter_draft",
     ),

@@ -41,27 +41,27 @@ _NOT_TYPED = ("csrfmiddlewaretoken", "act", "once", "version")
 
 
 @require_http_methods(["GET", "POST"])
-def write_claim_letter(request: HttpRequest, pk: int, kind: str) -> HttpResponseBase:
+def write_claim_letter(request: HttpRequest, pk: int, letter: str) -> HttpResponseBase:
     """Ask what the letter needs and preview it, or confirm what was previewed."""
     view = ConfirmLetter if "digest" in request.POST else WriteLetter
-    return view.as_view()(request, pk=pk, kind=kind)
+    return view.as_view()(request, pk=pk, letter=letter)
 
 
 @require_POST
-def claim_letter_draft(request: HttpRequest, pk: int, kind: str) -> HttpResponseBase:
+def claim_letter_draft(request: HttpRequest, pk: int, letter: str) -> HttpResponseBase:
     """Send the letter as it would be now, marked as a draft on every page."""
     from claims.documents.letters import letter_pdf  # noqa: PLC0415 - slow to import
 
-    person, found = person_of(request), kind_named(kind)
-    claim = obtain(claims_joined(), person, pk, found.role)
+    person, kind = person_of(request), kind_named(letter)
+    claim = obtain(claims_joined(), person, pk, kind.role)
     typed = QueryDict(request.POST.get("answers", ""))
     try:
-        letter = actions.draft_letter(order_of(claim, found, person, typed))
+        drafted = actions.draft_letter(order_of(claim, kind, person, typed))
     except RefusedError as error:
         messages.error(request, str(error))
-        return redirect("write_claim_letter", claim.pk, kind)
-    data = letter_pdf(letter.content, mark=DRAFT)
-    return answer_pdf(lambda: data, f"draft-{claim.number}-{kind}.pdf")
+        return redirect("write_claim_letter", claim.pk, kind.key)
+    data = letter_pdf(drafted.content, mark=DRAFT)
+    return answer_pdf(lambda: data, f"draft-{claim.number}-{kind.key}.pdf")
 
 
 def kind_named(key: str) -> LetterKind[Any]:
@@ -93,7 +93,7 @@ class _LetterForm(OneClaimAct[Form]):
     back_words = "Back to the letters without saving"
 
     def get_row(self) -> Claim:
-        self.kind = kind_named(self.kwargs["kind"])
+        self.kind = kind_named(self.kwargs["letter"])
         self.permission = self.kind.role
         return super().get_row()
 
