@@ -4,6 +4,7 @@ from claims.access import LOCATION_PATHS
 from claims.models import (
     BookedMinutes,
     Claim,
+    ClaimLetter,
     DeadlineOverride,
     Departure,
     Finding,
@@ -29,6 +30,7 @@ from inventory.upper_floor import UpperFloor
 FLOOR = UpperFloor(
     pages={
         Claim: "claim",
+        ClaimLetter: "claim_letter",
         Crate: "crate",
         Delivery: "delivery",
         Finding: "finding",
@@ -55,6 +57,7 @@ FLOOR = UpperFloor(
         Departure,
         BookedMinutes,
     ),
+    fixed={ClaimLetter: ClaimLetter.FIXED},
     acts=ACTS,
     sentences=SENTENCES,
     tones=TONES,

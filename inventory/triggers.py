@@ -6,7 +6,7 @@ again after it, on both databases, from this one list. The floor above adds its 
 tables to it once, through ``inventory/upper_floor.py``.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -46,6 +46,19 @@ APPEND_ONLY: Registry[str, None] = Registry("append-only tables", dict.fromkeys(
 """The names of every table whose rows are never changed or deleted."""
 
 
+def fixed_columns(
+    fields: Mapping[type[Model], tuple[str, ...]],
+) -> dict[str, tuple[str, ...]]:
+    """Return the entries of these models' fields for ``FIXED``."""
+    return {
+        model._meta.db_table: tuple(
+            str(model._meta.get_field(name).column)  # type: ignore[union-attr]
+            for name in names
+        )
+        for model, names in fields.items()
+    }
+
+
 def tables_of(models: Iterable[type[Model]]) -> dict[str, None]:
     """Return the entries of these models for ``APPEND_ONLY``."""
     return dict.fromkeys(model._meta.db_table for model in models)
@@ -54,7 +67,11 @@ def tables_of(models: Iterable[type[Model]]) -> dict[str, None]:
 COMPLETED_ONCE = {"inventory_once": "page"}
 """Append-only tables whose rows may be completed while this column is empty."""
 
+FIXED: Registry[str, tuple[str, ...]] = Registry("tables with fixed columns", {})
+"""Tables of which only the other columns may change; no row is deleted."""
+
 _ACTS = ("UPDATE", "DELETE")
+_DIFFERS = {"sqlite": "IS NOT", "postgresql": "IS DISTINCT FROM"}
 
 _REFUSE = """
 CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -86,13 +103,19 @@ def wanted_triggers(vendor: str) -> list[Trigger]:
 
 def kept_tables() -> list[str]:
     """Return every table whose rows the database keeps as they are."""
-    return [*APPEND_ONLY, *COMPLETED_ONCE]
+    return [*APPEND_ONLY, *COMPLETED_ONCE, *FIXED]
 
 
-def _unless_empty(table: str, act: str) -> str:
+def _when(table: str, act: str, vendor: str) -> str:
     """Return the condition under which a row's change is refused."""
-    column = COMPLETED_ONCE.get(table)
-    return f"WHEN (OLD.{column} <> '') " if column and act == "UPDATE" else ""
+    if act != "UPDATE":
+        return ""
+    column, fixed = COMPLETED_ONCE.get(table), FIXED.get(table)
+    if fixed:
+        differs = _DIFFERS[vendor]
+        pairs = " OR ".join(f"OLD.{one} {differs} NEW.{one}" for one in fixed)
+        return f"WHEN ({pairs}) "
+    return f"WHEN (OLD.{column} <> '') " if column else ""
 
 
 def _keep_on_sqlite(table: str) -> Iterator[Trigger]:
@@ -103,7 +126,7 @@ def _keep_on_sqlite(table: str) -> Iterator[Trigger]:
             name,
             table,
             f"CREATE TRIGGER {name} BEFORE {act} ON {table} "
-            f"{_unless_empty(table, act)}BEGIN {refusal} END",
+            f"{_when(table, act, 'sqlite')}BEGIN {refusal} END",
         )
 
 
@@ -115,7 +138,7 @@ def _keep_on_postgresql(table: str) -> Iterator[Trigger]:
             name,
             table,
             f"CREATE TRIGGER {name} BEFORE {act} ON {table} "
-            f"FOR EACH {each} {_unless_empty(table, act)}"
+            f"FOR EACH {each} {_when(table, act, 'postgresql')}"
             f"EXECUTE FUNCTION refuse_change()",
         )
 

@@ -21,15 +21,17 @@ class UpperFloor:
     """Everything that the ground floor must know of the floor above.
 
     ``pages`` are the URL names of the pages that show a kind of row, ``places`` those
-    of the places that ``inventory/addresses.py`` names. ``location_paths`` say how a row leads to its location, ``append_only`` the
-    tables that triggers guard, ``acts`` who may do what, ``sentences`` and ``tones``
-    how its events read.
+    of the places that ``inventory/addresses.py`` names. ``location_paths`` say how a row
+    leads to its location, ``append_only`` the tables that triggers guard, ``fixed`` the
+    fields of other tables that they guard, ``acts`` who may do what, ``sentences`` and
+    ``tones`` how its events read.
     """
 
     pages: Mapping[type[Model], str]
     places: Mapping[str, str]
     location_paths: Mapping[type[Model], str]
     append_only: tuple[type[Model], ...]
+    fixed: Mapping[type[Model], tuple[str, ...]]
     acts: Mapping[str, frozenset[str]]
     sentences: Mapping[str, str]
     tones: Mapping[str, event_kinds.Tone]
@@ -48,6 +50,7 @@ def register(floor: UpperFloor) -> None:
     addresses.places.complete(floor.places)
     access.location_paths.complete(floor.location_paths)
     triggers.APPEND_ONLY.complete(triggers.tables_of(floor.append_only))
+    triggers.FIXED.complete(triggers.fixed_columns(floor.fixed))
     roles.ACTS.complete(floor.acts)
     event_kinds.sentences.complete(floor.sentences)
     event_kinds.tones.complete(floor.tones)

@@ -12,8 +12,11 @@ from uuid import uuid4
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db.models import Model
+from django.http import QueryDict
 from django.urls import reverse
 
+from claims.actions.claim.steps import send_claim
+from claims.actions.letters.claim_letters import draft_letter
 from claims.actions.packet.packets import draft_packet
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
@@ -35,12 +38,14 @@ from claims.forms.claim.steps import (
     OverrideForm,
     PaperForm,
 )
+from claims.forms.letters.claim_letters import ConfirmLetterForm
 from claims.forms.packet.files import ConfirmForm
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
 from claims.models import (
     BookedMinutes,
     Claim,
+    ClaimLetter,
     Deadline,
     DeadlineOverride,
     Departure,
@@ -60,6 +65,7 @@ from claims.models import (
     Supplement,
 )
 from claims.rules.bench.setup_lists import KINDS
+from claims.views.letters.writing import kind_named, order_of
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.forms.core.base import HouseForm
 from inventory.forms.evidence.markup import MarkPhotoForm
@@ -350,6 +356,17 @@ def packet(who):
     draft = draft_packet(claim=claim, step=now)
     seen = {"size": str(draft.tree.size), "digest": draft.digest}
     return reverse("build_packet", args=[claim.pk]), {**seen, "version": claim.version}
+
+
+def claim_letter(who):
+    """Send a claim; the page sends back what was previewed."""
+    claim = claim_it(who, set_stage(who))
+    making.make_evidence(shipment=claim.shipment, kind="receipt")
+    send_claim(claim=claim, how="email", step=step(who, claim))
+    typed = QueryDict("documents=Signed+delivery+receipt")
+    order = order_of(claim, kind_named("documents"), who.mina, typed)
+    seen = {"answers": typed.urlencode(), "digest": draft_letter(order).digest}
+    return reverse("write_claim_letter", args=[claim.pk, "documents"]), seen
 
 
 def photo_to_mark(who):
@@ -701,5 +718,15 @@ CREATING = [
         other=("act", "Another button"),
         needed="version",
         counts=Packet,
+    ),
+    Creating(
+        name="a letter about a claim",
+        form=ConfirmLetterForm,
+        sender="mina",
+        prepare=claim_letter,
+        data={},
+        other=("act", "Another button"),
+        needed="digest",
+        counts=ClaimLetter,
     ),
 ]

@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 from claims.models import (
     BookedMinutes,
     Claim,
+    ClaimLetter,
     ClaimLine,
     Departure,
     Finding,
@@ -23,6 +24,10 @@ from claims.models import (
 )
 from claims.rules.bench.entries import model_key
 from claims.rules.bench.setup_lists import KINDS, as_records
+from claims.rules.letters.claim_letter_content import mail_text
+from claims.rules.letters.content import LetterContent
+from claims.rules.letters.content import to_json as letter_json
+from claims.rules.packet.content import Party, Row
 from inventory.models import (
     Carrier,
     Crate,
@@ -45,6 +50,7 @@ from inventory.models import (
     Unit,
     User,
 )
+from inventory.rules.reckoning.calendars import in_full
 from inventory.rules.reckoning.moments import dock_day
 from tests.people import make_location, make_person
 
@@ -481,6 +487,35 @@ def make_claim_line(claim=None, **over):
         "worked_cents": 48_000,
     }
     return ClaimLine.objects.create(claim=claim, **{**values, **over})
+
+
+def make_claim_letter(claim=None, **over):
+    """Make a reminder that was confirmed and not sent."""
+    claim = claim or make_claim()
+    day = over.get("dated_on", date(2026, 3, 10))
+    content = LetterContent(
+        sender=Party("Riverside"),
+        addressee=Party("Plainsway Freight", ("claims@plainsway.example",)),
+        date=in_full(day),
+        references=(Row("Freight bill (PRO)", claim.shipment.pro_number),),
+        subject=f"Claim {claim.number}: no acknowledgment received",
+        paragraphs=("Please acknowledge the claim in writing now.",),
+        signed_by="Mina Osterby",
+        dated_on=day.isoformat(),
+    )
+    values = {
+        "kind": "reminder",
+        "number": claim.letters.count() + 1,
+        "addressee": content.addressee.name,
+        "subject": content.subject,
+        "text": mail_text(content),
+        "content": letter_json(content),
+        "dated_on": day,
+        "digest": "d" * 64,
+        "confirmed_at": ARRIVED,
+        "confirmed_by": over.pop("confirmed_by", None) or some_person(),
+    }
+    return ClaimLetter.objects.create(claim=claim, **{**values, **over})
 
 
 def make_expected(**over):

@@ -16,6 +16,7 @@ from claims.forms.bench.part_tags import WaivePartForm
 from claims.forms.bench.setups import LineForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
+from claims.forms.letters.claim_letters import LetterProofForm
 from claims.forms.receiving.signing import ImageForm, SignForm
 from claims.forms.receiving.tailgate import LookForm
 from inventory.forms.core.base import HouseForm
@@ -153,6 +154,18 @@ def notice_receipt(who):
     row.refresh_from_db()
     data = {"version": row.version, "on": "2026-03-16", "words": "Signed by Otis."}
     return reverse("receive_notice", args=[row.pk]), data
+
+
+def letter_receipt(who):
+    claim = claim_it(who, set_stage(who))
+    row = making.make_claim_letter(claim, confirmed_by=who.mina, sent_on=TODAY)
+    data = {
+        "version": row.version,
+        "on": "2026-03-16",
+        "how": "signature",
+        "words": "Signed by Otis.",
+    }
+    return reverse("receive_claim_letter", args=[row.pk]), data
 
 
 def inspection(who):
@@ -326,6 +339,15 @@ PHOTO_FORMS = [
         form=ReceiptForm,
         sender="mina",
         prepare=notice_receipt,
+        field="photo",
+        typed="words",
+        wrong=("on", "yesterday"),
+    ),
+    PhotoForm(
+        name="the receipt of a letter about a claim",
+        form=LetterProofForm,
+        sender="mina",
+        prepare=letter_receipt,
         field="photo",
         typed="words",
         wrong=("on", "yesterday"),

@@ -13,9 +13,11 @@ from claims.actions.receiving.looks import Look, look_at_crate
 from claims.models import Deadline, Packet, Supplement
 from claims.rules.packet.content import to_json
 from claims.rules.packet.manifest import Manifest, ManifestEntry, original_name
+from inventory.actions.core.sent_documents import keep_sent, store_document
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.store.packets import keep_packet
 from inventory.models import Event
+from inventory.rules.core.sent_documents import CLAIM_LETTER
 from tests import making
 from tests.claims.documents.sample import sample_packet
 from tests.house.ledger_rows import make_ledger_rows
@@ -109,11 +111,26 @@ def _letters(who, signed, finding):
             claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
         ),
         packet=make_packet(claim, who.mina),
+        claim_letter=_claim_letter(who, claim),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),
         deadline=make_deadline(signed.shipment, delivery=signed.delivery),
         supplier=signed.shipment.supplier,
         carrier=signed.shipment.carrier,
     )
+
+
+def _claim_letter(who, claim):
+    """Make a letter about the claim with its kept file."""
+    letter = making.make_claim_letter(claim, confirmed_by=who.mina)
+    keep_sent(
+        store_document(b"%PDF-1.7 a letter"),
+        about=letter,
+        kind=CLAIM_LETTER,
+        location=claim.location,
+        person=who.mina,
+        at=ARRIVED,
+    )
+    return letter
 
 
 def _crate_rows(signed):
@@ -219,6 +236,7 @@ def _rows_with_more(who, signed, findings, letters):
         "labels_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "finding_query": ([signed.shipment.pk], f"?crate={signed.crate.pk}"),
         "paper": [letters.claim.pk, "packing-list"],
+        "letter_kind": ([letters.claim.pk, "reminder"], ""),
         "notice_query": (
             [signed.shipment.pk, "concealed"],
             f"?delivery={signed.delivery.pk}",

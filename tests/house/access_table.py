@@ -127,6 +127,9 @@ OBJECTS = {
         ("working_file", "claim"),
         ("notice", "notice"),
         ("notice_letter", "notice"),
+        ("claim_letters", "claim"),
+        ("claim_letter", "claim_letter"),
+        ("claim_letter_pdf", "claim_letter"),
     ],
     "make-claim": [
         ("make_claim", "shipment"),
@@ -146,6 +149,10 @@ OBJECTS = {
         ("write_notice", "notice_query"),
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
+        ("write_claim_letter", "letter_kind"),
+        ("send_claim_letter", "claim_letter"),
+        ("receive_claim_letter", "claim_letter"),
+        ("drop_claim_letter", "claim_letter"),
     ],
     "build-packet": [
         ("build_packet", "claim"),
@@ -200,7 +207,10 @@ POST_ONLY = {
     ],
     "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
-    "make-claim": [("renew_notice_letter", "notice")],
+    "make-claim": [
+        ("renew_notice_letter", "notice"),
+        ("claim_letter_draft", "letter_kind"),
+    ],
     "post-deposits": [
         ("post_memo", "memo"),
         ("drop_memo_line", "memo_line"),

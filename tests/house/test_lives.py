@@ -7,6 +7,7 @@ import pytest
 from claims.models import Claim, Notice
 from claims.rules.claim import life as lifecycle
 from claims.rules.core import vocabulary as claim_words
+from claims.rules.letters import claim_letter_life as letter_life
 from claims.rules.letters import life as notice_life
 from inventory.models import Crate, CrateReturn, ShortCredit
 from inventory.rules.core.life import Act, Life, State, Verdict, leads, stays
@@ -31,6 +32,12 @@ LIVES = {
     "notice": (
         notice_life.LIFE,
         lambda _act: notice_life.NoticeDays(TODAY, TODAY, TODAY),
+    ),
+    "letter": (
+        letter_life.LIFE,
+        lambda _act: letter_life.LetterDays(
+            TODAY, TODAY, TODAY, TODAY, "Not needed.", "portal", "No. 4711"
+        ),
     ),
     "crate": (crates.LIFE, lambda _act: crates.CrateFacts(reason="Rotten.")),
     "return": (returns.LIFE, lambda _act: returns.ReturnFacts(crates=3)),
@@ -66,6 +73,11 @@ ADDRESSES = {
         "build-packet": "build_packet",
     },
     "notice": {"send": "send_notice", "receive": "receive_notice"},
+    "letter": {
+        "send": "send_claim_letter",
+        "receive": "receive_claim_letter",
+        "drop": "drop_claim_letter",
+    },
     "crate": {
         "follow": "edit_crate",
         "unfollow": "edit_crate",

@@ -72,12 +72,14 @@ def one_claim(who, number):
     """Make a truck, its finding and the claim for it."""
     truck = one_truck(who, number)
     truck.claim = making.make_claim(truck.shipment, made_by=who.mina)
+    making.make_claim_letter(truck.claim, confirmed_by=who.mina)
     one_line(who, truck)
 
 
 def one_line(who, truck):
     """Add a finding of this freight bill to its claim, with a duty that runs."""
     finding = one_finding(who, truck)
+    making.make_claim_letter(truck.claim, confirmed_by=who.mina)
     making.make_claim_line(
         truck.claim,
         finding=finding,
@@ -221,6 +223,7 @@ STORIES = [
     ("delivery", "rosa", "delivery", one_line),
     ("shipment", "mina", "shipment", one_line),
     ("claim", "mina", "claim", one_line),
+    ("claim_letters", "mina", "claim", one_line),
     ("unit", "tomas", "unit", one_mark),
     ("finding", "mina", "finding", one_photo),
     ("record_finding", "tomas", "bare_shipment", one_bare_finding),

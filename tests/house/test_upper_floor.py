@@ -119,6 +119,7 @@ class TestRegistration:
         assert set(FLOOR.places) <= set(addresses.places)
         assert set(FLOOR.location_paths) <= set(access.location_paths)
         assert tables <= set(triggers.APPEND_ONLY)
+        assert triggers.fixed_columns(FLOOR.fixed) == dict(triggers.FIXED)
         assert set(FLOOR.acts) <= set(roles.ACTS)
         assert set(FLOOR.sentences) <= set(event_kinds.sentences)
         assert set(FLOOR.tones) <= set(event_kinds.tones)
@@ -144,6 +145,7 @@ class TestRegistration:
             addresses.places,
             access.location_paths,
             triggers.APPEND_ONLY,
+            triggers.FIXED,
             roles.ACTS,
             event_kinds.sentences,
             event_kinds.tones,

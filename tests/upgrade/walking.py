@@ -48,6 +48,7 @@ TABLES = {
     "findings": "claims.Finding",
     "handovers": "inventory.Handover",
     "holds": "inventory.Hold",
+    "letters": "claims.ClaimLetter",
     "lines": "claims.ClaimLine",
     "locations": "inventory.Location",
     "memo-lines": "inventory.MemoLine",
@@ -71,13 +72,14 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected", "minutes", "part-tags", "setup-lists", "sign-offs"}
+YOUNGER = {"expected", "letters", "minutes", "part-tags", "setup-lists", "sign-offs"}
 """Tables that the first kept databases do not have."""
 
 WORDS = {
     "stage": "uncrating",
     "paper": "freight-paid",
     "kind": "concealed",
+    "letter": "documents",
     "size": 320,
     "line": "tires",
     "machine": "tractor",

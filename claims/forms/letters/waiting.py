@@ -21,9 +21,9 @@ class DocumentsForm(ChoicesForm):
             "invalid_choice": "Choose from those on file.",
         },
     )
-    asked_on = DayField(label="Date of the carrier's request (optional)")
+    asked_on = DayField(label="Date of the carrier's request")
     asked_for = TextField(
-        label="What the carrier asked for (optional)",
+        label="What the carrier asked for",
         most=400,
         rows=3,
         help_text="In the carrier's own words. It is quoted.",

@@ -9,6 +9,7 @@ from django.db.models import Prefetch, QuerySet
 from claims.models import Claim, ClaimLine, Deadline
 from claims.queries.core.facts import claim_cents
 from claims.queries.core.labels import duty_label
+from claims.queries.core.waiting import due_words, last_claim_day
 from claims.queries.deadlines.lapses import THIS_WEEK, day_that_counts, open_duties
 from claims.rules.claim import life as lifecycle
 
@@ -58,7 +59,9 @@ def closed_claims(claims: QuerySet[Claim]) -> QuerySet[Claim]:
 def _joined(claims: QuerySet[Claim]) -> QuerySet[Claim]:
     return (
         claims.select_related("shipment__carrier", "shipment__supplier", "location")
-        .prefetch_related(Prefetch("lines", ClaimLine.objects.order_by("number")))
+        .prefetch_related(
+            Prefetch("lines", ClaimLine.objects.order_by("number")), "letters"
+        )
         .order_by("pk")
     )
 
@@ -76,12 +79,17 @@ _AWAITED = {
 def _claim_row(claim: Claim, running: list[Deadline], today: date) -> ClaimRow:
     awaited = _AWAITED.get(claim.state, ())
     duties = [row for row in running if row.duty.split("-")[0] in awaited]
+    claim_by = last_claim_day((row.duty, row.safe) for row in running)
     first = min(duties, key=lambda row: (day_that_counts(row), row.pk), default=None)
     return ClaimRow(
         claim=claim,
         amount_cents=claim_cents(claim),
         next_step=lifecycle.LIFE.next_step(
-            claim.state, lifecycle.ClaimFacts(today=today)
+            claim.state,
+            lifecycle.ClaimFacts(
+                today=today,
+                letter_due=due_words(claim, claim_by=claim_by, today=today),
+            ),
         ),
         next_label=duty_label(first.duty) if first else "",
         next_on=day_that_counts(first) if first else None,

@@ -5,7 +5,15 @@ from datetime import date
 
 from django.db.models import BooleanField, ExpressionWrapper, Q
 
-from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
+from claims.models import (
+    Claim,
+    ClaimLetter,
+    ClaimLine,
+    Deadline,
+    Notice,
+    Packet,
+    Supplement,
+)
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.queries.core.facts import (
@@ -15,6 +23,7 @@ from claims.queries.core.facts import (
     labor_of,
     was_sent,
 )
+from claims.queries.core.waiting import due_words, last_claim_day
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
@@ -57,6 +66,7 @@ class ClaimPage:
     files: tuple[Evidence, ...]
     supplements: tuple[Supplement, ...]
     notices: tuple[Notice, ...]
+    letters: tuple[ClaimLetter, ...]
     deliveries: tuple[Delivery, ...]
     packets: tuple[Packet, ...]
     story: tuple[StoryItem, ...]
@@ -78,22 +88,30 @@ class ClaimPage:
 def claim_page(claim: Claim, today: date) -> ClaimPage:
     """Read a claim's page.
 
-    ``claim`` comes with its shipment, and that with carrier, supplier and location.
+    ``claim`` comes with its shipment, and that with carrier, supplier and location;
+    its letters are loaded.
     """
     counted = counted_lines(claim)
     sheet, trouble = _sheet(claim, counted)
     files = evidence_of(claim.shipment)
     proof = proof_of(claim, counted, files)
     deliveries = tuple(Delivery.bringing(claim.shipment).order_by("arrived_at", "pk"))
-    facts = claim_facts(claim, today=today, on=today, missing=len(proof.missing))
+    deadlines = Deadline.objects.filter(shipment=claim.shipment)
+    clocks = tuple(clocks_of(deadlines, today))
+    claim_by = last_claim_day((row.duty, row.safe) for row in clocks if row.is_running)
+    facts = claim_facts(
+        claim,
+        today=today,
+        on=today,
+        missing=len(proof.missing),
+        letter_due=due_words(claim, claim_by=claim_by, today=today),
+    )
     return ClaimPage(
         claim=claim,
         lines=_page_lines(claim, sheet),
         sheet=sheet,
         trouble=trouble,
-        clocks=tuple(
-            clocks_of(Deadline.objects.filter(shipment=claim.shipment), today)
-        ),
+        clocks=clocks,
         verdict=claimant_of(claim.shipment),
         proof=proof,
         files=tuple(files),
@@ -101,6 +119,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         notices=tuple(
             Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
         ),
+        letters=tuple(sorted(claim.letters.all(), key=lambda row: -row.number)),
         deliveries=deliveries,
         packets=tuple(
             claim.packets.select_related("made_by")

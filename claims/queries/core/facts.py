@@ -38,10 +38,12 @@ def claim_facts(
     proof: str = "",
     line_was_sent: bool = False,
     missing: int = 0,
+    letter_due: str = "",
 ) -> ClaimFacts:
     """Return what the life of a claim asks about this one.
 
-    ``missing`` is how many of its documents are still missing.
+    ``missing`` is how many of its documents are still missing, ``letter_due`` which
+    letter is due.
     ``claim`` comes with its location, its shipment and that one's carrier joined.
     """
     lines = [line for line in claim.lines.all() if not line.struck_reason]
@@ -70,6 +72,7 @@ def claim_facts(
         reason=reason,
         proof=proof,
         missing_papers=missing,
+        letter_due=letter_due,
     )
 
 

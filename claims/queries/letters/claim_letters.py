@@ -1,11 +1,14 @@
 """What a letter about a claim may say, and the letters that were written."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.waiting import carrier_periods, earlier_letters
 from claims.queries.letters.notices import (
     carrier_party,
     sender_of,
@@ -17,14 +20,14 @@ from claims.rules.claim.proof import PRESENT
 from claims.rules.core.vocabulary import SENT_HOW
 from claims.rules.damages.facts import DamagesError
 from claims.rules.letters.claim_letter import (
-    CarrierPeriods,
-    EarlierLetter,
     LetterFacts,
+    LetterKind,
     LetterLine,
     NoticeGiven,
-    Period,
 )
-from claims.rules.regimes import REGIMES
+from claims.rules.letters.claim_letter_kinds import KINDS
+from claims.rules.letters.due import DueLetter, is_red, letter_due
+from claims.rules.letters.waiting import waiting_of
 from inventory.models import Delivery, Shipment, User
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.calendars import in_full
@@ -79,30 +82,6 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         letters=earlier_letters(claim.letters.all()),
         is_broker=shipment.carrier.is_broker,
         is_over=claim.state in LIFE.final,
-    )
-
-
-def carrier_periods(regime: str) -> CarrierPeriods:
-    """Return what the rules of the carriage ask of the carrier once it has a claim."""
-    rules = REGIMES.get(regime)
-    found = {
-        record.duty: Period(record.count, record.authority)
-        for record in (rules.records if rules else ())
-        if record.owed_by == "carrier" and record.count and record.unit == "days"
-    }
-    return CarrierPeriods(
-        found.get("acknowledgement"), found.get("disposition"), found.get("status")
-    )
-
-
-def earlier_letters(rows: Iterable[ClaimLetter]) -> tuple[EarlierLetter, ...]:
-    """Return the letters that were not dropped, the first one first."""
-    kept = sorted(
-        (row for row in rows if not row.dropped_reason), key=lambda row: row.number
-    )
-    return tuple(
-        EarlierLetter(row.kind, row.number, row.dated_on, row.sent_on, row.received_on)
-        for row in kept
     )
 
 
@@ -161,3 +140,35 @@ def _claim_file(claim: Claim) -> str:
 def _documents(claim: Claim, lines: list[ClaimLine]) -> tuple[str, ...]:
     proof = proof_of(claim, lines, evidence_of(claim.shipment))
     return tuple(paper.label for paper in proof.papers if paper.state == PRESENT)
+
+
+@dataclass(frozen=True)
+class KindRow:
+    """One kind of letter, and why it is not possible today."""
+
+    kind: LetterKind[Any]
+    against: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LettersPage:
+    """The letters about a claim: the one that is due, the kinds, those written."""
+
+    due: DueLetter | None
+    is_red: bool
+    possible: tuple[KindRow, ...]
+    others: tuple[KindRow, ...]
+    written: tuple[ClaimLetter, ...]
+
+
+def letters_page(claim: Claim, facts: LetterFacts) -> LettersPage:
+    """Return what the page of a claim's letters shows; ``claim.letters`` are loaded."""
+    rows = [KindRow(kind, kind.against(facts)) for kind in KINDS.values()]
+    waiting = waiting_of(facts)
+    return LettersPage(
+        due=letter_due(waiting),
+        is_red=facts.sent_on is not None and is_red(waiting),
+        possible=tuple(row for row in rows if not row.against),
+        others=tuple(row for row in rows if row.against),
+        written=tuple(sorted(claim.letters.all(), key=lambda row: -row.number)),
+    )

@@ -30,7 +30,8 @@ class ClaimFacts:
 
     ``on`` is the day the act says of itself, ``today`` the location's own day;
     ``unanswered`` the numbers of findings marked as handling here that the
-    manager has not answered. ``missing_papers`` counts the documents still missing.
+    manager has not answered. ``missing_papers`` counts the documents still missing,
+    ``letter_due`` says which letter about the claim is due.
     """
 
     today: date
@@ -48,6 +49,7 @@ class ClaimFacts:
     reason: str = ""
     proof: str = ""
     missing_papers: int = 0
+    letter_due: str = ""
 
 
 def _needs_lines(facts: ClaimFacts) -> str:
@@ -149,6 +151,10 @@ def _documents_first(facts: ClaimFacts) -> str:
     return f"Get {count} missing {noun}, then send the claim"
 
 
+def _letter_first(facts: ClaimFacts) -> str:
+    return facts.letter_due
+
+
 _ANSWER = (_needs_day, _not_before_receipt)
 _ON_LINE = (_needs_reason, _needs_unsent_line)
 
@@ -165,16 +171,19 @@ LIFE: Life[ClaimFacts] = Life(
             "There is no proof yet that the carrier received the claim. Record proof of "
             "delivery first.",
             "Record proof of delivery to the carrier",
+            instead=(_letter_first,),
         ),
         RECEIVED: State(
             CLAIM_STATES[RECEIVED],
             "The carrier has already received the claim.",
             "Wait for the carrier's acknowledgment",
+            instead=(_letter_first,),
         ),
         ACKNOWLEDGED: State(
             CLAIM_STATES[ACKNOWLEDGED],
             "The carrier has already acknowledged the claim.",
             "Wait for the carrier to pay, decline or offer",
+            instead=(_letter_first,),
         ),
         OFFERED: State(
             CLAIM_STATES[OFFERED],

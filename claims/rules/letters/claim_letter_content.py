@@ -106,3 +106,9 @@ def mail_address(addressee: Party) -> str:
 def fits_link(address: str) -> bool:
     """Return whether a mail program takes this link."""
     return len(address) <= _LONGEST_LINK
+
+
+def cite_for(kind: LetterKind[Any], facts: LetterFacts) -> str:
+    """Return where the rule stands; no federal rule of the US for other carriage."""
+    is_federal = kind.cite.startswith("49 ")
+    return "" if is_federal and not facts.regime.startswith("us-") else kind.cite

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from claims.rules.packet.content import Paper, Party, Row
 from inventory.rules.core import frozen
 
+DRAFT = "DRAFT: not confirmed, not to be sent"
+"""Printed large on every page of what nobody has confirmed."""
+
 
 @dataclass(frozen=True)
 class LetterContent:

@@ -122,7 +122,7 @@ def _reminder(waiting: Waiting) -> DueLetter | None:
     until = acknowledge_by(waiting)
     if until is None or waiting.acknowledged_on or waiting.today <= until:
         return None
-    if waiting.last(REMINDER):
+    if waiting.last(REMINDER) or waiting.last(STATUS):
         return None
     since = until + timedelta(days=1)
     return DueLetter(REMINDER, since, "Write the reminder: no acknowledgment")

@@ -172,16 +172,11 @@ def _owed(facts: LetterFacts) -> str:
         return nothing
     days = (ended - facts.received_on).days
     first = facts.received_on + timedelta(days=decide.days)
-    if days == decide.days:
-        said = f"Your {days} days to decide ended on {in_full(first)}"
-    else:
-        said = (
-            f"Your {decide.days} days to decide ended on {in_full(first)}, and day {days} "
-            f"was {in_full(ended)}"
-        )
-    if first == facts.today:
-        said = f"Your {days} days to decide end today"
-    return f"{said} ({decide.authority}). {nothing}"
+    ends = "end today" if first == facts.today else f"ended on {in_full(first)}"
+    said = f"Your {decide.days} days to decide {ends} ({decide.authority})."
+    if ended != first:
+        said += f" Day {days} was {in_full(ended)}."
+    return f"{said} {nothing}"
 
 
 def _tracer(facts: LetterFacts, _choices: NoChoices) -> Letter:

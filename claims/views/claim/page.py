@@ -20,7 +20,7 @@ def _claims() -> QuerySet[Claim]:
         "shipment__location",
         "receipt_proof",
         "made_by",
-    ).prefetch_related("lines")
+    ).prefetch_related("lines", "letters")
 
 
 @require_safe

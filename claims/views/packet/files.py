@@ -15,6 +15,7 @@ from claims.actions.packet.packets import Confirmed, Draft, DrawnPacket, packet_
 from claims.forms.packet.files import ConfirmForm
 from claims.models import Claim, Packet
 from claims.queries.packet.files import checker_of, files_of
+from claims.rules.letters.content import DRAFT
 from claims.rules.packet.manifest import CHECKER_NAME
 from claims.views.core.claim_act import OneClaimAct
 from inventory.access import obtain, person_of
@@ -24,8 +25,6 @@ from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.evidence.store.originals_zip import zip_pieces
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_pdf
-
-DRAFT = "DRAFT: not confirmed, not to be sent"
 
 NO_LIST = (
     "This claim file was made before lists of originals were added, or lists none. "

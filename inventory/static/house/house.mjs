@@ -115,7 +115,7 @@ function countLetters(input) {
 
 function sendOnce(event) {
   const form = event.target;
-  if (event.defaultPrevented || form.method !== "post") return;
+  if (event.defaultPrevented || form.method !== "post" || form.target) return;
   if (form.dataset.sent) {
     event.preventDefault();
     return;

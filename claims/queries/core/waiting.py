@@ -1,0 +1,66 @@
+"""How long we have waited for the carrier of a claim, read from rows at hand."""
+
+from collections.abc import Iterable
+from datetime import date
+
+from claims.models import Claim, ClaimLetter
+from claims.rules.letters.claim_letter import CarrierPeriods, EarlierLetter, Period
+from claims.rules.letters.due import Waiting, letter_due
+from claims.rules.regimes import REGIMES
+
+
+def due_words(claim: Claim, *, claim_by: date | None, today: date) -> str:
+    """Return which letter is due, as the claim's next step; nothing where none is.
+
+    ``claim`` comes with its shipment joined and its letters loaded.
+    """
+    if claim.claimant != "us" or claim.shipment.carrier.is_broker:
+        return ""
+    due = letter_due(_waiting(claim, claim_by, today))
+    return due.words if due else ""
+
+
+def last_claim_day(duties: Iterable[tuple[str, date]]) -> date | None:
+    """Return the last safe day for the claim to reach the carrier.
+
+    ``duties`` are the open ones, each with its safe day.
+    """
+    return min((safe for duty, safe in duties if duty == "claim"), default=None)
+
+
+def _waiting(claim: Claim, claim_by: date | None, today: date) -> Waiting:
+    answers = (claim.offered_on, claim.disallowed_on, claim.settled_on)
+    return Waiting(
+        today=today,
+        sent_on=claim.sent_on,
+        received_on=claim.received_on,
+        acknowledged_on=claim.acknowledged_on,
+        answered_on=min((day for day in answers if day), default=None),
+        claim_by=claim_by,
+        periods=carrier_periods(claim.shipment.regime),
+        letters=earlier_letters(claim.letters.all()),
+    )
+
+
+def carrier_periods(regime: str) -> CarrierPeriods:
+    """Return what the rules of the carriage ask of the carrier once it has a claim."""
+    rules = REGIMES.get(regime)
+    found = {
+        record.duty: Period(record.count, record.authority)
+        for record in (rules.records if rules else ())
+        if record.owed_by == "carrier" and record.count and record.unit == "days"
+    }
+    return CarrierPeriods(
+        found.get("acknowledgement"), found.get("disposition"), found.get("status")
+    )
+
+
+def earlier_letters(rows: Iterable[ClaimLetter]) -> tuple[EarlierLetter, ...]:
+    """Return the letters that were not dropped, the first one first."""
+    kept = sorted(
+        (row for row in rows if not row.dropped_reason), key=lambda row: row.number
+    )
+    return tuple(
+        EarlierLetter(row.kind, row.number, row.dated_on, row.sent_on, row.received_on)
+        for row in kept
+    )
