@@ -11,6 +11,7 @@ from datetime import date
 from typing import Generic, Literal, TypeVar
 
 from claims.rules.letters.notices import Letter
+from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.content import Party
 
 Addressee = Literal["carrier", "supplier", "ourselves"]
@@ -18,13 +19,17 @@ Addressee = Literal["carrier", "supplier", "ourselves"]
 
 @dataclass(frozen=True)
 class LetterLine:
-    """One live line of the claim: what it is about, and its amount in minor units."""
+    """One live line of the claim: what it is about, and its amount in minor units.
+
+    ``paid_cents`` is what was received for it before; the claim's demand is without it.
+    """
 
     number: int
     label: str
     serial: str
     amount_cents: int
     supplement: int = 0
+    paid_cents: int = 0
 
 
 @dataclass(frozen=True)
@@ -43,7 +48,8 @@ class LetterFacts:
     Empty text and None mean: not known. Amounts are minor units of ``currency``.
     ``received_on`` is the day on which the carrier is proven to have received the
     claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
-    to reach the carrier. ``lines`` are the live lines.
+    to reach the carrier. ``lines`` are the live lines, ``record`` what is on file about
+    the delivery and the goods.
     """
 
     today: date
@@ -78,6 +84,7 @@ class LetterFacts:
     claim_by: date | None = None
     notices: tuple[NoticeGiven, ...] = ()
     pay_to: str = ""
+    record: RecordFacts | None = None
 
 
 ChoicesT = TypeVar("ChoicesT")
@@ -97,7 +104,7 @@ class LetterKind(Generic[ChoicesT]):
 
     ``lead`` says on the screen when it is used, ``cite`` where the rule stands.
     ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
-    file along.
+    file along. ``checks`` say what does not fit in the choices.
     """
 
     key: str
@@ -109,7 +116,12 @@ class LetterKind(Generic[ChoicesT]):
     needs: tuple[Need, ...] = ()
     role: str = "make-claim"
     encloses_claim: bool = False
+    checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""
         return tuple(sentence for need in self.needs if (sentence := need(facts)))
+
+    def against_choices(self, facts: LetterFacts, choices: ChoicesT) -> tuple[str, ...]:
+        """Return every reason why these choices do not fit these facts."""
+        return tuple(said for check in self.checks if (said := check(facts, choices)))

@@ -1,0 +1,12 @@
+"""The letters that answer a carrier's offer or its written denial."""
+
+from typing import Any
+
+from claims.rules.letters.acceptance import ACCEPTANCE
+from claims.rules.letters.claim_letter import LetterKind
+from claims.rules.letters.counter_offer import COUNTER_OFFER
+from claims.rules.letters.rebuttal import REBUTTAL
+
+KINDS_OF_ANSWERS: dict[str, LetterKind[Any]] = {
+    kind.key: kind for kind in (COUNTER_OFFER, REBUTTAL, ACCEPTANCE)
+}
