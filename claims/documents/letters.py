@@ -16,7 +16,7 @@ from inventory.documents.core.text import P
 
 _REFERENCES = (Column("", 26), Column("", 74, strong=True))
 _QUOTE = "> "
-_AMOUNT = re.compile(r"(?:[A-Z]{3} )?-?[0-9][0-9,]*(?:\.[0-9]+)?")
+_AMOUNT = re.compile(r"[A-Z]{3} -?[0-9][0-9,]*(?:\.[0-9]+)?|-?[0-9][0-9,]*[.,][0-9]+")
 _MOST_SHARE = 40
 
 
@@ -97,7 +97,7 @@ def _table(table: LetterTable, width: float) -> list[Flowable]:
             Column(
                 head,
                 min(max(widest, 6) + 2, _MOST_SHARE),
-                right=is_amount and place > 0,
+                right=is_amount,
             )
         )
     return [

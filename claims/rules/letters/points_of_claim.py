@@ -87,7 +87,7 @@ OF_CLAIM: dict[str, tuple[Point, ...]] = {
             "load-photos",
             "The load was photographed before unloading",
             dock.load_photos,
-            "They show the load as it arrived.",
+            "That is the load as it arrived.",
         ),
         Point(
             "proof",
@@ -114,7 +114,7 @@ OF_CLAIM: dict[str, tuple[Point, ...]] = {
             "load-photos",
             "The load was photographed before unloading",
             dock.load_photos,
-            "They show the load before anyone moved it.",
+            "That is the load before anyone moved it.",
         ),
         Point(
             "exceptions",

@@ -36,7 +36,7 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
             "blocking",
             "Blocking and bracing were photographed",
             goods.blocking_photos,
-            "The photos show how the goods were secured in the crate.",
+            "That is how the goods were secured in the crate.",
         ),
         Point(
             "origin",
@@ -64,7 +64,7 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
             "given",
             "Notice was given, with a request to inspect",
             goods.notice_given,
-            "",
+            "You had notice from that day.",
             NOTICE,
         ),
         Point(
@@ -77,7 +77,7 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
             "custody",
             "The crate stayed closed until its opening",
             goods.custody,
-            "",
+            "That is its custody from delivery to opening.",
             AFTER,
         ),
         Point(
@@ -90,13 +90,13 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
             "delivered-photos",
             "The crate was photographed as delivered",
             dock.delivered_photos,
-            "Please compare them with the photos of the damage.",
+            "Please compare that with the photos of the damage.",
         ),
         Point(
             "opening-photos",
             "The opening was photographed",
             goods.opening_photos,
-            "They show the goods as they were found in the crate.",
+            "That is how the goods were found in the crate.",
         ),
     ),
     "clean-receipt": (
@@ -137,7 +137,7 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
             "delivered-photos",
             "The crate was photographed as delivered",
             dock.delivered_photos,
-            "They show its condition at delivery.",
+            "That is its condition at delivery.",
             CLEAR,
         ),
     ),

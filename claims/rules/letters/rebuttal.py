@@ -41,7 +41,11 @@ def offered(facts: LetterFacts) -> dict[str, tuple[Point, ...]]:
     if record is None:
         return {}
     found = {
-        reason: tuple(point for point in POINTS[reason] if point.fact(facts, record))
+        reason: tuple(
+            point
+            for point in POINTS[reason]
+            if (point.so or point.law(facts)) and point.fact(facts, record)
+        )
         for reason in REASONS
     }
     return {reason: points for reason, points in found.items() if points}
@@ -104,35 +108,34 @@ def _write(facts: LetterFacts, choices: RebuttalChoices) -> Letter:
 
 
 def _answers(facts: LetterFacts, keys: Iterable[str]) -> Iterator[str]:
-    """Yield a head, its numbered points and its rules, reason by reason."""
+    """Yield a head with its numbered points, reason by reason."""
     wanted = set(keys)
-    numbers: dict[str, int] = {}
-    laws: set[str] = set()
+    said: dict[str, int] = {}
     count = 0
     for reason, points in offered(facts).items():
-        chosen = [point for point in points if key_of(reason, point) in wanted]
         lines = []
-        for point in chosen:
-            count += 1
-            lines.append(f"{count}. {_said(point, facts, numbers, count)}")
+        for point in points:
+            if key_of(reason, point) in wanted:
+                count += 1
+                lines.append(f"{count}. {_said(point, facts, said, count)}")
         if lines:
-            named = dict.fromkeys(point.law(facts) for point in chosen)
-            fresh = [law for law in named if law and law not in laws]
-            laws.update(fresh)
             yield "\n".join([f"{REASONS[reason].head}:", *lines])
-            yield " ".join(fresh)
 
 
-def _said(
-    point: Point, facts: LetterFacts, numbers: dict[str, int], number: int
-) -> str:
-    """Return a point's fact and what follows; a fact told before by its number."""
-    record = facts.record
-    fact = point.fact(facts, record) if record else ""
-    if fact in numbers:
-        return f"See point {numbers[fact]}. {point.so}".strip()
-    numbers[fact] = number
-    return f"{fact} {point.so}".strip()
+def _said(point: Point, facts: LetterFacts, said: dict[str, int], number: int) -> str:
+    """Return a point in words; a fact that was told before is named by its number.
+
+    ``said`` holds each fact and each rule with the point that told it first.
+    """
+    fact = point.fact(facts, facts.record) if facts.record else ""
+    law = point.law(facts)
+    parts = (
+        f"See point {said[fact]}." if fact in said else fact,
+        point.so,
+        "" if law in said else law,
+    )
+    said |= {text: number for text in (fact, law) if text not in said}
+    return " ".join(part for part in parts if part)
 
 
 REBUTTAL: LetterKind[RebuttalChoices] = LetterKind(
