@@ -12,11 +12,9 @@ from claims.rules.letters.notices import Letter
 from claims.rules.letters.parts import amount, compose, figure
 from claims.rules.letters.tables import table_text
 from claims.rules.letters.terms_of_answers import (
+    TO_CARRIER,
     answers_in_time,
-    demands_something,
     has_offer,
-    is_ours,
-    is_unpaid,
     open_cents,
 )
 from claims.rules.packet.wording import listed
@@ -119,7 +117,7 @@ def _write(facts: LetterFacts, choices: AcceptanceChoices) -> Letter:
     pay = [line for line in facts.pay_to.splitlines() if line.strip()]
     noun = "line" if len(lines) == 1 else "lines"
     return compose(
-        f"Acceptance, and release of named lines: claim {facts.claim_number}",
+        f"Claim {facts.claim_number}: acceptance, and release of named lines",
         f"We accept your offer{offer} for the claim {noun} named here, and for nothing "
         "else:",
         table_text(
@@ -159,6 +157,6 @@ ACCEPTANCE: LetterKind[AcceptanceChoices] = LetterKind(
     ),
     cite="Common practice, no source.",
     write=_write,
-    needs=(is_ours, has_offer, demands_something, is_unpaid, _has_open_lines),
+    needs=(*TO_CARRIER, has_offer, _has_open_lines),
     checks=(_fits_the_lines, _fits_the_offer, answers_in_time),
 )

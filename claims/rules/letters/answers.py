@@ -7,6 +7,4 @@ from claims.rules.letters.claim_letter import LetterKind
 from claims.rules.letters.counter_offer import COUNTER_OFFER
 from claims.rules.letters.rebuttal import REBUTTAL
 
-KINDS_OF_ANSWERS: dict[str, LetterKind[Any]] = {
-    kind.key: kind for kind in (COUNTER_OFFER, REBUTTAL, ACCEPTANCE)
-}
+KINDS_OF_ANSWERS: tuple[LetterKind[Any], ...] = (COUNTER_OFFER, REBUTTAL, ACCEPTANCE)

@@ -13,17 +13,15 @@ from claims.rules.letters.notices import Letter
 from claims.rules.letters.parts import amount, compose, figure, sentence
 from claims.rules.letters.tables import table_text
 from claims.rules.letters.terms_of_answers import (
+    TO_CARRIER,
     answers_in_time,
-    demands_something,
     has_offer,
-    is_ours,
-    is_unpaid,
     open_cents,
     what,
 )
 from inventory.rules.reckoning.calendars import in_full
 
-HEADED = "Offer of compromise, for settlement only"
+HEADED = "offer of compromise, for settlement only"
 
 
 @dataclass(frozen=True)
@@ -120,7 +118,7 @@ def _write(facts: LetterFacts, choices: CounterChoices) -> Letter:
     ]
     claimed = amount(facts, facts.claimed_cents)
     return compose(
-        f"{HEADED}: claim {facts.claim_number}",
+        f"Claim {facts.claim_number}: {HEADED}",
         f"We thank you for your offer{_dated(facts)} and cannot accept it as it is. To "
         f"settle the claim, we propose {amount(facts, choices.total)}:",
         worksheet(facts, choices),
@@ -148,6 +146,6 @@ COUNTER_OFFER: LetterKind[CounterChoices] = LetterKind(
     ),
     cite="49 CFR 370.9(a); 49 U.S.C. 14706(e)",
     write=_write,
-    needs=(is_ours, has_offer, demands_something, is_unpaid),
+    needs=(*TO_CARRIER, has_offer),
     checks=(_names_the_lines, _is_between, _gives_reasons, answers_in_time),
 )

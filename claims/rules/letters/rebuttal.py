@@ -15,10 +15,8 @@ from claims.rules.letters.points_of_claim import OF_CLAIM
 from claims.rules.letters.points_of_damage import OF_DAMAGE
 from claims.rules.letters.rebuttal_reasons import REASONS, Point
 from claims.rules.letters.terms_of_answers import (
+    TO_CARRIER,
     answers_in_time,
-    demands_something,
-    is_ours,
-    is_unpaid,
 )
 from inventory.rules.reckoning.calendars import in_full
 
@@ -95,7 +93,7 @@ def _write(facts: LetterFacts, choices: RebuttalChoices) -> Letter:
     demand = amount(facts, facts.claimed_cents)
     answer_by = in_full(choices.answer_by)
     return compose(
-        f"Request to reopen claim {facts.claim_number} and pay it",
+        f"Claim {facts.claim_number}: request to reopen and pay",
         f"Your letter of {day} declines our claim, in whole or in part. Please reopen "
         f"the claim and pay {demand}. The record answers your reasons as follows.",
         *_answers(facts, choices.points),
@@ -151,6 +149,6 @@ REBUTTAL: LetterKind[RebuttalChoices] = LetterKind(
         "NMFC item 300135"
     ),
     write=_write,
-    needs=(is_ours, _is_declined, demands_something, is_unpaid, _has_points),
+    needs=(*TO_CARRIER, _is_declined, _has_points),
     checks=(_chose_points, answers_in_time),
 )

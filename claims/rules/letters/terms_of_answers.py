@@ -1,10 +1,17 @@
-"""What the answers to a carrier have in common: their conditions and their lines."""
+"""What the answers to a carrier have in common: conditions, choices, lines."""
 
 from datetime import date
 from typing import Protocol
 
-from claims.rules.letters.claim_letter import LetterFacts, LetterLine
-from inventory.rules.reckoning.calendars import in_words
+from claims.rules.letters.claim_letter import LetterFacts, LetterLine, Need
+from claims.rules.letters.claim_letter_needs import (
+    has_amount,
+    is_for_carrier,
+    is_live,
+    is_ours,
+)
+
+TO_CARRIER: tuple[Need, ...] = (is_ours, is_live, is_for_carrier, has_amount)
 
 
 class WithDay(Protocol):
@@ -13,32 +20,6 @@ class WithDay(Protocol):
     @property
     def answer_by(self) -> date:
         """Return the day."""
-
-
-def is_ours(facts: LetterFacts) -> str:
-    """Refuse an answer on a claim that the supplier files."""
-    if facts.claimant == "us":
-        return ""
-    return "The supplier files this claim, so the supplier answers the carrier."
-
-
-def demands_something(facts: LetterFacts) -> str:
-    """Refuse an answer on a claim of nothing."""
-    if facts.claimed_cents > 0 and facts.lines:
-        return ""
-    return (
-        "The claim has no amount above zero. Price the findings or adjust a line first."
-    )
-
-
-def is_unpaid(facts: LetterFacts) -> str:
-    """Refuse an answer on a claim that was settled."""
-    if facts.settled_on is None:
-        return ""
-    return (
-        f"The claim was settled on {in_words(facts.settled_on)}. Its lines are paid, so "
-        "there is nothing to answer."
-    )
 
 
 def has_offer(facts: LetterFacts) -> str:
