@@ -27,10 +27,7 @@ def acknowledged(facts: LetterFacts, record: RecordFacts) -> str:
     """Return the carrier's acknowledgment of the claim."""
     if not facts.acknowledged_on:
         return ""
-    number = facts.carrier_claim_number
-    under = f" under your claim number {number}" if number else ""
-    day = in_full(facts.acknowledged_on)
-    return f"On {day} you acknowledged the claim{under}."
+    return f"On {in_full(facts.acknowledged_on)} you acknowledged the claim."
 
 
 def your_papers(facts: LetterFacts, record: RecordFacts) -> str:
@@ -46,14 +43,9 @@ def your_papers(facts: LetterFacts, record: RecordFacts) -> str:
 
 
 def bill_of_lading(facts: LetterFacts, record: RecordFacts) -> str:
-    """Return the bill of lading with its number and day."""
-    shown = document(record, "bill-of-lading", "bill of lading")
-    if not shown:
-        return ""
-    number = f" {facts.bol}" if facts.bol else ""
-    dated = f" of {in_full(facts.bol_on)}" if facts.bol_on else ""
-    name = shown.removeprefix("bill of lading")
-    return f"The goods moved on bill of lading{number}{dated}{name}."
+    """Return that the bill of lading, which the letter's head names, is on file."""
+    shown = document(record, "bill-of-lading", "this bill of lading")
+    return f"The goods moved on {shown}." if shown and facts.bol else ""
 
 
 def freight_paid(facts: LetterFacts, record: RecordFacts) -> str:

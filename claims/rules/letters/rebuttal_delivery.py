@@ -145,8 +145,8 @@ def your_truck(facts: LetterFacts, record: RecordFacts) -> str:
     row = rows[0]
     trailer = f" with trailer {row.trailer}" if row.trailer else ""
     return (
-        f"On {in_full(row.on)} {your_driver(row)}{trailer} delivered the freight at "
-        f"our dock under your PRO number {facts.pro}."
+        f"On {in_full(row.on)} {your_driver(row)}{trailer} delivered this freight "
+        "at our dock under your PRO number."
     )
 
 
