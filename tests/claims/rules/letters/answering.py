@@ -75,10 +75,19 @@ RECORD = RecordFacts(
         ),
     ),
     notices=(
-        Noticed("concealed", date(2026, 3, 17), "email", date(2026, 3, 18), "Reply of L. Parr", in_time=True),
+        Noticed(
+            "concealed",
+            date(2026, 3, 17),
+            "email",
+            date(2026, 3, 18),
+            "Reply of L. Parr",
+            in_time=True,
+        ),
         Noticed("protest", date(2026, 3, 12), "post"),
     ),
-    custody=(Custody("Crate 1 (HT-001)", OPENED, "Bay 2, indoors", "Rosa Tellow, forklift"),),
+    custody=(
+        Custody("Crate 1 (HT-001)", OPENED, "Bay 2, indoors", "Rosa Tellow, forklift"),
+    ),
     inspections=(("inspected", date(2026, 3, 20)), ("waived", date(2026, 3, 23))),
     asked_on=(date(2026, 3, 19),),
     inspect_at="Bay 4, weekdays 8 to 4",
@@ -111,7 +120,9 @@ FACTS = LetterFacts(
     claimant="us",
     pro="PRO000123",
     sender=Party("Riverside", ("1 Mill Road", "Riverside, IA 52327")),
-    carrier=Party("Plainsway Freight", ("Cargo Claims", "Dock 4", "Marble Fork, MO 63999")),
+    carrier=Party(
+        "Plainsway Freight", ("Cargo Claims", "Dock 4", "Marble Fork, MO 63999")
+    ),
     signer="Ida Blom",
     signer_title="Claims manager",
     carrier_claim_number="PW-2291",
@@ -140,7 +151,9 @@ def with_record(**over):
 
 def without_files(*kinds):
     """Return the facts without the files of these kinds."""
-    return with_record(files=tuple(row for row in RECORD.files if row.kind not in kinds))
+    return with_record(
+        files=tuple(row for row in RECORD.files if row.kind not in kinds)
+    )
 
 
 def with_receipt(**over):
