@@ -122,6 +122,7 @@ def custody(facts: LetterFacts, record: RecordFacts) -> str:
         f"{in_full(row.opened_on)}. It was kept here: {sentence(row.stood_at)} It was "
         f"moved by: {sentence(row.moves)}"
         for row in record.custody
+        if row.opened_on > first
     )
 
 
