@@ -1,10 +1,12 @@
 """A plain business letter: notice of concealed damage, protest, any other notice."""
 
+import re
 from datetime import date
 
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer
 
 from claims.rules.letters.content import LetterContent
+from claims.rules.letters.tables import LetterTable, read_table
 from claims.rules.packet.content import Party
 from inventory.documents.core import styles
 from inventory.documents.core.page import Pages, PageText, build_pdf
@@ -14,6 +16,8 @@ from inventory.documents.core.text import P
 
 _REFERENCES = (Column("", 26), Column("", 74, strong=True))
 _QUOTE = "> "
+_AMOUNT = re.compile(r"[A-Z]{3} -?[0-9][0-9,]*(?:\.[0-9]+)?|-?[0-9][0-9,]*[.,][0-9]+")
+_MOST_SHARE = 40
 
 
 def letter_pdf(content: LetterContent, *, mark: str = "") -> bytes:
@@ -50,7 +54,7 @@ def _story(content: LetterContent) -> list[Flowable]:
         Spacer(1, 12),
         *P(content.subject, styles.LEAD),
         *_references(content, width),
-        *_paragraphs(content),
+        *_paragraphs(content, width),
         *_closing(content, width),
     ]
 
@@ -66,9 +70,13 @@ def _references(content: LetterContent, width: float) -> list[Flowable]:
     return ruled_table(_REFERENCES, rows, width) if rows else []
 
 
-def _paragraphs(content: LetterContent) -> list[Flowable]:
+def _paragraphs(content: LetterContent, width: float) -> list[Flowable]:
     made: list[Flowable] = []
     for paragraph in content.paragraphs:
+        table = read_table(paragraph)
+        if table is not None:
+            made += _table(table, width)
+            continue
         lines = paragraph.split("\n")
         if all(line.startswith(_QUOTE) for line in lines if line.strip()):
             words = "\n".join(line.removeprefix(_QUOTE) for line in lines)
@@ -76,6 +84,28 @@ def _paragraphs(content: LetterContent) -> list[Flowable]:
         else:
             made += P(paragraph, styles.BODY)
     return made
+
+
+def _table(table: LetterTable, width: float) -> list[Flowable]:
+    """Return the table, each column as wide as its text asks, amounts to the right."""
+    columns = []
+    for place, head in enumerate(table.heads):
+        cells = [row[place] for row in table.rows]
+        widest = max(len(text) for text in (head, *cells))
+        is_amount = any(cells) and all(
+            _AMOUNT.fullmatch(text) for text in cells if text
+        )
+        columns.append(
+            Column(
+                head,
+                min(max(widest, 6) + 2, _MOST_SHARE),
+                right=is_amount,
+            )
+        )
+    return [
+        *ruled_table(columns, table.rows, width, totals=table.sums),
+        Spacer(1, 6),
+    ]
 
 
 def _closing(content: LetterContent, width: float) -> list[Flowable]:

@@ -15,6 +15,8 @@ from claims.queries.letters.notices import (
     supplier_party,
     title_of,
 )
+from claims.queries.letters.record_facts import record_facts
+from claims.rules.claim.closing import ClaimSheet
 from claims.rules.claim.life import LIFE
 from claims.rules.claim.proof import PRESENT
 from claims.rules.core.vocabulary import SENT_HOW
@@ -40,7 +42,8 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
     """
     shipment = claim.shipment
     lines = counted_lines(claim)
-    listed, demanded = _amounts(claim, lines)
+    sheet = _sheet(claim, lines)
+    listed = _lines(lines, sheet)
     signs_claim = claim.signer_name in {"", str(person)}
     title = title_of(person, claim.location)
     return LetterFacts(
@@ -60,7 +63,7 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         bol=shipment.bol_number,
         bol_on=shipment.bol_on,
         delivered_on=_delivered_on(shipment),
-        claimed_cents=demanded,
+        claimed_cents=sheet.demanded_cents if sheet else 0,
         lines=listed,
         sent_on=claim.sent_on,
         sent_how=mid_sentence(SENT_HOW[claim.sent_how]) if claim.sent_how else "",
@@ -82,32 +85,35 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         letters=earlier_letters(claim.letters.all()),
         is_broker=shipment.carrier.is_broker,
         is_over=claim.state in LIFE.final,
+        record=record_facts(claim, lines, sheet),
     )
 
 
-def _amounts(
-    claim: Claim, lines: Sequence[ClaimLine]
-) -> tuple[tuple[LetterLine, ...], int]:
-    """Return the lines as the claim states them, and the demand; nothing in doubt."""
+def _sheet(claim: Claim, lines: Sequence[ClaimLine]) -> ClaimSheet | None:
+    """Return the claim's sheet; None without lines, or where they are in doubt."""
     try:
-        sheet = sheet_of(claim, lines)
+        return sheet_of(claim, lines)
     except DamagesError:
-        return (), 0
+        return None
+
+
+def _lines(
+    lines: Sequence[ClaimLine], sheet: ClaimSheet | None
+) -> tuple[LetterLine, ...]:
+    """Return the lines as the claim states them."""
     if sheet is None:
-        return (), 0
+        return ()
     amounts = {row.number: row.claimed_cents for row in sheet.lines}
-    return (
-        tuple(
-            LetterLine(
-                number=line.number,
-                label=line.label,
-                serial=line.unit.serial if line.unit else "",
-                amount_cents=amounts[line.number],
-                supplement=line.supplement,
-            )
-            for line in lines
-        ),
-        sheet.demanded_cents,
+    return tuple(
+        LetterLine(
+            number=line.number,
+            label=line.label,
+            serial=line.unit.serial if line.unit else "",
+            amount_cents=amounts[line.number],
+            supplement=line.supplement,
+            paid_cents=line.recovered_cents,
+        )
+        for line in lines
     )
 
 

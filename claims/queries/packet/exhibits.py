@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from claims.models import Finding
-from claims.queries.packet.findings import title_words
+from claims.queries.core.found import title_words
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import (
     file_kind,

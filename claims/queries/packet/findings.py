@@ -1,6 +1,7 @@
 """What was found, the receipts as written, and each crate's custody."""
 
 from claims.models import Finding
+from claims.queries.core.found import is_inside, title_words
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import letter_day, letter_moment, plural
 from claims.rules.bench.places import place_words
@@ -9,27 +10,12 @@ from inventory.models import Crate, Handover
 
 _AT_DELIVERY = ("load", "look", "face", "label", "receipt")
 _AT_OPENING = ("opening", "inside", "blocking", "damage")
-_INSIDE = ("uncrating", "set-up")
 
 
 def damage_words(row: Finding) -> str:
     """Return one finding in one line: "Deck shell, bent: ..."."""
     facts = " ".join(row.facts.split())
     return f"{title_words(row)}: {facts}".rstrip(". :")
-
-
-def title_words(row: Finding) -> str:
-    """Return what it is on and what is wrong: "Deck shell, bent"."""
-    on = str(row.unit) if row.unit else "Crate" if row.crate_id else "Shipment"
-    return f"{row.part or on}, {row.get_damage_kind_display()}"
-
-
-def is_inside(row: Finding) -> bool:
-    """Return whether this was inside a closed crate when the truck was here."""
-    in_crate = bool(row.crate_id or (row.unit and row.unit.crate_id))
-    crated = row.inspection.crate_condition != "none"
-    on_machine = row.unit_id is not None
-    return in_crate and crated and on_machine and row.inspection.stage in _INSIDE
 
 
 def seen_at_delivery(row: Finding) -> str:

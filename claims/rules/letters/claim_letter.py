@@ -11,6 +11,7 @@ from datetime import date
 from typing import Generic, Literal, TypeVar
 
 from claims.rules.letters.notices import Letter
+from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.content import Party
 
 Addressee = Literal["carrier", "supplier", "ourselves"]
@@ -18,13 +19,17 @@ Addressee = Literal["carrier", "supplier", "ourselves"]
 
 @dataclass(frozen=True)
 class LetterLine:
-    """One live line of the claim: what it is about, and its amount in minor units."""
+    """One live line of the claim: what it is about, and its amount in minor units.
+
+    ``paid_cents`` is what was received for it before; the claim's demand is without it.
+    """
 
     number: int
     label: str
     serial: str
     amount_cents: int
     supplement: int = 0
+    paid_cents: int = 0
 
 
 @dataclass(frozen=True)
@@ -80,7 +85,8 @@ class LetterFacts:
     ``received_on`` is the day on which the carrier is proven to have received the
     claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
     to reach the carrier. ``lines`` are the live lines. ``claim_file`` names the last
-    claim file, ``documents`` are the documents on file.
+    claim file, ``documents`` are the documents on file, ``record`` is what they and the
+    inspections say about the delivery and the goods.
     """
 
     today: date
@@ -121,6 +127,7 @@ class LetterFacts:
     letters: tuple[EarlierLetter, ...] = ()
     is_broker: bool = False
     is_over: bool = False
+    record: RecordFacts | None = None
 
 
 ChoicesT = TypeVar("ChoicesT")
