@@ -40,6 +40,9 @@ DELIVERY_TERMS = {
     "unknown": "Not known",
 }
 
+DELIVERY_TERMS_QUOTED = {"origin": "FOB origin", "destination": "FOB destination"}
+"""The same as an order writes them, for a letter that quotes and does not explain."""
+
 FREIGHT_PAYERS = {
     "prepaid": "Prepaid by the supplier",
     "prepaid-billed": "Prepaid by the supplier and billed to us",

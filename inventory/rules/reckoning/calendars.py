@@ -24,6 +24,11 @@ MONTHS = (
     *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
 )
 
+MONTHS_IN_FULL = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
+
 
 class CalendarError(ValueError):
     """The calendar code is not known."""
@@ -161,3 +166,8 @@ def in_words(day: dt.date) -> str:
     """Return ``day`` as "Fri 20 Nov 2026", the same in every locale."""
     weekday, month = WEEKDAYS[day.weekday()], MONTHS[day.month - 1]
     return f"{weekday} {day.day} {month} {day.year}"
+
+
+def in_full(day: dt.date) -> str:
+    """Return ``day`` as "November 20, 2026", as letters to outsiders say it."""
+    return f"{MONTHS_IN_FULL[day.month - 1]} {day.day}, {day.year}"
