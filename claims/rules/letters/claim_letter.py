@@ -6,10 +6,11 @@ alone: nothing here reads a clock or a database.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Generic, Literal, TypeVar
 
+from claims.rules.letters.goods import GoodsFacts
 from claims.rules.letters.notices import Letter
 from claims.rules.packet.content import Party
 
@@ -18,13 +19,21 @@ Addressee = Literal["carrier", "supplier", "ourselves"]
 
 @dataclass(frozen=True)
 class LetterLine:
-    """One live line of the claim: what it is about, and its amount in minor units."""
+    """One live line of the claim: what it is about, and its amount in minor units.
+
+    ``paid_cents`` is what was received for it before; the claim's demand is without it.
+    ``outcome`` is its key ("repair", "total", "as-is", "short"), ``salvage_cents`` what
+    the amount already deducts for salvage.
+    """
 
     number: int
     label: str
     serial: str
     amount_cents: int
     supplement: int = 0
+    paid_cents: int = 0
+    outcome: str = ""
+    salvage_cents: int = 0
 
 
 @dataclass(frozen=True)
@@ -78,6 +87,7 @@ class LetterFacts:
     claim_by: date | None = None
     notices: tuple[NoticeGiven, ...] = ()
     pay_to: str = ""
+    goods: GoodsFacts = field(default_factory=GoodsFacts)
 
 
 ChoicesT = TypeVar("ChoicesT")
@@ -97,7 +107,8 @@ class LetterKind(Generic[ChoicesT]):
 
     ``lead`` says on the screen when it is used, ``cite`` where the rule stands.
     ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
-    file along.
+    file along. ``checks`` say what does not fit in the choices. ``is_theirs`` marks a
+    paper of the supplier's: we draft it on its head, and the supplier signs it.
     """
 
     key: str
@@ -109,7 +120,13 @@ class LetterKind(Generic[ChoicesT]):
     needs: tuple[Need, ...] = ()
     role: str = "make-claim"
     encloses_claim: bool = False
+    checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
+    is_theirs: bool = False
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""
         return tuple(sentence for need in self.needs if (sentence := need(facts)))
+
+    def against_choices(self, facts: LetterFacts, choices: ChoicesT) -> tuple[str, ...]:
+        """Return every reason why these choices do not fit these facts."""
+        return tuple(said for check in self.checks if (said := check(facts, choices)))
