@@ -84,3 +84,6 @@ class GoodsFacts:
     turned_up: tuple[str, ...] = ()
     held_at: str = ""
     offered: SalvageOffered | None = None
+
+
+NO_GOODS = GoodsFacts()

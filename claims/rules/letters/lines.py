@@ -16,6 +16,11 @@ def chosen_lines(facts: LetterFacts, numbers: Iterable[int]) -> tuple[LetterLine
     return tuple(line for line in facts.lines if line.number in wanted)
 
 
+def has_lines(facts: LetterFacts) -> str:
+    """Return that there is nothing to name in the letter."""
+    return "" if facts.lines else "The claim has no lines. Add a line to it first."
+
+
 def goods_lines(facts: LetterFacts) -> tuple[LetterLine, ...]:
     """Return the live lines whose goods are here."""
     return tuple(line for line in facts.lines if line.outcome != SHORT)

@@ -8,10 +8,11 @@ that is missing from a crate is shown by the findings.
 from dataclasses import dataclass
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind, LetterLine
-from claims.rules.letters.lines import SHORT, goods_table
+from claims.rules.letters.claim_letter_needs import is_live
+from claims.rules.letters.lines import SHORT, goods_table, has_lines
 from claims.rules.letters.notices import Letter
-from claims.rules.letters.parts import compose, sentence
-from claims.rules.letters.withdrawal import has_lines, is_open
+from claims.rules.letters.parts import sentence
+from claims.rules.letters.waiting import letter
 from inventory.rules.reckoning.calendars import in_full
 from inventory.rules.reckoning.counts import pieces_in_words
 
@@ -75,8 +76,9 @@ def _write(facts: LetterFacts, choices: NonReceiptChoices) -> Letter:
         if pieces.last_on and pieces.counted
         else ""
     )
-    return compose(
-        f"Statement of non-receipt: claim {facts.claim_number}",
+    return letter(
+        facts,
+        "statement of non-receipt",
         f"{facts.sender.name} is the consignee. Billed under this freight bill: "
         f"{pieces_in_words(pieces.billed, pieces.unit)}. Received: "
         f"{pieces_in_words(pieces.counted, pieces.unit)}{last}.",
@@ -99,5 +101,5 @@ NON_RECEIPT: LetterKind[NonReceiptChoices] = LetterKind(
     ),
     cite="49 CFR 370.7(c) (from memory).",
     write=_write,
-    needs=(is_open, has_lines, _is_whole_package, _is_claimed, _did_not_turn_up),
+    needs=(is_live, has_lines, _is_whole_package, _is_claimed, _did_not_turn_up),
 )

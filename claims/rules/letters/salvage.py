@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind, LetterLine
-from claims.rules.letters.lines import chosen_lines, goods_lines, goods_table
+from claims.rules.letters.claim_letter_needs import is_live
+from claims.rules.letters.lines import chosen_lines, goods_lines, goods_table, has_lines
 from claims.rules.letters.notices import Letter
-from claims.rules.letters.parts import amount, compose, sentence
+from claims.rules.letters.parts import amount, sentence
 from claims.rules.letters.tables import table_text
-from claims.rules.letters.withdrawal import has_lines, is_open
+from claims.rules.letters.waiting import letter
 from inventory.rules.reckoning.calendars import in_full
 
 HOW_SOLD = {
@@ -34,11 +35,11 @@ def _is_here(facts: LetterFacts) -> str:
 
 @dataclass(frozen=True)
 class OfferChoices:
-    """Which goods are offered, where they are, and by when to answer (ISO)."""
+    """Which goods are offered, where they are, and by when to answer."""
 
     lines: tuple[int, ...]
     held_at: str
-    answer_by: str
+    answer_by: date
 
 
 def _lines_are_here(
@@ -51,19 +52,20 @@ def _lines_are_here(
 
 
 def _answer_in_time(facts: LetterFacts, choices: OfferChoices) -> str:
-    if date.fromisoformat(choices.answer_by) > facts.today:
+    if choices.answer_by > facts.today:
         return ""
     return "The day to answer by must be after today, or the carrier has no time."
 
 
 def _offer(facts: LetterFacts, choices: OfferChoices) -> Letter:
-    day = in_full(date.fromisoformat(choices.answer_by))
-    return compose(
-        f"Offer of the salvage: claim {facts.claim_number}",
+    return letter(
+        facts,
+        "offer of the salvage",
         "We hold these damaged goods and their packaging for inspection and as salvage:",
         goods_table(chosen_lines(facts, choices.lines)),
         f"They are here: {sentence(choices.held_at)}",
-        f"We offer you this salvage. Please answer in writing by {day} with one of these:",
+        f"We offer you this salvage. Please answer in writing by "
+        f"{in_full(choices.answer_by)} with one of these:",
         "1. You collect the goods at your own expense, against a receipt.\n"
         "2. You ask us to sell them and to credit the claim.\n"
         "3. You make no claim to them.",
@@ -84,14 +86,14 @@ SALVAGE_OFFER: LetterKind[OfferChoices] = LetterKind(
         "source)."
     ),
     write=_offer,
-    needs=(is_open, has_lines, _is_here),
+    needs=(is_live, has_lines, _is_here),
     checks=(_lines_are_here, _answer_in_time),
 )
 
 
 @dataclass(frozen=True)
 class AccountChoices:
-    """The sale: which goods, how, to whom, when (ISO), for how much, at what cost.
+    """The sale: which goods, how, to whom, when, for how much, at what cost.
 
     ``how`` is a key of HOW_SOLD; amounts are minor units. ``answer`` is what the carrier
     answered to the offer.
@@ -101,7 +103,7 @@ class AccountChoices:
     lot: str
     how: str
     buyer: str
-    sold_on: str
+    sold_on: date
     proceeds_cents: int
     cost_cents: int = 0
     cost_for: str = ""
@@ -137,7 +139,7 @@ def credit_of(facts: LetterFacts, choices: AccountChoices) -> Credit:
 
 
 def _sold_in_time(facts: LetterFacts, choices: AccountChoices) -> str:
-    sold = date.fromisoformat(choices.sold_on)
+    sold = choices.sold_on
     if sold > facts.today:
         return "The day of the sale is in the future. Write the account after the sale."
     if facts.delivered_on and sold < facts.delivered_on:
@@ -151,7 +153,7 @@ def _sold_in_time(facts: LetterFacts, choices: AccountChoices) -> str:
 def _kept_until_answered(facts: LetterFacts, choices: AccountChoices) -> str:
     """Refuse a sale before the offer's last day, unless the carrier has answered."""
     offered = facts.goods.offered
-    early = offered and date.fromisoformat(choices.sold_on) <= offered.answer_by
+    early = offered and choices.sold_on <= offered.answer_by
     if offered is None or not early or choices.answer.strip():
         return ""
     return (
@@ -168,8 +170,9 @@ def _costs_are_named(_facts: LetterFacts, choices: AccountChoices) -> str:
 
 def _account(facts: LetterFacts, choices: AccountChoices) -> Letter:
     lines = chosen_lines(facts, choices.lines)
-    return compose(
-        f"Account of the salvage: claim {facts.claim_number}, lot {choices.lot}",
+    return letter(
+        facts,
+        "account of the salvage",
         _offered(facts, choices),
         "These goods were sold as salvage, for the credit of the claim:",
         goods_table(lines),
@@ -198,12 +201,12 @@ def _offered(facts: LetterFacts, choices: AccountChoices) -> str:
 
 
 def _sale(choices: AccountChoices) -> str:
-    sold = in_full(date.fromisoformat(choices.sold_on))
     return "\n".join(
         (
+            f"Lot number: {sentence(choices.lot)}",
             f"How it was sold: {sentence(HOW_SOLD[choices.how])}",
             f"Sold to: {sentence(choices.buyer)}",
-            f"Day of the sale: {sold}.",
+            f"Day of the sale: {in_full(choices.sold_on)}.",
         )
     )
 
@@ -245,6 +248,6 @@ SALVAGE_ACCOUNT: LetterKind[AccountChoices] = LetterKind(
     lead="Use it when damaged goods were sold, so that the claim has the credit.",
     cite="49 CFR 370.11(c) (text seen) as a model.",
     write=_account,
-    needs=(is_open, has_lines, _is_here),
+    needs=(is_live, has_lines, _is_here),
     checks=(_lines_are_here, _sold_in_time, _kept_until_answered, _costs_are_named),
 )

@@ -8,10 +8,10 @@ Assignment and authority are the supplier's own papers: we draft them, the suppl
 
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind, NoChoices
-from claims.rules.letters.lines import goods_table, lines_table
+from claims.rules.letters.claim_letter_needs import has_claim_file, is_live
+from claims.rules.letters.lines import goods_table, has_lines, lines_table
 from claims.rules.letters.notices import Letter
-from claims.rules.letters.parts import compose
-from claims.rules.letters.withdrawal import has_lines, is_open
+from claims.rules.letters.waiting import letter
 from inventory.rules.reckoning.calendars import in_full
 
 
@@ -31,8 +31,9 @@ def _is_suppliers(facts: LetterFacts) -> str:
 
 
 def _hand_over(facts: LetterFacts, _choices: NoChoices) -> Letter:
-    return compose(
-        f"Hand-over of claim {facts.claim_number} with its file",
+    return letter(
+        facts,
+        "hand-over with its file",
         f"{_delivered(facts)} The claim against the carrier for the loss on this freight "
         "bill is yours to file. We hand it over to you with its file, which is enclosed:",
         lines_table(facts),
@@ -93,7 +94,7 @@ HAND_OVER: LetterKind[NoChoices] = LetterKind(
     lead="Use it where the claim is the supplier's to file. The claim file goes along.",
     cite="UCC 2-722; 49 CFR 370.3(e) (from memory).",
     write=_hand_over,
-    needs=(_has_supplier, _is_suppliers, is_open, has_lines),
+    needs=(_has_supplier, _is_suppliers, is_live, has_lines, has_claim_file),
     encloses_claim=True,
 )
 
@@ -123,8 +124,9 @@ def _carriage(facts: LetterFacts) -> str:
 
 
 def _assignment(facts: LetterFacts, _choices: NoChoices) -> Letter:
-    return compose(
-        "Assignment of claim",
+    return letter(
+        facts,
+        "assignment",
         f"{_supplier(facts)} assigns to {facts.sender.name} every right that it has "
         f"against the carrier for loss of or damage to {_carriage(facts)}. It is about "
         "these goods:",
@@ -137,8 +139,9 @@ def _assignment(facts: LetterFacts, _choices: NoChoices) -> Letter:
 
 
 def _authority(facts: LetterFacts, _choices: NoChoices) -> Letter:
-    return compose(
-        "Authority to file a claim",
+    return letter(
+        facts,
+        "authority to file it",
         f"{_supplier(facts)} authorizes {facts.sender.name} to file and to pursue, for "
         "whom it may concern, the claim against the carrier for loss of or damage to "
         f"{_carriage(facts)}. It is about these goods:",
@@ -152,7 +155,7 @@ def _authority(facts: LetterFacts, _choices: NoChoices) -> Letter:
     )
 
 
-_THEIRS = (_has_supplier, is_open, has_lines)
+_THEIRS = (_has_supplier, is_live, has_lines)
 
 ASSIGNMENT: LetterKind[NoChoices] = LetterKind(
     key="assignment",

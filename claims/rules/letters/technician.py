@@ -14,7 +14,8 @@ from claims.rules.letters.cause_words import causes_said
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind
 from claims.rules.letters.goods import GoodsFacts, PointRead, SeenFinding
 from claims.rules.letters.notices import Letter
-from claims.rules.letters.parts import compose, sentence
+from claims.rules.letters.parts import sentence
+from claims.rules.letters.waiting import letter
 
 _UNITS = (
     r"inches|inch|in\.|in(?! (?:the|a|an|this|that|my|our)\b)|feet|foot|ft|mm|cm|m|psi|"
@@ -29,9 +30,9 @@ _NUMBER = re.compile(
 _NAME = re.compile(r"(?<!\w)(?=\w*\d)(?=\w*[a-z])\w+", re.IGNORECASE)
 _GLUED_FRACTION = re.compile(r"(?<=\d)(?=[\u00bc-\u00be\u2150-\u215e])")
 _ONE_NAME = {
-    "inches": "in", "inch": "in", "in.": "in", '"': "in", "feet": "ft", "foot": "ft",
+    "inches": "in", "inch": "in", '"': "in", "feet": "ft", "foot": "ft",
     "'": "ft", "lbs": "lb", "degrees": "\u00b0", "degree": "\u00b0", "percent": "%",
-    "hour": "hours", "photo": "photos", "a.m.": "am", "p.m.": "pm",
+    "hour": "hours", "photo": "photos",
 }  # fmt: skip
 
 
@@ -82,7 +83,8 @@ def numbers_of(text: str) -> Counter[str]:
     plain = plain.replace("\u2044", "/")
     found: Counter[str] = Counter()
     for match in _NUMBER.finditer(plain):
-        number, unit = match[1].replace(",", "").replace("-", " "), match[2] or ""
+        number = match[1].replace(",", "").replace("-", " ")
+        unit = (match[2] or "").replace(".", "")
         known = _ONE_NAME.get(unit.casefold(), unit.casefold())
         found[f"{number} {known}".strip()] += 1
     names = _NAME.findall(_NUMBER.sub(" ", plain))
@@ -139,8 +141,9 @@ def _is_written(_facts: LetterFacts, choices: StatementChoices) -> str:
 def _write(facts: LetterFacts, choices: StatementChoices) -> Letter:
     goods = facts.goods
     marks = marks_of(goods, choices.text)
-    return compose(
-        f"Technician's statement: claim {facts.claim_number}",
+    return letter(
+        facts,
+        "technician's statement",
         f"I, {goods.technician}, inspected these goods myself at {facts.sender.name}. "
         "This is what I saw:",
         choices.text.strip(),

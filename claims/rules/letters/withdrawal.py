@@ -7,9 +7,11 @@ that nothing else is given up.
 from dataclasses import dataclass
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind
-from claims.rules.letters.lines import lines_table
+from claims.rules.letters.claim_letter_needs import is_live
+from claims.rules.letters.lines import has_lines, lines_table
 from claims.rules.letters.notices import Letter
-from claims.rules.letters.parts import compose, sentence
+from claims.rules.letters.parts import sentence
+from claims.rules.letters.waiting import letter
 from inventory.rules.reckoning.calendars import in_full
 
 
@@ -29,25 +31,12 @@ def _was_sent(facts: LetterFacts) -> str:
     )
 
 
-def is_open(facts: LetterFacts) -> str:
-    """Refuse a letter about a claim that is settled."""
-    if facts.settled_on is None:
-        return ""
-    return "The claim is settled and closed. This letter is for an open claim."
-
-
-def has_lines(facts: LetterFacts) -> str:
-    """Refuse a letter about a claim of no lines."""
-    if facts.lines:
-        return ""
-    return "The claim has no lines. Add a line to it first."
-
-
 def _write(facts: LetterFacts, choices: WithdrawalChoices) -> Letter:
     sent = f" of {in_full(facts.sent_on)}" if facts.sent_on else ""
     reason = f"The reason: {sentence(choices.reason)}" if choices.reason.strip() else ""
-    return compose(
-        f"Withdrawal of claim {facts.claim_number}",
+    return letter(
+        facts,
+        "withdrawal",
         f"We withdraw our claim{sent} for these lines:",
         lines_table(facts),
         reason,
@@ -62,8 +51,11 @@ WITHDRAWAL: LetterKind[WithdrawalChoices] = LetterKind(
     key="withdrawal",
     name="Withdrawal of the claim",
     to="carrier",
-    lead="Use it when the carrier has the claim and you do not pursue it.",
+    lead=(
+        "Use it when the carrier has the claim and you do not pursue it. Write the "
+        "letter first; then withdraw the claim on its page."
+    ),
     cite="Common practice, no source.",
     write=_write,
-    needs=(_was_sent, is_open, has_lines),
+    needs=(_was_sent, is_live, has_lines),
 )

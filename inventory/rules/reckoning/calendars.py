@@ -24,11 +24,6 @@ MONTHS = (
     *("Jul", "Aug", "Sep", "Oct", "Nov", "Dec"),
 )
 
-MONTHS_IN_FULL = (
-    *("January", "February", "March", "April", "May", "June", "July", "August"),
-    *("September", "October", "November", "December"),
-)
-
 
 class CalendarError(ValueError):
     """The calendar code is not known."""
@@ -168,6 +163,12 @@ def in_words(day: dt.date) -> str:
     return f"{weekday} {day.day} {month} {day.year}"
 
 
+_FULL_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
+
+
 def in_full(day: dt.date) -> str:
     """Return ``day`` as "November 20, 2026", as letters to outsiders say it."""
-    return f"{MONTHS_IN_FULL[day.month - 1]} {day.day}, {day.year}"
+    return f"{_FULL_MONTHS[day.month - 1]} {day.day}, {day.year}"
