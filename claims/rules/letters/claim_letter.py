@@ -6,11 +6,11 @@ alone: nothing here reads a clock or a database.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Generic, Literal, TypeVar
 
-from claims.rules.letters.goods import GoodsFacts
+from claims.rules.letters.goods import NO_GOODS, GoodsFacts
 from claims.rules.letters.notices import Letter
 from claims.rules.packet.content import Party
 
@@ -46,13 +46,50 @@ class NoticeGiven:
 
 
 @dataclass(frozen=True)
+class Period:
+    """A period that the carrier's rules set it, with the paragraph."""
+
+    days: int
+    authority: str
+
+
+@dataclass(frozen=True)
+class CarrierPeriods:
+    """What the rules of the carriage ask of the carrier; None where they ask nothing.
+
+    ``acknowledge`` and ``decide`` run from the day the carrier received the claim,
+    ``report`` again and again from the end of ``decide``.
+    """
+
+    acknowledge: Period | None = None
+    decide: Period | None = None
+    report: Period | None = None
+
+
+NO_PERIODS = CarrierPeriods()
+
+
+@dataclass(frozen=True)
+class EarlierLetter:
+    """A letter about the claim that was confirmed and not dropped."""
+
+    kind: str
+    number: int
+    dated_on: date
+    sent_on: date | None = None
+    received_on: date | None = None
+
+
+@dataclass(frozen=True)
 class LetterFacts:
     """What is on record about a claim on the day of a letter.
 
     Empty text and None mean: not known. Amounts are minor units of ``currency``.
+    ``claimant`` is "us" or "supplier", ``regime`` the key of the rules of carriage.
     ``received_on`` is the day on which the carrier is proven to have received the
     claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
-    to reach the carrier. ``lines`` are the live lines.
+    to reach the carrier. ``lines`` are the live lines. ``claim_file`` names the last
+    claim file, ``documents`` are the documents on file.
     """
 
     today: date
@@ -87,7 +124,13 @@ class LetterFacts:
     claim_by: date | None = None
     notices: tuple[NoticeGiven, ...] = ()
     pay_to: str = ""
-    goods: GoodsFacts = field(default_factory=GoodsFacts)
+    periods: CarrierPeriods = NO_PERIODS
+    claim_file: str = ""
+    documents: tuple[str, ...] = ()
+    letters: tuple[EarlierLetter, ...] = ()
+    is_broker: bool = False
+    is_over: bool = False
+    goods: GoodsFacts = NO_GOODS
 
 
 ChoicesT = TypeVar("ChoicesT")
@@ -107,8 +150,10 @@ class LetterKind(Generic[ChoicesT]):
 
     ``lead`` says on the screen when it is used, ``cite`` where the rule stands.
     ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
-    file along. ``checks`` say what does not fit in the choices. ``is_theirs`` marks a
-    paper of the supplier's: we draft it on its head, and the supplier signs it.
+    file along. What ``write`` returns has no signature, and does not repeat the
+    references that every letter has: the carrier's claim number, PRO, bill of lading.
+    ``checks`` say what does not fit in the choices. ``is_theirs`` marks a paper of the
+    supplier's: we draft it on its head, and the supplier signs it.
     """
 
     key: str
