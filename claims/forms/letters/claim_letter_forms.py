@@ -1,9 +1,10 @@
 """The form of each kind of letter about a claim; most kinds ask nothing."""
 
 from claims.forms.letters.choices import ChoicesForm
+from claims.forms.letters.endings import FORMS_OF_ENDINGS
 from claims.forms.letters.waiting import FORMS_OF_WAITING
 
-FORMS: dict[str, type[ChoicesForm]] = {**FORMS_OF_WAITING}
+FORMS: dict[str, type[ChoicesForm]] = {**FORMS_OF_WAITING, **FORMS_OF_ENDINGS}
 
 
 def form_for(kind: str) -> type[ChoicesForm]:

@@ -6,6 +6,7 @@ from datetime import date
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.letters.goods import goods_facts
 from claims.queries.letters.notices import (
     carrier_party,
     sender_of,
@@ -24,6 +25,7 @@ from claims.rules.letters.claim_letter import (
     NoticeGiven,
     Period,
 )
+from claims.rules.letters.salvage import SOLD
 from claims.rules.regimes import REGIMES
 from inventory.models import Delivery, Shipment, User
 from inventory.rules.core.text import mid_sentence
@@ -79,6 +81,7 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         letters=earlier_letters(claim.letters.all()),
         is_broker=shipment.carrier.is_broker,
         is_over=claim.state in LIFE.final,
+        goods=goods_facts(claim, lines, person=person),
     )
 
 
@@ -125,6 +128,8 @@ def _amounts(
                 serial=line.unit.serial if line.unit else "",
                 amount_cents=amounts[line.number],
                 supplement=line.supplement,
+                outcome=line.outcome,
+                salvage_cents=line.salvage_cents if line.outcome in SOLD else 0,
             )
             for line in lines
         ),

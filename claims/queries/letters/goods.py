@@ -169,8 +169,10 @@ def _turned_up(shipment: Shipment, lines: list[ClaimLine]) -> tuple[str, ...]:
 
 def _offered(claim: Claim) -> SalvageOffered | None:
     """Return the last offer of the salvage that went out."""
-    sent: ClaimLetter | None = (
-        claim.letters.filter(kind=SALVAGE_OFFER.key, sent_on__isnull=False)
+    sent = (
+        ClaimLetter.objects.filter(
+            claim=claim, kind=SALVAGE_OFFER.key, sent_on__isnull=False
+        )
         .order_by("number")
         .last()
     )

@@ -26,6 +26,9 @@ HOW_SOLD = {
     "scrap": "Sold as scrap, by weight",
 }
 
+SOLD = frozenset({"total", "as-is"})
+"""The outcomes whose amount deducts what the goods are still worth."""
+
 
 def _is_here(facts: LetterFacts) -> str:
     if not facts.lines or goods_lines(facts):
