@@ -220,12 +220,12 @@ def _money(facts: LetterFacts, choices: AccountChoices) -> str:
     rows = [("Proceeds", amount(facts, choices.proceeds_cents))]
     if choices.cost_cents:
         rows += [
-            (cost.rstrip(". "), f"- {amount(facts, choices.cost_cents)}"),
+            (cost.rstrip(". "), amount(facts, -choices.cost_cents)),
             ("Net proceeds", amount(facts, credit.net_cents)),
         ]
     if credit.deducted_cents:
         words = "Deducted for salvage in the claim already"
-        rows.append((words, f"- {amount(facts, credit.deducted_cents)}"))
+        rows.append((words, amount(facts, -credit.deducted_cents)))
     sums = [("Credit on the claim", amount(facts, credit.credit_cents))]
     return table_text(("The sale", "Amount"), rows, sums)
 
