@@ -153,7 +153,8 @@ class LetterKind(Generic[ChoicesT]):
     file along. What ``write`` returns has no signature, and does not repeat the
     references that every letter has: the carrier's claim number, PRO, bill of lading.
     ``checks`` say what does not fit in the choices. ``is_theirs`` marks a paper of the
-    supplier's: we draft it on its head, and the supplier signs it.
+    supplier's: we draft it on its head, and the supplier signs it. ``kept_as`` is the
+    kind of evidence as which the confirmed paper is kept, so that it is an exhibit.
     """
 
     key: str
@@ -167,6 +168,7 @@ class LetterKind(Generic[ChoicesT]):
     encloses_claim: bool = False
     checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
     is_theirs: bool = False
+    kept_as: str = ""
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""

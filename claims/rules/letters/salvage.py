@@ -19,11 +19,11 @@ from claims.rules.letters.waiting import letter
 from inventory.rules.reckoning.calendars import in_full
 
 HOW_SOLD = {
-    "bids": "Sold by written bids",
-    "auction": "Sold at public auction",
-    "dealer": "Sold to a dealer in salvage",
-    "private": "Private sale",
-    "scrap": "Sold as scrap, by weight",
+    "bids": "By written bids",
+    "auction": "At public auction",
+    "dealer": "To a dealer in salvage",
+    "private": "By private sale",
+    "scrap": "As scrap, by weight",
 }
 
 SOLD = frozenset({"total", "as-is"})
@@ -69,7 +69,7 @@ def _offer(facts: LetterFacts, choices: OfferChoices) -> Letter:
         f"They are here: {sentence(choices.held_at)}",
         f"We offer you this salvage. Please answer in writing by "
         f"{in_full(choices.answer_by)} with one of these:",
-        "1. You collect the goods at your own expense, against a receipt.\n"
+        "1. You collect the goods at your own expense and sign for them.\n"
         "2. You ask us to sell them and to credit the claim.\n"
         "3. You make no claim to them.",
         "Until you answer we keep the goods and their packaging as they are. If we have "

@@ -35,7 +35,8 @@ def _hand_over(facts: LetterFacts, _choices: NoChoices) -> Letter:
         facts,
         "hand-over with its file",
         f"{_delivered(facts)} The claim against the carrier for the loss on this freight "
-        "bill is yours to file. We hand it over to you with its file, which is enclosed:",
+        "bill is yours to file. We hand it over to you with its file, which is enclosed. "
+        "These are its lines:",
         lines_table(facts),
         _given(facts),
         _by(facts),
@@ -82,7 +83,7 @@ def _filed(facts: LetterFacts) -> str:
         return "We have filed no claim of our own for this loss."
     return (
         f"We sent the carrier a claim for this loss on {in_full(facts.sent_on)}. Please "
-        "answer us before you file: a carrier that has two claims for one loss asks "
+        "reply to us before you file: a carrier that has two claims for one loss asks "
         "both claimants for proof of title (49 CFR 370.3(e))."
     )
 
@@ -148,8 +149,8 @@ def _authority(facts: LetterFacts, _choices: NoChoices) -> Letter:
         goods_table(facts.lines),
         f"{facts.sender.name} may receive the carrier's answers and its payment, and "
         "holds the payment for whom it may concern. It settles for less, or gives a "
-        "release, only with our consent in writing. The authority lasts until we end it "
-        "in writing.",
+        f"release, only where {_supplier(facts)} agrees in writing. The authority lasts "
+        f"until {_supplier(facts)} ends it in writing.",
         _alone(facts),
         _order_stands(),
     )
@@ -163,7 +164,8 @@ ASSIGNMENT: LetterKind[NoChoices] = LetterKind(
     to="ourselves",
     lead=(
         "Use it where the claim may be the supplier's and you are to file it as your own. "
-        "The supplier signs it; add a photo of it to the freight bill when it is back."
+        "The supplier signs it. When it is back, add a photo or PDF of it to the freight "
+        "bill."
     ),
     cite="UCC 2-210, 2-722 (from memory).",
     write=_assignment,
@@ -177,8 +179,8 @@ AUTHORITY: LetterKind[NoChoices] = LetterKind(
     to="ourselves",
     lead=(
         "Use it where the claim stays the supplier's and you file it for whom it may "
-        "concern. The supplier signs it; add a photo of it to the freight bill when it "
-        "is back."
+        "concern. The supplier signs it. When it is back, add a photo or PDF of it to the "
+        "freight bill."
     ),
     cite="UCC 2-722 (from memory).",
     write=_authority,

@@ -16,6 +16,7 @@ from claims.rules.letters.goods import GoodsFacts, PointRead, SeenFinding
 from claims.rules.letters.notices import Letter
 from claims.rules.letters.parts import sentence
 from claims.rules.letters.waiting import letter
+from inventory.rules.reckoning.calendars import in_full
 
 _UNITS = (
     r"inches|inch|in\.|in(?! (?:the|a|an|this|that|my|our)\b)|feet|foot|ft|mm|cm|m|psi|"
@@ -151,7 +152,8 @@ def _write(facts: LetterFacts, choices: StatementChoices) -> Letter:
         "\n".join(("Compared with the record of the inspection:", *marks))
         if marks
         else "",
-        "I have read this statement. It is true to what I saw.",
+        "I have read this statement. It is true to what I saw. I confirmed it under my "
+        f"own sign-in on {in_full(facts.today)}.",
     )
 
 
@@ -168,4 +170,5 @@ STATEMENT: LetterKind[StatementChoices] = LetterKind(
     needs=(_has_seen,),
     checks=(_is_written, _says_no_cause),
     role="state-findings",
+    kept_as="statement",
 )

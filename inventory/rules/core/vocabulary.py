@@ -212,6 +212,8 @@ EVIDENCE_KINDS = {
     "repair-estimate": "Repair estimate",
     "origin-condition": "Condition at origin",
     "non-receipt": "Certificate of non-receipt",
+    "statement": "Technician's statement",
+    "supplier-paper": "Supplier's assignment or authority",
     "proof-of-receipt": "Proof of delivery to them",
     "carrier-letter": "Letter from the carrier",
     "other": "Other",
