@@ -1,8 +1,8 @@
 """What the letters about a claim say of the goods: found, missing, held, offered."""
 
+from datetime import datetime
+
 from claims.models import Claim, ClaimLetter, ClaimLine, Finding, LineDecision
-from claims.queries.packet.findings import title_words
-from claims.queries.packet.text import letter_day, letter_moment
 from claims.rules.bench.checklists import LOOKS, RESULTS
 from claims.rules.bench.entries import readings_from, readings_words
 from claims.rules.bench.places import place_words
@@ -19,7 +19,9 @@ from claims.rules.letters.salvage import SALVAGE_OFFER, OfferChoices
 from inventory.models import Crate, Handover, Location, Shipment, Unit, User
 from inventory.rules.core import frozen
 from inventory.rules.core.text import mid_sentence
+from inventory.rules.reckoning.calendars import in_full
 from inventory.rules.reckoning.counts import TruckCount, compare_count
+from inventory.rules.reckoning.moments import dock_clock, dock_hour
 
 _LABELS = {look.key: look.label for looks in LOOKS.values() for look in looks}
 
@@ -55,18 +57,23 @@ def _recorded(lines: list[ClaimLine], person: User) -> list[Finding]:
 
 def _seen(row: Finding, location: Location) -> SeenFinding:
     where = place_words(row.places)
+    damage = row.get_damage_kind_display()
     on = str(row.unit or row.crate or f"freight bill {row.shipment.pro_number}")
     return SeenFinding(
         number=row.number,
         on=f"{on}{f', {where}' if where else ''}",
-        what=mid_sentence(title_words(row))
-        if row.part
-        else row.get_damage_kind_display(),
+        what=f"{row.part}, {damage}" if row.part else damage,
         facts=row.facts,
         stage=mid_sentence(row.inspection.get_stage_display()),
-        seen=letter_moment(row.recorded_at, location),
+        seen=_moment(row.recorded_at, location),
         photos=len(row.photos.all()),
     )
+
+
+def _moment(at: datetime, location: Location) -> str:
+    """Return "November 20, 2026, 9:31 AM" on the dock's own clock."""
+    zone = location.zone
+    return f"{in_full(dock_clock(at, zone).date())}, {dock_hour(at, zone)}"
 
 
 def _opened(rows: list[Finding], location: Location) -> tuple[OpenedCrate, ...]:
@@ -78,9 +85,9 @@ def _opened(rows: list[Finding], location: Location) -> tuple[OpenedCrate, ...]:
     return tuple(
         OpenedCrate(
             str(crate),
-            letter_moment(crate.opened_at, location)
+            _moment(crate.opened_at, location)
             if crate.opened_at
-            else letter_day(crate.opened_on),
+            else in_full(crate.opened_on),
         )
         for crate in sorted(crates.values(), key=lambda crate: crate.number)
     )
