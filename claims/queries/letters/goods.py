@@ -85,12 +85,16 @@ def _opened(rows: list[Finding], location: Location) -> tuple[OpenedCrate, ...]:
     return tuple(
         OpenedCrate(
             str(crate),
-            _moment(crate.opened_at, location)
-            if crate.opened_at
-            else in_full(crate.opened_on),
+            _opening(crate, location),
         )
         for crate in sorted(crates.values(), key=lambda crate: crate.number)
     )
+
+
+def _opening(crate: Crate, location: Location) -> str:
+    if crate.opened_at:
+        return _moment(crate.opened_at, location)
+    return in_full(crate.opened_on) if crate.opened_on else ""
 
 
 def _points(rows: list[Finding]) -> tuple[PointRead, ...]:
