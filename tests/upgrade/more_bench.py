@@ -17,7 +17,7 @@ from claims.actions.letters.packaging import send_packaging_letter
 from claims.actions.receiving.receipts import note_receipt, record_disposition
 from claims.models import Deadline, Finding
 from claims.queries.letters.notices import notice_facts
-from claims.rules.letters.notices import compose
+from claims.rules.letters.notice_words import compose
 from inventory.actions.crates.packaging import release_packaging, stop_supplier_clock
 from inventory.actions.evidence.marking import mark_photo
 from inventory.actions.evidence.withholding import (

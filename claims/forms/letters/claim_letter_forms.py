@@ -2,9 +2,14 @@
 
 from claims.forms.letters.answers import FORMS_OF_ANSWERS
 from claims.forms.letters.choices import ChoicesForm
+from claims.forms.letters.endings import FORMS_OF_ENDINGS
 from claims.forms.letters.waiting import FORMS_OF_WAITING
 
-FORMS: dict[str, type[ChoicesForm]] = {**FORMS_OF_WAITING, **FORMS_OF_ANSWERS}
+FORMS: dict[str, type[ChoicesForm]] = {
+    **FORMS_OF_WAITING,
+    **FORMS_OF_ANSWERS,
+    **FORMS_OF_ENDINGS,
+}
 
 
 def form_for(kind: str) -> type[ChoicesForm]:

@@ -9,6 +9,7 @@ from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.queries.core.waiting import carrier_periods, earlier_letters
+from claims.queries.letters.goods import goods_facts
 from claims.queries.letters.notices import (
     carrier_party,
     sender_of,
@@ -29,6 +30,7 @@ from claims.rules.letters.claim_letter import (
 )
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.due import DueLetter, is_red, letter_due
+from claims.rules.letters.salvage import SOLD
 from claims.rules.letters.waiting import waiting_of
 from inventory.models import Delivery, Shipment, User
 from inventory.rules.core.text import mid_sentence
@@ -86,6 +88,7 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         is_broker=shipment.carrier.is_broker,
         is_over=claim.state in LIFE.final,
         record=record_facts(claim, lines, sheet),
+        goods=goods_facts(claim, lines, person=person),
     )
 
 
@@ -112,6 +115,8 @@ def _lines(
             amount_cents=amounts[line.number],
             supplement=line.supplement,
             paid_cents=line.recovered_cents,
+            outcome=line.outcome,
+            salvage_cents=line.salvage_cents if line.outcome in SOLD else 0,
         )
         for line in lines
     )

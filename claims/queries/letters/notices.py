@@ -15,7 +15,8 @@ from claims.rules.packet.content import Party, Row
 from claims.rules.receiving.receipt_words import CrateLook, refused_line
 from inventory.models import Delivery, Handover, Location, Shipment, User
 from inventory.rules.core.roles import TITLES
-from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.core.vocabulary import DELIVERY_TERMS_QUOTED
+from inventory.rules.reckoning.calendars import in_full
 from inventory.rules.reckoning.counts import TruckCount, compare_count
 from inventory.rules.reckoning.moments import dock_day
 
@@ -87,6 +88,9 @@ def notice_facts(
             and supplier.files_when_prepaid
             and shipment.freight_payer in {"prepaid", "prepaid-billed"}
         ),
+        delivery_terms=DELIVERY_TERMS_QUOTED.get(shipment.delivery_terms, "")
+        if shipment.regime != "private"
+        else "",
     )
 
 
@@ -187,7 +191,7 @@ def letter_of(notice: Notice) -> LetterContent:
     return LetterContent(
         sender=sender_of(location),
         addressee=Party(notice.addressee, lines),
-        date=in_words(day),
+        date=in_full(day),
         references=(
             Row("Freight bill (PRO)", shipment.pro_number),
             Row("Bill of lading", shipment.bol_number),

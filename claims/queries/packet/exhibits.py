@@ -26,7 +26,7 @@ _PAPERS = frozenset(
         *("bill-of-lading", "packing-list", "freight-bill", "freight-paid"),
         *("supplier-invoice", "carrier-image", "inspection-report", "non-receipt"),
         *("inspection-waiver", "repair-estimate", "origin-condition"),
-        *("proof-of-receipt", "receipt"),
+        *("proof-of-receipt", "receipt", "statement", "supplier-paper"),
     }
 )
 """Kinds that are documents: a picture of one is a copy of it."""

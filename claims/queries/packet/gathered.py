@@ -21,6 +21,7 @@ _ORDER = (
     *("opening", "inside", "blocking", "damage"),
     *("inspection-report", "inspection-waiver", "proof-of-receipt"),
     *("supplier-invoice", "repair-estimate", "origin-condition", "non-receipt"),
+    *("statement", "supplier-paper"),
     "other",
 )
 _ON_THE_CRATE = _ORDER.index("look")

@@ -6,6 +6,7 @@ ACTS: dict[str, frozenset[str]] = {
     "sign-receipt": frozenset({CLERK, MANAGER}),
     "note-receipt": frozenset({CLERK, MANAGER}),
     "inspect": frozenset({TECHNICIAN, MANAGER}),
+    "state-findings": frozenset({TECHNICIAN}),
     "send-out": frozenset({CLERK, TECHNICIAN, MANAGER}),
     "see-claims": frozenset({MANAGER, ACCOUNTING}),
     "price": frozenset({MANAGER}),

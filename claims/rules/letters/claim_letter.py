@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Generic, Literal, TypeVar
 
+from claims.rules.letters.goods import NO_GOODS, GoodsFacts
 from claims.rules.letters.notices import Letter
 from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.content import Party
@@ -22,6 +23,8 @@ class LetterLine:
     """One live line of the claim: what it is about, and its amount in minor units.
 
     ``paid_cents`` is what was received for it before; the claim's demand is without it.
+    ``outcome`` is its key ("repair", "total", "as-is", "short"), ``salvage_cents`` what
+    the amount already deducts for salvage.
     """
 
     number: int
@@ -30,6 +33,8 @@ class LetterLine:
     amount_cents: int
     supplement: int = 0
     paid_cents: int = 0
+    outcome: str = ""
+    salvage_cents: int = 0
 
 
 @dataclass(frozen=True)
@@ -128,6 +133,7 @@ class LetterFacts:
     is_broker: bool = False
     is_over: bool = False
     record: RecordFacts | None = None
+    goods: GoodsFacts = NO_GOODS
 
 
 ChoicesT = TypeVar("ChoicesT")
@@ -150,7 +156,8 @@ class LetterKind(Generic[ChoicesT]):
     file along. What ``write`` returns has no signature, and does not repeat the
     references that every letter has: the carrier's claim number, PRO, bill of lading.
     ``checks`` say what does not fit in the choices. ``is_theirs`` marks a paper of the
-    supplier's: we draft it on its head, and the supplier signs it.
+    supplier's: we draft it on its head, and the supplier signs it. ``kept_as`` is the
+    kind of evidence as which the confirmed paper is kept, so that it is an exhibit.
     """
 
     key: str
@@ -164,6 +171,7 @@ class LetterKind(Generic[ChoicesT]):
     encloses_claim: bool = False
     checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
     is_theirs: bool = False
+    kept_as: str = ""
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""

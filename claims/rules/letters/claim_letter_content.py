@@ -13,6 +13,9 @@ from inventory.rules.reckoning.calendars import in_full
 _LONGEST_LINK = 1800
 """The longest address that mail programs and browsers take. From memory."""
 
+FOR_THE_FILE = Party("The claim file")
+"""Who a statement is for that nobody is sent: it goes out with the claim."""
+
 
 @dataclass(frozen=True)
 class WrittenLetter:
@@ -60,7 +63,7 @@ def write_letter(
 def addressee_of(kind: LetterKind[Any], facts: LetterFacts) -> Party:
     """Return who gets a letter of this kind. Raise ValueError without a supplier."""
     if kind.to == "ourselves":
-        return facts.sender
+        return facts.sender if kind.is_theirs else FOR_THE_FILE
     if kind.to == "carrier":
         return facts.carrier
     if facts.supplier is None:

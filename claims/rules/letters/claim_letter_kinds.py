@@ -4,8 +4,11 @@ from typing import Any
 
 from claims.rules.letters.answers import KINDS_OF_ANSWERS
 from claims.rules.letters.claim_letter import LetterKind
+from claims.rules.letters.endings import KINDS_OF_ENDINGS
 from claims.rules.letters.waiting import KINDS_OF_WAITING
 
 KINDS: dict[str, LetterKind[Any]] = {
-    kind.key: kind for kinds in (KINDS_OF_WAITING, KINDS_OF_ANSWERS) for kind in kinds
+    kind.key: kind
+    for kinds in (KINDS_OF_WAITING, KINDS_OF_ANSWERS, KINDS_OF_ENDINGS)
+    for kind in kinds
 }

@@ -17,7 +17,8 @@ from claims.models import Notice
 from claims.queries.letters.notices import copy_of, letter_of, notice_facts
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.content import LetterContent
-from claims.rules.letters.notices import NoticeFacts, compose, missing_for
+from claims.rules.letters.notice_words import compose, missing_for
+from claims.rules.letters.notices import NoticeFacts
 from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer

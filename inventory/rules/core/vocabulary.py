@@ -40,6 +40,9 @@ DELIVERY_TERMS = {
     "unknown": "Not known",
 }
 
+DELIVERY_TERMS_QUOTED = {"origin": "FOB origin", "destination": "FOB destination"}
+"""The same as an order writes them, for a letter that quotes and does not explain."""
+
 FREIGHT_PAYERS = {
     "prepaid": "Prepaid by the supplier",
     "prepaid-billed": "Prepaid by the supplier and billed to us",
@@ -209,6 +212,8 @@ EVIDENCE_KINDS = {
     "repair-estimate": "Repair estimate",
     "origin-condition": "Condition at origin",
     "non-receipt": "Certificate of non-receipt",
+    "statement": "Technician's statement",
+    "supplier-paper": "Supplier's assignment or authority",
     "proof-of-receipt": "Proof of delivery to them",
     "carrier-letter": "Letter from the carrier",
     "other": "Other",

@@ -1,0 +1,1 @@
+"""Tests of what letters read from the record."""

@@ -1,16 +1,13 @@
 """Letters: what each must say, and when it cannot be written."""
 
+import re
 from dataclasses import replace
 from datetime import date
 
 import pytest
 
-from claims.rules.letters.notices import (
-    NoticeFacts,
-    NoticeFinding,
-    compose,
-    missing_for,
-)
+from claims.rules.letters.notice_words import compose, missing_for
+from claims.rules.letters.notices import NoticeFacts, NoticeFinding
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
 
@@ -60,11 +57,43 @@ def test_the_shortage_counts_in_the_bills_own_unit():
     assert "Billed: 4 crates. Received: 3 crates. Short: 1 crate." in text
 
 
-def test_the_supplier_who_files_is_asked_to_file():
-    filing = compose("supplier", replace(FACTS, supplier_files=True)).text
+def test_the_shortage_sets_no_number_of_days_that_no_rule_has():
+    text = compose("shortage", FACTS).text
 
-    assert "you file the claim with the carrier" in filing
-    assert "you file the claim" not in compose("supplier", FACTS).text
+    assert "trace the missing freight" in text
+    assert not re.search(r"within|ten days|\d+ days", text)
+
+
+def test_the_suppliers_notice_is_one_of_nonconformity_with_all_rights_reserved():
+    text = compose("supplier", FACTS).text
+
+    assert text.startswith("Notice of damage or nonconformity: ")
+    assert "under UCC 2-607(3)(a)" in text
+    assert "All our rights under the order and by law are reserved." in text
+    assert "Please send us your instructions in writing" in text
+
+
+FILES = "please file the claim with Plainsway Freight"
+
+
+@pytest.mark.parametrize(
+    ("over", "asks"),
+    [
+        ({}, False),
+        ({"delivery_terms": "FOB origin"}, False),
+        ({"delivery_terms": "FOB destination"}, True),
+        ({"supplier_files": True}, True),
+        ({"supplier_files": True, "delivery_terms": "FOB origin"}, True),
+    ],
+)
+def test_the_supplier_is_asked_to_file_where_its_terms_make_it_the_claimant(over, asks):
+    text = compose("supplier", replace(FACTS, **over)).text
+
+    assert (FILES in text) is asks
+    assert ("freight that you prepay" in text) is bool(over.get("supplier_files"))
+    terms = over.get("delivery_terms", "")
+    assert (f'states the delivery terms as "{terms}"' in text) is bool(terms)
+    assert "risk" not in text
 
 
 @pytest.mark.parametrize("kind", ["concealed", "protest", "shortage", "supplier"])
@@ -72,7 +101,7 @@ def test_every_letter_identifies_the_shipment_and_asks_for_the_day(kind):
     letter = compose(kind, FACTS)
 
     assert "PRO000017" in letter.subject
-    assert "BOL-7781 of Tue 3 Mar 2026" in letter.subject
+    assert "BOL-7781 of March 3, 2026" in letter.subject
     assert "the day on which you received this" in letter.body
 
 
