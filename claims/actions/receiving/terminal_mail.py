@@ -6,9 +6,8 @@ from email.utils import format_datetime
 
 from django.db import transaction
 
-from claims.documents.terminal_mail import EML, Attached, mail_file
 from claims.queries.receiving.due import bills_to_mail
-from claims.rules.letters.terminal_mail import Mail, MailBill, MailFacts, compose_mail
+from claims.rules.letters.terminal_mail import MailBill, MailFacts, compose_mail
 from claims.rules.receiving.receipt_lines import join_words
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
@@ -18,9 +17,11 @@ from inventory.actions.core.sent_documents import (
 )
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.receiving.tailgate import lock_delivery
+from inventory.documents.core.mails import EML, Attached, mail_file
 from inventory.evidence.store import originals
 from inventory.models import Delivery, Evidence, Handover, User
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
+from inventory.rules.mail.texts import MailText
 from inventory.rules.reckoning.moments import dock_hour, paper_time
 
 MOST_ATTACHED = 15_000_000
@@ -35,7 +36,7 @@ class Draft:
     """A mail that is not sent yet: the bills it is about, its text and its photos."""
 
     bills: list[Handover]
-    mail: Mail
+    mail: MailText
     photos: list[Evidence]
 
     def file(self, at: datetime) -> bytes:

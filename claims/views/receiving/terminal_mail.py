@@ -14,12 +14,12 @@ from claims.actions.receiving.terminal_mail import (
     draft_mail,
     mark_mailed,
 )
-from claims.documents.terminal_mail import EML
 from claims.forms.receiving.signing import MailForm
 from claims.rules.letters.terminal_mail import WITHIN
 from claims.views.receiving.tailgate import trail
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
+from inventory.documents.core.mails import EML
 from inventory.models import Delivery
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now

@@ -9,6 +9,7 @@ BILL_OF_LADING = "bill-of-lading"
 PACKING_LIST = "packing-list"
 TERMINAL_MAIL = "terminal-mail"
 SETUP_SHEET = "setup-sheet"
+MAIL = "mail"
 
 SENT_KINDS = {
     PACKET: "Claim packet",
@@ -20,8 +21,10 @@ SENT_KINDS = {
     PACKING_LIST: "Packing list and stack plan of a return",
     TERMINAL_MAIL: "Mail to the carrier's terminal about a receipt",
     SETUP_SHEET: "Setup sheet of a machine",
+    MAIL: "Mail",
 }
 """Each kind with its name. A packet goes out when it is made, a notice or a letter
 about a hold when it is recorded as sent, a letter about a disputed credit when it is
 made after the dispute, the papers of a return when it ships, a mail to the terminal when it is marked as
-sent, a setup sheet when the machine is signed off."""
+sent, a setup sheet when the machine is signed off, a mail when it is
+put into the outbox."""
