@@ -5,6 +5,7 @@ from django.db.models import Model
 from claims.models import (
     BookedMinutes,
     Claim,
+    ClaimLetter,
     ClaimLine,
     Deadline,
     Departure,
@@ -22,6 +23,7 @@ from claims.models import (
 LOCATION_PATHS: dict[type[Model], str] = {
     BookedMinutes: "unit__shipment__location_id",
     Claim: "location_id",
+    ClaimLetter: "claim__location_id",
     ClaimLine: "claim__location_id",
     Deadline: "location_id",
     Departure: "unit__shipment__location_id",

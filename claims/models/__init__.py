@@ -5,6 +5,7 @@ from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.departures import Departure
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
+from claims.models.letters import ClaimLetter
 from claims.models.notices import Notice
 from claims.models.setups import (
     LineDecision,
@@ -20,6 +21,7 @@ from claims.models.supplements import Supplement
 __all__ = [
     "BookedMinutes",
     "Claim",
+    "ClaimLetter",
     "ClaimLine",
     "Deadline",
     "DeadlineOverride",

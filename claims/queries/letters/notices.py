@@ -5,7 +5,7 @@ from datetime import date
 
 from django.db.models import Prefetch, QuerySet
 
-from claims.models import Finding, Notice
+from claims.models import Claim, Finding, Notice
 from claims.queries.claim.proof import evidence_of
 from claims.queries.core.unclaimed import payable
 from claims.queries.receiving.receipts import damage_of
@@ -225,3 +225,19 @@ def title_of(person: User, location: Location) -> str:
 def sender_of(location: Location) -> Party:
     """Return the location as the head of a letter."""
     return Party(location.name, tuple(location.address.splitlines()))
+
+
+def carrier_party(claim: Claim) -> Party:
+    """Return the carrier with the address of its claims desk."""
+    carrier = claim.shipment.carrier
+    lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
+    named = any("claims" in line.casefold() for line in lines[:1])
+    first = () if named else ("Cargo Claims",)
+    kept = [line for line in (*lines, carrier.claims_phone) if line]
+    return Party(carrier.name, (*first, *kept))
+
+
+def supplier_party(shipment: Shipment) -> Party | None:
+    """Return the supplier with the address of its claims contact, if it is known."""
+    supplier = shipment.supplier
+    return Party(supplier.name, _supplier_lines(shipment)) if supplier else None

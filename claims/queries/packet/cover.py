@@ -1,8 +1,8 @@
 """Page one of a claim file: the letter to the carrier, or to the supplier."""
 
-from claims.queries.letters.notices import sender_of
+from claims.queries.letters.notices import carrier_party, sender_of, supplier_party
 from claims.queries.packet.gathered import Gathered
-from claims.queries.packet.statement import carrier_party, loss_facts
+from claims.queries.packet.statement import loss_facts
 from claims.queries.packet.text import amount_text, joined, letter_day
 from claims.rules.packet import wording
 from claims.rules.packet.content import CoverLetter, Party, Row
@@ -43,12 +43,10 @@ def cover_of(gathered: Gathered) -> CoverLetter:
 
 def _addressee(gathered: Gathered) -> Party:
     claim = gathered.claim
-    supplier = claim.shipment.supplier
+    supplier = supplier_party(claim.shipment)
     if claim.claimant == "us" or supplier is None:
         return carrier_party(claim)
-    lines = [supplier.claims_contact, *supplier.address.splitlines()]
-    lines.append(supplier.claims_email)
-    return Party(supplier.name, tuple(line for line in lines if line))
+    return supplier
 
 
 def _references(gathered: Gathered) -> tuple[Row, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from claims.models import Claim, ClaimLine
-from claims.queries.letters.notices import sender_of
+from claims.queries.letters.notices import carrier_party, sender_of
 from claims.queries.packet.articles import articles_of, kind_of, units_of
 from claims.queries.packet.findings import damage_words
 from claims.queries.packet.gathered import Gathered
@@ -19,7 +19,6 @@ from claims.queries.packet.text import (
 from claims.rules.packet import wording
 from claims.rules.packet.content import (
     ClaimStatement,
-    Party,
     ShipmentFacts,
     Signer,
 )
@@ -96,16 +95,6 @@ def loss_facts(gathered: Gathered) -> wording.LossFacts:
 def extent_of(claim: Claim) -> str:
     """Return "Full loss" or "Partial loss", as the manager chose; else nothing."""
     return wording.EXTENTS.get(claim.extent, "")
-
-
-def carrier_party(claim: Claim) -> Party:
-    """Return the carrier with the address of its claims desk."""
-    carrier = claim.shipment.carrier
-    lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
-    named = any("claims" in line.casefold() for line in lines[:1])
-    first = () if named else ("Cargo Claims",)
-    kept = [line for line in (*lines, carrier.claims_phone) if line]
-    return Party(carrier.name, (*first, *kept))
 
 
 def signer_of(gathered: Gathered) -> Signer:

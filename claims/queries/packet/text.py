@@ -5,7 +5,7 @@ from datetime import date, datetime
 from claims.rules.damages.facts import Step as WorkedStep
 from claims.rules.packet.content import Step
 from inventory.models import Location
-from inventory.rules.reckoning.calendars import in_words
+from inventory.rules.reckoning.calendars import in_full, in_words
 from inventory.rules.reckoning.moments import dock_clock, dock_hour
 from inventory.rules.reckoning.money import format_cents
 
@@ -16,10 +16,6 @@ _KINDS = {
     "image/heic": "HEIC photo",
     "application/pdf": "PDF document",
 }
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July", "August"),
-    *("September", "October", "November", "December"),
-)
 
 
 def day_text(day: date | None) -> str:
@@ -29,7 +25,7 @@ def day_text(day: date | None) -> str:
 
 def letter_day(day: date | None) -> str:
     """Return "November 20, 2026", as letters to outsiders say it."""
-    return f"{_MONTHS[day.month - 1]} {day.day}, {day.year}" if day else ""
+    return in_full(day) if day else ""
 
 
 def letter_moment(at: datetime, location: Location) -> str:

@@ -2,7 +2,7 @@
 
 from inventory.rules.core.event_kinds import Tone
 
-CLAIM_KINDS = ("claim.", "supplement.", "packet.", "finding.priced")
+CLAIM_KINDS = ("claim.", "supplement.", "packet.", "letter.", "finding.priced")
 """Prefixes of the kinds that name claim amounts, to decide who may see them."""
 
 SENTENCES = {
@@ -51,6 +51,10 @@ SENTENCES = {
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
     "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
     "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}.",
+    "letter.confirmed": "Claim {number}: letter {letter} confirmed, {kind}. {sha}",
+    "letter.sent": "Claim {number}: letter {letter} sent by {how} on {on}.",
+    "letter.received": "Claim {number}: letter {letter} received on {on}. {proof}",
+    "letter.dropped": "Claim {number}: letter {letter} dropped, not sent. {reason}",
     "claim.file-facts": "Claim {number}: facts for the claim file entered.",
     "claim.counsel": "Claim {number}: {name} asked for the opposing arguments on {on}.",
 }

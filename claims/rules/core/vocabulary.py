@@ -92,6 +92,20 @@ NOTICE_STATES = {
 }
 """A notice stores no state: it follows from the days on which it was sent and received."""
 
+CLAIM_LETTER_STATES = {
+    "confirmed": "Confirmed, not sent",
+    "sent": "Sent, no proof of delivery",
+    "received": "Received",
+    "dropped": "Dropped, not sent",
+}
+"""A letter about a claim stores no state either."""
+
+LETTER_PROOFS = {
+    "signature": "Signature at delivery",
+    "portal": "Portal's confirmation",
+    "answer": "Written answer",
+}
+
 NOTICE_KINDS = {
     "concealed": "Notice of concealed damage and request for inspection",
     "protest": "Protest: exceptions missing from your POD",

@@ -37,13 +37,50 @@ class NoticeGiven:
 
 
 @dataclass(frozen=True)
+class Period:
+    """A period that the carrier's rules set it, with the paragraph."""
+
+    days: int
+    authority: str
+
+
+@dataclass(frozen=True)
+class CarrierPeriods:
+    """What the rules of the carriage ask of the carrier; None where they ask nothing.
+
+    ``acknowledge`` and ``decide`` run from the day the carrier received the claim,
+    ``report`` again and again from the end of ``decide``.
+    """
+
+    acknowledge: Period | None = None
+    decide: Period | None = None
+    report: Period | None = None
+
+
+NO_PERIODS = CarrierPeriods()
+
+
+@dataclass(frozen=True)
+class EarlierLetter:
+    """A letter about the claim that was confirmed and not dropped."""
+
+    kind: str
+    number: int
+    dated_on: date
+    sent_on: date | None = None
+    received_on: date | None = None
+
+
+@dataclass(frozen=True)
 class LetterFacts:
     """What is on record about a claim on the day of a letter.
 
     Empty text and None mean: not known. Amounts are minor units of ``currency``.
+    ``claimant`` is "us" or "supplier", ``regime`` the key of the rules of carriage.
     ``received_on`` is the day on which the carrier is proven to have received the
     claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
-    to reach the carrier. ``lines`` are the live lines.
+    to reach the carrier. ``lines`` are the live lines. ``claim_file`` names the last
+    claim file, ``documents`` are the documents on file.
     """
 
     today: date
@@ -78,6 +115,12 @@ class LetterFacts:
     claim_by: date | None = None
     notices: tuple[NoticeGiven, ...] = ()
     pay_to: str = ""
+    periods: CarrierPeriods = NO_PERIODS
+    claim_file: str = ""
+    documents: tuple[str, ...] = ()
+    letters: tuple[EarlierLetter, ...] = ()
+    is_broker: bool = False
+    is_over: bool = False
 
 
 ChoicesT = TypeVar("ChoicesT")
@@ -97,7 +140,10 @@ class LetterKind(Generic[ChoicesT]):
 
     ``lead`` says on the screen when it is used, ``cite`` where the rule stands.
     ``role`` is the act that its confirmation needs. ``encloses_claim`` sends the claim
-    file along.
+    file along. What ``write`` returns has no signature, and does not repeat the
+    references that every letter has: the carrier's claim number, PRO, bill of lading.
+    ``checks`` say what does not fit in the choices. ``is_theirs`` marks a paper of the
+    supplier's: we draft it on its head, and the supplier signs it.
     """
 
     key: str
@@ -109,7 +155,13 @@ class LetterKind(Generic[ChoicesT]):
     needs: tuple[Need, ...] = ()
     role: str = "make-claim"
     encloses_claim: bool = False
+    checks: tuple[Callable[[LetterFacts, ChoicesT], str], ...] = ()
+    is_theirs: bool = False
 
     def against(self, facts: LetterFacts) -> tuple[str, ...]:
         """Return every reason why the letter cannot be written on these facts."""
         return tuple(sentence for need in self.needs if (sentence := need(facts)))
+
+    def against_choices(self, facts: LetterFacts, choices: ChoicesT) -> tuple[str, ...]:
+        """Return every reason why these choices do not fit these facts."""
+        return tuple(said for check in self.checks if (said := check(facts, choices)))

@@ -1,6 +1,6 @@
 """Freezing a tree of dataclasses as canonical JSON, and reading it back strictly.
 
-Supports text, whole numbers, true and false, None, literals, tuples and frozen
+Supports text, whole numbers, true and false, None, days, literals, tuples and frozen
 dataclasses: what a document's content is made of. Nothing is guessed on the way
 back: an extra or missing key, or a value of another kind, is refused.
 """
@@ -9,6 +9,7 @@ import dataclasses
 import json
 import types
 import typing
+from datetime import date
 from typing import Any, TypeVar
 
 from inventory.rules.core.pictures import PdfPage, Picture
@@ -55,6 +56,8 @@ def _plain(value: object) -> object:
         return [_plain(each) for each in value]
     if value is None or isinstance(value, str | int):
         return value
+    if type(value) is date:
+        return value.isoformat()
     raise FrozenError(f"A {type(value).__name__} cannot be frozen.")
 
 
@@ -87,6 +90,8 @@ def _thaw_optional(kind: Any, data: object, where: str) -> object:  # noqa: ANN4
 
 
 def _plain_value(kind: Any, data: object, where: str) -> object:  # noqa: ANN401
+    if kind is date:
+        return _day(data, where)
     if typing.get_origin(kind) is typing.Literal:
         fits = data in typing.get_args(kind)
     else:
@@ -94,3 +99,10 @@ def _plain_value(kind: Any, data: object, where: str) -> object:  # noqa: ANN401
     if not fits:
         raise FrozenError(f"{where} has the wrong type.")
     return data
+
+
+def _day(data: object, where: str) -> date:
+    try:
+        return date.fromisoformat(data if isinstance(data, str) else "")
+    except ValueError:
+        raise FrozenError(f"{where} is no day.") from None

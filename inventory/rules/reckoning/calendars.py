@@ -161,3 +161,14 @@ def in_words(day: dt.date) -> str:
     """Return ``day`` as "Fri 20 Nov 2026", the same in every locale."""
     weekday, month = WEEKDAYS[day.weekday()], MONTHS[day.month - 1]
     return f"{weekday} {day.day} {month} {day.year}"
+
+
+_FULL_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
+)
+
+
+def in_full(day: dt.date) -> str:
+    """Return ``day`` as "November 20, 2026", as letters to outsiders say it."""
+    return f"{_FULL_MONTHS[day.month - 1]} {day.day}, {day.year}"

@@ -1,0 +1,1 @@
+"""Forms: letters about a claim."""
