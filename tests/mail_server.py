@@ -2,7 +2,8 @@
 
 It speaks as much of SMTP as smtplib asks for. ``manners`` gives what it does with the
 next mail: "take", "drop" (closes before a word), "stall" (never answers), "busy" (451),
-"refuse" (550), "late" (takes the mail and closes before it says so).
+"refuse" (550), "late" (takes the mail and closes before it says so), "hang" (takes it
+and says nothing).
 """
 
 import socketserver
@@ -66,6 +67,9 @@ class _Talk(socketserver.StreamRequestHandler):
                 if manner == "late":
                     with self.server.lock:
                         self.server.crashes += 1
+                    return
+                if manner == "hang":
+                    time.sleep(self.server.stall_seconds)
                     return
                 self._say("250 2.0.0 taken")
             elif word == b"RCPT" and manner == "refuse":

@@ -23,4 +23,5 @@ urlpatterns = [
         notices.ReceiveNotice.as_view(),
         name="receive_notice",
     ),
+    path("notices/<int:pk>/email/", notices.MailNotice.as_view(), name="mail_notice"),
 ]

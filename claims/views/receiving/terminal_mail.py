@@ -74,9 +74,10 @@ class TerminalMail(ActView[Delivery, MailForm]):
         )
 
     def act(self, form: MailForm) -> Answer:
-        to = form.cleaned_data["to"]
-        mark_mailed(person=self.person, at=now(), delivery=self.row, to=to)
-        return self.done(f"Recorded: mailed to {to}.")
+        to, sends = form.cleaned_data["to"], not form.is_sent_elsewhere
+        mark_mailed(person=self.person, at=now(), delivery=self.row, to=to, sends=sends)
+        said = f"The mail goes to {to} now." if sends else f"Recorded: mailed to {to}."
+        return self.done(said)
 
 
 @require_safe

@@ -1,7 +1,31 @@
-"""Forms for a mail in the outbox, each with its reason."""
+"""Forms for a mail: whom it goes to, and what became of it, with the reason."""
 
-from inventory.forms.core.base import HouseForm
+from django import forms
+
+from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.text_fields import TextField
+
+
+class AddressField(forms.EmailField):
+    """One address that a mail goes to."""
+
+    def __init__(self, *, label: str = "To", missing: str = "") -> None:
+        super().__init__(
+            label=label,
+            max_length=254,
+            error_messages={
+                "required": missing or "Enter the address it goes to.",
+                "invalid": "Enter one address, such as claims@carrier.example.",
+            },
+        )
+
+
+class MailItForm(StaleForm):
+    """Confirm that a document is mailed from here."""
+
+    act = "Send it"
+
+    to = AddressField()
 
 
 class CallOffForm(HouseForm):
