@@ -45,6 +45,7 @@ from inventory.models import (
     Unit,
     User,
 )
+from inventory.rules.reckoning.moments import dock_day
 from tests.people import make_location, make_person
 
 ARRIVED = datetime(2026, 3, 10, 15, 30, tzinfo=UTC)
@@ -60,6 +61,11 @@ def _number():
 def some_location():
     """Return Riverside, made if nobody has yet."""
     return Location.objects.filter(code="RIV").first() or make_location("RIV")
+
+
+def day_of(moment):
+    """Return the day on which a moment falls at Riverside: at night not that of UTC."""
+    return dock_day(moment, some_location().zone)
 
 
 def some_person():
@@ -99,7 +105,7 @@ def make_delivery(**over):
         "location": location,
         "carrier": over.pop("carrier", None) or make_carrier(),
         "arrived_at": ARRIVED,
-        "arrived_on": date(2026, 3, 10),
+        "arrived_on": dock_day(over.get("arrived_at", ARRIVED), location.zone),
         "driver_name": "Lou Parr",
         "unloaded_by": "us",
     }

@@ -23,7 +23,7 @@ tomas, mina = (User.objects.get(username=one) for one in ("tomas", "mina"))
 at = timezone.now() - timedelta(hours=3)
 carrier = making.make_carrier(name="Harrier Freight")
 supplier = making.make_supplier(name="Tillworks")
-truck = making.make_signed_delivery(carrier=carrier, arrived_at=at, arrived_on=at.date())
+truck = making.make_signed_delivery(carrier=carrier, arrived_at=at)
 bill = making.make_shipment(
     carrier=carrier, supplier=supplier, pro_number="PRO-7712", pieces_billed=50
 )
@@ -39,7 +39,7 @@ def crate(number, **over):
 
 
 def machine(number, model="Hayfield ZT 60"):
-    opened = {"opened_at": at, "opened_on": at.date()}
+    opened = {"opened_at": at, "opened_on": making.day_of(at)}
     return making.make_unit(
         bill, crate=crate(number, **opened), model=model, serial=f"HZ60-{number:05d}",
         engine_serial=f"EN-{number:04d}",
@@ -113,13 +113,13 @@ for line in ready.setups.get().setup_list.rows:
         read(ready, line.key, "right", readings=dict.fromkeys(points, figure), confirmed=True)
 
 sold = machine(6)
-making.make_sign_off(sold, signed_on=at.date(), signed_by=tomas)
+making.make_sign_off(sold, signed_on=making.day_of(at), signed_by=tomas)
 gone = machine(7)
-making.make_sign_off(gone, signed_on=at.date(), signed_by=tomas)
-making.make_departure(gone, moved_on=at.date(), recorded_by=mina)
+making.make_sign_off(gone, signed_on=making.day_of(at), signed_by=tomas)
+making.make_departure(gone, moved_on=making.day_of(at), recorded_by=mina)
 stood = machine(8)
 long = at - timedelta(days=60)
-making.make_sign_off(stood, signed_on=long.date(), signed_by=tomas)
+making.make_sign_off(stood, signed_on=making.day_of(long), signed_by=tomas)
 
 for number in range(10, 49):
     closed = crate(number)
@@ -129,7 +129,7 @@ made = Finding.objects.get(pk=row.finding_id)
 keep = making.make_part_tag(made, tagged_by=tomas)
 free = making.make_part_tag(made, part="Deck hanger", tagged_by=tomas)
 booked = BookedMinutes.objects.create(
-    unit=held, finding=made, work="repair", minutes=45, done_on=at.date(),
+    unit=held, finding=made, work="repair", minutes=45, done_on=making.day_of(at),
     booked_at=at, booked_by=tomas,
 )
 handled = making.make_finding(

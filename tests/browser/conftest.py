@@ -46,7 +46,7 @@ from tests import making, people
 came = timezone.now() - timedelta(days=3)
 bill = making.make_shipment(pro_number="PRO-330815", pieces_billed=1)
 truck = making.make_signed_delivery(
-    carrier=bill.carrier, arrived_at=came, arrived_on=came.date()
+    carrier=bill.carrier, arrived_at=came
 )
 making.make_handover(truck, bill)
 crate = making.make_crate(
@@ -55,11 +55,11 @@ crate = making.make_crate(
     mark="HT-330815",  # scenes of other tests make marks of their own: HT-001, HT-002
     look="clear",
     opened_at=came,
-    opened_on=came.date(),
+    opened_on=making.day_of(came),
 )
 unit = making.make_unit(bill, crate=crate, serial="TX48-33081")
 look = making.make_inspection(
-    unit=unit, crate=crate, looked_at=came, looked_on=came.date()
+    unit=unit, crate=crate, looked_at=came, looked_on=making.day_of(came)
 )
 found = making.make_finding(look, unit=unit)
 FindingPart.objects.create(

@@ -29,7 +29,7 @@ def photo_of(kind, shade, **about):
 def truck(number):
     carrier = making.make_carrier(name=f"Gannet Overland {number}")
     supplier = making.make_supplier(name=f"Oxbow Implement Works {number}")
-    row = making.make_delivery(carrier=carrier, arrived_at=at, arrived_on=at.date())
+    row = making.make_delivery(carrier=carrier, arrived_at=at)
     photo_of("load", (120, 120, 130), delivery=row)
     crates = []
     for count, stem in ((6, 1), (10, 2), (8, 3)):

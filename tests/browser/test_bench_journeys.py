@@ -29,7 +29,7 @@ name, but = sys.argv[1], sys.argv[2].split(",")
 tomas, mina = (User.objects.get(username=one) for one in ("tomas", "mina"))
 at = timezone.now() - timedelta(hours=2)
 carrier = making.make_carrier(name=f"Carrier of {name}")
-truck = making.make_signed_delivery(carrier=carrier, arrived_at=at, arrived_on=at.date())
+truck = making.make_signed_delivery(carrier=carrier, arrived_at=at)
 supplier = making.make_supplier(name=f"Supplier of {name}")
 bill = making.make_shipment(
     carrier=carrier, supplier=supplier, pro_number=f"PRO-{name}"

@@ -73,7 +73,7 @@ Delivery.objects.filter(pk=ended.pk).update(
     how_signed="by-bill", signed_at=at, signed_by=rosa)
 User.objects.filter(username="mina").update(phone="402 555 0131")
 expected = making.make_expected(
-    location=here.location, carrier=here.carrier, expected_on=at.date())
+    location=here.location, carrier=here.carrier, expected_on=making.day_of(at))
 hand = Handover.objects.filter(delivery=here).order_by("pk").first()
 photo = Evidence.objects.filter(delivery=here, kind="damage").first()
 print(json.dumps({

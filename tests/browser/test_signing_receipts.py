@@ -22,7 +22,7 @@ carrier = making.make_carrier(
 )
 supplier = making.make_supplier(name=f"Oxbow {sys.argv[1]}")
 truck = making.make_delivery(
-    carrier=carrier, arrived_at=at, arrived_on=at.date(), damaged_on_trailer=True
+    carrier=carrier, arrived_at=at, damaged_on_trailer=True
 )
 for number in (1, 2, 3):
     bill = making.make_shipment(

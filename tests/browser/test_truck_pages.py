@@ -35,7 +35,7 @@ def truck(**over):
     person = making.some_person()
     now = timezone.now()
     delivery = making.make_delivery(
-        carrier=carrier, arrived_at=now, arrived_on=now.date(), **over
+        carrier=carrier, arrived_at=now, **over
     )
     photo(person, "load", delivery)
     maker = making.make_supplier(name=f"Oxbow Works {uuid.uuid4().hex[:4]}")
@@ -66,7 +66,7 @@ def truck(**over):
         if over:
             make_deadline(
                 bill, delivery=delivery, owed_by="claimant",
-                starts_on=now.date(), due=now.date(), safe=now.date(),
+                starts_on=making.day_of(now), due=making.day_of(now), safe=making.day_of(now),
             )
     return delivery.pk, first.pk
 

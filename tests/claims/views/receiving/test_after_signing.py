@@ -42,7 +42,7 @@ def truck(who):
     carrier = making.make_carrier(
         name="Gannet Overland", terminal_email="t@gannet.example"
     )
-    row = making.make_delivery(carrier=carrier, arrived_at=at, arrived_on=at.date())
+    row = making.make_delivery(carrier=carrier, arrived_at=at)
     for number in (1, 2, 3):
         bill = making.make_shipment(
             carrier=carrier, pro_number=f"44022170{number}", pieces_billed=1
@@ -297,9 +297,7 @@ class TestTheMail:
 
     def test_a_truck_signed_before_asks_for_none(self, who):
         at = timezone.now()
-        old = making.make_signed_delivery(
-            how_signed="refused", arrived_at=at, arrived_on=at.date()
-        )
+        old = making.make_signed_delivery(how_signed="refused", arrived_at=at)
         making.make_handover(old)
 
         assert mails_due(who.rosa, at) == []
@@ -348,7 +346,9 @@ class TestRefusedCrates:
         (due,) = refused_without_disposition(who.mina)
         assert due.notice_id == notice.pk
         at = timezone.now()
-        step = NoticeStep(who.mina, at, at.date(), notice.version, at.date())
+        step = NoticeStep(
+            who.mina, at, making.day_of(at), notice.version, making.day_of(at)
+        )
         send_notice(notice=notice, how="email", step=step)
         assert refused_without_disposition(who.mina) == []
 
