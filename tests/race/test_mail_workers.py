@@ -29,6 +29,7 @@ with transaction.atomic():  # the event seals the rows that no act made
                  subjects=[], data={{}})
 for number in range({COUNT}):
     put_mail(bill, person=who.mina, at=AT, to=f"m{{number}}@gannet.example")
+print("ready")
 """
 
 LEFT = """
@@ -54,15 +55,16 @@ def works_until_all_are_taken(site, workers, seconds=60):
             break
         time.sleep(0.5)
     for one in workers:
-        one.send_signal(signal.SIGTERM)
+        os.kill(one.pid, signal.SIGTERM)
     for one in workers:
-        one.wait(20)
+        told = one.communicate(timeout=30)[1]
+        assert one.returncode == 0, told
 
 
 def test_four_working_programs_send_each_mail_once(site):
-    output(site.python(PREPARE))
     with mail_server() as server:
         sending_through(site, server)
+        output(site.python(PREPARE))
         workers = [
             site.python(
                 "from django.core.management import call_command as run; run('work')"
@@ -78,16 +80,16 @@ def test_four_working_programs_send_each_mail_once(site):
 
 def test_killed_over_a_mail_it_is_sent_again_and_no_other_is_doubled(site):
     """The server takes the fifth mail and stalls; the program is killed meanwhile."""
-    output(site.python(PREPARE))
     with mail_server(["take"] * 4 + ["hang"], stall_seconds=30) as server:
         sending_through(site, server, MAIL_LEASE_SECONDS="1")
+        output(site.python(PREPARE))
         run = "from django.core.management import call_command as run; run('work')"
         first = site.python(run)
         until = time.monotonic() + 60
         while len(server.taken) < 5 and time.monotonic() < until:
             time.sleep(0.1)
-        os.kill(first.pid, signal.SIGKILL)
-        first.wait(20)
+        first.kill()
+        first.communicate(timeout=30)
         works_until_all_are_taken(site, [site.python(run)])
 
     counts = Counter(server.taken)
