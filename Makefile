@@ -63,7 +63,7 @@ prepare: $(VENV)/.runtime
 	fi
 
 run: prepare
-	@exec $(PY) -m gunicorn --config config/deploy/gunicorn.conf.py
+	@exec $(PY) config/deploy/beside.py
 
 demo-packet: prepare
 	@$(PY) manage.py demo_packet

@@ -36,6 +36,7 @@ def nav(request: HttpRequest) -> dict[str, object]:
         "person": person,
         "search_url": reverse("search"),
         "cautions_url": reverse("cautions"),
+        "outbox_url": reverse("outbox") if held & ACTS["see-mail"] else "",
         "location_names": sorted({row.location.name for row in rows}),
         "role_names": [ROLES[role] for role in ROLES if role in held],
         "nav": [

@@ -13,6 +13,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from config.checks import unapplied_migrations
+from inventory.queries.mail.beats import pulse_of
+from inventory.views.core.clock import now
 
 
 @login_not_required
@@ -70,9 +72,15 @@ def disk_has_room() -> bool:
     return shutil.disk_usage(settings.DATA_DIR).free > int(settings.MIN_FREE_BYTES)
 
 
+def mail_goes_out() -> bool:
+    """Return whether the working program was seen in the last minutes."""
+    return not pulse_of("mail", now()).is_stopped
+
+
 _CHECKS: dict[str, Callable[[], bool]] = {
     "database": database_answers,
     "migrations": migrations_are_done,
     "storage": storage_takes_writes,
     "disk": disk_has_room,
+    "work": mail_goes_out,
 }

@@ -184,8 +184,15 @@ EMAIL_PORT = env.int("EMAIL_PORT", default=587)
 EMAIL_HOST_USER = env.str("EMAIL_HOST_USER", default="")
 EMAIL_HOST_PASSWORD = env.str("EMAIL_HOST_PASSWORD", default="")
 EMAIL_USE_TLS = env.bool("EMAIL_USE_TLS", default=True)
-EMAIL_TIMEOUT = 20  # seconds
+EMAIL_TIMEOUT = env.int("EMAIL_TIMEOUT", default=20)  # seconds
 DEFAULT_FROM_EMAIL = env.str("EMAIL_FROM", default="dock@localhost")
+EMAIL_REPLY_TO = env.str("EMAIL_REPLY_TO", default="")
+# Without a mail server each mail lands as a file in this folder and goes nowhere.
+MAIL_FOLDER = DATA_DIR / "mail"
+if not EMAIL_HOST:
+    EMAIL_BACKEND = "config.mail_folder.MailFolder"
+# Longer than any sending takes: after it another worker may send the same mail.
+MAIL_LEASE_SECONDS = env.int("MAIL_LEASE_SECONDS", default=600)
 
 STATIC_URL = "static/"
 # Collected by the server and the tests themselves, where a file has changed. A name

@@ -33,6 +33,7 @@ from inventory.models import (
     Hold,
     Location,
     MemoLine,
+    OutgoingMail,
     PackagingHold,
     PeriodLock,
     PhotoMarkup,
@@ -77,6 +78,7 @@ _OWN: dict[type[Model], str] = {
     ShortCredit: "location_id",
     BalanceAssertion: "location_id",
     SentDocument: "location_id",
+    OutgoingMail: "location_id",
 }
 
 location_paths: Registry[type[Model], str] = Registry("location paths", _OWN)

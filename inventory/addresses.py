@@ -15,6 +15,7 @@ from inventory.models import (
     Entry,
     Evidence,
     ExpectedDelivery,
+    OutgoingMail,
     ShortCredit,
 )
 from inventory.rules.core.registry import Registry
@@ -35,6 +36,7 @@ OWN_PAGES: dict[type[Model], str] = {
     Entry: "entry",
     Evidence: "evidence",
     ExpectedDelivery: "expected_delivery",
+    OutgoingMail: "mail",
     ShortCredit: "short_credit",
 }
 

@@ -7,6 +7,7 @@ urlpatterns = [
     path("", include("inventory.views.deposits.urls")),
     path("", include("inventory.views.evidence.urls")),
     path("", include("inventory.views.ledger.urls")),
+    path("", include("inventory.views.mail.urls")),
     path("", include("inventory.views.memos.urls")),
     path("", include("inventory.views.people.urls")),
     path("", include("inventory.views.receiving.urls")),

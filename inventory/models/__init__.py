@@ -23,6 +23,7 @@ from inventory.models.ledger import (
     Leg,
     PeriodLock,
 )
+from inventory.models.mail import LaneBeat, OutgoingMail
 from inventory.models.once import Once
 from inventory.models.people import Assignment, Location, User
 from inventory.models.readings import Reading
@@ -64,11 +65,13 @@ __all__ = [
     "ExpectedDelivery",
     "Handover",
     "Hold",
+    "LaneBeat",
     "Leg",
     "Location",
     "MemoLine",
     "Once",
     "Original",
+    "OutgoingMail",
     "PackagingHold",
     "PartDeduction",
     "PeriodLock",

@@ -119,7 +119,7 @@ def test_two_are_signed_and_one_is_refused_and_mailed(phone, truck, bills_of_pho
     # The truck is closed, and the mail to the terminal is ready.
     assert re.search(r"/terminal-mail/$", page.url)
     assert "Witness: Ida Blom" in page.locator("#mail-body").inner_text()
-    phone.press("Mark as sent")
+    phone.press("I sent it myself")
     phone.open(f"/deliveries/{key}/words/")
     phone.open("/dock/")
     assert not page.get_by_text("Mail the terminal").is_visible()

@@ -22,6 +22,7 @@ from tests import making
 from tests.claims.documents.sample import sample_packet
 from tests.house.ledger_rows import make_ledger_rows
 from tests.house.return_rows import make_return_rows
+from tests.mailing import put_mail
 from tests.making import ARRIVED
 from tests.pictures import jpeg
 
@@ -113,6 +114,7 @@ def _letters(who, signed, finding):
         packet=make_packet(claim, who.mina),
         claim_letter=_claim_letter(who, claim),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),
+        mail=put_mail(signed.shipment, person=who.mina, at=ARRIVED),
         deadline=make_deadline(signed.shipment, delivery=signed.delivery),
         supplier=signed.shipment.supplier,
         carrier=signed.shipment.carrier,

@@ -119,6 +119,8 @@ OBJECTS = {
         ("withhold_evidence", "evidence"),
         ("show_evidence", "evidence"),
     ],
+    "see-mail": [("mail", "mail"), ("mail_file", "mail")],
+    "keep-mail": [("call_off_mail", "mail"), ("mail_came_back", "mail")],
     "see-claims": [
         ("claim", "claim"),
         ("packet", "packet"),
@@ -147,6 +149,7 @@ OBJECTS = {
         ("send_supplement", "supplement"),
         ("receive_supplement", "supplement"),
         ("write_notice", "notice_query"),
+        ("mail_notice", "notice"),
         ("send_notice", "notice"),
         ("receive_notice", "notice"),
         ("write_claim_letter", "letter_kind"),
@@ -207,6 +210,7 @@ POST_ONLY = {
     ],
     "log-delivery": [("record_fact", "open_delivery")],
     "keep-crates": [("empty_crate", "yard_crate")],
+    "keep-mail": [("send_mail_again", "mail")],
     "make-claim": [
         ("renew_notice_letter", "notice"),
         ("claim_letter_draft", "letter_kind"),
@@ -246,6 +250,7 @@ LISTS = {
         "expected",
     ],
     "log-delivery": ["log_delivery", "add_expected", "import_expected"],
+    "see-mail": ["outbox"],
     "see-claims": ["claims"],
     "decide": ["setup_lists"],
     "keep-partners": ["carriers", "add_carrier", "suppliers", "add_supplier"],

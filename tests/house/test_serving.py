@@ -1,11 +1,13 @@
 """What stands around every page, what a monitor is told, and what stops serving."""
 
+from datetime import timedelta
 from unittest import mock
 
 from django.conf import settings
 from django.db import connection
 from django.test import RequestFactory, TestCase, override_settings
 from django.urls import reverse
+from django.utils import timezone
 
 from config.checks import (
     check_triggers,
@@ -15,7 +17,9 @@ from config.checks import (
     unapplied_migrations,
 )
 from config.sign_in import client_address
+from inventory.actions.mail.beats import beat
 from inventory.models import User
+from inventory.queries.mail.beats import STOPPED_AFTER
 from inventory.triggers import drop_triggers
 
 PASSWORD = "seven brown crates"
@@ -77,12 +81,21 @@ class HealthTests(TestCase):
         assert self.client.get("/healthz").content == b"ok\n"
 
     def test_a_ready_one_names_its_parts(self):
+        beat(lane="mail", at=timezone.now())
         response = self.client.get("/readyz")
 
         assert response.status_code == 200
         assert response.json() == dict.fromkeys(
-            ["database", "migrations", "storage", "disk"], "ok"
+            ["database", "migrations", "storage", "disk", "work"], "ok"
         )
+
+    def test_one_whose_working_program_stopped_is_not_ready(self):
+        beat(lane="mail", at=timezone.now() - STOPPED_AFTER - timedelta(seconds=1))
+
+        response = self.client.get("/readyz")
+
+        assert response.status_code == 503
+        assert response.json()["work"] == "not ready"
 
     def test_asking_leaves_nothing_behind(self):
         before = sorted(settings.DATA_DIR.iterdir())

@@ -12,15 +12,19 @@ from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
 from claims.rules.letters.life import NoticeDays
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
+    PDF,
     begin_sending,
     keep_sent,
     store_document,
 )
 from inventory.actions.core.versions import RefusedError, change_row, granted
+from inventory.actions.mail.outbox import DrawnMail, draw_mail, put_in_outbox
+from inventory.documents.core.mails import Attached
 from inventory.evidence.seal.sent_documents import last_sent
-from inventory.evidence.store.originals import Stored
+from inventory.evidence.store.originals import Stored, intact_bytes
 from inventory.models import Delivery, Evidence, Shipment, User
 from inventory.rules.core.sent_documents import NOTICE
+from inventory.rules.mail.texts import MailText
 
 
 @dataclass(frozen=True)
@@ -65,17 +69,21 @@ def write_notice(
     return notice
 
 
-def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
+def send_notice(
+    *, notice: Notice, how: str, step: NoticeStep, mail_to: str = ""
+) -> Notice:
     """Record that the notice was sent, and keep its letter. Sending again moves the day.
 
     The letter is the one that was made when the notice was written; sent again, it is
-    the same one. Raise RefusedError with every
-    reason against it or where the disk refuses, and StaleRowError.
+    the same one. With ``mail_to`` it is mailed from here, to that address, its words
+    as text and the letter attached. Raise RefusedError with every reason against it or
+    where the disk refuses, and StaleRowError.
     """
     _require(notice, "send", step)
     document = _letter_going_out(notice, step)
+    mail = _drawn_mail(notice, document, mail_to, step) if mail_to else None
     with transaction.atomic():
-        begin_sending(document)
+        begin_sending(document, *([mail.document] if mail else []))
         row = _locked(notice)
         _require(row, "send", step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
@@ -88,6 +96,15 @@ def send_notice(*, notice: Notice, how: str, step: NoticeStep) -> Notice:
             at=step.at,
         )
         _count(row, step)
+        if mail:
+            put_in_outbox(
+                mail,
+                about=row,
+                story=[row.shipment],
+                location=row.shipment.location,
+                person=step.person,
+                at=step.at,
+            )
         _tell(
             row,
             "notice.sent",
@@ -185,6 +202,23 @@ def _letter_going_out(notice: Notice, step: NoticeStep) -> Stored:
     if sent is not None:
         return Stored(sent.original_id, sent.original.size)
     return _drawn(notice, on=step.on)
+
+
+def _drawn_mail(notice: Notice, letter: Stored, to: str, step: NoticeStep) -> DrawnMail:
+    subject, _, body = notice.text.partition("\n\n")
+    data = intact_bytes(letter.sha256)
+    if data is None:
+        raise RefusedError(
+            "The letter's file is missing or damaged. Nothing was sent. Ask your "
+            "administrator for a backup."
+        )
+    return draw_mail(
+        MailText(to, subject, body),
+        [Attached(f"notice-{notice.pk}.pdf", PDF, data)],
+        location=notice.shipment.location,
+        person=step.person,
+        at=step.at,
+    )
 
 
 def _drawn(notice: Notice, on: date | None = None) -> Stored:

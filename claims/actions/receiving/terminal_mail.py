@@ -6,9 +6,8 @@ from email.utils import format_datetime
 
 from django.db import transaction
 
-from claims.documents.terminal_mail import EML, Attached, mail_file
 from claims.queries.receiving.due import bills_to_mail
-from claims.rules.letters.terminal_mail import Mail, MailBill, MailFacts, compose_mail
+from claims.rules.letters.terminal_mail import MailBill, MailFacts, compose_mail
 from claims.rules.receiving.receipt_lines import join_words
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
@@ -17,10 +16,13 @@ from inventory.actions.core.sent_documents import (
     store_document,
 )
 from inventory.actions.core.versions import RefusedError
+from inventory.actions.mail.outbox import draw_mail, put_in_outbox
 from inventory.actions.receiving.tailgate import lock_delivery
+from inventory.documents.core.mails import EML, Attached, mail_file
 from inventory.evidence.store import originals
 from inventory.models import Delivery, Evidence, Handover, User
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
+from inventory.rules.mail.texts import MailText
 from inventory.rules.reckoning.moments import dock_hour, paper_time
 
 MOST_ATTACHED = 15_000_000
@@ -35,17 +37,22 @@ class Draft:
     """A mail that is not sent yet: the bills it is about, its text and its photos."""
 
     bills: list[Handover]
-    mail: Mail
+    mail: MailText
     photos: list[Evidence]
 
-    def file(self, at: datetime) -> bytes:
-        """Return the mail as a file, with the originals of its photos."""
+    @property
+    def files(self) -> list[Attached]:
+        """Return the originals of its photos."""
         files = []
         for row, name in zip(self.photos, names_of(self.photos), strict=True):
             data = originals.intact_bytes(row.original_id)
             if data is not None:
                 files.append(Attached(name, row.original.media_type, data))
-        return mail_file(self.mail, files, date=format_datetime(at))
+        return files
+
+    def file(self, at: datetime) -> bytes:
+        """Return the mail as a file that a mail program opens, not sent yet."""
+        return mail_file(self.mail, self.files, date=format_datetime(at))
 
 
 def names_of(photos: list[Evidence]) -> list[str]:
@@ -109,10 +116,12 @@ def _photos(delivery: Delivery, bills: list[Handover]) -> tuple[list[Evidence], 
     return taken, len(rows) - len(taken)
 
 
-def mark_mailed(*, person: User, at: datetime, delivery: Delivery, to: str) -> None:
+def mark_mailed(
+    *, person: User, at: datetime, delivery: Delivery, to: str, sends: bool = False
+) -> None:
     """Record that the mail was sent to this address, and keep its bytes.
 
-    Raise RefusedError where no receipt of the truck is left to mail, or where the disk
+    With ``sends`` it goes out from here, through the outbox. Raise RefusedError where no receipt of the truck is left to mail, or where the disk
     refuses.
     """
     draft = draft_mail(delivery, person=person, to=to)
@@ -121,8 +130,14 @@ def mark_mailed(*, person: User, at: datetime, delivery: Delivery, to: str) -> N
             "No receipt of this truck is left to mail. Nothing was recorded."
         )
     document = store_document(draft.file(at))
+    place = delivery.location
+    drawn = (
+        draw_mail(draft.mail, draft.files, location=place, person=person, at=at)
+        if sends
+        else None
+    )
     with transaction.atomic():
-        begin_sending(document)
+        begin_sending(document, *([drawn.document] if drawn else []))
         locked = lock_delivery(delivery.pk)
         left = {row.pk for row in bills_to_mail(locked.handovers.all())}
         if left != {row.pk for row in draft.bills}:
@@ -139,6 +154,15 @@ def mark_mailed(*, person: User, at: datetime, delivery: Delivery, to: str) -> N
                 person=person,
                 at=at,
                 media_type=EML,
+            )
+        if drawn:
+            put_in_outbox(
+                drawn,
+                about=locked,
+                story=[row.shipment for row in draft.bills],
+                location=locked.location,
+                person=person,
+                at=at,
             )
         record_event(
             kind="receipt.mailed",

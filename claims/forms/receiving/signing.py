@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Field
+from crispy_forms.layout import Field, Submit
 from django import forms
 
 from claims.forms.receiving.tailgate import NO_PHOTO
@@ -15,6 +15,7 @@ from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.layout import Folded
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
+from inventory.forms.mail.outbox import AddressField
 from inventory.rules.core import vocabulary as words
 
 SIGNED_BY_DRIVER = {
@@ -195,19 +196,28 @@ class SignForm(StaleForm):
         return [self.bill.pk, *(one.pk for one in more)]
 
 
+SENT_MYSELF = "sent-myself"
+"""The name of the button of whoever sent the mail from elsewhere."""
+
+
 class MailForm(StaleForm):
-    """Mark the mail to the carrier's terminal as sent."""
+    """Mail the carrier's terminal from here, or say that it was mailed from elsewhere."""
 
-    act = "Mark as sent"
+    act = "Send it now"
 
-    to = forms.EmailField(
-        label="Sent to",
-        max_length=254,
-        error_messages={
-            "required": "Enter the address you sent it to.",
-            "invalid": "Enter one address, such as terminal@carrier.example.",
-        },
-    )
+    to = AddressField(missing="Enter the address of the terminal.")
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return the crispy helper, with a second button."""
+        helper = super().helper
+        helper.add_input(Submit(SENT_MYSELF, "I sent it myself", css_class="btn-plain"))
+        return helper
+
+    @property
+    def is_sent_elsewhere(self) -> bool:
+        """Say whether a mail program of the person's own has sent it."""
+        return SENT_MYSELF in self.data
 
 
 class NoteForm(HouseForm):

@@ -205,6 +205,14 @@ def letter_of(notice: Notice) -> LetterContent:
     )
 
 
+def mail_address_of(notice: Notice) -> str:
+    """Return the address that a notice is mailed to, or nothing where none is known."""
+    shipment = notice.shipment
+    if notice.kind == "supplier":
+        return shipment.supplier.claims_email if shipment.supplier else ""
+    return shipment.carrier.claims_email
+
+
 def copy_of(notice: Notice) -> LetterContent:
     """Return a letter that went out before letters were kept, marked as a copy."""
     letter = letter_of(notice)

@@ -6,10 +6,10 @@ The hour is our own choice, common practice, no source.
 
 from dataclasses import dataclass
 from datetime import timedelta
-from urllib.parse import quote
 
 from claims.rules.receiving.receipt_lines import join_words
 from inventory.rules.core.text import mid_sentence
+from inventory.rules.mail.texts import MailText
 
 WITHIN = timedelta(hours=1)
 
@@ -41,24 +41,7 @@ class MailFacts:
     not_attached: int = 0
 
 
-@dataclass(frozen=True)
-class Mail:
-    """The mail as text."""
-
-    to: str
-    subject: str
-    body: str
-
-    @property
-    def address(self) -> str:
-        """Return the mail as a link that a mail program opens."""
-        return (
-            f"mailto:{quote(self.to, safe='@')}"
-            f"?subject={quote(self.subject)}&body={quote(self.body)}"
-        )
-
-
-def compose_mail(facts: MailFacts) -> Mail:
+def compose_mail(facts: MailFacts) -> MailText:
     """Return the mail: the facts, the exceptions in full, how each receipt ended."""
     pros = join_words([bill.pro for bill in facts.bills])
     trailer = f", trailer {facts.trailer}" if facts.trailer else ""
@@ -75,7 +58,7 @@ def compose_mail(facts: MailFacts) -> Mail:
         _photos(facts),
         "\n".join([facts.written_by, facts.sender, *facts.sender_lines]),
     ]
-    return Mail(
+    return MailText(
         facts.to,
         f"Exceptions at delivery, PRO {pros}",
         "\n\n".join(part for part in parts if part),

@@ -13,7 +13,8 @@ from claims.queries.core.unclaimed import unclaimed
 from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
 from inventory.access import locations_of, person_of, require_somewhere, scoped
 from inventory.queries.crates.yard import held_rows
-from inventory.views.core.clock import today_at
+from inventory.queries.mail.outbox import mails_in_trouble
+from inventory.views.core.clock import now, today_at
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
 
@@ -41,6 +42,7 @@ def claims(request: HttpRequest) -> HttpResponse:
     lapses = lapsing(duties, unopened_crates(person, today), today)
     context = {
         "today": today,
+        "mail_trouble": mails_in_trouble(person, now()),
         "hands": [
             (HANDS[hand], [one for one in lapses if one.hand == hand])
             for hand in HANDS

@@ -14,7 +14,12 @@ from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
 from claims.models import Notice
-from claims.queries.letters.notices import copy_of, letter_of, notice_facts
+from claims.queries.letters.notices import (
+    copy_of,
+    letter_of,
+    mail_address_of,
+    notice_facts,
+)
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notice_words import compose, missing_for
@@ -25,7 +30,9 @@ from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
+from inventory.forms.mail.outbox import MailItForm
 from inventory.models import Delivery, Location, Shipment
+from inventory.queries.mail.outbox import mails_about
 from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
@@ -144,6 +151,7 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "notice": row,
         "acts": row.life.acts_from(row.state),
+        "mails": mails_about(row),
         "may_act": may(person, row.shipment.location_id, "make-claim"),
         "crumbs": [
             (str(row.shipment), reverse("shipment", args=[row.shipment_id])),
@@ -230,8 +238,8 @@ class SendNotice(_NoticeStep[SendForm]):
     form_class = SendForm
     title = "Send the notice"
     lead = (
-        "A phone call counts only once it is confirmed in writing. The program sends "
-        "nothing itself."
+        "Record here what you sent yourself: by certified mail, on the carrier's portal, "
+        "by hand. A phone call counts only once it is confirmed in writing."
     )
 
     def act(self, form: SendForm) -> Answer:
@@ -240,6 +248,47 @@ class SendNotice(_NoticeStep[SendForm]):
         )
         return self.done(
             "Notice sent. The deadline runs until you record proof of delivery."
+        )
+
+
+class MailNotice(_NoticeStep[MailItForm]):
+    """Mail the notice from here: confirmed by a person, then it goes out by itself."""
+
+    form_class = MailItForm
+    template_name = "claims/letters/mail_notice.html"
+    title = "Email the notice from here"
+    lead = (
+        "Your click sends it. It is not proof that anybody received it: ask for the "
+        "confirmation that the letter asks for."
+    )
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        found = super().get_form_kwargs()
+        found.pop("today")
+        return found
+
+    def get_initial(self) -> dict[str, Any]:
+        return super().get_initial() | {"to": mail_address_of(self.row)}
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        subject, _, body = self.row.text.partition("\n\n")
+        return super().get_context_data(
+            notice=self.row, subject=subject, body=body, **more
+        )
+
+    def act(self, form: MailItForm) -> Answer:
+        step = NoticeStep(
+            person=self.person,
+            at=now(),
+            today=self.today,
+            version=form.cleaned_data["version"],
+            on=self.today,
+        )
+        to = form.cleaned_data["to"]
+        actions.send_notice(notice=self.row, how="email", step=step, mail_to=to)
+        return self.done(
+            f"The notice goes to {to} now. The deadline runs until you record proof of "
+            "delivery."
         )
 
 

@@ -23,6 +23,7 @@ urlpatterns = [
         notices.ReceiveNotice.as_view(),
         name="receive_notice",
     ),
+    path("notices/<int:pk>/email/", notices.MailNotice.as_view(), name="mail_notice"),
     path("claims/<int:pk>/letters/", claim_letters.claim_letters, name="claim_letters"),
     path(
         "claims/<int:pk>/letters/<slug:letter>/",

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from claims.queries.receiving.dock_page import dock_trucks, due_crates, due_images
 from claims.queries.receiving.due import mails_due, refused_without_disposition
 from inventory.access import locations_of, person_of, require_somewhere
+from inventory.queries.mail.outbox import mails_in_trouble
 from inventory.queries.receiving.dock import bills_to_fill
 from inventory.views.core.clock import dock_hour_or_day, now, today_at
 
@@ -41,6 +42,7 @@ def dock(request: HttpRequest) -> HttpResponse:
         "to_fill": to_fill[:SHOWN],
         "more_to_fill": to_fill[SHOWN:],
         "mails": mails,
+        "mail_trouble": mails_in_trouble(person, now()),
         "refused": refused,
         "due_count": len(images)
         + len(crates)

@@ -14,12 +14,12 @@ from claims.actions.receiving.terminal_mail import (
     draft_mail,
     mark_mailed,
 )
-from claims.documents.terminal_mail import EML
 from claims.forms.receiving.signing import MailForm
 from claims.rules.letters.terminal_mail import WITHIN
 from claims.views.receiving.tailgate import trail
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
+from inventory.documents.core.mails import EML
 from inventory.models import Delivery
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
@@ -74,9 +74,10 @@ class TerminalMail(ActView[Delivery, MailForm]):
         )
 
     def act(self, form: MailForm) -> Answer:
-        to = form.cleaned_data["to"]
-        mark_mailed(person=self.person, at=now(), delivery=self.row, to=to)
-        return self.done(f"Recorded: mailed to {to}.")
+        to, sends = form.cleaned_data["to"], not form.is_sent_elsewhere
+        mark_mailed(person=self.person, at=now(), delivery=self.row, to=to, sends=sends)
+        said = f"The mail goes to {to} now." if sends else f"Recorded: mailed to {to}."
+        return self.done(said)
 
 
 @require_safe

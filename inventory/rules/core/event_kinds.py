@@ -117,6 +117,10 @@ _OWN_SENTENCES = {
     "receipt.ended": "Delivery receipt: {how}.",
     "receipt.noted": "Note added to the receipt.",
     "receipt.image-compared": "Carrier's POD for PRO {pro}: {result}.",
+    "mail.taken": "Mail to {to} taken by the mail server.",
+    "mail.refused": "Mail to {to} could not be delivered: {reason}",
+    "mail.again": "Mail to {to} sent again.",
+    "mail.called-off": "Mail to {to} not sent from here. {reason}",
     "hold.placed": "Setup hold on {unit}: {reason}",
     "hold.released": "Setup hold on {unit} released: {how}. {reason}",
 }
@@ -126,6 +130,7 @@ Tone = Literal["late", "kept", "silent"]
 
 _OWN_TONES: dict[str, Tone] = {
     "hold.placed": "late",
+    "mail.refused": "late",
     "receipt.ended": "late",
     "packaging.held": "late",
     "crate.lost": "late",

@@ -32,6 +32,8 @@ _OWN: dict[str, frozenset[str]] = {
     "complete-papers": _ALL,
     "log-delivery": frozenset({CLERK, MANAGER}),
     "look": frozenset({CLERK, TECHNICIAN, MANAGER}),
+    "see-mail": frozenset({CLERK, MANAGER, ACCOUNTING}),
+    "keep-mail": frozenset({CLERK, MANAGER}),
     "withhold-evidence": frozenset({MANAGER}),
     "keep-partners": frozenset({MANAGER}),
     "keep-crates": frozenset({CLERK, TECHNICIAN, MANAGER}),

@@ -10,6 +10,7 @@ PACKING_LIST = "packing-list"
 TERMINAL_MAIL = "terminal-mail"
 SETUP_SHEET = "setup-sheet"
 CLAIM_LETTER = "claim-letter"
+MAIL = "mail"
 
 SENT_KINDS = {
     PACKET: "Claim packet",
@@ -22,9 +23,10 @@ SENT_KINDS = {
     TERMINAL_MAIL: "Mail to the carrier's terminal about a receipt",
     SETUP_SHEET: "Setup sheet of a machine",
     CLAIM_LETTER: "Letter about a claim",
+    MAIL: "Mail",
 }
 """Each kind with its name. A packet goes out when it is made, a notice or a letter
 about a hold when it is recorded as sent, a letter about a disputed credit when it is
 made after the dispute, the papers of a return when it ships, a mail to the terminal when it is marked as
 sent, a setup sheet when the machine is signed off, a letter about a claim when it is
-confirmed."""
+confirmed, a mail when it is put into the outbox."""

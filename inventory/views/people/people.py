@@ -16,6 +16,7 @@ from inventory.forms.people.people import (
     PersonForm,
 )
 from inventory.models import Location, User
+from inventory.queries.mail.beats import pulse_of
 from inventory.queries.people.people import (
     one_person,
     one_place,
@@ -32,7 +33,8 @@ from inventory.views.people.listed_act import Form, ListedAct
 def people(request: HttpRequest) -> HttpResponse:
     """List the people and their roles."""
     require_administrator(person_of(request))
-    return render(request, "inventory/people/people.html", {"people": people_rows()})
+    context = {"people": people_rows(), "pulse": pulse_of("mail", now())}
+    return render(request, "inventory/people/people.html", context)
 
 
 @require_safe

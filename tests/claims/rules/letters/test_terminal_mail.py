@@ -7,8 +7,8 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-from claims.documents.terminal_mail import Attached, mail_file
 from claims.rules.letters.terminal_mail import MailBill, MailFacts, compose_mail
+from inventory.documents.core.mails import Attached, mail_file
 
 B2 = MailBill(
     "B2",

@@ -12,8 +12,9 @@ from django.utils import timezone
 from claims.actions.letters.notices import NoticeStep, send_notice
 from claims.models import Notice
 from claims.queries.receiving.due import mails_due, refused_without_disposition
-from inventory.evidence.seal.sent_documents import last_sent_bytes
-from inventory.models import Event, Evidence
+from inventory.documents.core.mails import read_mail
+from inventory.evidence.seal.sent_documents import last_sent_bytes, sent_bytes
+from inventory.models import Event, Evidence, OutgoingMail
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
 from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
 from tests import making
@@ -252,10 +253,16 @@ class TestTheMail:
         unsigned.refresh_from_db()
 
         answer = rosa.post(
-            url, {"version": unsigned.version, "to": "night@gannet.example"}
+            url,
+            {
+                "version": unsigned.version,
+                "to": "night@gannet.example",
+                "sent-myself": "I sent it myself",
+            },
         )
 
         assert answer.status_code == 302
+        assert not OutgoingMail.objects.exists()
         event = Event.objects.get(kind="receipt.mailed")
         assert event.data["to"] == "night@gannet.example"
         kept = last_sent_bytes(bills(unsigned)[1], TERMINAL_MAIL)
@@ -265,6 +272,22 @@ class TestTheMail:
         assert rosa.get(f"{url[:-1]}.eml").url == url
         again = rosa.post(url, {"version": unsigned.version, "to": "a@b.example"})
         assert "Nothing was recorded" in again.content.decode()
+
+    def test_sent_from_here_it_waits_in_the_outbox_with_its_photos(
+        self, rosa, unsigned
+    ):
+        unsigned.refresh_from_db()
+
+        rosa.post(
+            reverse("terminal_mail", args=[unsigned.pk]),
+            {"version": unsigned.version, "to": "night@gannet.example"},
+        )
+
+        (mail,) = OutgoingMail.objects.all()
+        assert (mail.to, mail.state) == ("night@gannet.example", "waiting")
+        words = read_mail(sent_bytes(mail.document))
+        assert words.files == ("receipt-1.jpg",)
+        assert "driver refused to sign" in words.body
 
     def test_an_address_is_needed(self, rosa, unsigned):
         url = reverse("terminal_mail", args=[unsigned.pk])

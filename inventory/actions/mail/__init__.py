@@ -1,0 +1,1 @@
+"""Acts: mail that leaves the company."""

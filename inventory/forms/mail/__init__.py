@@ -1,0 +1,1 @@
+"""Forms: mail that leaves the company."""

@@ -1,0 +1,1 @@
+"""Reads: mail that leaves the company."""

@@ -1,0 +1,1 @@
+"""Mail that leaves the company: its life, and when a try is made again."""

@@ -1,0 +1,1 @@
+"""Pages: mail that leaves the company."""
