@@ -7,7 +7,8 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from claims.documents import packet_parts as parts
-from claims.rules.packet.content import Exhibit, PacketContent, manifest_bytes
+from claims.rules.packet.content import Exhibit, PacketContent
+from claims.rules.packet.handed_over import manifest_bytes
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
 from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing

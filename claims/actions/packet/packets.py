@@ -106,19 +106,14 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
         ensure_readings(person=step.person, at=step.at, photos=photos)
     tree = tree_state(size)
     try:
-        content = packet_content(
-            row,
-            version=version,
-            as_of=step.today,
-            tree=tree,
-            person=step.person,
-            checker=checker_text(),
-        )
         gathered = gather(row, person=step.person, as_of=step.today)
+        if gathered is None:
+            raise RefusedError("The claim has no lines. Add a finding first.")
+        content = packet_content(
+            gathered, version=version, tree=tree, checker=checker_text()
+        )
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
-    if content is None or gathered is None:
-        raise RefusedError("The claim has no lines. Add a finding first.")
     facts = ready_facts(gathered)
     return Draft(row, content, tree, version, what_blocks(facts), what_warns(facts))
 
