@@ -348,7 +348,7 @@ def packet(who):
     claim = claim_it(who, set_stage(who))
     now = step(who, claim, today=today_at(claim.location))
     draft = draft_packet(claim=claim, step=now)
-    seen = {"size": str(draft.tree.size), "digest": draft.digest}
+    seen = {"size": str(draft.tree.size), "digest": draft.digest, "originals": "along"}
     return reverse("build_packet", args=[claim.pk]), {**seen, "version": claim.version}
 
 

@@ -50,7 +50,8 @@ SENTENCES = {
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
     "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
-    "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}.",
+    "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}. "
+    "Originals: {originals}.",
     "claim.file-facts": "Claim {number}: facts for the claim file entered.",
     "claim.counsel": "Claim {number}: {name} asked for the opposing arguments on {on}.",
 }

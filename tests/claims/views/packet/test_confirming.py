@@ -43,7 +43,7 @@ class Confirming(TestCase):
     def seen(self):
         form = self.client.get(self.at("build_packet")).context["form"]
         names = ("version", "size", "digest", "once")
-        return {name: form[name].value() for name in names}
+        return {name: form[name].value() for name in names} | {"originals": "along"}
 
     def words_of(self, answer):
         pages = PdfReader(io.BytesIO(answer.content)).pages
