@@ -14,6 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db.models import Model
 from django.urls import reverse
 
+from claims.actions.letters.packaging import digest_of, write_letter
 from claims.actions.packet.packets import draft_packet
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
@@ -35,6 +36,7 @@ from claims.forms.claim.steps import (
     OverrideForm,
     PaperForm,
 )
+from claims.forms.crates.packaging import ConfirmLetterForm
 from claims.forms.packet.files import ConfirmForm
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
@@ -76,6 +78,7 @@ from inventory.models import (
     Handover,
     PhotoMarkup,
     ReceiptNote,
+    SentDocument,
     Unit,
 )
 from inventory.rules.receiving.announced import Announced, AnnouncedCrate
@@ -350,6 +353,17 @@ def packet(who):
     draft = draft_packet(claim=claim, step=now)
     seen = {"size": str(draft.tree.size), "digest": draft.digest, "originals": "along"}
     return reverse("build_packet", args=[claim.pk]), {**seen, "version": claim.version}
+
+
+def hold_letter(who):
+    """Hold a crate; the page sends back the digest of the letter that was read."""
+    hold = making.make_packaging_hold(
+        making.make_reusable(making.make_shipment(location=who.riverside))
+    )
+    today = today_at(who.riverside)
+    letter = write_letter(hold, "carrier", person=who.mina, today=today)
+    seen = {"digest": digest_of(letter), "version": hold.version}
+    return reverse("ask_carrier", args=[hold.pk]), seen
 
 
 def photo_to_mark(who):
@@ -701,5 +715,15 @@ CREATING = [
         other=("act", "Another button"),
         needed="version",
         counts=Packet,
+    ),
+    Creating(
+        name="a letter about a packaging hold",
+        form=ConfirmLetterForm,
+        sender="mina",
+        prepare=hold_letter,
+        data={"version": "1"},
+        other=("act", "Another button"),
+        needed="version",
+        counts=SentDocument,
     ),
 ]

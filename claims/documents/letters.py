@@ -16,10 +16,11 @@ _REFERENCES = (Column("", 26), Column("", 74, strong=True))
 _QUOTE = "> "
 
 
-def letter_pdf(content: LetterContent) -> bytes:
+def letter_pdf(content: LetterContent, *, mark: str = "") -> bytes:
     """Return the letter as PDF bytes; the same content returns the same bytes.
 
-    It is set for one page and continues on a second where it must.
+    It is set for one page and continues on a second where it must. ``mark`` is printed
+    on every page of what is not confirmed.
     """
     around = PageText(
         title=content.subject,
@@ -29,6 +30,7 @@ def letter_pdf(content: LetterContent) -> bytes:
         foot=content.subject,
         paper=content.paper,
         made_on=date.fromisoformat(content.dated_on) if content.dated_on else None,
+        mark=mark,
     )
 
     def story(_pages: Pages) -> list[Flowable]:

@@ -31,6 +31,8 @@ SENTENCES = {
     "notice.letter": "Letter made: {kind}, version {version}.",
     "notice.sent": "{kind} sent by {how} on {on}.",
     "notice.received": "{kind}: proof of delivery recorded for {on}.",
+    "packaging.letter": "Letter to {who} about the packaging hold on crate {number} "
+    "confirmed, version {version}.",
     "receipt.mailed": "Exceptions of {bills} mailed to the carrier's terminal, {to}.",
     "claim.made": "Claim {number} made from {count:finding}, {amount}.",
     "claim.supplemented": "Claim {number}: supplement {supplement}, {count:finding}.",
