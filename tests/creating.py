@@ -17,6 +17,7 @@ from django.urls import reverse
 
 from claims.actions.claim.steps import send_claim
 from claims.actions.letters.claim_letters import draft_letter
+from claims.actions.letters.packaging import digest_of, write_letter
 from claims.actions.packet.packets import draft_packet
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
@@ -38,6 +39,7 @@ from claims.forms.claim.steps import (
     OverrideForm,
     PaperForm,
 )
+from claims.forms.crates.packaging import ConfirmLetterForm as ConfirmHoldForm
 from claims.forms.letters.claim_letters import ConfirmLetterForm
 from claims.forms.packet.files import ConfirmForm
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
@@ -82,6 +84,7 @@ from inventory.models import (
     Handover,
     PhotoMarkup,
     ReceiptNote,
+    SentDocument,
     Unit,
 )
 from inventory.rules.receiving.announced import Announced, AnnouncedCrate
@@ -354,7 +357,7 @@ def packet(who):
     claim = claim_it(who, set_stage(who))
     now = step(who, claim, today=today_at(claim.location))
     draft = draft_packet(claim=claim, step=now)
-    seen = {"size": str(draft.tree.size), "digest": draft.digest}
+    seen = {"size": str(draft.tree.size), "digest": draft.digest, "originals": "along"}
     return reverse("build_packet", args=[claim.pk]), {**seen, "version": claim.version}
 
 
@@ -367,6 +370,17 @@ def claim_letter(who):
     order = order_of(claim, kind_named("documents"), who.mina, typed)
     seen = {"answers": typed.urlencode(), "digest": draft_letter(order).digest}
     return reverse("write_claim_letter", args=[claim.pk, "documents"]), seen
+
+
+def hold_letter(who):
+    """Hold a crate; the page sends back the digest of the letter that was read."""
+    hold = making.make_packaging_hold(
+        making.make_reusable(making.make_shipment(location=who.riverside))
+    )
+    today = today_at(who.riverside)
+    letter = write_letter(hold, "carrier", person=who.mina, today=today)
+    seen = {"digest": digest_of(letter), "version": hold.version}
+    return reverse("ask_carrier", args=[hold.pk]), seen
 
 
 def photo_to_mark(who):
@@ -728,5 +742,15 @@ CREATING = [
         other=("act", "Another button"),
         needed="digest",
         counts=ClaimLetter,
+    ),
+    Creating(
+        name="a letter about a packaging hold",
+        form=ConfirmHoldForm,
+        sender="mina",
+        prepare=hold_letter,
+        data={"version": "1"},
+        other=("act", "Another button"),
+        needed="version",
+        counts=SentDocument,
     ),
 ]

@@ -2,9 +2,12 @@
 
 import shutil
 import subprocess
+from datetime import date
 
 from inventory.documents.labels.labels import single_labels_pdf
 from inventory.rules.codes.label_content import CrateLabel, codes_of
+
+DAY = date(2026, 11, 20)
 
 
 def label_of(identifier, name="RK-0042"):
@@ -27,7 +30,9 @@ def label_photo(identifier, dpi=150):
     """Return a JPEG of the printed label, as a phone would take it."""
     pdftoppm = shutil.which("pdftoppm")
     assert pdftoppm, "pdftoppm is needed to look at a page; it comes with poppler-utils"
-    pdf = single_labels_pdf([label_of(identifier)], paper="letter", title="Label")
+    pdf = single_labels_pdf(
+        [label_of(identifier)], paper="letter", title="Label", made_on=DAY
+    )
     done = subprocess.run(
         [pdftoppm, "-r", str(dpi), "-jpeg", "-singlefile", "-"],
         input=pdf,

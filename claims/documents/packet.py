@@ -15,7 +15,8 @@ from claims.documents import packet_facts as facts
 from claims.documents import packet_letter as letter
 from claims.documents import packet_parts as parts
 from claims.documents import packet_statement as statement
-from claims.rules.packet.content import PacketContent, manifest_bytes
+from claims.rules.packet.content import PacketContent
+from claims.rules.packet.handed_over import manifest_bytes
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core.attachments import Attachment, with_attachments
 from inventory.documents.core.page import Pages, PageText, build_pdf

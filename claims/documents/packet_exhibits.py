@@ -7,7 +7,8 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from claims.documents import packet_parts as parts
-from claims.rules.packet.content import Exhibit, PacketContent, manifest_bytes
+from claims.rules.packet.content import Exhibit, PacketContent
+from claims.rules.packet.handed_over import manifest_bytes
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
 from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing
@@ -70,8 +71,8 @@ def _shown(one: Exhibit, place: int, root: Path, paper: str) -> list[Flowable]:
         return [PageBox(one.bound[place], root, width, _PAGE_HIGH)]
     if not one.source:
         words = (
-            f"The original is a file in the archive sent with this claim: {one.file}. "
-            "Its SHA-256 is below and in the list of evidence."
+            f"The original is not bound in. It is the file {one.file}; its SHA-256 is "
+            "below and in the list of evidence."
         )
         return [*P(words, styles.BODY), *_facts(one, paper)]
     most = _PAGE_HIGH if one.pages > 1 else _MOST_HIGH
@@ -203,8 +204,8 @@ def _check(content: PacketContent, width: float) -> list[Flowable]:
     ]
     how = [
         (
-            f"Save {MANIFEST_NAME} and {CHECKER_NAME}, which are attached to this PDF and "
-            "in the ZIP with the originals. Run:"
+            f"Save {MANIFEST_NAME} and {CHECKER_NAME}, which are attached to this PDF, "
+            "and the originals. If they did not come with it, ask us for them. Run:"
         ),
         f"python3 {CHECKER_NAME} {MANIFEST_NAME} FOLDER",
         (

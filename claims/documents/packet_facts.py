@@ -5,14 +5,9 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from claims.documents import packet_parts as parts
-from claims.rules.packet.content import (
-    CustodyEntry,
-    FindingEntry,
-    Line,
-    PacketContent,
-    ReceiptEntry,
-    Step,
-)
+from claims.rules.packet.content import PacketContent
+from claims.rules.packet.loss import Line, Step
+from claims.rules.packet.recorded import CustodyEntry, FindingEntry, ReceiptEntry
 from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing
 from inventory.documents.core.page import OutlineMark, together

@@ -11,8 +11,8 @@ from claims.rules.packet.content import (
     NoticeFacts,
     PacketContent,
     ShipmentFacts,
-    Step,
 )
+from claims.rules.packet.loss import Step
 from inventory.documents.core import styles
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.text import P

@@ -1,5 +1,7 @@
 """The tag of a replaced part: one small page to tie to it."""
 
+from datetime import date
+
 from reportlab.pdfgen.canvas import Canvas
 
 from claims.documents.setup_sheet_parts import draw_slats
@@ -17,12 +19,13 @@ _LEFT = _EDGE + 60
 _MOST = 200
 
 
-def part_tag_pdf(label: PartLabel) -> bytes:
+def part_tag_pdf(label: PartLabel, *, made_on: date) -> bytes:
     """Return the tag as PDF bytes; the same label returns the same bytes."""
     return draw_pdf(
         lambda canvas: _draw(canvas, label),
         title=f"Tag {label.number}: {label.part}",
         size=SIZE,
+        made_on=made_on,
     )
 
 

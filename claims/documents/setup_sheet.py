@@ -1,5 +1,6 @@
 """The setup sheet of one machine: every line, every reading, its photos, its end."""
 
+from datetime import date
 from pathlib import Path
 
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
@@ -55,7 +56,9 @@ _ROOM = 150.0
 _SAFETY = " \N{ASTERISK}"
 
 
-def setup_sheet_pdf(content: SetupSheet, *, root: Path | str = "") -> bytes:
+def setup_sheet_pdf(
+    content: SetupSheet, *, made_on: date, root: Path | str = ""
+) -> bytes:
     """Return the sheet as PDF bytes; the same content returns the same bytes.
 
     Pictures are read under ``root``. Raise PictureError where one is missing or is
@@ -69,6 +72,7 @@ def setup_sheet_pdf(content: SetupSheet, *, root: Path | str = "") -> bytes:
         head_right=f"{release.word}   ·   {release.state}",
         foot=content.machine,
         paper=content.paper,
+        made_on=made_on,
     )
 
     def story(_pages: Pages) -> list[Flowable]:

@@ -7,6 +7,7 @@ from django.db.models import Q
 from claims.models.inspections import Finding
 from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
+from claims.rules.packet.originals import ORIGINALS
 from claims.rules.packet.wording import EXTENTS
 from inventory.models import Evidence, Location, Shipment, Unit
 from inventory.models.sealed import Sealed
@@ -168,7 +169,11 @@ class PaperDecision(Sealed):
 
 
 class Packet(Sealed):
-    """A claim file frozen when made: making it again gives the same bytes."""
+    """A claim file frozen when made: making it again gives the same bytes.
+
+    ``originals`` says whether they go along, as chosen by the person who confirmed; it
+    is empty on a claim file made before anyone was asked.
+    """
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="packets")
     packet_version = models.PositiveSmallIntegerField()
@@ -178,6 +183,9 @@ class Packet(Sealed):
     root = models.CharField(max_length=64)
     sha256 = models.CharField(max_length=64)
     size = models.PositiveBigIntegerField()
+    originals = models.CharField(
+        max_length=8, choices=tuple(ORIGINALS.items()), blank=True, default=""
+    )
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"

@@ -38,6 +38,7 @@ def test_a_finding_becomes_a_claim(desk):
     # The claim file is seen, confirmed and frozen, and it downloads.
     desk.follow("Make the claim file")
     assert page.get_by_text("Still open.").is_visible()
+    page.get_by_text("Send them along", exact=True).click()
     desk.press("Confirm and make the claim file")
     assert page.url == claim
     with page.expect_download() as coming:

@@ -110,7 +110,9 @@ OBJECTS = {
     "release-packaging": [
         ("ask_carrier", "packaging_hold"),
         ("carrier_letter", "packaging_hold"),
+        ("carrier_asked", "packaging_hold"),
         ("ask_supplier", "packaging_hold"),
+        ("supplier_asked", "packaging_hold"),
         ("supplier_letter", "packaging_hold"),
         ("stop_clock", "packaging_hold"),
         ("release_packaging", "packaging_hold"),

@@ -195,7 +195,7 @@ class FromTruckToPacketTests(TestCase):
 
         # The packet says it all on paper, and its chain holds.
         mina.read("claim", claim.pk)
-        mina.fill("build_packet", claim.pk)
+        mina.fill("build_packet", claim.pk, originals="along")
         answer = mina.client.get(reverse("packet", args=[claim.packets.get().pk]))
         pdf = io.BytesIO(answer.content)
         text = "".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)

@@ -13,11 +13,11 @@ from claims.actions.letters.notices import (
     send_notice,
     write_notice,
 )
-from claims.actions.letters.packaging import send_packaging_letter
 from claims.actions.receiving.receipts import note_receipt, record_disposition
 from claims.models import Deadline, Finding
 from claims.queries.letters.notices import notice_facts
 from claims.rules.letters.notice_words import compose
+from fixtures.crates import confirm_and_send
 from inventory.actions.crates.packaging import release_packaging, stop_supplier_clock
 from inventory.actions.evidence.marking import mark_photo
 from inventory.actions.evidence.withholding import (
@@ -120,15 +120,7 @@ def _holds(t):
     """Release set-up and packaging as inspected and by the manager's own word."""
     standing = PackagingHold.objects.filter(crate__kind="reusable", released_at=None)
     hold = standing.order_by("pk")[0]
-    send_packaging_letter(
-        person=t.manager,
-        at=t.moment(t.ago(20), 10),
-        today=t.ago(20),
-        hold=hold,
-        version=hold.version,
-        who="supplier",
-        on=t.ago(20),
-    )
+    confirm_and_send(t, hold, "supplier", t.ago(20))
     for number, how in ((30, "inspected"), (31, "manager")):
         shipment = damaged(t, number, 30, held=True)
         crate, unit = shipment.crates.get(), shipment.units.get()

@@ -90,7 +90,7 @@ def test_a_row_changed_after_it_came_over_is_named(site):
 def test_packets_frozen_before_are_read_as_they_were(site):
     code = (
         "from claims.models import Packet\n"
-        "from claims.rules.packet.content import handed_over\n"
+        "from claims.rules.packet.handed_over import handed_over\n"
         "for packet in Packet.objects.all():\n"
         "    content = handed_over(packet.content)\n"
         "    print(content.version, content.manifest)\n"

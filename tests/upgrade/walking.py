@@ -16,7 +16,7 @@ STRANGERS = ("nell", "ada")
 FITTING = {200, 302, 403, 405}
 """What an address answers with: its page, another page, a reason, or "only POST"."""
 
-WITHOUT_SUPPLIER = {"ask_supplier", "supplier_letter"}
+WITHOUT_SUPPLIER = {"ask_supplier", "supplier_asked", "supplier_letter"}
 """Not found where a crate is one-way, and so no supplier waits for it."""
 
 BEFORE_SETUP = {

@@ -11,6 +11,7 @@ from claims.queries.bench.setups import SetupPage
 from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.store.originals import Stored
 from inventory.models import Evidence, User
+from inventory.rules.reckoning.moments import dock_day
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,8 @@ def drawn_sheet(
         person=person, at=at, photos=photos.distinct().prefetch_related("readings")
     )
     content = sheet_of(setup, at=at, signing=signing)
-    return setup_sheet_pdf(content, root=settings.RENDITION_ROOT)
+    made_on = dock_day(at, setup.unit.shipment.location.zone)
+    return setup_sheet_pdf(content, made_on=made_on, root=settings.RENDITION_ROOT)
 
 
 def shown_on(page: SetupPage) -> tuple[int, ...]:

@@ -1,6 +1,7 @@
 """Drafting and confirming a claim file, and returning the same bytes from then on."""
 
 import hashlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -15,6 +16,7 @@ from claims.queries.packet.gathering import packet_content, ready_facts
 from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
+from claims.rules.packet.originals import ALONG
 from claims.rules.packet.readiness import what_blocks, what_warns
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
@@ -43,11 +45,13 @@ CHANGED = (
 class Draft:
     """A claim file as it would be frozen now, and what stands against it.
 
-    ``digest`` is the SHA-256 of the content: what a person confirms.
+    ``digest`` is the SHA-256 of the content: what a person confirms. ``camera`` is what
+    the camera wrote into each original, as far as it was read.
     """
 
     claim: Claim
     content: PacketContent
+    camera: tuple[Mapping[str, str], ...]
     tree: TreeState
     version: int
     blocks: tuple[str, ...]
@@ -61,10 +65,14 @@ class Draft:
 
 @dataclass(frozen=True)
 class Confirmed:
-    """What the person saw: the number of events it is based on, and its digest."""
+    """What the person saw: the number of events it is based on, and its digest.
+
+    ``originals`` is what the person chose: whether they go along.
+    """
 
     size: int
     digest: str
+    originals: str
 
 
 @dataclass(frozen=True)
@@ -76,18 +84,25 @@ class DrawnPacket:
     content: PacketContent
     tree: TreeState
     version: int
-    digest: str
+    seen: Confirmed
     document: Stored
 
 
-def build_packet(*, claim: Claim, person: User, at: datetime, today: date) -> Packet:
+def build_packet(
+    *,
+    claim: Claim,
+    person: User,
+    at: datetime,
+    today: date,
+    originals: str = ALONG,
+) -> Packet:
     """Draft, confirm and freeze the next claim file of a claim, as it is now.
 
     Raise RefusedError with every reason against it.
     """
     step = Step(person=person, at=at, today=today, version=_joined(claim).version)
     draft = draft_packet(claim=claim, step=step)
-    seen = Confirmed(draft.tree.size, draft.digest)
+    seen = Confirmed(draft.tree.size, draft.digest, originals)
     return freeze_packet(draw_packet(claim=claim, step=step, seen=seen))
 
 
@@ -106,21 +121,18 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
         ensure_readings(person=step.person, at=step.at, photos=photos)
     tree = tree_state(size)
     try:
-        content = packet_content(
-            row,
-            version=version,
-            as_of=step.today,
-            tree=tree,
-            person=step.person,
-            checker=checker_text(),
-        )
         gathered = gather(row, person=step.person, as_of=step.today)
+        if gathered is None:
+            raise RefusedError("The claim has no lines. Add a finding first.")
+        content = packet_content(
+            gathered, version=version, tree=tree, checker=checker_text()
+        )
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
-    if content is None or gathered is None:
-        raise RefusedError("The claim has no lines. Add a finding first.")
     facts = ready_facts(gathered)
-    return Draft(row, content, tree, version, what_blocks(facts), what_warns(facts))
+    camera = tuple(file.claims for file in gathered.files)
+    blocks, warnings = what_blocks(facts), what_warns(facts)
+    return Draft(row, content, camera, tree, version, blocks, warnings)
 
 
 def draw_packet(*, claim: Claim, step: Step, seen: Confirmed) -> DrawnPacket:
@@ -142,7 +154,7 @@ def draw_packet(*, claim: Claim, step: Step, seen: Confirmed) -> DrawnPacket:
         draft.content,
         draft.tree,
         draft.version,
-        draft.digest,
+        seen,
         document,
     )
 
@@ -173,6 +185,7 @@ def freeze_packet(drawn: DrawnPacket) -> Packet:
             root=drawn.tree.root,
             sha256=document.sha256,
             size=document.size,
+            originals=drawn.seen.originals,
             made_at=step.at,
             made_by=step.person,
         )
@@ -185,7 +198,7 @@ def freeze_packet(drawn: DrawnPacket) -> Packet:
             person=step.person,
             at=step.at,
         )
-        _tell(packet, step, drawn.digest)
+        _tell(packet, step, drawn.seen.digest)
     return packet
 
 
@@ -205,6 +218,7 @@ def _tell(packet: Packet, step: Step, digest: str) -> None:
             "tree_size": packet.tree_size,
             "root": packet.root,
             "confirmed": digest,
+            "originals": packet.get_originals_display().lower(),
         },
     )
 

@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from crispy_forms.layout import Field
+from django import forms
 
 from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField
@@ -24,6 +25,14 @@ class DayForm(StaleForm):
         if isinstance(day, DayField):
             day.latest = today
             day.initial = today
+
+
+class ConfirmLetterForm(StaleForm):
+    """Confirm the letter that was read: its digest."""
+
+    creates = True
+    act = "Confirm the letter"
+    digest = forms.RegexField(r"\A[0-9a-f]{64}\Z", widget=forms.HiddenInput)
 
 
 class LetterSentForm(DayForm):

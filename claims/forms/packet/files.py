@@ -8,6 +8,7 @@ from django import forms
 
 from claims.actions.packet.file_facts import FileFacts
 from claims.rules.packet.neutral_lines import PAPERS, line_choices
+from claims.rules.packet.originals import ORIGINALS
 from claims.rules.packet.wording import EXTENTS
 from inventory.forms.core.base import StaleForm
 from inventory.forms.core.choice_fields import PickField
@@ -19,12 +20,21 @@ from inventory.rules.core.vocabulary import UNIT_CONDITIONS
 
 
 class ConfirmForm(StaleForm):
-    """Confirm the claim file that was previewed: its events and its digest."""
+    """Confirm the claim file that was previewed: its events and its digest.
+
+    Whoever confirms it chooses whether the originals go along.
+    """
 
     creates = True
     act = "Confirm and make the claim file"
     size = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     digest = forms.RegexField(r"\A[0-9a-f]{64}\Z", widget=forms.HiddenInput)
+    originals = PickField(
+        label="The original photos and documents",
+        words=ORIGINALS,
+        as_rows=True,
+        missing="Choose whether the originals go along.",
+    )
 
 
 class FileFactsForm(StaleForm):

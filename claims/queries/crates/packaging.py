@@ -9,11 +9,23 @@ from claims.models import Finding
 from claims.queries.letters.notices import sender_of, title_of
 from claims.rules.letters.packaging import HoldFacts
 from claims.rules.packet.content import Party
-from inventory.actions.crates.packaging import pictures_of
-from inventory.models import Crate, Evidence, PackagingHold, Shipment, User
+from inventory.actions.crates.packaging import ASKED, pictures_of
+from inventory.evidence.seal.sent_documents import last_sent
+from inventory.models import (
+    Crate,
+    Event,
+    Evidence,
+    PackagingHold,
+    SentDocument,
+    Shipment,
+    User,
+)
 from inventory.queries.deposits.crate_days import CreditDays, deposits_of, one_day
+from inventory.rules.core.sent_documents import CARRIER_LETTER, SUPPLIER_LETTER
 from inventory.rules.crates.packaging import PhotoCheck, photo_checks
 from inventory.rules.reckoning.money import format_cents
+
+KINDS = {"carrier": CARRIER_LETTER, "supplier": SUPPLIER_LETTER}
 
 
 @dataclass(frozen=True)
@@ -66,6 +78,25 @@ def damage_of(crate: Crate) -> "QuerySet[Finding]":
         .select_related("unit", "crate", "shipment", "inspection")
         .order_by("number")
     )
+
+
+def waiting_letter(hold: PackagingHold, who: str) -> SentDocument | None:
+    """Return the letter that was confirmed and is not recorded as sent yet.
+
+    Each letter is recorded as sent by an event of its own. Letters of before were kept
+    and recorded in one act, under one moment.
+    """
+    letter = last_sent(hold, KINDS[who])
+    if letter is None:
+        return None
+    sent = Event.objects.filter(
+        kind="packaging.asked",
+        recorded_at__gte=letter.made_at,
+        subjects__noun="packaginghold",
+        subjects__key=str(hold.pk),
+        data__who=ASKED[who],
+    )
+    return None if sent.exists() else letter
 
 
 def letter_facts(hold: PackagingHold, person: User, today: date) -> HoldFacts:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from claims.models import Packet
-from claims.rules.packet.content import handed_over
+from claims.rules.packet.handed_over import handed_over
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, ManifestEntry
 from inventory.evidence.store import originals as store
 from inventory.models import Evidence

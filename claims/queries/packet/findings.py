@@ -5,7 +5,7 @@ from claims.queries.core.found import is_inside, title_words
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import letter_day, letter_moment, plural
 from claims.rules.bench.places import place_words
-from claims.rules.packet.content import CustodyEntry, FindingEntry, ReceiptEntry
+from claims.rules.packet.recorded import CustodyEntry, FindingEntry, ReceiptEntry
 from inventory.models import Crate, Handover
 
 _AT_DELIVERY = ("load", "look", "face", "label", "receipt")

@@ -1,8 +1,5 @@
 """A claim's rows gathered into the frozen content of a claim file."""
 
-from datetime import date
-
-from claims.models import Claim
 from claims.queries.claim.proof import proof_of
 from claims.queries.letters.notices import sender_of
 from claims.queries.packet.cover import cover_of, neutral_lines
@@ -13,7 +10,7 @@ from claims.queries.packet.findings import (
     receipt_entries,
     stood_crates,
 )
-from claims.queries.packet.gathered import Gathered, gather
+from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.manifest import manifest_of
 from claims.queries.packet.schedule import schedule_of
 from claims.queries.packet.statement import loss_facts, statement_of
@@ -22,27 +19,17 @@ from claims.rules.packet import wording
 from claims.rules.packet.content import EventTree, PacketContent
 from claims.rules.packet.readiness import ReadyFacts
 from inventory.evidence.seal.register import TreeState
-from inventory.models import User
 
 
 def packet_content(
-    claim: Claim,
-    *,
-    version: int,
-    as_of: date,
-    tree: TreeState,
-    person: User,
-    checker: str,
-) -> PacketContent | None:
-    """Return the claim file's current content; None for a claim without lines.
+    gathered: Gathered, *, version: int, tree: TreeState, checker: str
+) -> PacketContent:
+    """Return the claim file's content as it is now.
 
-    ``claim`` comes with its shipment, and that with carrier, supplier and location;
     ``checker`` is the program that goes out with the list of originals. Raise
     DamagesError where the lines contradict each other.
     """
-    gathered = gather(claim, person=person, as_of=as_of)
-    if gathered is None:
-        return None
+    claim, as_of = gathered.claim, gathered.as_of
     is_ours = claim.claimant == "us"
     files = gathered.files
     return PacketContent(

@@ -7,7 +7,7 @@ from claims.queries.packet.text import joined
 from claims.rules.bench.estimates import labor_cents
 from claims.rules.claim.closing import SheetLine
 from claims.rules.core.vocabulary import VALUE_BASES
-from claims.rules.packet.content import AmountRow, Line, Schedule, Step
+from claims.rules.packet.loss import AmountRow, Line, Schedule, Step
 from inventory.rules.reckoning.money import format_cents
 
 _WHY = {

@@ -17,11 +17,7 @@ from claims.queries.packet.text import (
     plural,
 )
 from claims.rules.packet import wording
-from claims.rules.packet.content import (
-    ClaimStatement,
-    ShipmentFacts,
-    Signer,
-)
+from claims.rules.packet.content import ClaimStatement, ShipmentFacts, Signer
 from inventory.models import Delivery
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.money import format_cents

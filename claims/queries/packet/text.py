@@ -3,7 +3,7 @@
 from datetime import date, datetime
 
 from claims.rules.damages.facts import Step as WorkedStep
-from claims.rules.packet.content import Step
+from claims.rules.packet.loss import Step
 from inventory.models import Location
 from inventory.rules.reckoning.calendars import in_full, in_words
 from inventory.rules.reckoning.moments import dock_clock, dock_hour

@@ -31,6 +31,8 @@ SENTENCES = {
     "notice.letter": "Letter made: {kind}, version {version}.",
     "notice.sent": "{kind} sent by {how} on {on}.",
     "notice.received": "{kind}: proof of delivery recorded for {on}.",
+    "packaging.letter": "Letter to {who} about the packaging hold on crate {number} "
+    "confirmed, version {version}.",
     "receipt.mailed": "Exceptions of {bills} mailed to the carrier's terminal, {to}.",
     "claim.made": "Claim {number} made from {count:finding}, {amount}.",
     "claim.supplemented": "Claim {number}: supplement {supplement}, {count:finding}.",
@@ -50,7 +52,8 @@ SENTENCES = {
     "carrier on {on}.",
     "supplement.sent": "Claim {number}: supplement {supplement} sent by {how} on {on}.",
     "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
-    "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}.",
+    "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}. "
+    "Originals: {originals}.",
     "letter.confirmed": "Claim {number}: letter {letter} confirmed, {kind}. {sha}",
     "letter.sent": "Claim {number}: letter {letter} sent by {how} on {on}.",
     "letter.received": "Claim {number}: letter {letter} received on {on}. {proof}",

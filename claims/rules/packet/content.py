@@ -5,11 +5,12 @@ a claim file never depends on how money or dates are formatted later. Empty text
 not known, and the page leaves the row out.
 """
 
-import json
 from dataclasses import dataclass
 from typing import Literal
 
-from claims.rules.packet.manifest import Manifest, manifest_text
+from claims.rules.packet.loss import AmountRow, Schedule, Step
+from claims.rules.packet.manifest import Manifest
+from claims.rules.packet.recorded import CustodyEntry, FindingEntry, ReceiptEntry
 from inventory.rules.core import frozen
 from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.markup import Mark
@@ -119,29 +120,6 @@ class NoticeFacts:
 
 
 @dataclass(frozen=True)
-class AmountRow:
-    """One part, one labor or one whole line, with its amount."""
-
-    line: str
-    text: str
-    quantity: str
-    unit_price: str
-    amount: str
-
-
-@dataclass(frozen=True)
-class Step:
-    """One step of arithmetic: "less salvage, sold to ...", "- 150.00".
-
-    ``is_total`` marks a sum: it is ruled above and printed stronger.
-    """
-
-    text: str
-    amount: str
-    is_total: bool = False
-
-
-@dataclass(frozen=True)
 class ClaimStatement:
     """The claim itself: to whom, by whom, for which shipment, for how much.
 
@@ -168,76 +146,6 @@ class ClaimStatement:
     no_other_claim: str
     certificate: str
     signer: Signer
-
-
-@dataclass(frozen=True)
-class Line:
-    """One loss: its parts and labor, and the steps that lead to its amount."""
-
-    number: str
-    label: str
-    outcome: str
-    parts: tuple[AmountRow, ...]
-    steps: tuple[Step, ...]
-    amount: str
-
-
-@dataclass(frozen=True)
-class Schedule:
-    """The lines, then the worksheet that leads from their sum to the demand."""
-
-    basis: str
-    lines: tuple[Line, ...]
-    worksheet: tuple[Step, ...]
-
-
-@dataclass(frozen=True)
-class ReceiptEntry:
-    """The exceptions written on one delivery's receipt, verbatim, and on whose copies.
-
-    ``words`` is empty where nothing was written.
-    """
-
-    delivery: str
-    words: str
-    written_on: str
-    how_signed: str
-    driver: str
-    exhibits: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class FindingEntry:
-    """One finding: what was seen, where, when and by whom; no opinion on the cause.
-
-    ``faces`` holds the marked faces of the crate drawing, any of side-1 (label
-    side), side-2, side-3, side-4, top, base, inside; clockwise from the label side.
-    """
-
-    number: str
-    title: str
-    subject: str
-    stage: str
-    severity: str
-    found: str
-    facts: str
-    seen_at_delivery: str
-    faces: tuple[str, ...]
-    exhibits: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class CustodyEntry:
-    """One crate from delivery to opening."""
-
-    crate: str
-    delivered: str
-    opened: str
-    unopened: str
-    kept_at: str
-    moves: str
-    at_delivery: tuple[int, ...]
-    at_opening: tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -328,54 +236,3 @@ def from_json(text: str) -> PacketContent:
     Raise ``frozen.FrozenError``, one line, for anything else.
     """
     return frozen.from_json(PacketContent, text)
-
-
-@dataclass(frozen=True)
-class HandedOver:
-    """What goes out beside the PDF: the list of originals and the program, as frozen."""
-
-    title: str
-    version: str
-    as_of: str
-    manifest: Manifest | None
-    checker: str
-
-    @property
-    def listed(self) -> bytes:
-        """Return the list of originals as attached; empty where there is none."""
-        if self.manifest is None:
-            return b""
-        text = manifest_text(
-            self.manifest, title=self.title, version=self.version, as_of=self.as_of
-        )
-        return text.encode()
-
-
-def handed_over(text: str) -> HandedOver:
-    """Return list and program of a claim file frozen in any format.
-
-    The rest of an older one is in the PDF that was kept, and is not read again. Raise
-    ``frozen.FrozenError`` for anything else.
-    """
-    try:
-        data = json.loads(text)
-    except (ValueError, RecursionError):
-        raise frozen.FrozenError("This is not JSON.") from None
-    if not isinstance(data, dict) or type(data.get("format")) is not int:
-        raise frozen.FrozenError("This is no content of a claim file.")
-    names = ("title", "version", "as_of", "manifest", "checker")
-    kept = {name: data.get(name) for name in names}
-    return frozen.from_json(
-        HandedOver, json.dumps({**kept, "checker": kept["checker"] or ""})
-    )
-
-
-def manifest_bytes(content: PacketContent) -> bytes:
-    """Return the list of originals as attached; empty where there is none."""
-    return HandedOver(
-        content.title,
-        content.version,
-        content.as_of,
-        content.manifest,
-        content.checker,
-    ).listed

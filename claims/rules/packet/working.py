@@ -8,7 +8,8 @@ sentence of a claim file against ``OURS``.
 from dataclasses import dataclass
 from typing import Literal
 
-from claims.rules.packet.content import Paper, Row, Step
+from claims.rules.packet.content import Paper, Row
+from claims.rules.packet.loss import Step
 
 PaperState = Literal["present", "missing", "not needed"]
 

@@ -82,7 +82,7 @@ def part_tag_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     def give() -> bytes:
         from claims.documents.part_tag import part_tag_pdf  # noqa: PLC0415 - draws
 
-        return part_tag_pdf(label_of(tag))
+        return part_tag_pdf(label_of(tag), made_on=tag.tagged_on)
 
     return answer_pdf(give, f"tag-T-{tag.number:04d}.pdf")
 

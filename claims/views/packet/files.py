@@ -17,6 +17,7 @@ from claims.models import Claim, Packet
 from claims.queries.packet.files import checker_of, files_of
 from claims.rules.letters.content import DRAFT
 from claims.rules.packet.manifest import CHECKER_NAME
+from claims.rules.packet.originals import HERE, camera_words
 from claims.views.core.claim_act import OneClaimAct
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
@@ -31,6 +32,11 @@ NO_LIST = (
     "Nothing is lost. Make the next claim file; it has one."
 )
 
+
+STAY = (
+    "The originals of this claim file stay here: {person} chose so when confirming it. "
+    "Nothing was sent. To send them, make the next claim file and choose so."
+)
 
 HAND_OVER = "Make the hand-over"
 
@@ -84,11 +90,12 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         return super().get_initial() | seen
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
-        return super().get_context_data(draft=self.draft, **more)
+        camera = camera_words(self.draft.camera) if self.draft else ""
+        return super().get_context_data(draft=self.draft, camera=camera, **more)
 
     def _seen(self, form: ConfirmForm) -> Confirmed:
         data = form.cleaned_data
-        return Confirmed(data["size"], data["digest"])
+        return Confirmed(data["size"], data["digest"], data["originals"])
 
     def prepare(self, form: ConfirmForm) -> None:
         self.drawn = packets.draw_packet(
@@ -121,7 +128,7 @@ def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
 
 
 def _packet(request: HttpRequest, pk: int) -> Packet:
-    rows = Packet.objects.select_related("claim")
+    rows = Packet.objects.select_related("claim", "made_by")
     return obtain(rows, person_of(request), pk, "see-claims")
 
 
@@ -151,6 +158,9 @@ def packet(request: HttpRequest, pk: int) -> HttpResponseBase:
 def packet_originals(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Send the claim file's originals with list and program, as one archive."""
     row = _packet(request, pk)
+    if row.originals == HERE:
+        messages.error(request, STAY.format(person=row.made_by))
+        return redirect("claim", row.claim_id)
     files = files_of(row)
     if files is None:
         messages.error(request, NO_LIST)

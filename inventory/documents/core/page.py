@@ -47,7 +47,7 @@ class PageText:
     """What is printed around every page, and the file's own metadata.
 
     ``made_on`` is the day that the file says it was made on: the day on which the
-    document was frozen. Without one it says what ReportLab says of no date. ``mark``
+    document was frozen or made. Without one it says what ReportLab says of no date. ``mark``
     is printed large on every page of what is not final.
     """
 
@@ -59,8 +59,8 @@ class PageText:
     paper: str
     head_on_first: bool = False
     foot_middle: str = ""
-    made_on: date | None = None
     mark: str = ""
+    made_on: date | None = field(kw_only=True)
 
 
 @dataclass
@@ -94,11 +94,16 @@ def build_pdf(story: Story, text: PageText) -> bytes:
 
 
 def draw_pdf(
-    draw: Callable[[Canvas], None], *, title: str, size: tuple[float, float]
+    draw: Callable[[Canvas], None],
+    *,
+    title: str,
+    size: tuple[float, float],
+    made_on: date,
 ) -> bytes:
     """Return pages drawn by hand, such as labels, as PDF bytes without head or foot.
 
-    ``size`` is width and height in points. Waits its turn as ``build_pdf`` does.
+    ``size`` is width and height in points, ``made_on`` the day that the file says it was
+    made on. Waits its turn as ``build_pdf`` does.
     """
     with _one_at_a_time:
         register_fonts()
@@ -106,6 +111,7 @@ def draw_pdf(
         canvas = Canvas(out, pagesize=size, invariant=1, lang="en-US")
         canvas.setTitle(printable(title, PLAIN, 200).text)
         canvas.setCreator("")
+        _date(canvas, made_on)
         draw(canvas)
         canvas.save()
         return out.getvalue()

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from reportlab.pdfgen.canvas import Canvas
 
@@ -60,7 +61,12 @@ class _Pen:
 
 
 def label_sheet_pdf(
-    labels: Sequence[CrateLabel], *, paper: Paper, start: int = 1, title: str
+    labels: Sequence[CrateLabel],
+    *,
+    paper: Paper,
+    start: int = 1,
+    title: str,
+    made_on: date,
 ) -> bytes:
     """Return sheets of labels as PDF bytes; the same labels give the same bytes.
 
@@ -81,11 +87,12 @@ def label_sheet_pdf(
             _draw_label(canvas, label, box)
         canvas.showPage()
 
-    return draw_pdf(draw, title=title, size=styles.PAPERS[paper])
+    size = styles.PAPERS[paper]
+    return draw_pdf(draw, title=title, size=size, made_on=made_on)
 
 
 def single_labels_pdf(
-    labels: Sequence[CrateLabel], *, paper: Paper, title: str
+    labels: Sequence[CrateLabel], *, paper: Paper, title: str, made_on: date
 ) -> bytes:
     """Return one label a page of the label's own size. Raise ValueError without any."""
     if not labels:
@@ -97,7 +104,7 @@ def single_labels_pdf(
             _draw_label(canvas, label, _Box(0, 0, width, height))
             canvas.showPage()
 
-    return draw_pdf(draw, title=title, size=(width, height))
+    return draw_pdf(draw, title=title, size=(width, height), made_on=made_on)
 
 
 def _box_on(sheet: LabelSheet, place: int) -> _Box:

@@ -1,5 +1,7 @@
 """Our statement of the open deposits with one supplier."""
 
+from datetime import date
+
 from reportlab.platypus import Flowable, Spacer
 
 from inventory.documents.core import styles
@@ -26,7 +28,7 @@ _MOVEMENTS = (
 )
 
 
-def statement_pdf(content: StatementContent) -> bytes:
+def statement_pdf(content: StatementContent, *, made_on: date) -> bytes:
     """Return the statement as PDF bytes; the same content returns the same bytes."""
     around = PageText(
         title=f"Crate deposits with {content.supplier}",
@@ -35,6 +37,7 @@ def statement_pdf(content: StatementContent) -> bytes:
         head_right=f"{content.first} to {content.last}",
         foot=f"Crate deposits with {content.supplier}",
         paper=content.paper,
+        made_on=made_on,
     )
 
     def story(_pages: Pages) -> list[Flowable]:

@@ -19,7 +19,7 @@ from inventory.models import Crate, Shipment, User
 from inventory.queries.crates.identity import crates_to_label, crates_with_same_key
 from inventory.rules.codes.label_content import CrateLabel
 from inventory.views.core.act_view import ActView, Crumbs
-from inventory.views.core.clock import now
+from inventory.views.core.clock import now, today_at
 
 
 class SetCrateIdentity(ActView[Crate, CrateIdentityForm]):
@@ -135,11 +135,13 @@ def crate_labels_pdf(request: HttpRequest, pk: int) -> HttpResponse:
             else "Choose at least one crate that has a mark."
         )
         return _choose(request, person, row, problem)
-    title = f"Crate labels, {row}"
+    title, today = f"Crate labels, {row}", today_at(row.location)
     if request.GET.get("layout") == "single":
-        pdf = drawing.single_labels_pdf(labels, paper=paper, title=title)
+        pdf = drawing.single_labels_pdf(labels, paper=paper, title=title, made_on=today)
     else:
-        pdf = drawing.label_sheet_pdf(labels, paper=paper, start=start, title=title)
+        pdf = drawing.label_sheet_pdf(
+            labels, paper=paper, start=start, title=title, made_on=today
+        )
     answer = HttpResponse(pdf, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="crate-labels-{row.pk}.pdf"'
     answer["Cache-Control"] = "private, no-store"

@@ -136,14 +136,15 @@ def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpRespons
     person = person_of(request)
     location = obtain(Location.objects.all(), person, place, ACT)
     supplier = one_supplier(pk)
-    last = _last_day(request, today_at(location))
+    today = today_at(location)
+    last = _last_day(request, today)
     span = Span(
         first=date(last.year, 1, 1),
         last=last,
         currency=currency_of(location, supplier, last),
     )
     answer = HttpResponse(
-        statement_pdf(statement_of(location, supplier, span)),
+        statement_pdf(statement_of(location, supplier, span), made_on=today),
         content_type="application/pdf",
     )
     name = f"crate-deposits-{supplier.pk}-{last}.pdf"

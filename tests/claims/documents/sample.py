@@ -9,25 +9,20 @@ from io import BytesIO
 from PIL import Image
 
 from claims.rules.packet.content import (
-    AmountRow,
     ArticleFacts,
     ClaimStatement,
     CoverLetter,
-    CustodyEntry,
     EventTree,
     Exhibit,
-    FindingEntry,
-    Line,
     NoticeFacts,
     PacketContent,
     Party,
-    ReceiptEntry,
     Row,
-    Schedule,
     ShipmentFacts,
     Signer,
-    Step,
 )
+from claims.rules.packet.loss import AmountRow, Line, Schedule, Step
+from claims.rules.packet.recorded import CustodyEntry, FindingEntry, ReceiptEntry
 from fixtures.pictures import draw
 from inventory.rules.core.pictures import Picture
 

@@ -18,7 +18,7 @@ from pypdf import PdfReader
 from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.documents.packet import checker_text
 from claims.rules.packet import content as packet_content
-from claims.rules.packet.content import manifest_bytes
+from claims.rules.packet.handed_over import manifest_bytes
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.store import originals as store
 from inventory.models import Evidence

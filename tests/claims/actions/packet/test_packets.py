@@ -255,7 +255,8 @@ class PacketTests(TestCase):
         """Return what the page sends back: version, events and digest."""
         page = self.client.get(reverse("build_packet", args=[self.claim.pk]))
         form = page.context["form"]
-        return {name: form[name].value() for name in ("version", "size", "digest")}
+        seen = {name: form[name].value() for name in ("version", "size", "digest")}
+        return {**seen, "originals": "along"}
 
     def press(self, once, **over):
         """Press the button of the confirmation, opened under this id."""
@@ -293,7 +294,7 @@ class PacketTests(TestCase):
     def test_a_claim_that_changes_while_it_is_drawn_is_not_frozen(self):
         now = step(self.people, self.claim)
         draft = draft_packet(claim=self.claim, step=now)
-        seen = Confirmed(draft.tree.size, draft.digest)
+        seen = Confirmed(draft.tree.size, draft.digest, "along")
         drawn = draw_packet(claim=self.claim, step=now, seen=seen)
         self.send_it()
 

@@ -11,10 +11,9 @@ from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from pypdf import PdfReader
 
-from claims.actions.packet.packets import build_packet, packet_bytes
+from claims.actions.claim.steps import Step
+from claims.actions.packet.packets import build_packet, draft_packet, packet_bytes
 from claims.models import FindingPhoto
-from claims.queries.packet.exhibits import exhibits_of
-from claims.queries.packet.gathered import gather
 from claims.rules.packet.content import FORMAT, from_json
 from claims.rules.packet.manifest import MANIFEST_NAME
 from inventory.actions.evidence.keeping import keep_evidence
@@ -104,9 +103,14 @@ class TestMarkedInPackets(TestCase):
         )
 
     def test_many_marked_photos_ask_no_more_questions(self):
+        step = Step(
+            person=self.people.mina, at=AT, today=TODAY, version=self.claim.version
+        )
+
         def asked():
+            draft_packet(claim=self.claim, step=step)  # seals what is new
             with CaptureQueriesContext(connection) as queries:
-                exhibits_of(gather(self.claim, person=self.people.mina, as_of=TODAY))
+                draft_packet(claim=self.claim, step=step)
             return len(queries)
 
         self.mark(MARK)

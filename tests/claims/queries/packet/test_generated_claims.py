@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from claims.queries.packet.gathered import gather
 from claims.queries.packet.gathering import packet_content
 from claims.queries.packet.working import working_content
 from claims.rules.packet.working import OURS
@@ -19,9 +20,8 @@ TREE = TreeState(1, "ab" * 32)
 
 
 def content_of(claim, people):
-    return packet_content(
-        claim, version=1, as_of=TODAY, tree=TREE, person=people.mina, checker=""
-    )
+    gathered = gather(claim, person=people.mina, as_of=TODAY)
+    return packet_content(gathered, version=1, tree=TREE, checker="")
 
 
 def texts_in(value):

@@ -6,7 +6,8 @@ import typing
 
 import pytest
 
-from claims.rules.packet.content import from_json, handed_over, to_json
+from claims.rules.packet.content import from_json, to_json
+from claims.rules.packet.handed_over import handed_over
 from inventory.rules.core.frozen import FrozenError
 from inventory.rules.evidence.markup import Mark
 from tests.claims.documents.sample import replace, sample_packet

@@ -1,6 +1,7 @@
 """Notices and letters about a hold are kept as they went out, and never redrawn."""
 
 import hashlib
+from datetime import timedelta
 from io import BytesIO
 from unittest.mock import patch
 
@@ -134,60 +135,127 @@ class TestLettersAboutAHold(Crates):
         self.charge(50)
         self.hold = making.make_packaging_hold(self.crate)
 
-    def mark_sent(self, who="carrier"):
+    def confirm(self, who="carrier", **over):
+        form = self.page(f"ask_{who}", self.hold).context["form"]
+        names = ("version", "digest", "once")
+        seen = {name: form[name].value() for name in names} | over
+        return self.client.post(reverse(f"ask_{who}", args=[self.hold.pk]), seen)
+
+    def mark_sent(self, who="carrier", **over):
         self.hold.refresh_from_db()
-        return self.client.post(
-            reverse(f"ask_{who}", args=[self.hold.pk]),
-            {"version": self.hold.version, "on": self.today.isoformat()},
-        )
+        said = {"version": self.hold.version, "on": self.today.isoformat(), **over}
+        return self.client.post(reverse(f"{who}_asked", args=[self.hold.pk]), said)
 
     def letter(self, who="carrier", **asked):
         return self.client.get(reverse(f"{who}_letter", args=[self.hold.pk]), asked)
 
-    def test_each_letter_is_kept_as_it_was_sent(self):
+    def test_each_letter_is_frozen_when_it_is_confirmed_and_sent_as_it_is(self):
         for who in ("carrier", "supplier"):
+            self.confirm(who)
             before = self.letter(who).content
-            self.mark_sent(who)
             making.make_finding(crate=self.crate, facts="Found only later.")
+            assert self.mark_sent(who).status_code == 302
 
             assert self.letter(who).content == before
+            assert "Found only later." not in words_of(before)
+            assert "DRAFT" not in words_of(before)
             sent = SentDocument.objects.get(kind=f"{who}-hold-letter")
             assert sent.original_id == hashlib.sha256(before).hexdigest()
             assert (sent.noun, sent.key) == ("packaginghold", str(self.hold.pk))
+            self.crate.findings.filter(facts="Found only later.").delete()
 
-    def test_before_it_is_sent_it_is_a_draft(self):
+    def test_the_event_of_the_confirmation_has_the_hash_of_what_was_read(self):
+        page = self.page("ask_carrier", self.hold)
+        self.confirm()
+        event = Event.objects.filter(kind="packaging.letter").get()
+        assert event.actor == self.who.mina
+        assert event.data["confirmed"] == page.context["form"]["digest"].value()
+        assert event.data["sha"] == SentDocument.objects.get().original_id
+        assert report_now().first == []
+
+    def test_what_changed_after_it_was_read_is_not_confirmed(self):
+        digest = self.page("ask_carrier", self.hold).context["form"]["digest"].value()
+        making.make_finding(crate=self.crate, facts="Found only later.")
+        answer = self.confirm(digest=digest)
+        self.assertContains(answer, "changed after you read it", status_code=422)
+        assert not SentDocument.objects.exists()
+        assert self.confirm().status_code == 302
+
+    def test_before_it_is_confirmed_it_is_a_draft(self):
         before = self.letter().content
+        assert "DRAFT: not confirmed, not to be sent" in words_of(before)
         making.make_finding(crate=self.crate, facts="Found only later.")
         assert self.letter().content != before
         assert not SentDocument.objects.exists()
 
-    def test_asking_again_sends_a_new_letter_and_keeps_both(self):
+    def test_nothing_is_recorded_as_sent_that_was_not_confirmed(self):
+        page = self.page("carrier_asked", self.hold)
+        self.assertContains(page, "Read it and confirm it first.")
+        answer = self.mark_sent()
+        self.assertContains(answer, "confirm it first", status_code=422)
+        self.confirm()
+        early = (self.today - timedelta(days=1)).isoformat()
+        self.hold.placed_on = self.today - timedelta(days=3)
+        self.hold.save()
+        self.assertContains(
+            self.mark_sent(on=early), "was not sent before", status_code=422
+        )
+        assert self.mark_sent().status_code == 302
+        again = self.mark_sent()
+        self.assertContains(again, "confirm it first", status_code=422)
+
+    def test_asking_again_confirms_a_new_letter_and_keeps_both(self):
+        self.confirm()
         self.mark_sent()
         first = self.letter().content
         making.make_finding(crate=self.crate, facts="Found only later.")
-        page = self.page("ask_carrier", self.hold)
-        url = reverse("carrier_letter", args=[self.hold.pk])
-        self.assertContains(page, f"{url}?draft=1")
-        draft = self.letter(draft="1").content
-        assert "Found only later." in words_of(draft)
+        self.assertContains(
+            self.page("ask_carrier", self.hold),
+            reverse("carrier_letter", args=[self.hold.pk]) + "?draft=1",
+        )
+        assert "Found only later." in words_of(self.letter(draft="1").content)
+        self.confirm()
+        second = self.letter().content
+        page = self.page("packaging_hold", self.hold)
+        self.assertContains(page, "next letter, not sent yet")
         self.mark_sent()
 
-        assert self.letter().content == draft != first
+        assert self.letter().content == second != first
         kept = SentDocument.objects.order_by("document_version")
         assert [row.original_id for row in kept] == [
-            hashlib.sha256(data).hexdigest() for data in (first, draft)
+            hashlib.sha256(data).hexdigest() for data in (first, second)
         ]
 
-    def test_the_page_of_the_hold_gives_the_letter_as_sent(self):
-        url = reverse("carrier_letter", args=[self.hold.pk])
-        self.assertNotContains(self.page("packaging_hold", self.hold), url)
+    def test_the_page_of_the_hold_says_what_comes_next(self):
+        letter = reverse("carrier_letter", args=[self.hold.pk])
+        ask = reverse("ask_carrier", args=[self.hold.pk])
+        sent = reverse("carrier_asked", args=[self.hold.pk])
+        page = self.page("packaging_hold", self.hold)
+        self.assertContains(page, ask)
+        self.assertNotContains(page, letter)
+        self.confirm()
+        page = self.page("packaging_hold", self.hold)
+        self.assertContains(page, "letter confirmed, not sent yet")
+        self.assertContains(page, sent)
         self.mark_sent()
-        self.assertContains(self.page("packaging_hold", self.hold), f'"{url}"')
+        page = self.page("packaging_hold", self.hold)
+        self.assertContains(page, "letter as sent")
+        self.assertNotContains(page, sent)
 
-    def test_a_stale_form_keeps_nothing(self):
-        self.hold.version = 99
+    def test_a_stale_form_records_nothing(self):
+        self.confirm()
+        assert self.mark_sent(version=99).status_code == 422
+        self.hold.refresh_from_db()
+        assert self.hold.carrier_asked_on is None
+
+    def test_a_released_hold_confirms_no_letter(self):
+        form = self.page("ask_carrier", self.hold).context["form"]
+        digest = form["digest"].value()
+        making.make_evidence(shipment=self.shipment, kind="inspection-report")
         self.client.post(
-            reverse("ask_carrier", args=[self.hold.pk]),
-            {"version": 99, "on": self.today.isoformat()},
+            reverse("release_packaging", args=[self.hold.pk]),
+            {"version": self.hold.version, "how": "inspected", "reason": "He came."},
         )
+        answer = self.confirm(digest=digest)
+        assert answer.status_code == 422
         assert not SentDocument.objects.exists()

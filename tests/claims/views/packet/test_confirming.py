@@ -12,6 +12,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from claims.models import Claim
+from claims.queries.packet.gathered import gather
 from claims.queries.packet.gathering import packet_content
 from claims.queries.packet.working import working_content
 from inventory.evidence.seal.register import tree_state
@@ -42,7 +43,7 @@ class Confirming(TestCase):
     def seen(self):
         form = self.client.get(self.at("build_packet")).context["form"]
         names = ("version", "size", "digest", "once")
-        return {name: form[name].value() for name in names}
+        return {name: form[name].value() for name in names} | {"originals": "along"}
 
     def words_of(self, answer):
         pages = PdfReader(io.BytesIO(answer.content)).pages
@@ -233,14 +234,8 @@ class TestSuppliersClaim(Confirming):
         row = Claim.objects.select_related(
             "location", "shipment__carrier", "shipment__supplier", "shipment__location"
         ).get(pk=self.claim.pk)
-        content = packet_content(
-            row,
-            version=1,
-            as_of=TODAY,
-            tree=tree_state(),
-            person=self.people.mina,
-            checker="",
-        )
+        gathered = gather(row, person=self.people.mina, as_of=TODAY)
+        content = packet_content(gathered, version=1, tree=tree_state(), checker="")
         assert content.edition == "hand-over"
         assert content.cover.addressee.name == row.shipment.supplier.name
         assert content.statement.claimant.name == row.location.name

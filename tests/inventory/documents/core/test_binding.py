@@ -41,7 +41,7 @@ def kept(folder, number, turn=0):
 
 
 def document(pages, root):
-    text = PageText("Exhibits", "Us", "Us", "PRO 1", "Exhibits", "letter")
+    text = PageText("Exhibits", "Us", "Us", "PRO 1", "Exhibits", "letter", made_on=None)
     width = styles.text_width("letter")
 
     def story(_pages):

@@ -8,7 +8,7 @@ from inventory.documents.core import styles
 from inventory.documents.core.page import PageText, build_pdf, section
 from inventory.documents.core.tables import Column, ruled_table
 
-AROUND = PageText("Title", "Us", "left", "right", "foot", "letter")
+AROUND = PageText("Title", "Us", "left", "right", "foot", "letter", made_on=None)
 COLUMNS = (Column("When", 30), Column("What", 70, right=True))
 
 

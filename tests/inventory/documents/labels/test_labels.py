@@ -2,6 +2,7 @@
 
 import shutil
 import subprocess
+from datetime import date
 from io import BytesIO
 
 import pytest
@@ -20,6 +21,7 @@ from inventory.rules.codes.label_content import (
     label_key,
 )
 
+DAY = date(2026, 11, 20)
 DPI = 150
 ADDRESS = "Brennwick Works, Returns\n4400 Foundry Loop\nHarlow Junction, OH 43999"
 
@@ -82,7 +84,9 @@ def scanned(found):
 def test_the_qr_on_a_sheet_gives_back_the_key(name, paper, tmp_path):
     key = KEYS[name]
     assert key.valid
-    (image,) = pages(label_sheet_pdf([label(key)], paper=paper, title="x"), tmp_path)
+    (image,) = pages(
+        label_sheet_pdf([label(key)], paper=paper, title="x", made_on=DAY), tmp_path
+    )
 
     (found,) = read_codes(image, "QRCode")
 
@@ -93,7 +97,7 @@ def test_the_qr_on_a_sheet_gives_back_the_key(name, paper, tmp_path):
 @pytest.mark.parametrize("name", [name for name in KEYS if name != "own"])
 def test_the_bars_on_a_sheet_give_back_the_key(name, paper, tmp_path):
     key = KEYS[name]
-    pdf = label_sheet_pdf([label(key)], paper=paper, title="x")
+    pdf = label_sheet_pdf([label(key)], paper=paper, title="x", made_on=DAY)
     # A serial of 16 letters makes bars of 0.28 mm on this label, less than two dots
     # at 150 an inch: this one is looked at as a printer prints it.
     (image,) = pages(pdf, tmp_path, dpi=300 if "longest" in name else DPI)
@@ -108,7 +112,9 @@ def test_the_bars_on_a_sheet_give_back_the_key(name, paper, tmp_path):
 @pytest.mark.parametrize("name", KEYS)
 def test_a_label_alone_gives_back_the_key_from_every_code(name, paper, tmp_path):
     key = KEYS[name]
-    (image,) = pages(single_labels_pdf([label(key)], paper=paper, title="x"), tmp_path)
+    (image,) = pages(
+        single_labels_pdf([label(key)], paper=paper, title="x", made_on=DAY), tmp_path
+    )
 
     found = [*read_codes(image, "QRCode"), *read_codes(image, "Code128")]
 
@@ -120,7 +126,10 @@ def test_a_label_alone_gives_back_the_key_from_every_code(name, paper, tmp_path)
 def test_a_full_sheet_and_one_more_give_every_key_once(paper, tmp_path):
     keys = [grai(serial) for serial in range(4000, 4001 + SHEETS[paper].count)]
     sheets = pages(
-        label_sheet_pdf([label(key) for key in keys], paper=paper, title="x"), tmp_path
+        label_sheet_pdf(
+            [label(key) for key in keys], paper=paper, title="x", made_on=DAY
+        ),
+        tmp_path,
     )
 
     assert len(sheets) == 2
@@ -132,7 +141,9 @@ def test_a_full_sheet_and_one_more_give_every_key_once(paper, tmp_path):
 def test_labels_start_where_the_sheet_is_not_yet_used(paper, tmp_path):
     sheet = SHEETS[paper]
     key = KEYS["grai"]
-    pdf = label_sheet_pdf([label(key)], paper=paper, start=sheet.count, title="x")
+    pdf = label_sheet_pdf(
+        [label(key)], paper=paper, start=sheet.count, title="x", made_on=DAY
+    )
     (image,) = pages(pdf, tmp_path)
 
     (found,) = read_codes(image, "QRCode")
@@ -148,8 +159,14 @@ def test_the_symbol_is_at_least_30_mm_wherever_it_is_printed(name, tmp_path):
     key = KEYS[name]
     for number, pdf in enumerate(
         [
-            *(label_sheet_pdf([label(key)], paper=p, title="x") for p in SHEETS),
-            *(single_labels_pdf([label(key)], paper=p, title="x") for p in SINGLES),
+            *(
+                label_sheet_pdf([label(key)], paper=p, title="x", made_on=DAY)
+                for p in SHEETS
+            ),
+            *(
+                single_labels_pdf([label(key)], paper=p, title="x", made_on=DAY)
+                for p in SINGLES
+            ),
         ]
     ):
         folder = tmp_path / str(number)
@@ -168,7 +185,9 @@ def test_the_least_box_holds_30_mm_and_the_quiet_zone():
 
 
 def test_people_can_read_what_the_codes_say():
-    pdf = label_sheet_pdf([label(KEYS["grai"])], paper="letter", title="Crate labels")
+    pdf = label_sheet_pdf(
+        [label(KEYS["grai"])], paper="letter", title="Crate labels", made_on=DAY
+    )
     words = PdfReader(BytesIO(pdf)).pages[0].extract_text()
 
     for part in (
@@ -185,7 +204,8 @@ def test_people_can_read_what_the_codes_say():
 
 def test_the_same_labels_give_the_same_bytes():
     first, second = (
-        label_sheet_pdf([label(KEYS["grai"])], paper="a4", title="x") for _ in range(2)
+        label_sheet_pdf([label(KEYS["grai"])], paper="a4", title="x", made_on=DAY)
+        for _ in range(2)
     )
     assert first == second
 
@@ -195,7 +215,10 @@ def test_the_same_labels_give_the_same_bytes():
 )
 def test_any_name_stays_on_its_label(name, tmp_path):
     pdf = label_sheet_pdf(
-        [label(KEYS["grai"], name=name, supplier="W" * 100)], paper="a4", title=name
+        [label(KEYS["grai"], name=name, supplier="W" * 100)],
+        paper="a4",
+        title=name,
+        made_on=DAY,
     )
     (image,) = pages(pdf, tmp_path)
     sheet = SHEETS["a4"]
@@ -217,15 +240,25 @@ def test_any_name_stays_on_its_label(name, tmp_path):
     )
 
 
+@pytest.mark.parametrize("draw", [label_sheet_pdf, single_labels_pdf])
+def test_the_file_says_the_day_on_which_it_was_made(draw):
+    pdf = draw([label(KEYS["grai"])], paper="letter", title="x", made_on=DAY)
+    assert PdfReader(BytesIO(pdf)).metadata.creation_date.date() == DAY
+
+
 def test_no_label_and_a_place_off_the_sheet_are_refused():
     with pytest.raises(ValueError, match="must be labels"):
-        label_sheet_pdf([], paper="a4", title="x")
+        label_sheet_pdf([], paper="a4", title="x", made_on=DAY)
     with pytest.raises(ValueError, match="must be labels"):
-        single_labels_pdf([], paper="a4", title="x")
+        single_labels_pdf([], paper="a4", title="x", made_on=DAY)
     for start in (0, 7):
         with pytest.raises(ValueError, match="start must be on the sheet"):
             label_sheet_pdf(
-                [label(KEYS["own"])], paper="letter", start=start, title="x"
+                [label(KEYS["own"])],
+                paper="letter",
+                start=start,
+                title="x",
+                made_on=DAY,
             )
 
 

@@ -14,6 +14,7 @@ from tests.people import cast
 
 pytestmark = pytest.mark.database
 
+DAY = date(2026, 5, 2)
 SPRING = Span(first=date(2026, 3, 4), last=date(2026, 4, 30), currency="USD")
 
 
@@ -58,15 +59,22 @@ class TestStatement(TestCase):
 
     def test_the_paper_says_the_same_as_the_figures(self):
         told = self.statement()
-        pages = PdfReader(io.BytesIO(statement_pdf(told))).pages
+        pages = PdfReader(io.BytesIO(statement_pdf(told, made_on=DAY))).pages
         text = " ".join(page.extract_text() for page in pages)
         for words in (told.closing, told.opening, "Harrow & Tine Works", "HT-2"):
             assert words in text
 
+    def paper(self):
+        return statement_pdf(self.statement(), made_on=DAY)
+
+    def test_the_file_says_the_day_on_which_it_was_made(self):
+        said = PdfReader(io.BytesIO(self.paper())).metadata.creation_date
+        assert said.date() == DAY
+
     def test_the_same_statement_is_the_same_bytes(self):
-        assert statement_pdf(self.statement()) == statement_pdf(self.statement())
+        assert self.paper() == self.paper()
 
     def test_a_supplier_with_nothing_open_gets_a_whole_paper(self):
         told = self.statement(Span(date(2020, 1, 1), date(2020, 1, 31), "USD"))
         assert (told.closing, told.deposits, told.movements) == ("0.00", (), ())
-        assert statement_pdf(told).startswith(b"%PDF")
+        assert statement_pdf(told, made_on=DAY).startswith(b"%PDF")
