@@ -16,6 +16,7 @@ from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.models import Event, Evidence
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
 from inventory.rules.core.vocabulary import BILL_ENDINGS, HOW_SIGNED
+from inventory.rules.reckoning.moments import dock_day
 from tests import making
 from tests.people import cast
 from tests.pictures import jpeg
@@ -41,7 +42,8 @@ def truck(who):
     carrier = making.make_carrier(
         name="Gannet Overland", terminal_email="t@gannet.example"
     )
-    row = making.make_delivery(carrier=carrier, arrived_at=at, arrived_on=at.date())
+    today = dock_day(at, who.riverside.zone)
+    row = making.make_delivery(carrier=carrier, arrived_at=at, arrived_on=today)
     for number in (1, 2, 3):
         bill = making.make_shipment(
             carrier=carrier, pro_number=f"44022170{number}", pieces_billed=1
