@@ -22,7 +22,7 @@ export async function keepPhoto(photo) {
   if (!owner) return false;
   const word = photo.token || owner.person;
   const { id, url, once, token } = photo;
-  const about = { kind: photo.kind, name: photo.name, title: document.querySelector("h1")?.textContent ?? "" };
+  const about = { kind: photo.kind, caption: photo.caption ?? "", name: photo.name, title: document.querySelector("h1")?.textContent ?? "" };
   await store.put("items", {
     id, url, once, token, word, type: "photo", state: "waiting",
     person: owner.person, name: owner.name, created: Date.now(),
