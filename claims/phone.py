@@ -5,6 +5,7 @@ from django.urls import reverse
 
 QUEUED = frozenset(
     {
+        "add_evidence",
         "log_delivery",
         "add_bill",
         "edit_handover",

@@ -21,6 +21,7 @@ from claims.forms.receiving.signing import ImageForm, SignForm
 from claims.forms.receiving.tailgate import LookForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
+from inventory.forms.evidence.photos import EvidenceForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.forms.returns.returns import ShipReturnForm
 from tests import making
@@ -206,7 +207,23 @@ def comparing(who):
     return reverse("compare_image", args=[row.pk]), data
 
 
+def more_photos(who):
+    delivery, _ = truck_with_bill(who)
+    data = {"kind": "load", "caption": "The torn corner"}
+    return f"{reverse('add_evidence')}?delivery={delivery.pk}", data
+
+
 PHOTO_FORMS = [
+    PhotoForm(
+        name="more photos",
+        form=EvidenceForm,
+        sender="rosa",
+        prepare=more_photos,
+        field="photos",
+        typed="caption",
+        wrong=("kind", "no kind"),
+        needs_one=True,
+    ),
     PhotoForm(
         name="an inspection at delivery",
         form=LookForm,

@@ -1,5 +1,7 @@
 """Photos go one by one the moment they are chosen, and none is lost on a form."""
 
+import json
+
 import pytest
 from playwright.sync_api import expect
 
@@ -8,6 +10,7 @@ from tests.browser.dockside import (
     fill_exception,
     photo,
     photos_of,
+    run,
     save_exception,
     truck_at_dock,
 )
@@ -15,6 +18,12 @@ from tests.pictures import blurred_jpeg
 
 pytestmark = pytest.mark.browser
 
+_KINDS = """
+import json, sys
+from inventory.models import Evidence
+rows = Evidence.objects.filter(delivery=sys.argv[1]).order_by("received_at")
+print(json.dumps([[row.kind, row.caption] for row in rows]))
+"""
 BAD = {"name": "notes.jpg", "mimeType": "image/jpeg", "buffer": b"no picture at all"}
 
 
@@ -158,3 +167,48 @@ def test_a_form_waits_for_a_photo_that_is_on_its_way(site, phone, crate):
         held[0].continue_()
 
     assert [findings for _, _, _, findings, _ in photos_of(site, crate)] == [1]
+
+
+def test_more_photos_go_one_by_one_with_their_kind_and_caption(site, phone):
+    truck, _crate, _other = truck_at_dock(site, "PH-MORE")
+    phone.sign_in("rosa")
+    phone.open(f"/evidence/new/?delivery={truck}&kind=load")
+    page = phone.page
+    gallery(page).set_input_files([photo("one.jpg", (93, 60, 40)), BAD])
+    sent(page, 1)
+    page.wait_for_selector(".tile[data-state=failed]")
+    phone.complaints.clear()  # the refusal is a 4xx, which is what it should be
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    page.get_by_label("Kind of photo").select_option("label")
+    page.get_by_label("Caption").fill("Seal 4471")
+    camera(page).set_input_files(photo("two.jpg", (23, 60, 40)))
+    sent(page, 2)
+    phone.look()
+    assert json.loads(run(site, _KINDS, truck)) == [
+        ["load", ""],
+        ["label", "Seal 4471"],
+    ], "saved before the form is"
+    phone.press("Save")
+
+    assert "2 files added." in page.locator("main").inner_text()
+    assert len(json.loads(run(site, _KINDS, truck))) == 2
+
+
+def test_a_photo_of_another_kind_that_waits_is_no_photo_of_this_form(site, phone):
+    truck, crate, _other = truck_at_dock(site, "PH-KIND")
+    phone.sign_in("rosa")
+    phone.open(f"/evidence/new/?crate={crate}&kind=label")
+    page = phone.page
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    page.route("**/photos/capture/**", lambda route: route.abort())
+    camera(page).set_input_files(photo("label.jpg", (94, 60, 40)))
+    page.wait_for_selector(".tile[data-state=failed]")
+    page.goto(page.url.partition("/evidence")[0] + f"/crates/{crate}/look/")
+    phone.complaints.clear()  # what was cut off is no news
+    expect(page.locator("#phone-line")).to_contain_text("1 photo waiting")
+    expect(page.locator(".tile[data-state]")).to_have_count(0)
+    page.unroute("**/photos/capture/**")
+    page.get_by_role("button", name="Send now (1)").tap()
+    expect(page.locator("#phone-line")).to_have_count(0)
+
+    assert json.loads(run(site, _KINDS, truck)) == [["label", ""]]

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from playwright.sync_api import expect
 
 from inventory.rules.codes.identifiers import parse
 from tests.browser.test_finding_a_crate import (
@@ -90,15 +91,78 @@ def test_a_photo_without_a_code_says_so_and_can_be_taken_again(phone):
     until(page, "document.querySelector('[name=serial]').value === 'HT-001'")
 
 
-def test_with_no_signal_the_button_says_to_type(phone):
+def without_signal(phone, code):
+    """Take a photo of this number while there is no signal."""
     with_browser(phone, READS_NO_CODES)
     page = add_a_machine(phone)
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
     page.context.set_offline(offline=True)
-    scan_beside(page, "Serial number").tap()
+    with page.expect_file_chooser() as chooser:
+        scan_beside(page, "Serial number").tap()
+    chooser.value.set_files([photo_file(label_photo(parse(code)))])
     page.get_by_text(
-        "No signal, so a photo cannot be read. Type the number."
+        "No signal. The photo is saved on this phone, to be compared later. Type the "
+        "number."
     ).wait_for()
     assert page.evaluate("document.activeElement.name") == "serial"
+    phone.complaints.clear()  # what failed without signal is no news
+    expect(page.locator("#phone-line")).to_contain_text("1 photo waiting")
+    phone.look()
+    return page
+
+
+def type_it(page, number):
+    page.locator("[name=serial]").fill(number)
+    page.locator("[name=serial]").blur()
+
+
+def test_a_photo_taken_without_signal_is_dropped_where_the_same_was_typed(phone):
+    page = without_signal(phone, "HT-001")
+    type_it(page, "ht 001")
+    page.context.set_offline(offline=False)
+
+    expect(page.locator("#phone-line")).to_have_count(0)
+    assert serial(page) == "ht 001"
+
+
+def test_a_photo_taken_without_signal_says_where_it_differs(phone):
+    page = without_signal(phone, "HT-001")
+    type_it(page, "HT-007")
+    page.reload()  # the page without signal
+    phone.complaints.clear()
+    page.context.set_offline(offline=False)
+    page.goto(phone.address + "/dock/")
+
+    line = page.locator("#phone-line")
+    expect(line).to_contain_text("1 number to compare")
+    expect(line).to_contain_text(
+        "The photo says HT-001. You typed HT-007. Compare them, and correct what is "
+        "wrong."
+    )
+    phone.look()
+    line.get_by_role("button", name="Seen, remove it").tap()
+    expect(line).to_have_count(0)
+
+
+def test_a_photo_taken_without_signal_fills_a_field_that_is_still_empty(phone):
+    page = without_signal(phone, "HT-001")
+    page.context.set_offline(offline=False)
+
+    expect(page.locator("[name=serial]")).to_have_value("HT-001")
+    expect(page.locator("#phone-line")).to_have_count(0)
+
+
+def test_a_search_without_signal_says_to_type(phone):
+    with_browser(phone, READS_NO_CODES)
+    phone.sign_in("rosa", then="/crates/find/")
+    page = phone.page
+    page.context.set_offline(offline=True)
+    with page.expect_file_chooser() as chooser:
+        scan_beside(page, "Crate mark or code").tap()
+    chooser.value.set_files([photo_file(label_photo(parse("HT-001")))])
+    page.get_by_text("The photo could not be read and was not saved.").wait_for()
+    phone.complaints.clear()
+    assert not page.locator("#phone-line").count()
     page.context.set_offline(offline=False)
 
 

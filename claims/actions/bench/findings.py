@@ -17,7 +17,7 @@ from claims.rules.bench.holds import REASON
 from claims.rules.bench.places import in_order
 from claims.rules.bench.safety_parts import safety_part_named
 from claims.rules.bench.seen import Seen, could_be_seen
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import record_event, waited
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Delivery, Evidence, Shipment, User
 from inventory.rules.core.changes import changed_words
@@ -37,8 +37,9 @@ def record_finding(
     words: FindingWords,
     crate_condition: str = "",
     photos: Sequence[Evidence] = (),
+    tapped: datetime | None = None,
 ) -> Finding:
-    """Record a finding under the freight bill's next number.
+    """Record a finding under the freight bill's next number, dated as it was tapped.
 
     It belongs to the last inspection of this stage, or makes one. ``photos`` were saved
     before. A transit cause puts the setup of the machines concerned on hold. Raise
@@ -57,6 +58,7 @@ def record_finding(
             subject=subject,
             stage=stage,
             crate_condition=crate_condition,
+            tapped=tapped,
         )
         condition = crate_condition or condition_known(inspection)
         finding = Finding.objects.create(
@@ -66,7 +68,7 @@ def record_finding(
             crate=inspection.crate,
             unit=inspection.unit,
             number=next_number(shipment),
-            recorded_at=at,
+            recorded_at=tapped or at,
             recorded_by=person,
             **_told(words),
             **_seen(words, stage, condition),
@@ -85,6 +87,7 @@ def record_finding(
                 "number": finding.number,
                 "what": what_of(finding),
                 "photos": [str(photo.pk) for photo in photos],
+                **waited(at=at, tapped=tapped),
             },
         )
         return finding

@@ -11,7 +11,7 @@ from django.db.models.functions import Coalesce
 from claims.models import Inspection
 from claims.rules.bench.holds import may_set_up
 from claims.rules.core.vocabulary import STAGES
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import record_event, waited
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Delivery, Handover, Hold, Shipment, Unit, User
@@ -63,8 +63,9 @@ def record_inspection(
     crate_condition: str = "",
     looks: Sequence[LookTaken] = (),
     note: str = "",
+    tapped: datetime | None = None,
 ) -> Inspection:
-    """Record an inspection. A machine on hold is not set up.
+    """Record an inspection, dated as it was tapped, else at this moment. A machine on hold is not set up.
 
     Raise RefusedError before the receipt is signed, while the crate is closed,
     and for a setup inspection while the machine is on hold.
@@ -84,8 +85,8 @@ def record_inspection(
             crate_condition=_condition(subject, crate_condition),
             looks=[asdict(look) for look in looks],
             note=note,
-            looked_at=at,
-            looked_on=dock_day(at, subject.shipment.location.zone),
+            looked_at=tapped or at,
+            looked_on=dock_day(tapped or at, subject.shipment.location.zone),
             looked_by=person,
         )
         record_event(
@@ -100,6 +101,7 @@ def record_inspection(
                 "condition": row.crate_condition,
                 "looks": row.looks,
                 "note": note,
+                **waited(at=at, tapped=tapped),
             },
         )
         return row

@@ -4,14 +4,16 @@ from datetime import datetime
 
 from django.db import transaction
 
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import record_event, waited
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Crate, Handover, User
 from inventory.rules.reckoning.moments import dock_day
 
 
-def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
-    """Record that this crate was opened at this moment.
+def open_crate(
+    *, person: User, at: datetime, crate: Crate, tapped: datetime | None = None
+) -> Crate:
+    """Record that this crate was opened: as it was tapped, else at this moment.
 
     Raise RefusedError before the receipt is signed, for a refused crate, and for
     one that is already open.
@@ -29,8 +31,8 @@ def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
         change_row(
             row,
             version=row.version,
-            opened_at=at,
-            opened_on=dock_day(at, location.zone),
+            opened_at=tapped or at,
+            opened_on=dock_day(tapped or at, location.zone),
         )
         subjects = [row.delivery] if row.delivery else []
         record_event(
@@ -39,7 +41,12 @@ def open_crate(*, person: User, at: datetime, crate: Crate) -> Crate:
             actor=person,
             location=location,
             subjects=[*subjects, row.shipment, row],
-            data={"number": row.number, "mark": row.mark, "on": str(row.opened_on)},
+            data={
+                "number": row.number,
+                "mark": row.mark,
+                "on": str(row.opened_on),
+                **waited(at=at, tapped=tapped),
+            },
         )
         return row
 

@@ -11,7 +11,13 @@ from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
 from inventory.rules.reckoning.moments import dock_day
 
 
-def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
+def settle_shortage(
+    *,
+    shipment: Shipment,
+    at: datetime,
+    person: User,
+    tapped: datetime | None = None,
+) -> None:
     """Make or correct the bill's shortage finding after its receipts were closed.
 
     Call it in the caller's transaction with the freight bill locked. A shortage that
@@ -30,7 +36,7 @@ def settle_shortage(*, shipment: Shipment, at: datetime, person: User) -> None:
     short = _pieces_short(count)
     standing = Finding.objects.filter(shipment=shipment, damage_kind="short").first()
     if standing is None and short:
-        _find_short(handovers[-1], count, person=person, at=at)
+        _find_short(handovers[-1], count, person=person, at=at, moment=tapped or at)
     elif standing is not None and standing.pieces != short:
         _correct(standing, count, shipment=shipment, person=person, at=at)
 
@@ -56,6 +62,7 @@ def _find_short(
     *,
     person: User,
     at: datetime,
+    moment: datetime,
 ) -> None:
     delivery, shipment = handover.delivery, handover.shipment
     short = _pieces_short(count)
@@ -63,8 +70,8 @@ def _find_short(
         shipment=shipment,
         delivery=delivery,
         stage="count",
-        looked_at=at,
-        looked_on=dock_day(at, delivery.location.zone),
+        looked_at=moment,
+        looked_on=dock_day(moment, delivery.location.zone),
         looked_by=person,
     )
     finding = Finding.objects.create(
@@ -79,7 +86,7 @@ def _find_short(
         could_be_seen=True,
         could_be_seen_derived=True,
         cause="transit",
-        recorded_at=at,
+        recorded_at=moment,
         recorded_by=person,
     )
     record_event(

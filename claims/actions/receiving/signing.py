@@ -12,7 +12,7 @@ from claims.actions.receiving.shortages import settle_shortage
 from claims.models import Finding
 from claims.queries.receiving.receipts import BillAtTailgate, bills_at_tailgate
 from claims.rules.receiving.receipt_lines import join_words
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import record_event, waited
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.tailgate import (
     ClosedBillError,
@@ -71,10 +71,12 @@ def sign_bills(
     delivery: Delivery,
     version: int,
     answers: Mapping[int, Signature],
+    tapped: datetime | None = None,
 ) -> Delivery:
     """Close the record of these bills: freeze exceptions, counts and deadlines of each.
 
-    ``answers`` are by handover. The truck is closed with its last bill. Raise
+    ``answers`` are by handover. The truck is closed with its last bill. All of it is
+    dated by the tap, which may have waited on a phone: ``tapped``, else ``at``. Raise
     ClosedTailgateError, ClosedBillError, StaleRowError, and RefusedError where a count
     cannot be right or the text is not the one that was read. Adds nothing that is
     missing: a receipt may be signed with crates not inspected, and then says so.
@@ -86,12 +88,12 @@ def sign_bills(
         _check(bills, everything, answers)
         change_row(locked, version=version)
         for bill in bills:
-            _close(bill, answers[bill.handover.pk], person=person, at=at)
-        close_with_its_bills(locked, person=person, at=at)
+            _close(bill, answers[bill.handover.pk], person=person, at=tapped or at)
+        close_with_its_bills(locked, person=person, at=tapped or at)
         shipments = [bill.handover.shipment for bill in bills]
         _stop_set_up(locked, shipments, person=person, at=at)
         for shipment in _locked(shipments):
-            settle_shortage(shipment=shipment, at=at, person=person)
+            settle_shortage(shipment=shipment, at=at, person=person, tapped=tapped)
             count_deadlines(shipment=shipment, at=at, person=person)
         _record(locked, bills, answers, person=person, at=at)
     return locked
@@ -219,6 +221,7 @@ def _record(
                 "counted": {
                     row.shipment.pro_number: row.pieces_counted for row in rows
                 },
+                **waited(at=at, tapped=rows[0].signed_at),
             },
         )
 

@@ -23,6 +23,7 @@ from inventory.models import Crate
 from inventory.queries.crates.yard import crates_in, held_rows, lapsing_first, rows_of
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
+from inventory.views.core.phone_clock import tapped_at
 
 
 @require_safe
@@ -98,7 +99,9 @@ class OpenCrate(ActView[Crate, OpenCrateForm]):
         )
 
     def act(self, form: OpenCrateForm) -> Answer:
-        opening.open_crate(person=self.person, at=now(), crate=self.row)
+        at = now()
+        tapped = tapped_at(self.request, at)
+        opening.open_crate(person=self.person, at=at, crate=self.row, tapped=tapped)
         photos = len(form.cleaned_data["photos"])
         saved = f" {photos} photo{'s' if photos > 1 else ''} saved." if photos else ""
         return self.done(f"{self.row} opened.{saved}", page=self._next_page())

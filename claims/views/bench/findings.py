@@ -33,6 +33,7 @@ from inventory.actions.evidence.photo_facts import About
 from inventory.models import Crate, Evidence, Shipment, Unit, User
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
+from inventory.views.core.phone_clock import tapped_at
 
 Row = TypeVar("Row", Shipment, Finding)
 Form = TypeVar("Form", bound=FindingForm)
@@ -160,9 +161,11 @@ class RecordFinding(_FindingPage[Shipment, FindingForm]):
         }
 
     def act(self, form: FindingForm) -> Answer:
+        at = now()
         row = acts.record_finding(
             person=self.person,
-            at=now(),
+            at=at,
+            tapped=tapped_at(self.request, at),
             subject=self.subject,
             stage=self.stage,
             words=form.finding_words(),

@@ -21,6 +21,7 @@ from inventory.actions.evidence.photo_facts import About
 from inventory.models import Hold, Unit
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
+from inventory.views.core.phone_clock import tapped_at
 
 RELEASE_KINDS = {
     "inspected": "inspection-report",
@@ -91,9 +92,11 @@ class InspectUnit(ActView[Unit, InspectForm]):
         )
 
     def act(self, form: InspectForm) -> Answer:
+        at = now()
         inspection = record_inspection(
             person=self.person,
-            at=now(),
+            at=at,
+            tapped=tapped_at(self.request, at),
             subject=self.subject,
             stage=self.stage,
             crate_condition=form.cleaned_data.get("crate_condition", ""),

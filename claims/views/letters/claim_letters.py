@@ -18,7 +18,6 @@ from claims.queries.letters.claim_letters import letter_facts, letters_page
 from claims.rules.letters import content as frozen
 from claims.rules.letters.claim_letter_content import fits_link, mail_address
 from claims.rules.letters.claim_letter_kinds import KINDS
-from claims.rules.letters.terminal_mail import Mail
 from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
@@ -26,6 +25,7 @@ from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_
 from inventory.forms.core.base import HouseForm
 from inventory.models import Location, Shipment, User
 from inventory.rules.core.sent_documents import CLAIM_LETTER
+from inventory.rules.mail.texts import MailText
 from inventory.views.core.act_view import Crumbs
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_pdf
@@ -88,7 +88,7 @@ def claim_letter(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     row = _letter(person, pk)
     content = frozen.from_json(row.content)
-    mail = Mail(mail_address(content.addressee), row.subject, row.text)
+    mail = MailText(mail_address(content.addressee), row.subject, row.text)
     context = {
         "letter": row,
         "content": content,

@@ -28,6 +28,7 @@ from inventory.rules.core.vocabulary import HOW_SIGNED
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, truck_name
+from inventory.views.core.phone_clock import tapped_at
 from inventory.views.core.strips import strip_for
 
 TAIL = 6
@@ -177,9 +178,11 @@ class SignReceipt(ActView[Delivery, SignForm]):
     def act(self, form: SignForm) -> Answer:
         data = form.cleaned_data
         keys = form.signed_bills()
+        at = now()
         truck = signing.sign_bills(
             person=self.person,
-            at=now(),
+            at=at,
+            tapped=tapped_at(self.request, at),
             delivery=self.row,
             version=data["version"],
             answers={key: _signature(form, key) for key in keys},

@@ -10,7 +10,8 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
+from claims.actions.receiving.looks import Look, look_at_crate
+from claims.actions.receiving.rest import clear_rest
 from claims.actions.receiving.undo import UNDOABLE
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding
@@ -31,6 +32,7 @@ from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.bar import Bar
 from inventory.views.core.clock import dock_words, now, truck_name
+from inventory.views.core.phone_clock import tapped_at
 from inventory.views.core.row_view import ButtonAct
 
 PHOTO_KINDS = ("look", "damage")
@@ -210,9 +212,11 @@ class InspectCrate(ActView[Crate, LookForm]):
         data = form.cleaned_data
         is_clear = data["look"] == "clear"
         photos: list[Evidence] = data["photos"]
+        at = now()
         look_at_crate(
             person=self.person,
-            at=now(),
+            at=at,
+            tapped=tapped_at(self.request, at),
             crate=self.row,
             version=data["version"],
             look=Look(
@@ -248,8 +252,13 @@ class ClearRest(ButtonAct[Delivery]):
                 "Your browser did not send the number of crates. Nothing was changed. "
                 "Press the button again."
             )
+        at = now()
         rest = clear_rest(
-            person=self.person, at=now(), delivery=self.row, **form.cleaned_data
+            person=self.person,
+            at=at,
+            tapped=tapped_at(self.request, at),
+            delivery=self.row,
+            **form.cleaned_data,
         )
         return self.done(f"No visible damage on {pieces_in_words(len(rest), 'crate')}.")
 

@@ -70,6 +70,11 @@ def record_event(
     return event
 
 
+def waited(*, at: datetime, tapped: datetime | None) -> dict[str, object]:
+    """Return when a form was tapped, for the event's data, where it waited on a phone."""
+    return {"tapped_at": tapped.isoformat()} if tapped not in {None, at} else {}
+
+
 def noun_of(row: Model) -> str:
     """Return the noun by which events name this kind of row."""
     return str(row._meta.model_name)

@@ -7,7 +7,7 @@ from uuid import UUID
 from django.core.files.uploadedfile import UploadedFile
 
 from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_file
-from inventory.actions.evidence.page_tokens import PageToken
+from inventory.actions.evidence.page_tokens import ANY_KIND, PageToken
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import User
 
@@ -23,6 +23,7 @@ class Captured:
     upload: "UploadedFile[bytes]"
     client_id: UUID
     kind: str
+    caption: str = ""
     sha256: str = ""
     claimed: str = ""
     token: PageToken | None = None
@@ -32,7 +33,7 @@ def check_token(
     token: PageToken | None, *, subject: dict[str, str], kind: str
 ) -> PageToken | None:
     """Return the word; raise BadUploadError where it is about something else."""
-    if token is not None and (token.subject, token.kind) != (subject, kind):
+    if token and (token.subject != subject or token.kind not in {ANY_KIND, kind}):
         raise BadUploadError(
             "This photo was taken on the page of another truck or crate. It was not "
             "saved here. Open the page it was taken on and send it from there.",
@@ -60,6 +61,7 @@ def keep_captured(*, sender: User, at: datetime, photo: Captured, about: About) 
         client_id=photo.client_id,
         kind=photo.kind,
         about=about,
+        caption=photo.caption,
         sha256=photo.sha256,
         passed_on=passed_on,
     )

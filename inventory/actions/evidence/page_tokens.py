@@ -17,10 +17,15 @@ from inventory.models import Location, User
 
 _SALT = "page of photos"
 
+ANY_KIND = ""
+"""The kind of a page on which a person chooses the kind of each photo."""
+
 
 @dataclass(frozen=True)
 class PageToken:
     """What a page was given: its person, phone, subject, kind of photo and hour.
+
+    A word for ``ANY_KIND`` proves all but the kind.
 
     ``subject`` names the rows as an address does; ``place`` is the location's name, as
     the person saw it.

@@ -79,7 +79,7 @@ def close_with_its_bills(delivery: Delivery, *, person: User, at: datetime) -> N
         driver_signed_name=_shared(handovers, "driver_signed_name"),
         words_stand_on=_shared(handovers, "words_stand_on"),
         no_photo_reason=_shared(handovers, "no_photo_reason"),
-        signed_at=at,
+        signed_at=max(at, *(row.signed_at for row in handovers if row.signed_at)),
         signed_by_id=person.pk,
     )
 

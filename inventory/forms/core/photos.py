@@ -21,6 +21,8 @@ from inventory.models import Evidence
 
 ACCEPT = "image/jpeg,image/png,image/webp,image/heic,application/pdf"
 
+NO_PHOTO = "No photo arrived. Nothing was saved. Choose or take the photo again."
+
 NO_ROOM = "no-room"
 """The code of an error that only a fuller disk explains."""
 
@@ -129,9 +131,7 @@ class PhotosField(forms.Field):
         options.setdefault("required", False)
         self.offers_earlier = offers_earlier
         super().__init__(widget=PhotosInput(attrs=attributes), **options)
-        self.error_messages["required"] = (
-            "No photo arrived. Nothing was saved. Choose or take the photo again."
-        )
+        self.error_messages["required"] = NO_PHOTO
 
     def get_bound_field(self, form: Any, field_name: str) -> BoundPhotos:
         """Return the field with the form's own files and ticks."""

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inventory.forms.core.text_fields import LineField
 from inventory.forms.evidence.photos import PhotoField
 from inventory.rules.core import vocabulary as words
 
@@ -18,6 +19,7 @@ class CaptureForm(forms.Form):
 
     client_id = forms.UUIDField(error_messages={"required": _AGAIN, "invalid": _AGAIN})
     kind = forms.ChoiceField(choices=tuple(words.EVIDENCE_KINDS.items()))
+    caption = LineField(label="Caption", most=200)
     photo = PhotoField(required=True)
     sha256 = forms.RegexField(
         regex=r"\A[0-9a-f]{64}\Z", required=False, error_messages={"invalid": _AGAIN}

@@ -10,7 +10,7 @@ from django.db.models import Model, Q
 
 from inventory.models import Event, EventSubject, Location
 from inventory.rules.core.event_kinds import sentence, silent_kinds, tone
-from inventory.rules.reckoning.moments import day_words, dock_day
+from inventory.rules.reckoning.moments import day_words, dock_day, dock_time
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,6 @@ def sentence_of(event: Event, zone: ZoneInfo) -> str:
 
 
 def _item(event: Event, zone: ZoneInfo) -> StoryItem:
-    proof = event.data.get("proof", "")
     return StoryItem(
         sequence=event.sequence,
         at=event.recorded_at,
@@ -80,5 +79,18 @@ def _item(event: Event, zone: ZoneInfo) -> StoryItem:
         sentence=sentence_of(event, zone),
         who=str(event.actor) if event.actor else "Automatic",
         state=tone(event.kind),
-        detail=f"Proof: {proof}" if proof else "",
+        detail=_detail(event, zone),
     )
+
+
+def _detail(event: Event, zone: ZoneInfo) -> str:
+    """Return what the sentence leaves out: the proof, and a tap that waited."""
+    proof, tapped = (event.data.get(key, "") for key in ("proof", "tapped_at"))
+    if proof:
+        return f"Proof: {proof}"
+    if not tapped:
+        return ""
+    when = dock_time(
+        datetime.fromisoformat(tapped), zone, dock_day(event.recorded_at, zone)
+    )
+    return f"Tapped {when}, sent later by the phone."

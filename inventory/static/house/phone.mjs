@@ -17,7 +17,7 @@ function many(count, word) {
 }
 
 function counted(rows) {
-  const photos = rows.filter((row) => row.type === "photo").length;
+  const photos = rows.filter((row) => row.file).length;
   const forms = rows.length - photos;
   return [photos && many(photos, "photo"), forms && many(forms, "form")].filter(Boolean).join(" and ");
 }
@@ -52,12 +52,19 @@ async function drawn() {
   line.setAttribute("aria-label", "Waiting on this phone");
   const head = el("div", "phone-head");
   const words = el("div");
-  words.append(el("p", "phone-count", `${counted(mine.length ? mine : others)} waiting`), el("p", "", why(rows)));
-  head.append(words, action(rows));
+  const left = rows.filter((row) => !isCompared(row));
+  const ours = mine.filter((row) => !isCompared(row));
+  if (left.length) {
+    words.append(el("p", "phone-count", `${counted(ours.length ? ours : others)} waiting`), el("p", "", why(left)));
+    head.append(words, action(left));
+  } else head.append(el("p", "phone-count", `${many(rows.length, "number")} to compare`));
   const isOpen = page.content || isShell; // a sign-in page shows numbers only
   line.append(head, ...(isOpen ? await rowsOf(mine) : []), ...othersOf(others), ...(await loud(rows)));
   return line;
 }
+
+// A photo of a number that was read: a person compares it with what was typed.
+const isCompared = (row) => row.type === "number" && row.state === "look";
 
 function standing() {
   if (stopped) return stopped;
@@ -90,7 +97,7 @@ async function rowsOf(mine) {
     if (about?.file) row.append(picture(about.file));
     const words = el("p", "", `${about?.title || "Waiting"}, ${age}`);
     row.append(words);
-    if (item.why) words.append(el("br"), `${item.state === "look" ? "Not saved. " : ""}${item.why}`);
+    if (item.why) words.append(el("br"), `${item.state === "look" && !isCompared(item) ? "Not saved. " : ""}${item.why}`);
     if (item.state === "look" && about?.from) row.append(wayTo(item, about));
     if (item.state === "look" || item.why) row.append(button(item.state === "look" ? "Seen, remove it" : "Remove", () => remove(item.id)));
     list.append(row);

@@ -82,6 +82,12 @@ class Strip {
     }
   }
 
+  // Where the page has no kind of its own, the form says kind and caption.
+  get kind() {
+    const { kind, caption } = this.form.elements;
+    return this.box.dataset.kind ? { kind: this.box.dataset.kind } : { kind: kind.value, caption: caption.value, says: kind.selectedOptions[0].text };
+  }
+
   // Photos of this page that an earlier visit could not send.
   async takeWaiting() {
     const waiting = await queue.items();
@@ -89,7 +95,7 @@ class Strip {
     for (const item of waiting) {
       if (item.type !== "photo" || item.url !== this.box.dataset.url || item.once || used.has(item.id)) continue;
       const photo = await queue.read(item).catch(() => null);
-      if (!photo) continue;
+      if (!photo || (this.box.dataset.kind && photo.kind !== this.box.dataset.kind)) continue;
       queue.managed.add(item.id);
       const tile = this.tile({ ...item, ...photo });
       tile.picture(URL.createObjectURL(photo.file));
@@ -118,7 +124,7 @@ class Strip {
         file,
         name: file.name,
         url: this.box.dataset.url,
-        kind: this.box.dataset.kind,
+        ...this.kind,
         token: this.box.dataset.token,
         once: "waits" in this.box.dataset ? this.form.elements.once?.value ?? "" : "",
       });

@@ -22,7 +22,7 @@ export async function keepPhoto(photo) {
   if (!owner) return false;
   const word = photo.token || owner.person;
   const { id, url, once, token } = photo;
-  const about = { kind: photo.kind, name: photo.name, title: document.querySelector("h1")?.textContent ?? "" };
+  const about = { kind: photo.kind, caption: photo.caption ?? "", name: photo.name, title: document.querySelector("h1")?.textContent ?? "" };
   await store.put("items", {
     id, url, once, token, word, type: "photo", state: "waiting",
     person: owner.person, name: owner.name, created: Date.now(),
@@ -44,6 +44,29 @@ export async function keepForm({ id, url, title, fields, photos, once, isButton 
   });
   told();
   return true;
+}
+
+// A photo of a number: it is read once there is signal, and compared with what was typed.
+export async function keepNumber({ id, file, url, label, typed }) {
+  const owner = canKeep && (await store.holder());
+  if (!owner) return false;
+  const about = { title: label, name: file.name, typed };
+  await store.put("items", {
+    id, url, word: owner.person, type: "number", state: "waiting",
+    person: owner.person, name: owner.name, created: Date.now(),
+    about: await store.lock(owner, owner.person, store.packed(about)),
+    file: await store.lock(owner, owner.person, await file.arrayBuffer()),
+  });
+  told();
+  return true;
+}
+
+export async function noteNumber(id, typed) {
+  const owner = await store.holder();
+  const item = await store.get("items", id);
+  if (!item || owner?.person !== item.person) return;
+  const about = { ...store.unpacked(await store.unlock(owner, item.word, item.about)), typed };
+  await store.put("items", { ...item, about: await store.lock(owner, item.word, store.packed(about)) });
 }
 
 export async function remove(id) {
@@ -123,7 +146,7 @@ async function sendAll(forced) {
   const me = await whoIsHere();
   if (me.state !== "here") return me.state;
   if ((await store.holder())?.person !== me.person) await store.holdKey(me);
-  for (const turn of [photoNow, formNow, photoOfTruck]) {
+  for (const turn of [photoNow, formNow, photoOfTruck, numberNow]) {
     for (const item of await items()) {
       if (item.state === "look" && !(forced && item.type === "photo")) continue;
       const stop = await turn(item, me);
@@ -190,4 +213,38 @@ async function formNow(item, me) {
   else await store.put("items", { ...item, state: "look", why: answer.why });
   told();
   return "";
+}
+
+async function numberNow(item, me) {
+  if (item.type !== "number" || item.person !== me.person) return "";
+  const { file, typed } = await read(item);
+  const codes = await codesOn(file, item.url, me.csrf);
+  if (!codes) return "offline";
+  const isUsed = !dispatchEvent(new CustomEvent("dock-number", { detail: { id: item.id, codes }, cancelable: true }));
+  if (isUsed || codes.some((code) => plain(code) === plain(typed))) await store.drop("items", item.id);
+  else await store.put("items", { ...item, state: "look", why: compared(codes, typed) });
+  told();
+  return "";
+}
+
+// Returns the codes on a photo, none where there are none, null where nobody answered.
+async function codesOn(file, url, csrf) {
+  const form = new FormData();
+  form.set("csrfmiddlewaretoken", csrf);
+  form.set("photo", file);
+  try {
+    const answer = await fetch(url, { method: "POST", body: form, signal: AbortSignal.timeout(LONGEST) });
+    const { codes = [] } = await answer.json();
+    return PASSING.includes(answer.status) ? null : codes;
+  } catch {
+    return null;
+  }
+}
+
+const plain = (number) => number.replace(/[^0-9a-z]/gi, "").toUpperCase();
+
+function compared(codes, typed) {
+  const shown = codes.length ? `The photo says ${codes.join(" or ")}.` : "No code could be read on this photo.";
+  if (!typed) return shown;
+  return `${shown} You typed ${typed}. Compare them, and correct what is wrong.`;
 }

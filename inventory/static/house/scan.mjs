@@ -1,6 +1,11 @@
 // "Scan" beside each field for a number (data-scan holds the address that reads photos).
 // Where the browser reads codes itself the camera is looked through, in place; elsewhere a
-// photo goes to the server, which keeps nothing. Without this file numbers are typed.
+// photo goes to the server, which keeps nothing. Without signal the photo waits on the
+// phone, and what it says is compared with what was typed. Without this file numbers are
+// typed.
+
+import { keepNumber, noteNumber } from "./queue.mjs";
+import { newId } from "./sending.mjs";
 
 const WANTED = ["qr_code", "code_128", "data_matrix", "code_39", "itf"];
 const EVERY = 200; // milliseconds between two looks
@@ -9,6 +14,7 @@ const NO_CAMERA = `The camera cannot be used. Take a photo of the code, or type 
 
 let detector = null;
 let open = null; // the panel that is open: { input, box, stream, timer }
+const waits = new Map(); // the fields whose photo waits on this phone, by its id
 let chooser = null; // kept here, so that the browser does not forget it while it is open
 
 function make(name, attributes, words = "") {
@@ -67,6 +73,7 @@ function offer(codes) {
   acts.append(...codes.map((code) => button(code, () => fill(code), "btn ident")));
   acts.append(button("None of these", close, "btn btn-quiet"));
   open.box.append(acts);
+  bringUp(open.box);
   return acts.firstElementChild.focus();
 }
 
@@ -76,21 +83,52 @@ async function read(photo, input) {
   const token = document.querySelector("[name=csrfmiddlewaretoken]");
   const here = show(input);
   say("Reading the photo.");
-  let told = { problem: `The photo could not be sent. It was not saved. ${TYPE_IT}` };
+  let told = null;
+  let why = "No signal.";
   try {
     const answer = await fetch(input.dataset.scan, {
       method: "POST", body, headers: { "X-CSRFToken": token?.value ?? "", Accept: "application/json" },
     });
-    told = answer.redirected
-      ? { problem: "You were signed out. Open this page again in another tab and sign in." }
-      : await answer.json();
+    if (answer.redirected) why = "You were signed out.";
+    else told = await answer.json();
   } catch {
-    // No answer, or one that is no answer: the sentence above says so.
+    // No answer, or one that is no answer: the photo waits.
+  }
+  if (!told) {
+    await wait(photo, input, why);
+    return;
   }
   if (open !== here) return;
   if (told.codes) offer(told.codes);
   else problem(told.problem, input);
 }
+
+// The photo stays on the phone until the server has read it; the number is typed now.
+async function wait(photo, input, why) {
+  const id = newId();
+  const about = { id, file: photo, url: input.dataset.scan, label: nameOf(input), typed: input.value };
+  const isKept = !("scanSends" in input.dataset) && (await keepNumber(about).catch(() => false));
+  const here = show(input);
+  const kept = "The photo is saved on this phone, to be compared later.";
+  say(isKept ? `${why} ${kept} ${TYPE_IT}` : `${why} The photo could not be read and was not saved. ${TYPE_IT}`);
+  here.box.append(make("div", { class: "acts" }));
+  here.box.lastChild.append(button("Close", () => { close(); input.focus(); }, "btn btn-quiet"));
+  bringUp(here.box);
+  input.focus({ preventScroll: true });
+  if (!isKept) return;
+  waits.set(id, input);
+  input.addEventListener("change", () => noteNumber(id, input.value));
+}
+
+// A photo that waited was read: it fills the field, unless something was typed there.
+addEventListener("dock-number", (event) => {
+  const { id, codes } = event.detail;
+  const input = waits.get(id);
+  if (!input?.isConnected || input.value || !codes.length) return;
+  event.preventDefault();
+  show(input);
+  offer(codes);
+});
 
 function problem(words, input) {
   say(words);
@@ -98,15 +136,15 @@ function problem(words, input) {
   acts.append(button("Take a photo", () => takePhoto(input)), button("Type it", () => { close(); input.focus(); }, "btn btn-quiet"));
   open.box.querySelector(".acts")?.remove();
   open.box.append(acts);
+  bringUp(open.box);
+}
+
+// The whole panel, above the bar with the page's act: scroll-padding knows how high it is.
+function bringUp(box) {
+  box.scrollIntoView({ block: "nearest" });
 }
 
 function takePhoto(input) {
-  if (!navigator.onLine) {
-    show(input);
-    say(`No signal, so a photo cannot be read. ${TYPE_IT}`);
-    input.focus();
-    return;
-  }
   chooser = make("input", { type: "file", accept: "image/*", capture: "environment" });
   chooser.addEventListener("change", () => { if (chooser.files.length) read(chooser.files[0], input); });
   chooser.click();
@@ -149,13 +187,15 @@ async function lookThrough(input) {
   acts.append(stop);
   here.box.append(video, acts);
   say("The camera is on. Hold the code in front of it.");
+  bringUp(here.box);
   look(video, here);
 }
 
+const nameOf = (input) => input.labels?.[0]?.firstChild?.textContent.trim() || "the number";
+
 function furnish(input) {
-  const name = input.labels?.[0]?.firstChild?.textContent.trim() || "the number";
   const scan = button("Scan", () => (detector ? lookThrough(input) : takePhoto(input)), "btn scan");
-  scan.append(make("span", { class: "visually-hidden" }, ` ${name}`));
+  scan.append(make("span", { class: "visually-hidden" }, ` ${nameOf(input)}`));
   if (input.form?.classList.contains("search")) {
     input.after(scan);
     return;

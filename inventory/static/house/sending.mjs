@@ -30,6 +30,7 @@ export async function sendPhoto(photo, { csrf, hold = false, onProgress, signal 
   form.set("csrfmiddlewaretoken", csrf);
   form.set("client_id", photo.id);
   form.set("kind", photo.kind);
+  form.set("caption", photo.caption ?? "");
   form.set("token", photo.token ?? "");
   form.set("once", photo.once ?? "");
   form.set("claimed", photo.claimed ?? "");

@@ -121,7 +121,7 @@ export class Tile {
     const states = { sent: "sent", failed: "not sent", waiting: "on its way" };
     box.append(el("p", "strip-name", `Photo ${this.place}: ${states[this.state]}`));
     if (this.state === "failed") box.append(el("p", "", this.why));
-    else if (this.photo.name) box.append(el("p", "quiet", this.photo.name));
+    else box.append(el("p", "quiet", [this.photo.says, this.photo.name].filter(Boolean).join(", ")));
     return box;
   }
 

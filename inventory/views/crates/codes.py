@@ -37,7 +37,8 @@ def read_codes(request: HttpRequest) -> JsonResponse:
         return JsonResponse({"problem": _NO_PHOTO}, status=422)
     reading = read_photo(form.cleaned_data["photo"])
     if not reading.texts:
-        return JsonResponse({"problem": reading.trouble}, status=422)
+        status = 503 if reading.trouble == _BUSY else 422
+        return JsonResponse({"problem": reading.trouble}, status=status)
     codes = dict.fromkeys(as_typed(text) for text in reading.texts)
     return JsonResponse({"codes": [code for code in codes if code]})
 

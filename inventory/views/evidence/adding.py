@@ -11,14 +11,16 @@ from django.views.decorators.http import require_http_methods
 
 from inventory.access import person_of
 from inventory.actions.evidence.keeping import Kept
+from inventory.actions.evidence.page_tokens import ANY_KIND
 from inventory.actions.evidence.photo_facts import About as Subjects
 from inventory.actions.evidence.uploads import Uploads, keep_named_uploads
 from inventory.addresses import HOME, address_at, address_of
 from inventory.evidence.store.folder_home import share_used
 from inventory.forms.evidence.photos import EvidenceForm
-from inventory.models import Crate, User
+from inventory.models import Crate, Evidence, User
 from inventory.rules.core import vocabulary
 from inventory.views.core.clock import name_of, now
+from inventory.views.core.strips import strip_for
 from inventory.views.core.ways import go_to
 from inventory.views.evidence.subjects import About, completed, rows_asked
 
@@ -30,22 +32,19 @@ GETTING_FULL = 0.8
 def add_evidence(request: HttpRequest) -> HttpResponse:
     """Add photos or a document to the truck, freight bill or return named.
 
-    A program that asks for JSON gets the id and the SHA-256 of each file.
+    The page sends each photo by itself, and then only what it saved. A program that
+    asks for JSON gets the id and the SHA-256 of each file.
     """
     person = person_of(request)
     about = completed(rows_asked(request.GET, person))
     is_sent = request.method == "POST"
-    form = EvidenceForm(
-        request.POST if is_sent else None,
-        request.FILES if is_sent else None,
-        initial={"kind": _kind(request.GET.get("kind", ""))},
-    )
+    form = _form(request, person, about)
     done = Uploads()
     status = 200
     if is_sent:
         done, status = _keep_all(form, person, about)
         if status < 300:
-            return _done(request, about, done.saved, status)
+            return _done(request, form, done, about=about, status=status)
     if is_sent and _wants_json(request):
         told = {"kept": _as_json(done.saved), "errors": form.errors}
         return JsonResponse(told, status=status)
@@ -62,44 +61,67 @@ def add_evidence(request: HttpRequest) -> HttpResponse:
     )
 
 
+def _form(request: HttpRequest, person: User, about: About) -> EvidenceForm:
+    """Return the form; it may tick what its person saved here before."""
+    sent = request.method == "POST"
+    form = EvidenceForm(
+        request.POST if sent else None,
+        request.FILES if sent else None,
+        initial={"kind": _kind(request.GET.get("kind", ""))},
+    )
+    subjects = Subjects(**about)  # type: ignore[arg-type]
+    mine = Evidence.everything.filter(recorded_by=person, **subjects.as_fields())
+    form.shots.field.rows = mine.select_related("original", "location")
+    form.shots.strip = strip_for(request, subjects, ANY_KIND)
+    return form
+
+
 def _keep_all(form: EvidenceForm, person: User, about: About) -> tuple[Uploads, int]:
     """Save each file that is good, and name each other one on the form.
 
-    Return what became of them and the status of the answer: the first refusal's,
-    or 201 where something new was saved.
+    Return what became of them and the status of the answer: the first refusal's, 400
+    where no photo came, or 201 where something new was saved.
     """
-    if not form.is_valid():
-        return Uploads(), 422 if form.files else 400
+    form.full_clean()
+    if "sha256" in form.errors:
+        return Uploads(), 422
     done = keep_named_uploads(
         person=person,
         at=now(),
         uploads=form.uploads,
         about=Subjects(**about),  # type: ignore[arg-type]
-        kind=form.cleaned_data["kind"],
-        caption=form.cleaned_data["caption"],
+        kind=form.cleaned_data.get("kind") or form["kind"].initial,
+        caption=form.cleaned_data.get("caption", ""),
     )
+    form.take(done)
     if done.refused:
-        form.name_refused(done)
         return done, done.refused[0].status
+    if form.errors:
+        return done, 422 if form.shots.data else 400
     return done, 201 if any(one.was_new for one in done.saved) else 200
 
 
 def _done(
-    request: HttpRequest, about: About, kept: list[Kept], status: int
+    request: HttpRequest,
+    form: EvidenceForm,
+    done: Uploads,
+    *,
+    about: About,
+    status: int,
 ) -> HttpResponse:
     if _wants_json(request):
-        return JsonResponse({"kept": _as_json(kept)}, status=status)
-    for remark in (remark for one in kept for remark in one.remarks):
+        return JsonResponse({"kept": _as_json(done.saved)}, status=status)
+    for remark in (remark for one in done.saved for remark in one.remarks):
         messages.warning(request, remark)
-    messages.success(request, _added(kept, about))
-    return _with_hashes(go_to(_next(request, about)), kept)
+    messages.success(request, _added(form.shots.ticked, about))
+    return _with_hashes(go_to(_next(request, about)), done.saved)
 
 
-def _added(kept: list[Kept], about: About) -> str:
+def _added(rows: list[Evidence], about: About) -> str:
     """Return "Photo added: damage close-up, crate 2." or the number of files."""
-    if len(kept) > 1:
-        return f"{len(kept)} files added."
-    row = kept[0].evidence
+    if len(rows) > 1:
+        return f"{len(rows)} files added."
+    row = rows[0]
     what = row.caption or row.get_kind_display().lower()
     crate = about["crate"]
     where = f", {f'crate {crate.number}'}" if isinstance(crate, Crate) else ""

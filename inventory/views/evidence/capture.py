@@ -64,6 +64,7 @@ def capture(request: HttpRequest) -> JsonResponse:
         upload=data["photo"],
         client_id=data["client_id"],
         kind=data["kind"],
+        caption=data["caption"],
         sha256=data["sha256"],
         claimed=data["claimed"],
         token=check_token(token, subject=request.GET.dict(), kind=data["kind"]),

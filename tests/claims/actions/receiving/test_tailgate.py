@@ -5,13 +5,14 @@ from datetime import timedelta
 import pytest
 from django.test import TestCase
 
-from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
+from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.papers import fill_papers
 from claims.actions.receiving.receipts import (
     compare_image,
     note_receipt,
     record_disposition,
 )
+from claims.actions.receiving.rest import clear_rest
 from claims.actions.receiving.signing import Signature, sign_receipt
 from claims.models import Deadline, Finding, Inspection
 from claims.queries.receiving.receipts import bills_at_tailgate

@@ -92,7 +92,9 @@ class TestReading(TestCase):
 
     def test_busy_and_too_large_and_nothing_at_all(self):
         with mock.patch(READER, return_value=LabelReading(trouble=BUSY)):
-            assert "in a moment" in self.read(jpeg()).json()["problem"]
+            answer = self.read(jpeg())
+            assert answer.status_code == 503, "a phone's photo goes on waiting"
+            assert "in a moment" in answer.json()["problem"]
         with self.settings(EVIDENCE_LIMIT=100):
             assert "larger than" in self.read(jpeg()).json()["problem"]
         answer = self.client.post(reverse("read_codes"))

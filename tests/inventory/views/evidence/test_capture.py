@@ -10,7 +10,7 @@ from django.test import TestCase, override_settings
 from django.urls import reverse
 
 from inventory.actions.evidence.keeping import BadUploadError
-from inventory.actions.evidence.page_tokens import give_token, read_token
+from inventory.actions.evidence.page_tokens import ANY_KIND, give_token, read_token
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Assignment, Delivery, Event, Evidence
 from inventory.views.core.clock import now
@@ -162,6 +162,17 @@ class TestAuthor(Capture):
 
     def test_a_word_for_another_kind_of_photo_is_refused(self):
         assert self.send(token=self.word(kind="receipt")).status_code == 422
+
+    def test_a_word_for_any_kind_proves_its_author(self):
+        word = self.word(self.who.rosa, kind=ANY_KIND)
+        self.send("tomas", token=word, caption="Seal 4471")
+
+        kept = Evidence.objects.get()
+        assert (kept.recorded_by, kept.kind) == (self.who.rosa, "damage")
+        assert kept.caption == "Seal 4471"
+        other = About(delivery=make_delivery(location=self.who.riverside))
+        forged = self.word(about=other, kind=ANY_KIND)
+        assert self.send("tomas", token=forged).status_code == 422
 
     def test_after_the_role_is_lost_it_stays_and_says_who_can_send_it(self):
         word = self.word()

@@ -155,8 +155,10 @@ class TestAddEvidence(TestCase):
 
         self.assertContains(page, "0.jpg: The file is empty", status_code=422)
         self.assertContains(page, "2.jpg: ", status_code=422)
-        self.assertContains(page, "<li>1.jpg, SHA-256", status_code=422)
-        assert Evidence.objects.get().file_name == "1.jpg"
+        kept = Evidence.objects.get()
+        assert kept.file_name == "1.jpg"
+        ticked = f'name="photos_kept" value="{kept.pk}" checked'
+        self.assertContains(page, ticked, status_code=422)
 
     def test_what_is_chosen_after_a_bad_one_is_an_upload_of_its_own(self):
         number = uuid.uuid4()
