@@ -13,18 +13,15 @@ from claims.rules.receiving.receipt_words import Damage, damage_in_words, plain_
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.listed_crates import first_state
-from inventory.actions.receiving.tailgate import lock_open_bill, lock_open_tailgate
+from inventory.actions.receiving.tailgate import lock_open_bill
 from inventory.actions.receiving.undo import before
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, User
 from inventory.rules.core.vocabulary import LOOKS, REFUSAL_REASONS
-from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.moments import dock_day
 
 CONDITION = {"clear": "sound", "exception": "marked", "refused": "marked"}
 LOOKED = ("look", "refused_for", "disposition", "deposit_cents", "state")
 """The columns of a crate that an inspection sets."""
-OUTSIDE_ONLY = "Outside only."
-"""The note of an inspection that is one tap for many crates."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +64,7 @@ def look_at_crate(
         turned = _turn_to_nothing(row, look, person, at) if look.look == "clear" else []
         change_row(row, version=version, **_crate_changes(row, look))
         note = f"No photo: {look.no_photo_reason}" if look.no_photo_reason else ""
-        inspection = _inspect(delivery, row, look.look, note, person=person, at=at)
+        inspection = inspect_crate(delivery, row, look.look, note, person=person, at=at)
         findings = [_find(inspection, shipment, look.damage)] if look.damage else []
         for finding in findings:
             _attach(finding, photos)
@@ -88,60 +85,6 @@ def look_at_crate(
     return inspection
 
 
-def crates_left(delivery: Delivery) -> list[Crate]:
-    """Return the crates of open bills on this truck that are not inspected."""
-    open_bills = delivery.handovers.filter(signed_at=None).values("shipment")
-    rest = Crate.objects.filter(delivery=delivery, look="", shipment__in=open_bills)
-    return list(rest.order_by("shipment", "number"))
-
-
-def clear_rest(
-    *, person: User, at: datetime, delivery: Delivery, count: int
-) -> list[Crate]:
-    """Record no visible damage on every crate not inspected: one act, with their number.
-
-    It says so of the outside only. Raise ClosedTailgateError, and RefusedError when
-    the number has changed, a bill is not counted, or the load was not photographed.
-    """
-    with transaction.atomic():
-        truck = lock_open_tailgate(delivery.pk)
-        _check_ready(truck)
-        rest = crates_left(truck)
-        if len(rest) != count or not rest:
-            raise RefusedError(
-                f"{pieces_in_words(len(rest), 'crate')} left to inspect now, not {count}. "
-                "Nothing was changed. Check the list again."
-            )
-        for crate in rest:
-            change_row(crate, version=crate.version, look="clear")
-            _inspect(truck, crate, "clear", OUTSIDE_ONLY, person=person, at=at)
-        record_event(
-            kind="crates.cleared",
-            at=at,
-            actor=person,
-            location=truck.location,
-            subjects=[truck, *_bills(rest), *rest],
-            data={
-                "count": count,
-                "delivery": truck.pk,
-                "crates": [crate.pk for crate in rest],
-                "versions": [crate.version for crate in rest],
-            },
-        )
-    return rest
-
-
-def _check_ready(truck: Delivery) -> None:
-    if truck.handovers.filter(signed_at=None, pieces_counted=None).exists():
-        raise RefusedError(
-            "A freight bill is not counted yet. Nothing was changed. Count it first."
-        )
-    if not Evidence.objects.filter(delivery=truck, kind="load").exists():
-        raise RefusedError(
-            "There is no photo of the load yet. Nothing was changed. Take one first."
-        )
-
-
 def _handover_id(crate: Crate) -> int:
     rows = Handover.objects.filter(
         delivery=crate.delivery_id, shipment=crate.shipment_id
@@ -150,11 +93,6 @@ def _handover_id(crate: Crate) -> int:
     if found is None:
         raise RefusedError("This crate is not on any truck yet. Nothing was saved.")
     return found
-
-
-def _bills(crates: Sequence[Crate]) -> list[Shipment]:
-    ids = sorted({crate.shipment_id for crate in crates})
-    return list(Shipment.objects.filter(pk__in=ids).order_by("pk"))
 
 
 def _check(crate: Crate, look: Look, photos: Sequence[Evidence]) -> None:
@@ -198,7 +136,7 @@ def _crate_changes(crate: Crate, look: Look) -> dict[str, object]:
     }
 
 
-def _inspect(
+def inspect_crate(
     delivery: Delivery,
     crate: Crate,
     look: str,
@@ -207,6 +145,7 @@ def _inspect(
     person: User,
     at: datetime,
 ) -> Inspection:
+    """Write one inspection at delivery; the caller changes the crate and records it."""
     return Inspection.objects.create(
         shipment_id=crate.shipment_id,
         delivery=delivery,

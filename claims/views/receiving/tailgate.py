@@ -10,7 +10,8 @@ from django.urls import reverse
 from django.utils.functional import cached_property
 from django.views.decorators.http import require_safe
 
-from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
+from claims.actions.receiving.clearing import clear_rest
+from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.undo import UNDOABLE
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding

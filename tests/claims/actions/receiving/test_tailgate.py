@@ -5,7 +5,8 @@ from datetime import timedelta
 import pytest
 from django.test import TestCase
 
-from claims.actions.receiving.looks import Look, clear_rest, look_at_crate
+from claims.actions.receiving.clearing import clear_rest
+from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.papers import fill_papers
 from claims.actions.receiving.receipts import (
     compare_image,
