@@ -9,7 +9,8 @@ from claims.rules.letters.content import LetterContent
 from claims.rules.letters.tables import LetterTable, read_table
 from claims.rules.packet.content import Party
 from inventory.documents.core import styles
-from inventory.documents.core.page import Pages, PageText, build_pdf
+from inventory.documents.core.around import PageText
+from inventory.documents.core.page import Pages, build_pdf
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table
 from inventory.documents.core.text import P

@@ -18,8 +18,9 @@ from claims.documents import packet_statement as statement
 from claims.rules.packet.content import PacketContent
 from claims.rules.packet.handed_over import manifest_bytes
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
+from inventory.documents.core.around import PageText
 from inventory.documents.core.attachments import Attachment, with_attachments
-from inventory.documents.core.page import Pages, PageText, build_pdf
+from inventory.documents.core.page import Pages, build_pdf
 
 _ROOM = 250.0
 """A part begins on the same page where so much of it is left, in points."""

@@ -13,15 +13,9 @@ from claims.rules.packet.working import (
     WorkingContent,
 )
 from inventory.documents.core import styles
+from inventory.documents.core.around import PageText
 from inventory.documents.core.drawings import RulerDrawing
-from inventory.documents.core.page import (
-    Heading,
-    Pages,
-    PageText,
-    build_pdf,
-    section,
-    together,
-)
+from inventory.documents.core.page import Heading, Pages, build_pdf, section, together
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table
 from inventory.documents.core.text import P

@@ -17,14 +17,9 @@ from claims.rules.bench.setup_sheet import (
 )
 from claims.rules.bench.targets import NO_TARGET as NO_TARGET_SAID
 from inventory.documents.core import styles
+from inventory.documents.core.around import PageText
 from inventory.documents.core.markup import lacking_in
-from inventory.documents.core.page import (
-    Pages,
-    PageText,
-    build_pdf,
-    section,
-    together,
-)
+from inventory.documents.core.page import Pages, build_pdf, section, together
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0012_claims_state_what_their_file_says'),
+        ('claims', '0013_letters_about_a_claim'),
     ]
 
     operations = [

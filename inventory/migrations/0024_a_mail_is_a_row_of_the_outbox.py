@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('inventory', '0022_letters_about_a_claim_go_out'),
+        ('inventory', '0023_documents_of_technicians_and_suppliers'),
     ]
 
     operations = [

@@ -14,6 +14,7 @@ from django.utils.html import format_html
 from inventory.addresses import address_of
 from inventory.models import Location
 from inventory.rules.core.life import Life
+from inventory.rules.crates.unfolded import FACES, board_of, face_of
 from inventory.rules.reckoning import moments
 from inventory.rules.reckoning.calendars import MONTHS
 from inventory.rules.reckoning.measures import length_in
@@ -26,28 +27,6 @@ Place = Location | tzinfo
 _DASH = "\N{EM DASH}"
 
 register = template.Library()
-
-# The faces of a crate with their short names and, facing the label, where each is.
-FACES = {
-    "top": ("Top", "lid"),
-    "side-1": ("Side 1", "label"),
-    "side-2": ("Side 2", "left"),
-    "side-3": ("Side 3", "back"),
-    "side-4": ("Side 4", "right"),
-    "base": ("Base", "skids"),
-    "inside": ("Inside", "contents"),
-}
-# Where each side is when the crate is unfolded: x, y, width, height.
-_NET = {
-    "top": (100, 6, 90, 70),
-    "side-2": (6, 80, 90, 78),
-    "side-1": (100, 80, 90, 78),
-    "side-4": (194, 80, 90, 78),
-    "side-3": (288, 80, 90, 78),
-    "base": (100, 162, 90, 70),
-    "inside": (194, 6, 184, 70),
-}
-_FORK_SIDES = ("side-1", "side-3")
 
 _PART_WORDS: dict[type[forms.Widget], str] = {
     forms.DateInput: "date",
@@ -158,7 +137,7 @@ def crate_picker(field: forms.BoundField) -> dict[str, object]:
         for option in options:
             value = str(option["value"])
             if value in FACES:
-                faces.append(_face(value) | {"option": option})
+                faces.append(face_of(value) | {"option": option})
             else:
                 others.append(option)
     return {"faces": faces, "others": others}
@@ -186,7 +165,9 @@ def chips(field: forms.BoundField) -> dict[str, object]:
 def crate_drawing(marked: Iterable[str] = (), title: str = "") -> dict[str, object]:
     """Draw the unfolded crate with crosses on the marked sides, read-only."""
     hit = frozenset(marked)
-    faces = [_face(value) | _board(value) | {"hit": value in hit} for value in FACES]
+    faces = [
+        face_of(value) | board_of(value) | {"hit": value in hit} for value in FACES
+    ]
     names = [str(face["name"]).lower() for face in faces if face["hit"]]
     words = f"Damage marked on: {', '.join(names)}" if names else "No side is marked"
     return {"faces": faces, "title": title or words}
@@ -203,33 +184,6 @@ def boxes(field: forms.BoundField) -> forms.BoundField:
         word = _PART_WORDS.get(type(part), f"part {number}")
         part.attrs.setdefault("aria-label", f"{field.label}, {word}")
     return field
-
-
-def _face(value: str) -> dict[str, object]:
-    name, note = FACES[value]
-    return {
-        "value": value,
-        "name": name,
-        "note": note,
-        "fork": value in _FORK_SIDES,
-        "label": value == "side-1",
-    }
-
-
-def _board(value: str) -> dict[str, object]:
-    x, y, width, height = _NET[value]
-    return {
-        "x": x,
-        "y": y,
-        "width": width,
-        "height": height,
-        "right": x + width,
-        "foot": y + height,
-        "slats": (y + height // 4, y + height // 2, y + height * 3 // 4),
-        "fork_y": y + height - 10,
-        "fork_left": x + width // 5,
-        "fork_right": x + width * 3 // 5,
-    }
 
 
 @register.filter

@@ -42,7 +42,7 @@ import json, os, sys, time
 from datetime import UTC, date, datetime
 from django.conf import settings
 from inventory.actions.deposits import ending as deposits
-from inventory.actions.ledger.posting import post_entry
+from inventory.actions.ledger.posting import (post_entry)
 from inventory.actions.core.versions import RefusedError
 from inventory.models import CrateType, Deposit, Entry, Location, Supplier, User
 from inventory.rules.deposits import postings

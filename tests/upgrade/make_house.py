@@ -24,24 +24,12 @@ import sqlite3
 import sys
 import tempfile
 import zipfile
+from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
 NOW = datetime(2026, 11, 24, 20, 0, tzinfo=UTC)
 """The moment at which the stories are told: a Tuesday afternoon at the dock."""
-
-NEVER_MADE = frozenset(
-    (
-        "deadline.met",
-        "packet.kept",
-        "password.changed",
-        "person.assigned",
-        "person.disabled",
-        "person.enabled",
-        "rows.sealed",
-    )
-)
-"""Kinds of event that no act of this version records, or a migration alone."""
 
 
 def main(target):
@@ -54,11 +42,11 @@ def main(target):
 
         django.setup()
         _tell()
-        for line in missing():
-            sys.stdout.write(f"Missing: {line}\n")
         from django.db import connection
 
         connection.close()
+        for line in missing(Path(folder)):
+            sys.stdout.write(f"Missing: {line}\n")
         target.parent.mkdir(parents=True, exist_ok=True)
         write_sql(Path(folder), target.with_name(f"{target.name}.sql.gz"))
         write_files(Path(folder), target.with_name(f"{target.name}.files.zip"))
@@ -74,6 +62,7 @@ def _tell():
     _draw_small()
     from fixtures.story import tell_story
     from fixtures.teller import Teller
+    from tests.upgrade.more_arrivals import tell_more_arrivals
     from tests.upgrade.more_claims import tell_more_claims
     from tests.upgrade.more_people import tell_more_people
     from tests.upgrade.more_returns import tell_more_returns
@@ -87,6 +76,7 @@ def _tell():
     tell_more_returns(teller)
     tell_more_people(teller)
     tell_more_setups(teller)
+    tell_more_arrivals(teller)
 
 
 def _draw_small():
@@ -101,28 +91,12 @@ def _draw_small():
     teller.draw = returns_story.draw = small
 
 
-def missing():
-    """Yield what the house lacks: empty tables, states nobody is in, kinds of event."""
-    from django.apps import apps
+def missing(folder):
+    """Return what the house in this folder lacks, one a line."""
+    from tests.upgrade.lacking import lacking
 
-    from inventory.models import Event
-    from inventory.rules.core import event_kinds
-
-    for model in apps.get_models():
-        if model._meta.app_label not in {"claims", "inventory"}:
-            continue
-        rows = getattr(model, "everything", model._default_manager)
-        if not rows.exists():
-            yield f"any {model._meta.label}"
-        for field in model._meta.fields:
-            if field.name in {"state", "fate", "kind"} and field.choices:
-                found = set(rows.values_list(field.name, flat=True))
-                lacking = [key for key, _ in field.flatchoices if key not in found]
-                if lacking:
-                    yield f"{model._meta.label}.{field.name} {', '.join(lacking)}"
-    told = set(Event.objects.values_list("kind", flat=True))
-    for kind in sorted({*event_kinds.sentences} - told - NEVER_MADE):
-        yield f"event {kind}"
+    with closing(sqlite3.connect(folder / "db.sqlite3")) as file:
+        return list(lacking(file))
 
 
 def write_sql(folder, target):

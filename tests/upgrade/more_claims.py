@@ -14,6 +14,11 @@ from claims.actions.claim.steps import (
     withdraw_claim,
 )
 from claims.actions.claim.supplements import receive_supplement, send_supplement
+from claims.actions.packet.file_facts import (
+    FileFacts,
+    record_counsel,
+    state_file_facts,
+)
 from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
 from fixtures.steps import step
@@ -31,6 +36,7 @@ def tell_more_claims(t):
     _send_on(t, made)
     _papers_and_lines(t, made)
     _claim_for_the_supplier(t)
+    _file_facts(t, made["offered"])
     _packets(t, made)
     tell_more_bench(t, made["sent"].shipment)
 
@@ -160,6 +166,28 @@ def _supplement_step(t, row, days):
 
 def _claim_for_the_supplier(t):
     _claim_of_two(t, 20, 50, claimant="supplier", claimed=2)
+
+
+def _file_facts(t, claim):
+    """State what only the claim file asks for, and name counsel."""
+    facts = FileFacts(
+        extent="partial",
+        inspect_at="At our dock, by appointment",
+        salvage_held="Shelf C4",
+        pay_to="Quillback Northgate",
+        signer_name="Mina Osterby",
+        signer_title="Manager",
+        stood_at="Aisle 3",
+        stood_unopened=True,
+        is_only_claim=True,
+        freight_class="85",
+        neutral_lines={"freight-bill": "copy-carrier"},
+        conditions=dict.fromkeys(
+            claim.shipment.units.values_list("pk", flat=True), "new"
+        ),
+    )
+    state_file_facts(claim=claim, facts=facts, step=step(t, claim, 10))
+    record_counsel(claim=claim, name="Orla Finch", on=t.ago(9), step=step(t, claim, 9))
 
 
 def _packets(t, made):

@@ -13,8 +13,10 @@ from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import Claimable, may_be_claimed
-from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
-from claims.rules.claim.routing import Routing, RoutingFacts, route_finding
+from claims.rules.claim.claimant import ClaimantVerdict, decide_claimant
+from claims.rules.claim.risk import ClaimantFacts
+from claims.rules.claim.routes import RoutingFacts
+from claims.rules.claim.routing import Routing, route_finding
 from claims.rules.deadlines.supplier_duties import supplier_kind
 from inventory.models import Evidence, Hold
 

@@ -4,8 +4,9 @@ from django.db.models import Q
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.queries.claim.worksheet import worksheet_of
-from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
+from claims.rules.claim.claimant import ClaimantVerdict, decide_claimant
 from claims.rules.claim.proof import Proof, ProofFacts, list_proof
+from claims.rules.claim.risk import ClaimantFacts
 from claims.rules.damages.facts import DamagesError
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment
 from inventory.models.evidence import OF_STANDING_ROWS

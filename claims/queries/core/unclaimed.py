@@ -10,12 +10,8 @@ from claims.queries.core.facts import finding_cents
 from claims.rules.bench.causes import ADJUSTMENT
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import may_be_claimed
-from claims.rules.claim.routing import (
-    CARRIER,
-    NO_PAYER,
-    RoutingFacts,
-    route_finding,
-)
+from claims.rules.claim.routes import CARRIER, NO_PAYER, RoutingFacts
+from claims.rules.claim.routing import route_finding
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from datetime import date
 from claims.models import Claim, Finding, Notice
 from claims.queries.core.unclaimed import is_payable, route_of
 from claims.rules.claim import life as lifecycle
-from claims.rules.claim.routing import CARRIER
+from claims.rules.claim.routes import CARRIER
 from inventory.models import Crate, Delivery, Handover, Shipment
 from inventory.rules.reckoning.counts import TruckCount, compare_count
 

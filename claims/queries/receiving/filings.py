@@ -6,7 +6,8 @@ from datetime import date
 from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.duties import duties_of
 from claims.queries.receiving.receipts import BillAtTailgate
-from claims.rules.claim.claimant import ClaimantFacts, ClaimantVerdict, decide_claimant
+from claims.rules.claim.claimant import ClaimantVerdict, decide_claimant
+from claims.rules.claim.risk import ClaimantFacts
 from inventory.models import Shipment
 
 _TO_SUPPLIER = "supplier-"

@@ -1,45 +1,13 @@
-"""Who bears the loss, who claims, whom to notify, and what to do meanwhile.
+"""Who claims, whom to notify, and what to do meanwhile.
 
-The delivery terms decide the risk; acceptance or rejection and the supplier's
-own terms decide what follows. Who paid the freight never decides it.
+Acceptance or rejection and the supplier's own terms decide what follows from the risk.
+Who paid the freight never decides it.
 """
 
 from dataclasses import dataclass
 
-TERMS = ("origin", "destination", "unknown")
-ANSWERS = ("accepted", "accepted-with-exceptions", "rejected", "not-delivered")
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One step of the reasoning: words, authority, how sure we are of it."""
-
-    text: str
-    authority: str = ""
-    confidence: str = ""
-
-
-@dataclass(frozen=True)
-class ClaimantFacts:
-    """The facts that decide the claimant, as stored.
-
-    ``delivery_terms`` is one of TERMS, ``answer`` one of ANSWERS,
-    ``freight_payer`` a key of the shipment. ``supplier_files_when_prepaid``
-    is the supplier's own term. ``shipped_wrong`` means that the goods did not
-    conform when they left, ``badly_sent`` that the supplier arranged the
-    carriage unreasonably or concealed it. ``regime`` "private" is the
-    supplier's own truck.
-    """
-
-    delivery_terms: str = "unknown"
-    answer: str = "accepted-with-exceptions"
-    freight_payer: str = "unknown"
-    supplier_files_when_prepaid: bool = False
-    needs_return_authorization: bool = False
-    shipped_wrong: bool = False
-    badly_sent: bool = False
-    regime: str = "us-motor"
-    supplier: str = "the supplier"
+from claims.rules.claim.risk import ANSWERS, TERMS, ClaimantFacts, Reason, risk_of
+from inventory.rules.core.text import capital
 
 
 @dataclass(frozen=True)
@@ -66,7 +34,7 @@ def decide_claimant(facts: ClaimantFacts) -> ClaimantVerdict:
     """
     if facts.delivery_terms not in TERMS or facts.answer not in ANSWERS:
         raise ValueError("Unknown delivery terms or answer to the goods.")
-    risk, reasons = _risk(facts)
+    risk, reasons = risk_of(facts)
     claimant, more = _claimant(facts, risk)
     return ClaimantVerdict(
         bears_risk=risk,
@@ -79,68 +47,11 @@ def decide_claimant(facts: ClaimantFacts) -> ClaimantVerdict:
     )
 
 
-def _risk(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
-    who = facts.supplier
-    if facts.regime == "private":
-        return "supplier", (
-            Reason(
-                f"{_capital(who)} delivered the goods on its own truck. No carrier "
-                "had them, so the risk stayed with the supplier until delivery here.",
-                "UCC 2-509(3)",
-                "from memory",
-            ),
-        )
-    if facts.delivery_terms == "origin":
-        return _risk_at_origin(facts)
-    if facts.delivery_terms == "destination":
-        return "supplier", (
-            Reason(
-                "FOB destination: the risk is the supplier's until the goods are "
-                "tendered here so that we can take delivery.",
-                "UCC 2-319(1)(b), 2-509(1)(b)",
-                "text seen",
-            ),
-        )
-    return "unknown", (
-        Reason(
-            "The delivery terms are not known. Check the order or the supplier's "
-            "invoice for FOB or the place where the risk passes."
-        ),
-    )
-
-
-def _risk_at_origin(facts: ClaimantFacts) -> tuple[str, tuple[Reason, ...]]:
-    rule = Reason(
-        "FOB origin: the risk became ours when the carrier got the goods.",
-        "UCC 2-319(1)(a), 2-509(1)(a)",
-        "text seen",
-    )
-    if facts.shipped_wrong and facts.answer != "accepted":
-        return "supplier", (
-            rule,
-            Reason(
-                "But the goods were not as ordered when they left. So the risk "
-                "stays with the supplier until it cures that or we accept.",
-                "UCC 2-510(1)",
-                "text seen",
-            ),
-        )
-    return "us", (
-        rule,
-        Reason(
-            "We must still pay for goods that were right when shipped and damaged "
-            "in transit. Sending them back to the supplier is no remedy.",
-            "UCC 2-709(1)(a)",
-            "from memory",
-        ),
-    )
-
-
 def _claimant(facts: ClaimantFacts, risk: str) -> tuple[str, tuple[Reason, ...]]:
     if _supplier_files_by_agreement(facts):
         return "supplier", (
             Reason(
-                f"{_capital(facts.supplier)} files with the carrier on freight it "
+                f"{capital(facts.supplier)} files with the carrier on freight it "
                 "prepays. That is agreed, and it does not move the risk.",
                 "The supplier's terms",
             ),
@@ -188,7 +99,7 @@ def _freight_reason(facts: ClaimantFacts) -> Reason:
 
 
 def _summary(facts: ClaimantFacts, risk: str, claimant: str) -> str:
-    who = _capital(facts.supplier)
+    who = capital(facts.supplier)
     if facts.regime == "private":
         return f"{who} bears the loss. There is no carrier to claim from."
     if risk == "unknown":
@@ -204,11 +115,11 @@ def _summary(facts: ClaimantFacts, risk: str, claimant: str) -> str:
 
 def _notify(facts: ClaimantFacts) -> tuple[str, ...]:
     if facts.regime == "private":
-        return (f"{_capital(facts.supplier)}, within its own period.",)
+        return (f"{capital(facts.supplier)}, within its own period.",)
     return (
         "The delivering carrier, in writing, with a request for inspection.",
         (
-            f"{_capital(facts.supplier)}, within its own period, to keep every right "
+            f"{capital(facts.supplier)}, within its own period, to keep every right "
             "against it."
         ),
     )
@@ -295,7 +206,3 @@ def _doubts(facts: ClaimantFacts, risk: str, claimant: str) -> tuple[str, ...]:
             "that the damage was there on arrival (UCC 2-607)."
         )
     return tuple(found)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

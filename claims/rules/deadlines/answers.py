@@ -1,4 +1,4 @@
-"""What the carrier's letters do: answers owed, reports that follow, suit started."""
+"""What the carrier's letters do: answers owed, and the reports that follow."""
 
 import datetime as dt
 
@@ -90,27 +90,8 @@ def _is_before(day: dt.date, as_of: dt.date | None) -> bool:
 
 
 def answer_notes(deadline: Deadline, facts: Facts) -> list[str]:
-    """Return what the carrier's letters mean for this deadline."""
-    if deadline.duty == "suit":
-        return _suit_notes(facts)
+    """Return when the carrier's letters did what this duty of its asks for."""
     if deadline.owed_by == "carrier" and answered(deadline, facts):
         day = answered_on(facts)
         return [f"Answered in writing on {in_words(day)}."] if day else []
     return []
-
-
-def _suit_notes(facts: Facts) -> list[str]:
-    notes, has_started = [], False
-    for letter in letters_in_order(facts):
-        day = in_words(letter.on)
-        if letter.kind == "offer":
-            notes.append(f"The offer of {day} is no disallowance: it starts no clock.")
-        elif letter.kind == "offer-and-decline" and not has_started:
-            notes.append(
-                f"The letter of {day} both offers and declines. Whether it starts "
-                "the clock is disputed, so the safe date counts from it."
-            )
-        elif letter.kind == "disallowed" and has_started:
-            notes.append(f"The refusal of {day} is a repeat: it restarts nothing.")
-        has_started = has_started or letter.kind == "disallowed"
-    return notes

@@ -12,6 +12,7 @@ from claims.rules.deadlines.starts import (
     trigger_words,
     unknown_starts,
 )
+from claims.rules.deadlines.suit_letters import letter_notes, starts_by_disallowance
 from claims.rules.deadlines.suspension import shift_for
 from claims.rules.regimes.records import Reading, Record
 from inventory.rules.reckoning.calendars import (
@@ -64,6 +65,7 @@ def read_record(record: Record, facts: Facts, calendar: Calendar) -> Deadline | 
             *_dating_notes(record, facts),
             *_calendar_notes(record, calendar),
             *shift.notes,
+            *letter_notes(record, began, facts, is_stopped=shift.standing is not None),
         ),
         standing=shift.standing or _standing(record, facts),
     )
@@ -180,7 +182,7 @@ def _letter_of_two_minds(
     record: Record, facts: Facts, calendar: Calendar
 ) -> list[Alternative]:
     disputed = first_disputed_on(facts)
-    if disputed is None or not _is_started_by_disallowance(record):
+    if disputed is None or not starts_by_disallowance(record):
         return []
     words = (
         f"The letter of {in_words(disputed)} both offers and declines; counted from it"
@@ -192,12 +194,8 @@ def _letter_of_two_minds(
     return [Alternative(due=min([due, *strict]), words=words)]
 
 
-def _is_started_by_disallowance(record: Record) -> bool:
-    return any(start.trigger == "disallowance" for start in record.starts)
-
-
 def _standing(record: Record, facts: Facts) -> Standing:
-    is_disputed = first_disputed_on(facts) and _is_started_by_disallowance(record)
+    is_disputed = first_disputed_on(facts) and starts_by_disallowance(record)
     return "disputed" if is_disputed else "running"
 
 

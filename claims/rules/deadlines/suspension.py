@@ -17,10 +17,6 @@ _NOT_RETURNED = (
     "Counted as if the documents were returned with the refusal; until they are, "
     "the clock is stopped."
 )
-_TWO_MINDS = (
-    "The letter of {day} both offers and declines. It may have restarted the clock "
-    "for the part in dispute."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +69,6 @@ def _ended(
     ended = max(refused, returned) if returned else refused
     due_by = _days(stopped, ended)
     safe_by = _days(stopped, disputed) if disputed else due_by
-    notes = () if returned else (_NOT_RETURNED,)
-    if disputed:
-        notes = (*notes, _TWO_MINDS.format(day=in_words(disputed)))
     return Shift(
         due_by=due_by,
         safe_by=safe_by,
@@ -86,7 +79,7 @@ def _ended(
                 "added."
             ),
         ),
-        notes=notes,
+        notes=() if returned else (_NOT_RETURNED,),
         standing="disputed" if disputed else "running",
     )
 
@@ -102,13 +95,10 @@ def _pending(
             f"If it were refused on {in_words(as_of)}, {due_by.days} days would be "
             "added."
         )
-    notes = [_STANDS_STILL]
-    if disputed:
-        notes.append(_TWO_MINDS.format(day=in_words(disputed)))
     return Shift(
         due_by=due_by,
         safe_by=safe_by,
         steps=tuple(steps),
-        notes=tuple(notes),
+        notes=(_STANDS_STILL,),
         standing="disputed" if disputed else "suspended",
     )

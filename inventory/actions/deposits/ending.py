@@ -16,13 +16,9 @@ from inventory.actions.core.versions import (
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.actions.deposits.charging import InvoiceLine, pieces_of, take_on
 from inventory.actions.deposits.crates import lock_crates, refuse_crate
-from inventory.actions.ledger.posting import (
-    body_hash_of,
-    find_posted,
-    lock_deposit,
-    post_entry,
-    reverse_entry,
-)
+from inventory.actions.ledger.locks import lock_deposit
+from inventory.actions.ledger.posting import body_hash_of, find_posted, post_entry
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.models import (
     Crate,
     CrateType,

@@ -16,7 +16,7 @@ from inventory.actions.ledger.checks import (
     refuse_negative,
     refuse_strangers,
 )
-from inventory.actions.ledger.locks import lock_book, lock_deposit
+from inventory.actions.ledger.locks import lock_book
 from inventory.models import Account, Deposit, Entry, Leg, Location, Supplier, User
 from inventory.rules.crates import words
 from inventory.rules.deposits.postings import (
@@ -24,22 +24,9 @@ from inventory.rules.deposits.postings import (
     PostingError,
     amount_of,
     check_lines,
-    undone,
 )
 from inventory.rules.evidence.chain import canonical_json
-from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
-
-__all__ = [
-    "ChangedPostingError",
-    "body_hash_of",
-    "find_posted",
-    "lines_of",
-    "lock_book",
-    "lock_deposit",
-    "post_entry",
-    "reverse_entry",
-]
 
 
 class ChangedPostingError(RefusedError):
@@ -121,67 +108,11 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
     return draft
 
 
-def reverse_entry(
-    *,
-    entry: Entry,
-    effective_on: dt.date,
-    reason: str,
-    posting_key: str,
-    person: User,
-    at: dt.datetime,
-    subjects: Iterable[Model] = (),
-) -> Entry:
-    """Reverse an entry by the same legs with the other sign, once.
-
-    Raise RefusedError where it is already reversed, is a reversal itself, or would
-    be reversed before its own day.
-    """
-    with transaction.atomic():
-        lock_book(entry.location, entry.supplier, entry.currency)
-        body = {
-            "reverses": str(entry.pk),
-            "on": effective_on.isoformat(),
-            "why": reason,
-        }
-        if find_posted(posting_key, body_hash_of(body)) is None:
-            _refuse_reversal(entry, effective_on)
-        return post_entry(
-            kind="reversal",
-            location=entry.location,
-            supplier=entry.supplier,
-            currency=entry.currency,
-            effective_on=effective_on,
-            lines=undone(lines_of(entry)),
-            posting_key=posting_key,
-            person=person,
-            at=at,
-            note=reason,
-            reverses=entry,
-            subjects=[entry, *subjects],
-            body=body,
-        )
-
-
 def lines_of(entry: Entry) -> tuple[Line, ...]:
     """Return the lines of an entry as they were posted, in order."""
     legs = entry.legs.order_by("position")
     rows = legs.values_list("account__kind", "cents", "deposit_id")
     return tuple(Line(kind, cents, deposit) for kind, cents, deposit in rows)
-
-
-def _refuse_reversal(entry: Entry, effective_on: dt.date) -> None:
-    if entry.kind == "reversal":
-        raise RefusedError(
-            "A reversal cannot be reversed. Nothing was posted. Post the entry again."
-        )
-    if Entry.objects.filter(reverses_id=entry.pk).exists():
-        raise RefusedError("This entry is already reversed. Nothing was posted.")
-    if effective_on < entry.effective_on:
-        raise RefusedError(
-            f"The entry took effect on {in_words(entry.effective_on)}, so it cannot "
-            "be reversed before that day. Nothing was posted. Choose that day or a "
-            "later one."
-        )
 
 
 def _body(draft: Entry, lines: Sequence[Line]) -> dict[str, object]:

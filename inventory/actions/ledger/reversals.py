@@ -1,18 +1,83 @@
-"""Reversing a single entry that no other record depends on."""
+"""Reversing an entry by the same legs; alone where no other record depends on it."""
 
 import datetime as dt
+from collections.abc import Iterable
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import Model
 
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.actions.ledger.locks import lock_book
-from inventory.actions.ledger.posting import reverse_entry
+from inventory.actions.ledger.posting import (
+    body_hash_of,
+    find_posted,
+    lines_of,
+    post_entry,
+)
 from inventory.models import Crate, Entry, User
+from inventory.rules.deposits.postings import undone
+from inventory.rules.reckoning.calendars import in_words
 
 ALONE = ("forfeiture", "return-freight")
 """Kinds that are reversed here; others depend on a return, a memo or a difference."""
+
+
+def reverse_entry(
+    *,
+    entry: Entry,
+    effective_on: dt.date,
+    reason: str,
+    posting_key: str,
+    person: User,
+    at: dt.datetime,
+    subjects: Iterable[Model] = (),
+) -> Entry:
+    """Reverse an entry by the same legs with the other sign, once.
+
+    Raise RefusedError where it is already reversed, is a reversal itself, or would
+    be reversed before its own day.
+    """
+    with transaction.atomic():
+        lock_book(entry.location, entry.supplier, entry.currency)
+        body = {
+            "reverses": str(entry.pk),
+            "on": effective_on.isoformat(),
+            "why": reason,
+        }
+        if find_posted(posting_key, body_hash_of(body)) is None:
+            _refuse_reversal(entry, effective_on)
+        return post_entry(
+            kind="reversal",
+            location=entry.location,
+            supplier=entry.supplier,
+            currency=entry.currency,
+            effective_on=effective_on,
+            lines=undone(lines_of(entry)),
+            posting_key=posting_key,
+            person=person,
+            at=at,
+            note=reason,
+            reverses=entry,
+            subjects=[entry, *subjects],
+            body=body,
+        )
+
+
+def _refuse_reversal(entry: Entry, effective_on: dt.date) -> None:
+    if entry.kind == "reversal":
+        raise RefusedError(
+            "A reversal cannot be reversed. Nothing was posted. Post the entry again."
+        )
+    if Entry.objects.filter(reverses_id=entry.pk).exists():
+        raise RefusedError("This entry is already reversed. Nothing was posted.")
+    if effective_on < entry.effective_on:
+        raise RefusedError(
+            f"The entry took effect on {in_words(entry.effective_on)}, so it cannot "
+            "be reversed before that day. Nothing was posted. Choose that day or a "
+            "later one."
+        )
 
 
 def why_not_reverse(entry: Entry) -> str:

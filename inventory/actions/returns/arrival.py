@@ -10,10 +10,11 @@ from inventory.actions.core.versions import RefusedError, StaleRowError, change_
 from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.short_rows import open_short
 from inventory.actions.ledger.checks import open_day
-from inventory.actions.ledger.posting import lock_book, reverse_entry
+from inventory.actions.ledger.locks import lock_book
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.actions.returns.closing import close_return
+from inventory.actions.returns.credits import post_expected
 from inventory.actions.returns.deposits import joined_deposit, left_on
-from inventory.actions.returns.shipping import post_expected
 from inventory.actions.returns.staging import (
     about,
     live_lines,

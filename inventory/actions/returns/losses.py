@@ -8,7 +8,8 @@ from inventory.actions.core.versions import RefusedError, StaleRowError, change_
 from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.short_rows import Decided, open_short, tell_decided
 from inventory.actions.ledger.checks import open_day
-from inventory.actions.ledger.posting import lock_book, post_entry
+from inventory.actions.ledger.locks import lock_book
+from inventory.actions.ledger.posting import post_entry
 from inventory.actions.returns.closing import close_settled
 from inventory.actions.returns.deposits import joined_deposit, left_on
 from inventory.actions.returns.staging import lock_return, require_act

@@ -13,7 +13,9 @@ from inventory.actions.crates.life import move_crate
 from inventory.actions.deposits.crates import lock_crates
 from inventory.actions.deposits.short_rows import open_short
 from inventory.actions.ledger.checks import open_day
-from inventory.actions.ledger.posting import lock_book, post_entry
+from inventory.actions.ledger.locks import lock_book
+from inventory.actions.ledger.posting import post_entry
+from inventory.actions.returns.credits import post_expected, reckoned_credit
 from inventory.actions.returns.deposits import deposit_of, left_on
 from inventory.actions.returns.papers import (
     Papers,
@@ -31,15 +33,11 @@ from inventory.models import (
     Carrier,
     CrateReturn,
     Delivery,
-    Deposit,
     ReturnLine,
     User,
 )
-from inventory.queries.deposits.credits import expected_credit
 from inventory.queries.deposits.facts import terms_for
-from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.deposits import postings
-from inventory.rules.deposits.shipping_credit import Expected
 from inventory.rules.memos import short_credits as shorts
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
@@ -180,7 +178,7 @@ def _ship_line(
         _move(row, line, "ship", {"expected": "nothing"}, person=person, at=at)
         return None
     change_row(line, version=line.version, deposit=deposit)
-    credit, due = _reckoned(deposit, row)
+    credit, due = reckoned_credit(deposit, row)
     post_expected(line, deposit, credit, person=person, at=at)
     words = format_cents(credit.expected, deposit.currency, code=True)
     _move(row, line, "ship", {"expected": words}, person=person, at=at)
@@ -196,62 +194,6 @@ def _ship_line(
             at=at,
         )
     return due
-
-
-def post_expected(
-    line: ReturnLine,
-    deposit: Deposit,
-    credit: Expected,
-    *,
-    person: User,
-    at: datetime,
-    again: str = "",
-) -> None:
-    """Post what is expected of one line and freeze it there, with its steps.
-
-    ``again`` ends the posting key where it replaces an earlier one.
-    """
-    row = line.crate_return
-    entry = None
-    if credit.whole:
-        entry = post_entry(
-            kind="credit-expected",
-            location=row.location,
-            supplier=row.supplier,
-            currency=deposit.currency,
-            effective_on=open_day(row.location, left_on(row)),
-            lines=credit.lines(deposit.pk),
-            posting_key=f"return-line:{line.pk}{again}",
-            person=person,
-            at=at,
-            note=str(row),
-            subjects=[row],
-        )
-    change_row(
-        line,
-        version=line.version,
-        expected_cents=credit.expected,
-        late_cents=credit.late,
-        parts_cents=credit.parts,
-        hold_cents=credit.hold,
-        steps=list(credit.steps),
-        expected_entry=entry,
-    )
-
-
-def _reckoned(deposit: Deposit, row: CrateReturn) -> tuple[Expected, date | None]:
-    """Return the credit of the deposit for this return; zero where none is open."""
-    open_cents = deposit_balance(deposit, postings.RECEIVABLE)
-    credit, due = expected_credit(deposit, left_on(row))
-    if open_cents == credit.whole:
-        return credit, due
-    if not open_cents:
-        words = "Nothing is open on this deposit, so no credit is expected."
-        return Expected(0, 0, 0, 0, deposit.currency, (words,)), None
-    raise RefusedError(
-        f"{deposit}: its balance is not the whole deposit. Nothing was saved. Check "
-        "the deposit's history first."
-    )
 
 
 def _move(

@@ -7,8 +7,9 @@ from pathlib import Path
 from reportlab.platypus import Flowable, HRFlowable, KeepTogether, Spacer, Table
 
 from inventory.documents.core import styles
+from inventory.documents.core.around import PageText
 from inventory.documents.core.markup import lacking_in
-from inventory.documents.core.page import Pages, PageText, build_pdf, section
+from inventory.documents.core.page import Pages, build_pdf, section
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table

@@ -5,7 +5,8 @@ from datetime import date
 from reportlab.platypus import Flowable, Spacer
 
 from inventory.documents.core import styles
-from inventory.documents.core.page import Pages, PageText, build_pdf, section
+from inventory.documents.core.around import PageText
+from inventory.documents.core.page import Pages, build_pdf, section
 from inventory.documents.core.styles import text_width
 from inventory.documents.core.tables import Column, ruled_table
 from inventory.documents.core.text import P

@@ -72,3 +72,8 @@ def mid_sentence(label: str) -> str:
     if label[:2].isupper():
         return label
     return label[:1].lower() + label[1:]
+
+
+def capital(text: str) -> str:
+    """Return the text with a capital first letter, the others as they are."""
+    return text[:1].upper() + text[1:]

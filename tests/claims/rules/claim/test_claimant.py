@@ -2,7 +2,8 @@
 
 import pytest
 
-from claims.rules.claim.claimant import ClaimantFacts, decide_claimant
+from claims.rules.claim.claimant import decide_claimant
+from claims.rules.claim.risk import ClaimantFacts
 from inventory.rules.core.vocabulary import FREIGHT_PAYERS
 
 MAKER = "Alder Works"

@@ -4,7 +4,8 @@ import datetime as dt
 
 import pytest
 
-from claims.rules.claim.routing import RoutingFacts, kind_of_short, route_finding
+from claims.rules.claim.routes import RoutingFacts, kind_of_short
+from claims.rules.claim.routing import route_finding
 from claims.rules.core.vocabulary import CAUSES, DAMAGE_KINDS, ROUTES, STAGES
 
 

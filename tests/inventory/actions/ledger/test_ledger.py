@@ -9,13 +9,9 @@ from django.test import TestCase
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.ending import match_deposit
 from inventory.actions.deposits.write_offs import approve_write_off, ask_write_off
-from inventory.actions.ledger.locks import book_key
-from inventory.actions.ledger.posting import (
-    ChangedPostingError,
-    lines_of,
-    lock_book,
-    reverse_entry,
-)
+from inventory.actions.ledger.locks import book_key, lock_book
+from inventory.actions.ledger.posting import ChangedPostingError, lines_of
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.models import (
     Entry,
     Event,

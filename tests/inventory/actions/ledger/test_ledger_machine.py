@@ -23,11 +23,8 @@ from hypothesis.stateful import (
 )
 
 from inventory.actions.core.versions import RefusedError
-from inventory.actions.ledger.posting import (
-    ChangedPostingError,
-    lines_of,
-    reverse_entry,
-)
+from inventory.actions.ledger.posting import ChangedPostingError, lines_of
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.models import Entry, Leg
 from inventory.rules.deposits import postings
 from tests.ledger import AT, DAY, charge, make_book, post

@@ -21,7 +21,7 @@ from hypothesis.stateful import (
 )
 
 from inventory.actions.core.versions import RefusedError
-from inventory.actions.ledger.posting import reverse_entry
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.actions.memos.posting import post_memo
 from inventory.actions.memos.short_credits import (
     accept_short,

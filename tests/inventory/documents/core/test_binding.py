@@ -9,7 +9,8 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import PageBreak
 
 from inventory.documents.core import styles
-from inventory.documents.core.page import PageText, build_pdf
+from inventory.documents.core.around import PageText
+from inventory.documents.core.page import build_pdf
 from inventory.documents.core.pictures import PageBox, PictureError
 from inventory.documents.core.text import P
 from inventory.rules.core.pictures import PdfPage

@@ -5,7 +5,8 @@ from io import BytesIO
 from pypdf import PdfReader
 
 from inventory.documents.core import styles
-from inventory.documents.core.page import PageText, build_pdf, section
+from inventory.documents.core.around import PageText
+from inventory.documents.core.page import build_pdf, section
 from inventory.documents.core.tables import Column, ruled_table
 
 AROUND = PageText("Title", "Us", "left", "right", "foot", "letter", made_on=None)

@@ -5,7 +5,8 @@ from types import SimpleNamespace
 from uuid import uuid4
 
 from inventory.actions.deposits.ending import charge_deposits
-from inventory.actions.ledger.posting import post_entry, reverse_entry
+from inventory.actions.ledger.posting import post_entry
+from inventory.actions.ledger.reversals import reverse_entry
 from inventory.rules.deposits import postings
 from tests.making import ARRIVED, make_supplier
 
