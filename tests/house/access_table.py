@@ -156,6 +156,7 @@ OBJECTS = {
         ("receive_notice", "notice"),
         ("write_claim_letter", "letter_kind"),
         ("send_claim_letter", "claim_letter"),
+        ("mail_claim_letter", "claim_letter"),
         ("receive_claim_letter", "claim_letter"),
         ("drop_claim_letter", "claim_letter"),
     ],

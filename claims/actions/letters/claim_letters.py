@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from claims.actions.claim.steps import locked
+from claims.actions.letters.letter_mails import draw_letter_mail
 from claims.models import Claim, ClaimLetter
 from claims.queries.letters.claim_letters import letter_facts
 from claims.rules.core.vocabulary import LETTER_PROOFS, SENT_HOW
@@ -26,6 +27,7 @@ from inventory.actions.core.sent_documents import (
     store_document,
 )
 from inventory.actions.core.versions import RefusedError, change_row, granted
+from inventory.actions.mail.outbox import put_in_outbox
 from inventory.evidence.store.originals import Stored
 from inventory.models import Evidence, User
 from inventory.rules.core.sent_documents import CLAIM_LETTER
@@ -147,15 +149,34 @@ def _unchanged(order: LetterOrder, seen: str) -> WrittenLetter:
     return letter
 
 
-def send_letter(*, letter: ClaimLetter, how: str, step: LetterStep) -> ClaimLetter:
+def send_letter(
+    *, letter: ClaimLetter, how: str, step: LetterStep, mail_to: str = ""
+) -> ClaimLetter:
     """Record that the letter was sent. Sending again moves the day.
 
-    Raise RefusedError with every reason against it, and StaleRowError.
+    With ``mail_to`` it is mailed from here, to that address, with its PDF and what it
+    encloses. Raise RefusedError with every reason against it, and StaleRowError.
     """
+    mail = (
+        draw_letter_mail(letter, mail_to, person=step.person, at=step.at)
+        if mail_to
+        else None
+    )
     with transaction.atomic():
+        if mail:
+            begin_sending(mail.document)
         row = _locked(letter)
         _require(row, "send", step)
         change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        if mail:
+            put_in_outbox(
+                mail,
+                about=row,
+                story=[row.claim, row.claim.shipment],
+                location=row.claim.location,
+                person=step.person,
+                at=step.at,
+            )
         said = {"how": mid_sentence(SENT_HOW[how]), "on": _iso(step.on)}
         _tell(row, "letter.sent", person=step.person, at=step.at, data=said)
     return row

@@ -32,7 +32,7 @@ class SendClaim(_DatedStep[SendForm]):
     title = "Send the claim"
     lead = (
         "A deadline is met when the carrier receives the claim, not when you send it. "
-        "The program sends nothing itself."
+        "To email it from here, write its cover mail under Letters first."
     )
 
     def act(self, form: SendForm) -> Answer:

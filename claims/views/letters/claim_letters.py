@@ -24,6 +24,7 @@ from inventory.actions.core.once import Answer
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.forms.core.base import HouseForm
 from inventory.models import Location, Shipment, User
+from inventory.queries.mail.outbox import mails_about
 from inventory.rules.core.sent_documents import CLAIM_LETTER
 from inventory.rules.mail.texts import MailText
 from inventory.views.core.act_view import Crumbs
@@ -93,6 +94,7 @@ def claim_letter(request: HttpRequest, pk: int) -> HttpResponse:
         "letter": row,
         "content": content,
         "mail": mail,
+        "mails": mails_about(row),
         "fits_link": fits_link(mail.address),
         "acts": row.life.acts_from(row.state),
         "may_act": may(person, row.claim.location_id, "make-claim"),
@@ -119,7 +121,7 @@ def _kept(row: ClaimLetter) -> bytes:
     return data
 
 
-class _LetterStep(DatedAct[ClaimLetter, Form]):
+class LetterAct(DatedAct[ClaimLetter, Form]):
     """An act on the letter of the address."""
 
     permission = "make-claim"
@@ -161,14 +163,14 @@ class _LetterStep(DatedAct[ClaimLetter, Form]):
         return reverse(page, args=[claim.pk])
 
 
-class SendLetter(_LetterStep[SendForm]):
+class SendLetter(LetterAct[SendForm]):
     """Record that the letter was sent."""
 
     form_class = SendForm
     title = "Record as sent"
     lead = (
-        "Send it yourself: the program sends nothing. An email that was only accepted is "
-        "no proof of delivery; the number of a portal's confirmation is."
+        "Record here what you sent yourself. An email that was only accepted is no proof "
+        "of delivery; the number of a portal's confirmation is."
     )
 
     def act(self, form: SendForm) -> Answer:
@@ -183,9 +185,7 @@ class SendLetter(_LetterStep[SendForm]):
         return self.done("Letter recorded as sent. Next: proof of delivery.")
 
 
-class ReceiveLetter(
-    _LetterStep[LetterProofForm], ProofAct[ClaimLetter, LetterProofForm]
-):
+class ReceiveLetter(LetterAct[LetterProofForm], ProofAct[ClaimLetter, LetterProofForm]):
     """Record the day on which the letter was received, and the proof."""
 
     form_class = LetterProofForm
@@ -213,7 +213,7 @@ class ReceiveLetter(
         return self.done("Proof of delivery recorded.")
 
 
-class DropLetter(_LetterStep[DropLetterForm]):
+class DropLetter(LetterAct[DropLetterForm]):
     """Drop a letter that was never sent, with the reason."""
 
     form_class = DropLetterForm

@@ -17,7 +17,6 @@ from claims.models import Notice
 from claims.queries.letters.notices import (
     copy_of,
     letter_of,
-    mail_address_of,
     notice_facts,
 )
 from claims.rules.core.vocabulary import NOTICE_KINDS
@@ -30,7 +29,6 @@ from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
-from inventory.forms.mail.outbox import MailItForm
 from inventory.models import Delivery, Location, Shipment
 from inventory.queries.mail.outbox import mails_about
 from inventory.rules.core.sent_documents import NOTICE
@@ -195,7 +193,7 @@ class RenewLetter(ButtonAct[Notice]):
         return self.done("The letter is made again. Send this one.")
 
 
-class _NoticeStep(DatedAct[Notice, Form]):
+class NoticeAct(DatedAct[Notice, Form]):
     """An act on the notice of the address, on a day."""
 
     permission = "make-claim"
@@ -232,7 +230,7 @@ class _NoticeStep(DatedAct[Notice, Form]):
         )
 
 
-class SendNotice(_NoticeStep[SendForm]):
+class SendNotice(NoticeAct[SendForm]):
     """Record that the notice was sent."""
 
     form_class = SendForm
@@ -251,48 +249,7 @@ class SendNotice(_NoticeStep[SendForm]):
         )
 
 
-class MailNotice(_NoticeStep[MailItForm]):
-    """Mail the notice from here: confirmed by a person, then it goes out by itself."""
-
-    form_class = MailItForm
-    template_name = "claims/letters/mail_notice.html"
-    title = "Email the notice from here"
-    lead = (
-        "Your click sends it. It is not proof that anybody received it: ask for the "
-        "confirmation that the letter asks for."
-    )
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        found = super().get_form_kwargs()
-        found.pop("today")
-        return found
-
-    def get_initial(self) -> dict[str, Any]:
-        return super().get_initial() | {"to": mail_address_of(self.row)}
-
-    def get_context_data(self, **more: object) -> dict[str, Any]:
-        subject, _, body = self.row.text.partition("\n\n")
-        return super().get_context_data(
-            notice=self.row, subject=subject, body=body, **more
-        )
-
-    def act(self, form: MailItForm) -> Answer:
-        step = NoticeStep(
-            person=self.person,
-            at=now(),
-            today=self.today,
-            version=form.cleaned_data["version"],
-            on=self.today,
-        )
-        to = form.cleaned_data["to"]
-        actions.send_notice(notice=self.row, how="email", step=step, mail_to=to)
-        return self.done(
-            f"The notice goes to {to} now. The deadline runs until you record proof of "
-            "delivery."
-        )
-
-
-class ReceiveNotice(_NoticeStep[ReceiptForm], ProofAct[Notice, ReceiptForm]):
+class ReceiveNotice(NoticeAct[ReceiptForm], ProofAct[Notice, ReceiptForm]):
     """Record the day on which the notice was received, and the proof."""
 
     form_class = ReceiptForm

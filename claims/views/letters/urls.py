@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views.letters import claim_letters, notices, writing
+from claims.views.letters import claim_letters, mailing, notices, writing
 
 urlpatterns = [
     path(
@@ -23,7 +23,7 @@ urlpatterns = [
         notices.ReceiveNotice.as_view(),
         name="receive_notice",
     ),
-    path("notices/<int:pk>/email/", notices.MailNotice.as_view(), name="mail_notice"),
+    path("notices/<int:pk>/email/", mailing.MailNotice.as_view(), name="mail_notice"),
     path("claims/<int:pk>/letters/", claim_letters.claim_letters, name="claim_letters"),
     path(
         "claims/<int:pk>/letters/<slug:letter>/",
@@ -45,6 +45,11 @@ urlpatterns = [
         "letters/<int:pk>/send/",
         claim_letters.SendLetter.as_view(),
         name="send_claim_letter",
+    ),
+    path(
+        "letters/<int:pk>/email/",
+        mailing.MailLetter.as_view(),
+        name="mail_claim_letter",
     ),
     path(
         "letters/<int:pk>/received/",

@@ -54,8 +54,8 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
 
     def get_lead(self) -> str:
         return (
-            "Read the preview. What you confirm is frozen, with your name. Send it "
-            "yourself: the program sends nothing."
+            "Read the preview. What you confirm is frozen, with your name. To email it "
+            "from here, write its cover mail under Letters afterwards."
         )
 
     @cached_property
