@@ -3,6 +3,7 @@
 from django.http import HttpRequest
 from django.urls import reverse
 
+from claims.rules.deadlines.morning import HANDS_OF_ROLE
 from inventory.models import Assignment, User
 from inventory.rules.core.roles import ACTS, ROLES
 
@@ -36,6 +37,7 @@ def nav(request: HttpRequest) -> dict[str, object]:
         "person": person,
         "search_url": reverse("search"),
         "cautions_url": reverse("cautions"),
+        "reminders_url": reverse("reminders") if held & set(HANDS_OF_ROLE) else "",
         "outbox_url": reverse("outbox") if held & ACTS["see-mail"] else "",
         "location_names": sorted({row.location.name for row in rows}),
         "role_names": [ROLES[role] for role in ROLES if role in held],

@@ -191,6 +191,8 @@ EMAIL_REPLY_TO = env.str("EMAIL_REPLY_TO", default="")
 MAIL_FOLDER = DATA_DIR / "mail"
 if not EMAIL_HOST:
     EMAIL_BACKEND = "config.mail_folder.MailFolder"
+# Completes the identifiers of calendar entries; never change it once it is used.
+CALENDAR_HOST = env.str("CALENDAR_HOST", default="tarefold.example")
 # Longer than any sending takes: after it another worker may send the same mail.
 MAIL_LEASE_SECONDS = env.int("MAIL_LEASE_SECONDS", default=600)
 

@@ -7,6 +7,7 @@ from claims.models.departures import Departure
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
 from claims.models.letters import ClaimLetter
 from claims.models.notices import Notice
+from claims.models.reminders import CalendarFeed, MorningMail
 from claims.models.setups import (
     LineDecision,
     ModelEntry,
@@ -20,6 +21,7 @@ from claims.models.supplements import Supplement
 
 __all__ = [
     "BookedMinutes",
+    "CalendarFeed",
     "Claim",
     "ClaimLetter",
     "ClaimLine",
@@ -32,6 +34,7 @@ __all__ = [
     "Inspection",
     "LineDecision",
     "ModelEntry",
+    "MorningMail",
     "Notice",
     "Packet",
     "PaperDecision",

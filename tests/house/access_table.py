@@ -251,6 +251,7 @@ LISTS = {
         "find_crate",
         "crates",
         "expected",
+        "reminders",
     ],
     "log-delivery": ["log_delivery", "add_expected", "import_expected"],
     "see-mail": ["outbox"],
@@ -284,6 +285,12 @@ OPEN = ["search", "cautions", "phone_me"]
 
 READS = ["read_codes"]
 """Open to everyone signed in, by POST only; it saves nothing and looks up no row."""
+
+OWN = ["make_calendar", "end_calendar", "end_morning_mail"]
+"""What a person does with their own reminders, by POST only, at any dock of theirs."""
+
+TOKENS = ["calendar"]
+"""Opens without signing in for whoever has the token; any other is not found."""
 
 ADMINISTRATOR = [
     ("people", None),

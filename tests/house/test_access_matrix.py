@@ -16,9 +16,11 @@ from tests.house.access_table import (
     LISTS,
     OBJECTS,
     OPEN,
+    OWN,
     POST_ONLY,
     READS,
     SHARED,
+    TOKENS,
 )
 from tests.house.addresses import address_for, names_of_the_house, undone
 from tests.people import cast
@@ -90,6 +92,19 @@ class TestAccess(TestCase):
                 self.expect(name, person, {405}, reverse(name))
                 self.expect(name, person, {422}, reverse(name), method="post")
 
+    def test_ones_own_reminders_are_ones_own(self):
+        for name in OWN:
+            self.expect(name, None, {302}, reverse(name), method="post")
+            self.expect(name, "ada", {403}, reverse(name), method="post")
+            for person in [*ROLE_OF, "nell"]:
+                self.expect(name, person, {405}, reverse(name))
+                self.expect(name, person, {302}, reverse(name), method="post")
+
+    def test_a_wrong_token_is_not_found_whoever_has_it(self):
+        for name in TOKENS:
+            for person in (None, *ROLE_OF, "nell", "ada"):
+                self.expect(name, person, {404}, reverse(name, args=["guessed"]))
+
     def test_people_and_locations_open_for_the_administrator_alone(self):
         for name, kind in ADMINISTRATOR:
             url = self.url(name, kind)
@@ -156,7 +171,9 @@ def listed_names():
     return [
         "home",
         *OPEN,
+        *OWN,
         *READS,
+        *TOKENS,
         *(name for pages in tables for name, _kind in pages),
         *(name for names in LISTS.values() for name in names),
     ]

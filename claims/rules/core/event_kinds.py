@@ -58,6 +58,11 @@ SENTENCES = {
     "letter.sent": "Claim {number}: letter {letter} sent by {how} on {on}.",
     "letter.received": "Claim {number}: letter {letter} received on {on}. {proof}",
     "letter.dropped": "Claim {number}: letter {letter} dropped, not sent. {reason}",
+    "calendar.made": "{name} made a private calendar address.",
+    "calendar.ended": "{name} ended the private calendar address.",
+    "morning-mail.asked": "{name} asked for a mail each morning at {hour}.",
+    "morning-mail.ended": "{name} stopped the morning mail.",
+    "morning-mail.made": "Morning mail for {name} made.",
     "claim.file-facts": "Claim {number}: facts for the claim file entered.",
     "claim.counsel": "Claim {number}: {name} asked for the opposing arguments on {on}.",
 }

@@ -33,12 +33,12 @@ def dock_time(moment: dt.datetime, zone: dt.tzinfo, today: dt.date | None) -> st
     is None: on papers, which are read in other years.
     """
     here = dock_clock(moment, zone)
-    return f"{day_words(here.date(), today)}, {_clock(here)}"
+    return f"{day_words(here.date(), today)}, {clock_words(here)}"
 
 
 def dock_hour(moment: dt.datetime, zone: dt.tzinfo) -> str:
     """Return the time of day alone: "5:00 AM"."""
-    return _clock(dock_clock(moment, zone))
+    return clock_words(dock_clock(moment, zone))
 
 
 def paper_time(moment: dt.datetime, zone: dt.tzinfo) -> str:
@@ -78,6 +78,7 @@ def day_words(day: dt.date, today: dt.date | None) -> str:
     return words if is_this_year else f"{words} {day.year}"
 
 
-def _clock(here: dt.datetime) -> str:
+def clock_words(here: dt.datetime) -> str:
+    """Return the time of day of a clock: "5:00 AM"."""
     half = "AM" if here.hour < _NOON else "PM"
     return f"{here.hour % _NOON or _NOON}:{here.minute:02d} {half}"

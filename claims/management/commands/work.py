@@ -14,11 +14,15 @@ from django.core.management.base import BaseCommand
 from django.db import DatabaseError, connections
 from django.utils import timezone
 
+from claims.actions.desk.morning import send_next_morning
 from inventory.actions.mail.beats import beat
 from inventory.actions.mail.delivering import deliver_next
 from inventory.queries.mail.beats import BEAT_EVERY
 
-LANES: dict[str, Callable[..., bool]] = {"mail": deliver_next}
+LANES: dict[str, Callable[..., bool]] = {
+    "morning": send_next_morning,
+    "mail": deliver_next,
+}
 """Each lane with the act that does its next piece of work, if there is one."""
 
 IDLE_SECONDS = 2.0

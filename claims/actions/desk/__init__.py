@@ -1,0 +1,1 @@
+"""Acts: reminders that people asked for."""

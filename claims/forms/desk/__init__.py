@@ -1,0 +1,1 @@
+"""Forms: reminders that people asked for."""
