@@ -29,6 +29,9 @@ BEFORE_SETUP = {
 }
 """Not found where no setup was begun by a list: machines of before have none."""
 
+WITHOUT_TOKEN = {"calendar"}
+"""Not found for whoever has not the token, which is stored nowhere."""
+
 WITHOUT_MACHINE = {"tag_part"}
 """Not found for a finding on no machine: no part of it is replaced."""
 
@@ -36,6 +39,7 @@ MOST_ROWS = 6
 """The most rows of one address for the manager, unless told; the others get one."""
 
 TABLES = {
+    "calendar": "claims.CalendarFeed",
     "carriers": "inventory.Carrier",
     "claims": "claims.Claim",
     "crates": "inventory.Crate",
@@ -55,6 +59,7 @@ TABLES = {
     "memos": "inventory.CreditMemo",
     "minutes": "claims.BookedMinutes",
     "notices": "claims.Notice",
+    "outbox": "inventory.OutgoingMail",
     "packaging-holds": "inventory.PackagingHold",
     "packets": "claims.Packet",
     "part-tags": "claims.PartTag",
@@ -72,7 +77,16 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected", "letters", "minutes", "part-tags", "setup-lists", "sign-offs"}
+YOUNGER = {
+    "calendar",
+    "expected",
+    "letters",
+    "minutes",
+    "outbox",
+    "part-tags",
+    "setup-lists",
+    "sign-offs",
+}
 """Tables that the first kept databases do not have."""
 
 WORDS = {
@@ -83,6 +97,7 @@ WORDS = {
     "size": 320,
     "line": "tires",
     "machine": "tractor",
+    "token": "guessed",
 }
 
 
@@ -116,7 +131,7 @@ def _is_right(person, name, status):
     """Return whether another status is right here, for this person or this address."""
     if status == 422:
         return name == "crate_labels_pdf"  # no crate of the bill has a mark
-    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP | WITHOUT_MACHINE
+    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP | WITHOUT_MACHINE | WITHOUT_TOKEN
     return status == 404 and (person in STRANGERS or name in may_lack)
 
 
