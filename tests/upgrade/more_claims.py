@@ -18,6 +18,7 @@ from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
 from fixtures.steps import step
 from tests.upgrade.more_bench import tell_more_bench
+from tests.upgrade.more_letters import tell_more_letters
 from tests.upgrade.more_trucks import damaged
 
 
@@ -32,6 +33,7 @@ def tell_more_claims(t):
     _papers_and_lines(t, made)
     _claim_for_the_supplier(t)
     _packets(t, made)
+    tell_more_letters(t, made["sent"])
     tell_more_bench(t, made["sent"].shipment)
 
 

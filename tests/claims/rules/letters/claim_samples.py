@@ -34,7 +34,7 @@ FIRST = date(2025, 1, 2)
 
 def some_claims(count=200, seed=370):
     """Return that many claims: sent or not, proven or not, answered or not."""
-    dice = random.Random(seed)  # noqa: S311 - samples, not secrets
+    dice = random.Random(seed)
     return [_claim(dice, number) for number in range(count)]
 
 
