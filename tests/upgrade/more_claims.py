@@ -23,6 +23,7 @@ from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
 from fixtures.steps import step
 from tests.upgrade.more_bench import tell_more_bench
+from tests.upgrade.more_letters import tell_more_letters
 from tests.upgrade.more_trucks import damaged
 
 
@@ -38,6 +39,7 @@ def tell_more_claims(t):
     _claim_for_the_supplier(t)
     _file_facts(t, made["offered"])
     _packets(t, made)
+    tell_more_letters(t, made["sent"])
     tell_more_bench(t, made["sent"].shipment)
 
 

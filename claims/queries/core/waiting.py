@@ -5,6 +5,7 @@ from datetime import date
 
 from claims.models import Claim, ClaimLetter
 from claims.rules.letters.claim_letter import CarrierPeriods, EarlierLetter, Period
+from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.due import Waiting, letter_due
 from claims.rules.regimes import REGIMES
 
@@ -61,6 +62,13 @@ def earlier_letters(rows: Iterable[ClaimLetter]) -> tuple[EarlierLetter, ...]:
         (row for row in rows if not row.dropped_reason), key=lambda row: row.number
     )
     return tuple(
-        EarlierLetter(row.kind, row.number, row.dated_on, row.sent_on, row.received_on)
+        EarlierLetter(
+            kind=row.kind,
+            number=row.number,
+            dated_on=row.dated_on,
+            sent_on=row.sent_on,
+            received_on=row.received_on,
+            goes_out=row.kind not in KINDS or KINDS[row.kind].to != "ourselves",
+        )
         for row in kept
     )

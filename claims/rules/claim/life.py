@@ -189,12 +189,14 @@ LIFE: Life[ClaimFacts] = Life(
             CLAIM_STATES[OFFERED],
             "The carrier has already made an offer.",
             "Answer the offer",
+            instead=(_letter_first,),
         ),
         DISALLOWED: State(
             CLAIM_STATES[DISALLOWED],
             "The carrier has already declined the claim in writing. The first letter "
             "counts, and a repeat restarts nothing.",
             "Answer the written denial, or sue in time",
+            instead=(_letter_first,),
             tone="late",
         ),
         SETTLED: State(

@@ -72,13 +72,17 @@ NO_PERIODS = CarrierPeriods()
 
 @dataclass(frozen=True)
 class EarlierLetter:
-    """A letter about the claim that was confirmed and not dropped."""
+    """A letter about the claim that was confirmed and not dropped.
+
+    ``goes_out`` is false for a paper that stays with us.
+    """
 
     kind: str
     number: int
     dated_on: date
     sent_on: date | None = None
     received_on: date | None = None
+    goes_out: bool = True
 
 
 @dataclass(frozen=True)

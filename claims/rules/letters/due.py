@@ -56,6 +56,8 @@ class DueLetter:
 
 def letter_due(waiting: Waiting) -> DueLetter | None:
     """Return the letter that is due today, if one is."""
+    if unsent := _unsent(waiting):
+        return unsent
     if waiting.sent_on is None or waiting.answered_on is not None:
         return None
     if waiting.received_on is None:
@@ -106,6 +108,15 @@ def _ends(waiting: Waiting) -> Iterator[date]:
         day += timedelta(days=report.days)
 
 
+def _unsent(waiting: Waiting) -> DueLetter | None:
+    """Return the first letter that was confirmed and not sent; it helps nobody yet."""
+    for row in waiting.letters:
+        if row.goes_out and row.sent_on is None:
+            words = f"Send letter {row.number}: it is confirmed and not sent"
+            return DueLetter(row.kind, row.dated_on, words, is_red(waiting))
+    return None
+
+
 def _tracer(waiting: Waiting, sent_on: date) -> DueLetter | None:
     last = waiting.last(TRACER)
     since = max(sent_on, last.dated_on) if last else sent_on
@@ -113,8 +124,6 @@ def _tracer(waiting: Waiting, sent_on: date) -> DueLetter | None:
     if waiting.today < since + TRACE_AFTER and not (red and last is None):
         return None
     words = "Write the tracer: no proof that the carrier received the claim"
-    if last and last.sent_on is None:
-        words = "Send the tracer again, another way, or drop it and write another"
     return DueLetter(TRACER, since + TRACE_AFTER, words, red)
 
 

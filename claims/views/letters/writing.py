@@ -19,7 +19,11 @@ from claims.forms.letters.claim_letters import ConfirmLetterForm
 from claims.models import Claim
 from claims.queries.letters.claim_letters import letter_facts
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind
-from claims.rules.letters.claim_letter_content import WrittenLetter, mail_text
+from claims.rules.letters.claim_letter_content import (
+    WrittenLetter,
+    cite_for,
+    mail_text,
+)
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.content import DRAFT
 from claims.views.core.claim_act import OneClaimAct
@@ -128,6 +132,7 @@ class _LetterForm(OneClaimAct[Form]):
             "text": mail_text(letter.content) if letter else "",
             "typed": typed,
             "kind": self.kind,
+            "cite": cite_for(self.kind, self.facts),
             "asks": form_for(self.kind.key) is not ChoicesForm,
         }
 

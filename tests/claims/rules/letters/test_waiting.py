@@ -57,8 +57,9 @@ def after(days, **more):
 
 
 def written(kind, number, days, **more):
-    """Return a letter of so many days after the proven receipt."""
-    return EarlierLetter(kind, number, RECEIVED + timedelta(days=days), **more)
+    """Return a letter that went out so many days after the proven receipt."""
+    day = RECEIVED + timedelta(days=days)
+    return EarlierLetter(kind, number, day, **{"sent_on": day, **more})
 
 
 def text_of(key, facts):
@@ -197,7 +198,17 @@ BAR = SENT + timedelta(days=100)
         (waiting(500, periods=NO_PERIODS), "", False),
         (unproven(13), "", False),
         (unproven(14), "tracer", False),
-        (unproven(14, letters=(EarlierLetter("tracer", 1, SENT),)), "tracer", False),
+        (unproven(1, letters=(EarlierLetter("tracer", 1, SENT),)), "tracer", False),
+        (
+            unproven(1, letters=(EarlierLetter("own", 1, SENT, goes_out=False),)),
+            "",
+            False,
+        ),
+        (
+            waiting(2, letters=(written("rebuttal", 3, 1, sent_on=None),)),
+            "rebuttal",
+            False,
+        ),
         (unproven(69, claim_by=BAR), "tracer", False),
         # Red from 30 days before the bar: our own choice, no source.
         (unproven(70, claim_by=BAR), "tracer", True),
@@ -209,6 +220,12 @@ def test_the_letter_that_is_due(case, kind, is_late):
     due = letter_due(case)
     assert (due.kind if due else "") == kind
     assert (due.is_late if due else False) is is_late
+
+
+def test_a_letter_that_was_confirmed_is_to_be_sent_before_another_is_written():
+    confirmed = (written("reminder", 3, 31, sent_on=None),)
+    due = letter_due(waiting(200, letters=confirmed))
+    assert due.words == "Send letter 3: it is confirmed and not sent"
 
 
 def test_a_tracer_that_was_sent_is_waited_for_as_long():
