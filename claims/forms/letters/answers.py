@@ -12,7 +12,7 @@ from claims.forms.letters.choices import ChoicesForm
 from claims.rules.letters.acceptance import AcceptanceChoices, Accepted
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
 from claims.rules.letters.counter_offer import CounterChoices, Proposed
-from claims.rules.letters.parts import figure
+from claims.rules.letters.parts import amount, figure
 from claims.rules.letters.rebuttal import RebuttalChoices, key_of, offered
 from claims.rules.letters.rebuttal_reasons import REASONS, Point
 from claims.rules.letters.terms_of_answers import open_cents, what
@@ -52,6 +52,11 @@ class AnswerForm(ChoicesForm):
         still = figure(self.facts, open_cents(line))
         return f"Line {line.number}: {what(line)}. Claimed: {still}"
 
+    @property
+    def offer(self) -> str:
+        """Return what the carrier offered, for the head of the amounts."""
+        return f"{amount(self.facts, self.facts.offered_cents or 0)} offered in all"
+
 
 class CounterOfferForm(AnswerForm):
     """Propose an amount by line, or one sum, and say why."""
@@ -63,7 +68,7 @@ class CounterOfferForm(AnswerForm):
         initial="lines",
         missing="Choose one.",
     )
-    whole = MoneyField(label="One sum (optional)", required=False)
+    whole = MoneyField(label="One sum", required=False)
     why = TextField(
         label="Why",
         most=2000,
@@ -72,14 +77,16 @@ class CounterOfferForm(AnswerForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        in_one = self.is_bound and self.data.get("way") == "sum"
+        self.fields["whole"].required = in_one
         for line in self.facts.lines:
             self.fields[f"line_{line.number}"] = MoneyField(
                 label=self.line_label(line),
-                required=False,
+                required=not in_one,
                 initial=open_cents(line),
             )
             self.fields[f"why_{line.number}"] = LineField(
-                label=f"Why, for line {line.number} (optional)",
+                label=f"Why, for line {line.number}",
                 most=400,
                 required=False,
             )
@@ -94,23 +101,11 @@ class CounterOfferForm(AnswerForm):
         ]
         return [
             "way",
-            Fieldset("Each line", *lines),
+            Fieldset(f"Each line ({self.offer})", *lines),
             Fieldset("One sum", "whole"),
             "why",
             "answer_by",
         ]
-
-    def clean(self) -> dict[str, Any]:
-        """Ask for every amount of the way that was chosen."""
-        data: dict[str, Any] = super().clean() or {}
-        asked = {
-            "lines": [f"line_{line.number}" for line in self.facts.lines],
-            "sum": ["whole"],
-        }.get(data.get("way", ""), [])
-        for name in asked:
-            if name in data and data[name] is None:
-                self.add_error(name, "Enter an amount. For nothing, enter 0.")
-        return data
 
     def choices(self) -> CounterChoices:
         """Return what is proposed."""
@@ -136,7 +131,7 @@ class RebuttalForm(AnswerForm):
     """Choose the points that answer the carrier's reasons, each with its fact."""
 
     own_words = TextField(
-        label="Anything to add (optional)",
+        label="Anything to add",
         most=2000,
         required=False,
         help_text="In your own words, after the points.",
@@ -216,7 +211,7 @@ class AcceptanceForm(AnswerForm):
     def rows(self) -> Iterable[Any]:
         """Return the lines, then the day."""
         lines = [name for name in self.fields if name.startswith("line_")]
-        return [Fieldset("Amounts accepted", *lines), "answer_by"]
+        return [Fieldset(f"Accepted ({self.offer})", *lines), "answer_by"]
 
     def choices(self) -> AcceptanceChoices:
         """Return the lines that have an amount."""

@@ -138,7 +138,7 @@ def _dated(facts: LetterFacts) -> str:
 
 COUNTER_OFFER: LetterKind[CounterChoices] = LetterKind(
     key="counter-offer",
-    name="Counter-offer with worksheet",
+    name="Counter-offer",
     to="carrier",
     lead=(
         "Use it when the carrier offers less than the claim and you would settle for "
