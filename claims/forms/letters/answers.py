@@ -184,8 +184,9 @@ class RebuttalForm(AnswerForm):
 
 
 def _shown(point: Point, facts: LetterFacts) -> str:
+    """Return what the letter would say of this point."""
     fact = point.fact(facts, facts.record) if facts.record else ""
-    return f"{point.label}. {fact}"
+    return f"{fact} {point.so}".strip()
 
 
 class AcceptanceForm(AnswerForm):

@@ -127,7 +127,8 @@ def counted(facts: LetterFacts, record: RecordFacts) -> str:
     of = plural(record.pieces, record.piece_unit)
     day = listed([in_full(row.on) for row in record.receipts])
     if total == record.pieces and not record.has_shortage:
-        return f"All {of} billed were counted at our dock on {day}."
+        all_of = f"All {of} billed were" if total > 1 else f"The {of} billed was"
+        return f"{all_of} counted at our dock on {day}."
     signed = any(row.words and row.ending == "signed" for row in record.receipts)
     if total < record.pieces and record.has_shortage and signed:
         return (

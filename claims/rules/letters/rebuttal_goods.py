@@ -103,8 +103,8 @@ def proof_in_order(facts: LetterFacts, record: RecordFacts) -> str:
     if not (at_origin and arrived and facts.claimed_cents):
         return ""
     return (
-        f"You have the condition of the goods when you took them{at_origin}, their "
-        f"condition when you delivered them{arrived}, and the amount of the loss."
+        f"You have proof of the condition of the goods when you took them{at_origin}, of "
+        f"their condition when you delivered them{arrived}, and of the amount of the loss."
     )
 
 
