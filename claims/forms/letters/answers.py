@@ -4,23 +4,25 @@ from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
 
-from crispy_forms.layout import Fieldset
+from crispy_forms.layout import HTML, Fieldset
 from django import forms
 from django.core.exceptions import ValidationError
 
 from claims.forms.letters.choices import ChoicesForm
-from claims.rules.letters.acceptance import AcceptanceChoices, Accepted
+from claims.rules.letters.acceptance import THEIR_FORM, AcceptanceChoices, Accepted
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
 from claims.rules.letters.counter_offer import CounterChoices, Proposed
 from claims.rules.letters.parts import amount, figure
 from claims.rules.letters.rebuttal import RebuttalChoices, key_of, offered
 from claims.rules.letters.rebuttal_reasons import REASONS, Point
+from claims.rules.letters.rebuttal_words import plural
 from claims.rules.letters.terms_of_answers import open_cents, what
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import LineField, TextField
+from inventory.rules.reckoning.calendars import in_words
 
 _LONGEST = timedelta(days=366)
 
@@ -193,6 +195,7 @@ class AcceptanceForm(AnswerForm):
     """Name the lines that are accepted, each with its amount."""
 
     answer_by = AnswerByField(label="Pay by")
+    their_form = THEIR_FORM
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -212,7 +215,23 @@ class AcceptanceForm(AnswerForm):
     def rows(self) -> Iterable[Any]:
         """Return the lines, then the day."""
         lines = [name for name in self.fields if name.startswith("line_")]
-        return [Fieldset(f"Accepted ({self.offer})", *lines), "answer_by"]
+        return [
+            Fieldset(f"Accepted ({self.offer})", *lines),
+            "answer_by",
+            HTML("{% include 'claims/letters/their_release.html' %}"),
+        ]
+
+    @property
+    def letters_on_file(self) -> str:
+        """Return how many letters of the carrier were photographed, and since when."""
+        record = self.facts.record
+        rows = record.of("carrier-letter") if record else ()
+        if not rows:
+            return ""
+        last = in_words(max(row.on for row in rows))
+        return (
+            f"On file: {plural(len(rows), 'letter')} from the carrier, last on {last}."
+        )
 
     def choices(self) -> AcceptanceChoices:
         """Return the lines that have an amount."""
