@@ -446,6 +446,39 @@ def test_one_is_one_and_the_first_day_is_the_first():
     assert "The 1 crate billed was counted" in body
 
 
+def test_the_first_notice_is_quoted_and_a_late_one_still_answers_the_others():
+    later = replace(RECORD.notices[0], sent_on=date(2026, 4, 9))
+    facts = with_record(notices=(later, *RECORD.notices))
+    body = written(facts, "late-notice/in-time").body
+    assert "On March 17, 2026 we sent you" in body
+    assert "April 9" not in body
+    assert "no-inspection/notice" in keys(LATE)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "how", "words"),
+    [
+        ("waived", "inspection-waiver", 1, "waived inspection in writing"),
+        ("inspected", "inspection-report", 0, "inspected the goods"),
+    ],
+)
+def test_a_day_or_a_document_is_enough_of_an_inspection(name, kind, how, words):
+    key = f"no-inspection/{name}"
+    by_day = replace(
+        FACTS,
+        record=replace(without_files(kind).record, inspections=RECORD.inspections),
+    )
+    day = "March 23, 2026" if how else "March 20, 2026"
+    assert f"You {words} on {day}." in written(by_day, key).body
+    by_paper = with_record(inspections=())
+    assert f"You {words}: your" in written(by_paper, key).body
+
+
+def test_two_pieces_are_all_of_two():
+    two = with_record(pieces=2, receipts=(replace(RECORD.receipts[0], counted=2),))
+    assert "All 2 crates billed were" in written(two, "load-and-count/counted").body
+
+
 def test_a_crate_opened_on_the_day_of_delivery_has_no_custody_to_tell():
     row = replace(RECORD.custody[0], opened_on=date(2026, 3, 10))
     assert "late-notice/custody" not in keys(with_record(custody=(row,)))
