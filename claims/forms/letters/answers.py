@@ -4,23 +4,25 @@ from collections.abc import Iterable
 from datetime import timedelta
 from typing import Any
 
-from crispy_forms.layout import Fieldset
+from crispy_forms.layout import HTML, Fieldset
 from django import forms
 from django.core.exceptions import ValidationError
 
 from claims.forms.letters.choices import ChoicesForm
-from claims.rules.letters.acceptance import AcceptanceChoices, Accepted
+from claims.rules.letters.acceptance import THEIR_FORM, AcceptanceChoices, Accepted
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
 from claims.rules.letters.counter_offer import CounterChoices, Proposed
-from claims.rules.letters.parts import figure
+from claims.rules.letters.parts import amount, figure
 from claims.rules.letters.rebuttal import RebuttalChoices, key_of, offered
 from claims.rules.letters.rebuttal_reasons import REASONS, Point
+from claims.rules.letters.rebuttal_words import plural
 from claims.rules.letters.terms_of_answers import open_cents, what
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.layout import Folded
 from inventory.forms.core.number_fields import MoneyField, read_money_in
 from inventory.forms.core.text_fields import LineField, TextField
+from inventory.rules.reckoning.calendars import in_words
 
 _LONGEST = timedelta(days=366)
 
@@ -52,6 +54,11 @@ class AnswerForm(ChoicesForm):
         still = figure(self.facts, open_cents(line))
         return f"Line {line.number}: {what(line)}. Claimed: {still}"
 
+    @property
+    def offer(self) -> str:
+        """Return what the carrier offered, for the head of the amounts."""
+        return f"{amount(self.facts, self.facts.offered_cents or 0)} offered in all"
+
 
 class CounterOfferForm(AnswerForm):
     """Propose an amount by line, or one sum, and say why."""
@@ -63,7 +70,7 @@ class CounterOfferForm(AnswerForm):
         initial="lines",
         missing="Choose one.",
     )
-    whole = MoneyField(label="One sum (optional)", required=False)
+    whole = MoneyField(label="One sum", required=False)
     why = TextField(
         label="Why",
         most=2000,
@@ -72,14 +79,16 @@ class CounterOfferForm(AnswerForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        in_one = self.is_bound and self.data.get("way") == "sum"
+        self.fields["whole"].required = in_one
         for line in self.facts.lines:
             self.fields[f"line_{line.number}"] = MoneyField(
                 label=self.line_label(line),
-                required=False,
+                required=not in_one,
                 initial=open_cents(line),
             )
             self.fields[f"why_{line.number}"] = LineField(
-                label=f"Why, for line {line.number} (optional)",
+                label=f"Why, for line {line.number}",
                 most=400,
                 required=False,
             )
@@ -94,23 +103,11 @@ class CounterOfferForm(AnswerForm):
         ]
         return [
             "way",
-            Fieldset("Each line", *lines),
+            Fieldset(f"Each line ({self.offer})", *lines),
             Fieldset("One sum", "whole"),
             "why",
             "answer_by",
         ]
-
-    def clean(self) -> dict[str, Any]:
-        """Ask for every amount of the way that was chosen."""
-        data: dict[str, Any] = super().clean() or {}
-        asked = {
-            "lines": [f"line_{line.number}" for line in self.facts.lines],
-            "sum": ["whole"],
-        }.get(data.get("way", ""), [])
-        for name in asked:
-            if name in data and data[name] is None:
-                self.add_error(name, "Enter an amount. For nothing, enter 0.")
-        return data
 
     def choices(self) -> CounterChoices:
         """Return what is proposed."""
@@ -136,7 +133,7 @@ class RebuttalForm(AnswerForm):
     """Choose the points that answer the carrier's reasons, each with its fact."""
 
     own_words = TextField(
-        label="Anything to add (optional)",
+        label="Anything to add",
         most=2000,
         required=False,
         help_text="In your own words, after the points.",
@@ -189,14 +186,16 @@ class RebuttalForm(AnswerForm):
 
 
 def _shown(point: Point, facts: LetterFacts) -> str:
+    """Return what the letter would say of this point."""
     fact = point.fact(facts, facts.record) if facts.record else ""
-    return f"{point.label}. {fact}"
+    return f"{fact} {point.so}".strip()
 
 
 class AcceptanceForm(AnswerForm):
     """Name the lines that are accepted, each with its amount."""
 
     answer_by = AnswerByField(label="Pay by")
+    their_form = THEIR_FORM
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -216,7 +215,23 @@ class AcceptanceForm(AnswerForm):
     def rows(self) -> Iterable[Any]:
         """Return the lines, then the day."""
         lines = [name for name in self.fields if name.startswith("line_")]
-        return [Fieldset("Amounts accepted", *lines), "answer_by"]
+        return [
+            Fieldset(f"Accepted ({self.offer})", *lines),
+            "answer_by",
+            HTML("{% include 'claims/letters/their_release.html' %}"),
+        ]
+
+    @property
+    def letters_on_file(self) -> str:
+        """Return how many letters of the carrier were photographed, and since when."""
+        record = self.facts.record
+        rows = record.of("carrier-letter") if record else ()
+        if not rows:
+            return ""
+        last = in_words(max(row.on for row in rows))
+        return (
+            f"On file: {plural(len(rows), 'letter')} from the carrier, last on {last}."
+        )
 
     def choices(self) -> AcceptanceChoices:
         """Return the lines that have an amount."""

@@ -1,6 +1,5 @@
 """What is on file about a claim's delivery and goods, for a letter that quotes it."""
 
-import json
 from collections.abc import Sequence
 from datetime import date
 
@@ -9,6 +8,7 @@ from django.db.models import Prefetch
 from claims.models import Claim, ClaimLine, Deadline, Finding, Notice, PartTag
 from claims.queries.claim.proof import evidence_of
 from claims.queries.core.found import is_inside, title_words
+from claims.queries.letters.exhibit_numbers import exhibit_numbers
 from claims.rules.claim.closing import ClaimSheet
 from claims.rules.letters.record_facts import (
     Custody,
@@ -23,8 +23,7 @@ from inventory.rules.reckoning.moments import dock_day
 
 _NOT_QUOTED = ("nowhere", "own-handling", "set-up")
 _ANSWERED = ("inspected", "waived")
-_BOUND_IN = 4
-"""The first format of a claim file whose exhibits are numbered pages of it."""
+_EXCEPTED = ("exception", "refused")
 
 
 def record_facts(
@@ -41,6 +40,7 @@ def record_facts(
     handovers = _handovers(claim)
     crates = list(Crate.objects.filter(shipment=shipment).order_by("number"))
     quoted = _quoted(findings, lines)
+    excepted = _excepted(shipment.pieces_billed, handovers, crates, findings)
     units = {line.unit.pk: line.unit for line in lines if line.unit}
     holds = list(Hold.objects.filter(unit__in=units).order_by("pk"))
     packaging = list(
@@ -57,7 +57,7 @@ def record_facts(
     ]
     return RecordFacts(
         files=tuple(_filed(row, numbers, claim) for row in files),
-        receipts=tuple(_receipt(row) for row in handovers),
+        receipts=tuple(_receipt(row, excepted) for row in handovers),
         findings=tuple(_found(row, numbers) for row in quoted),
         notices=_notices(claim, due.get("concealed-notice")),
         custody=_custody(claim, quoted),
@@ -88,22 +88,6 @@ def record_facts(
     )
 
 
-def exhibit_numbers(claim: Claim) -> dict[str, int]:
-    """Return the exhibit number of each original, in the claim file that went out.
-
-    That is the last one made up to the day of sending; before that, the last one.
-    """
-    rows = claim.packets.order_by("-packet_version")
-    went = rows.filter(as_of__lte=claim.sent_on).first() if claim.sent_on else None
-    packet = went or rows.first()
-    if packet is None:
-        return {}
-    content = json.loads(packet.content)
-    if content.get("format", 0) < _BOUND_IN:
-        return {}
-    return {row["sha256"]: row["number"] for row in reversed(content["exhibits"])}
-
-
 def _filed(row: Evidence, numbers: dict[str, int], claim: Claim) -> Filed:
     day = dock_day(row.received_at, claim.location.zone)
     return Filed(row.kind, day, numbers.get(row.original_id, 0))
@@ -114,11 +98,34 @@ def _handovers(claim: Claim) -> list[Handover]:
     return list(rows.select_related("delivery").order_by("delivery__arrived_at", "pk"))
 
 
-def _receipt(row: Handover) -> Receipt:
+def _excepted(
+    billed: int | None,
+    handovers: Sequence[Handover],
+    crates: Sequence[Crate],
+    findings: Sequence[Finding],
+) -> set[int | None]:
+    """Return the trucks whose receipt has an exception; the text alone does not say.
+
+    A receipt without one has words too: the count, and that no damage is visible.
+    """
+    counts = [row.pieces_counted for row in handovers]
+    differs = billed and None not in counts and sum(filter(None, counts)) != billed
+    return {
+        *(row.delivery_id for row in handovers if differs),
+        *(row.delivery_id for row in crates if row.look in _EXCEPTED or row.is_over),
+        *(
+            row.delivery_id
+            for row in findings
+            if row.inspection.stage == "tailgate" and row.route not in _NOT_QUOTED
+        ),
+    }
+
+
+def _receipt(row: Handover, excepted: set[int | None]) -> Receipt:
     truck = row.delivery
     return Receipt(
         on=truck.arrived_on,
-        words=row.words_full,
+        words=row.words_full if truck.pk in excepted else "",
         ending=row.ending,
         copies=row.closing.words_stand_on,
         driver=row.closing.driver_signed_name or truck.driver_name,

@@ -149,7 +149,7 @@ def _reserved(facts: LetterFacts, lines: list[LetterLine]) -> str:
 
 ACCEPTANCE: LetterKind[AcceptanceChoices] = LetterKind(
     key="acceptance",
-    name="Acceptance and release of named lines",
+    name="Acceptance and release",
     to="carrier",
     lead=(
         "Use it when you take the carrier's offer. It releases the lines that you name, "

@@ -1,8 +1,8 @@
 """The counter-offer: our loss by line, what was offered, what we propose and why.
 
-A compromise for the settlement alone. The filed amount stands where it is not accepted,
-and neither interest nor lawyer's fees are part of it: an offer of compromise is no
-disallowance (49 U.S.C. 14706(e)(2), from memory), so it must not read as a waiver.
+A compromise, for settlement only: where it is not accepted the filed amount stands. It
+asks for neither interest nor lawyer's fees. The carrier's own offer was no disallowance
+either, unless its letter said so (49 U.S.C. 14706(e)(2), from memory).
 """
 
 from dataclasses import dataclass
@@ -138,7 +138,7 @@ def _dated(facts: LetterFacts) -> str:
 
 COUNTER_OFFER: LetterKind[CounterChoices] = LetterKind(
     key="counter-offer",
-    name="Counter-offer with worksheet",
+    name="Counter-offer",
     to="carrier",
     lead=(
         "Use it when the carrier offers less than the claim and you would settle for "

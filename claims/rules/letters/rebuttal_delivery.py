@@ -6,7 +6,7 @@ something is not there.
 """
 
 from claims.rules.letters.claim_letter import LetterFacts
-from claims.rules.letters.rebuttal_words import cited, plural, shown, your_driver
+from claims.rules.letters.rebuttal_words import cited, photos_of, plural, your_driver
 from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.wording import listed
 from inventory.rules.core.text import mid_sentence
@@ -66,7 +66,7 @@ def protest(facts: LetterFacts, record: RecordFacts) -> str:
 
 def delivered_photos(facts: LetterFacts, record: RecordFacts) -> str:
     """Return the photos of the crates as delivered, taken on that day."""
-    photos = shown(record.of(*DELIVERED, on=record.first_day), "photo")
+    photos = photos_of(record.of(*DELIVERED, on=record.first_day))
     if record.first_day is None or not photos:
         return ""
     return f"The freight was photographed as delivered: {photos}."
@@ -74,7 +74,7 @@ def delivered_photos(facts: LetterFacts, record: RecordFacts) -> str:
 
 def load_photos(facts: LetterFacts, record: RecordFacts) -> str:
     """Return the photos of the load before it was unloaded."""
-    photos = shown(record.of("load"), "photo")
+    photos = photos_of(record.of("load"))
     return (
         f"The load was photographed before it was unloaded: {photos}." if photos else ""
     )
@@ -127,7 +127,8 @@ def counted(facts: LetterFacts, record: RecordFacts) -> str:
     of = plural(record.pieces, record.piece_unit)
     day = listed([in_full(row.on) for row in record.receipts])
     if total == record.pieces and not record.has_shortage:
-        return f"All {of} billed were counted at our dock on {day}."
+        all_of = f"All {of} billed were" if total > 1 else f"The {of} billed was"
+        return f"{all_of} counted at our dock on {day}."
     signed = any(row.words and row.ending == "signed" for row in record.receipts)
     if total < record.pieces and record.has_shortage and signed:
         return (

@@ -9,7 +9,7 @@ from claims.rules.core.vocabulary import SENT_HOW
 from claims.rules.letters.claim_letter import LetterFacts
 from claims.rules.letters.parts import sentence
 from claims.rules.letters.rebuttal_delivery import DELIVERED
-from claims.rules.letters.rebuttal_words import cited, document, found_words, shown
+from claims.rules.letters.rebuttal_words import cited, document, found_words, photos_of
 from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.wording import listed
 from inventory.rules.core.text import mid_sentence
@@ -65,13 +65,13 @@ def by_force(facts: LetterFacts, record: RecordFacts) -> str:
 
 def opening_photos(facts: LetterFacts, record: RecordFacts) -> str:
     """Return the photos of the opening."""
-    photos = shown(record.of(*_OPENED), "photo")
+    photos = photos_of(record.of(*_OPENED))
     return f"The opening of the crate was photographed: {photos}." if photos else ""
 
 
 def blocking_photos(facts: LetterFacts, record: RecordFacts) -> str:
     """Return the photos of blocking and bracing."""
-    photos = shown(record.of("blocking"), "photo")
+    photos = photos_of(record.of("blocking"))
     return (
         f"Blocking and bracing were photographed as found: {photos}." if photos else ""
     )
@@ -103,8 +103,8 @@ def proof_in_order(facts: LetterFacts, record: RecordFacts) -> str:
     if not (at_origin and arrived and facts.claimed_cents):
         return ""
     return (
-        f"You have the condition of the goods when you took them{at_origin}, their "
-        f"condition when you delivered them{arrived}, and the amount of the loss."
+        f"You have proof of the condition of the goods when you took them{at_origin}, of "
+        f"their condition when you delivered them{arrived}, and of the amount of the loss."
     )
 
 

@@ -56,7 +56,6 @@ class Point:
     """One answer: the fact it stands on, what follows from it, and its rule."""
 
     name: str
-    label: str
     fact: FactOf
     so: str
     rule: Rule = PRACTICE
@@ -68,9 +67,9 @@ class Point:
 
 BOTH = Rule(
     "377 U.S. 134: summary seen",
-    "Once these are shown, the carrier has to show both that it was free from negligence "
-    "and that an excepted cause did the damage (Missouri Pacific R.R. Co. v. Elmore & "
-    "Stahl, 377 U.S. 134 (1964)).",
+    "The carrier then has to show both that it was free from negligence and that an "
+    "excepted cause did the damage (Missouri Pacific R.R. Co. v. Elmore & Stahl, 377 U.S. "
+    "134 (1964)).",
     MOTOR | {"us-rail"},
 )
 CLEAR = Rule(
@@ -90,8 +89,8 @@ AFTER = Rule(
 )
 DECLARED = Rule(
     "49 U.S.C. 14706(c)(1)(A), secondary source",
-    "A limit of value needs the shipper's written or electronic declaration or a written "
-    "agreement (49 U.S.C. 14706(c)(1)(A)). Please send us the one on which you rely.",
+    "A limit needs the shipper's written or electronic declaration or a written agreement "
+    "(49 U.S.C. 14706(c)(1)(A)).",
 )
 WHOLE_ARTICLE = Rule(
     "GAO B-185283, text seen",

@@ -16,13 +16,13 @@ def cited(exhibits: Iterable[int]) -> str:
     return f" (Exhibit{'s' if len(numbers) > 1 else ''} {listed(numbers)})"
 
 
-def shown(files: Iterable[Filed], noun: str) -> str:
+def photos_of(files: Iterable[Filed]) -> str:
     """Return "3 photos, the first of March 10, 2026 (Exhibits 4 and 5)"."""
     rows = list(files)
     if not rows:
         return ""
     first = _first_day(rows)
-    count = f"{len(rows)} {noun}s, the first" if len(rows) > 1 else f"1 {noun}"
+    count = f"{len(rows)} photos, the first" if len(rows) > 1 else "1 photo"
     return f"{count} of {first}{cited(row.exhibit for row in rows)}"
 
 

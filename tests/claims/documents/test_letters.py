@@ -8,6 +8,7 @@ from pypdf import PdfReader
 
 from claims.documents.letters import letter_pdf
 from claims.rules.letters.content import LetterContent, from_json, to_json
+from claims.rules.letters.tables import table_text
 from claims.rules.packet.content import Party, Row
 
 LETTER = LetterContent(
@@ -71,3 +72,39 @@ def test_goes_on_to_a_second_page():
     count = len(PdfReader(BytesIO(data)).pages)
     assert count > 1
     assert f"Page {count} of {count}" in text_of(data)
+
+
+def test_a_table_is_set_in_columns_with_amounts_to_the_right():
+    table = table_text(
+        ("Line", "What", "Serial", "Amount"),
+        [
+            ("1", "Deck shell: bent", "10021", "642.50"),
+            ("2", "Cowl", "10022", "1,320.00"),
+        ],
+        [("", "In all", "", "USD 1,962.50")],
+    )
+    letter = dataclasses.replace(LETTER, paragraphs=("Before.", table, "After."))
+    data = letter_pdf(letter)
+    text = text_of(data)
+    for said in ("Deck shell: bent", "10022", "642.50", "1,320.00", "USD 1,962.50"):
+        assert text.count(said) == 1
+    assert "|" not in text
+    starts = starting_at(data)
+    assert starts["1,320.00"] < starts["642.50"]  # the shorter one begins further right
+    assert starts["10021"] == starts["10022"]
+
+
+def starting_at(data):
+    """Return where each piece of text on the first page begins, from the left."""
+    found = {}
+
+    def visit(text, _current, matrix, _font, _size):
+        found.setdefault(text.strip(), matrix[4])
+
+    PdfReader(BytesIO(data)).pages[0].extract_text(visitor_text=visit)
+    return found
+
+
+def test_what_only_looks_like_a_table_is_printed_as_written():
+    letter = dataclasses.replace(LETTER, paragraphs=("| A | B\n| 1",))
+    assert "| A | B" in text_of(letter_pdf(letter))

@@ -9,7 +9,7 @@ from django.test import TestCase
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim
 from claims.queries.letters.claim_letters import letter_facts
-from claims.queries.letters.record_facts import exhibit_numbers
+from claims.queries.letters.exhibit_numbers import exhibit_numbers
 from claims.rules.letters.record_facts import Custody, Filed, Found, Noticed
 from tests import making
 from tests.claims.stage import AT, TODAY
@@ -123,6 +123,35 @@ class TestRecordFacts(TestCase):
             "forklift",
             True,
         )
+
+    def test_a_receipt_without_exceptions_has_no_words_to_quote(self):
+        shipment = making.make_shipment(location=self.people.riverside, pieces_billed=1)
+        truck = making.make_signed_delivery(
+            location=self.people.riverside, carrier=shipment.carrier
+        )
+        said = "PRO 1, crates: 1 billed, 1 tendered. Count agrees. No visible damage."
+        bill = making.make_handover(truck, shipment, words_full=said)
+        crate = making.make_crate(shipment, delivery=truck, look="clear")
+        claim = making.make_claim(shipment, made_by=self.people.mina)
+
+        def words():
+            facts = letter_facts(joined(claim), person=self.people.mina, today=TODAY)
+            return facts.record.receipts[0].words
+
+        assert words() == ""
+        bill.pieces_counted = 0
+        bill.save()
+        assert words() == said
+        bill.pieces_counted = 1
+        bill.save()
+        for look in ("exception", "refused"):
+            crate.look = look
+            crate.save()
+            assert words() == said
+        crate.look = "clear"
+        crate.save()
+        making.make_finding(making.make_inspection(crate=crate, stage="tailgate"))
+        assert words() == said
 
     def test_findings_are_those_claimed_and_those_on_their_crate(self):
         other = making.make_unit(shipment=self.shipment)

@@ -113,6 +113,23 @@ class TestCounterOffer:
 
 
 class TestAcceptance:
+    def test_all_that_was_offered_may_be_accepted(self):
+        assert ACCEPTANCE.against_choices(FACTS, ACCEPTED) == ()
+
+    def test_the_whole_claim_is_more_than_was_offered_and_not_above_the_claim(self):
+        both = AcceptanceChoices((Accepted(1, 64_250), Accepted(2, 32_000)), ANSWER_BY)
+        said = " ".join(ACCEPTANCE.against_choices(FACTS, both))
+        assert "The carrier offered USD 300.00" in said
+        assert "above the claim" not in said
+
+    def test_one_cent_is_an_amount(self):
+        cent = AcceptanceChoices((Accepted(1, 1),), ANSWER_BY)
+        assert ACCEPTANCE.against_choices(FACTS, cent) == ()
+
+    def test_one_line_paid_leaves_the_other_to_accept(self):
+        paid = (replace(FACTS.lines[0], paid_cents=64_250), FACTS.lines[1])
+        assert ACCEPTANCE.against(replace(FACTS, lines=paid)) == ()
+
     def test_it_releases_the_named_line_alone_on_cleared_funds(self):
         letter = ACCEPTANCE.write(FACTS, ACCEPTED)
         (table,) = tables(letter)
@@ -258,7 +275,26 @@ def some_facts(chance):
     )
 
 
+def test_a_serial_is_named_once_in_the_worksheet():
+    named = replace(FACTS.lines[0], label="Deck shell of 10021")
+    plain = replace(FACTS.lines[1], serial="")
+    facts = replace(FACTS, lines=(named, plain))
+    (sheet,) = tables(COUNTER_OFFER.write(facts, IN_ONE))
+    assert [row[1] for row in sheet.rows[:2]] == [
+        "Deck shell of 10021",
+        "Engine cowl: cracked",
+    ]
+
+
 class TestTables:
+    def test_a_head_and_one_row_are_a_table(self):
+        table = read_table("| A | B\n| 1 | 2")
+        assert table.heads == ("A", "B")
+        assert table.sums == frozenset()
+
+    def test_one_row_of_another_length_makes_it_text(self):
+        assert read_table("| A | B\n| 1 | 2\n| 3") is None
+
     def test_what_is_written_is_read(self):
         text = table_text(("A", "B"), [("1", "two | three\nlines")], [("", "4")])
         table = read_table(text)

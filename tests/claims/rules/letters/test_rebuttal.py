@@ -128,7 +128,7 @@ FACTS_TABLE = {
         with_record(new_machines=()),
     ),
     goods.proof_in_order: (
-        "when you took them (Exhibit 13), their condition when you delivered them (Exhibits 5, 6, 8 and 10)",
+        "when you took them (Exhibit 13), of their condition when you delivered them (Exhibits 5, 6, 8 and 10)",
         FACTS,
         without_files("origin-condition"),
     ),
@@ -324,7 +324,7 @@ def test_no_rule_of_us_motor_carriage_is_cited_under_another_law(regime):
     for words in ("U.S.C.", "CFR", "NMFC", "GAO"):
         assert words not in body
     assert ("Elmore" in body) == (regime == "us-rail")
-    assert "released-value/declaration" not in keys(facts)
+    assert "released-value/weight" not in keys(facts)
 
 
 def test_nothing_of_the_working_file_is_in_the_letter():
@@ -385,6 +385,106 @@ def test_open_goods_need_no_record_of_packing():
         files=tuple(row for row in RECORD.files if row.kind != "origin-condition"),
     )
     assert "when you took them (Exhibit 1)" in written(facts, "packaging/proof").body
+
+
+def test_own_words_end_like_a_sentence_and_may_be_none():
+    ended = written(FACTS, "salvage/parts", own_words="Call us.").body
+    assert "\n\nCall us.\n\n" in ended
+    none = written(FACTS, "salvage/parts").body.split("\n\n")
+    assert len(none) == len(ended.split("\n\n")) - 1
+
+
+def test_a_claim_of_just_the_limit_is_within_it():
+    facts = with_record(limit_cents=FACTS.claimed_cents)
+    assert "released-value/within" in keys(facts)
+    for over in ({"limit_cents": None}, {"released_cents_per_lb": 0}):
+        assert "released-value/within" not in keys(with_record(**over))
+
+
+def test_a_count_is_quoted_only_where_every_truck_was_counted():
+    second = replace(RECORD.receipts[0], on=date(2026, 3, 12), counted=None)
+    both = (replace(RECORD.receipts[0], counted=4), second)
+    for over in ({"pieces": 0}, {"receipts": ()}, {"receipts": both}):
+        assert "load-and-count/counted" not in keys(with_record(**over))
+    halves = tuple(replace(row, counted=2) for row in both)
+    body = written(with_record(receipts=halves), "load-and-count/counted").body
+    assert "counted at our dock on March 10, 2026 and March 12, 2026" in body
+
+
+def test_one_signed_receipt_of_two_is_enough_for_a_short_count():
+    first = replace(RECORD.receipts[0], counted=1)
+    second = replace(RECORD.receipts[0], counted=2, words="", ending="bare")
+    short = with_record(has_shortage=True, receipts=(first, second))
+    assert "load-and-count/counted" in keys(short)
+    full = with_record(has_shortage=True)
+    assert "load-and-count/counted" not in keys(full)
+
+
+def test_a_driver_or_a_trailer_alone_names_the_truck():
+    for over, words in (
+        ({"driver": ""}, "your driver with trailer 5312 delivered"),
+        ({"trailer": ""}, "your driver Sam Poole delivered"),
+    ):
+        assert words in written(with_receipt(**over), "wrong-carrier/your-truck").body
+
+
+def test_one_is_one_and_the_first_day_is_the_first():
+    one = written(with_record(unmarked=1), "packaging/unmarked").body
+    assert "One other crate of this freight bill showed no damage" in one
+    later = (*RECORD.files, replace(RECORD.files[3], on=date(2026, 3, 11), exhibit=20))
+    body = written(with_record(files=later), "load-and-count/load-photos").body
+    assert "2 photos, the first of March 10, 2026 (Exhibits 4 and 20)" in body
+    crates = with_record(refused=("Crate 4", "Crate 5"), pieces=1)
+    single = replace(
+        crates,
+        record=replace(
+            crates.record, receipts=(replace(RECORD.receipts[0], counted=1),)
+        ),
+    )
+    body = written(single, "salvage/refused", "load-and-count/counted").body
+    assert "Crate 4 and Crate 5 were refused" in body
+    assert "The 1 crate billed was counted" in body
+
+
+def test_the_first_notice_is_quoted_and_a_late_one_still_answers_the_others():
+    later = replace(RECORD.notices[0], sent_on=date(2026, 4, 9))
+    facts = with_record(notices=(later, *RECORD.notices))
+    body = written(facts, "late-notice/in-time").body
+    assert "On March 17, 2026 we sent you" in body
+    assert "April 9" not in body
+    assert "no-inspection/notice" in keys(LATE)
+
+
+@pytest.mark.parametrize(
+    ("name", "kind", "how", "words"),
+    [
+        ("waived", "inspection-waiver", 1, "waived inspection in writing"),
+        ("inspected", "inspection-report", 0, "inspected the goods"),
+    ],
+)
+def test_a_day_or_a_document_is_enough_of_an_inspection(name, kind, how, words):
+    key = f"no-inspection/{name}"
+    by_day = replace(
+        FACTS,
+        record=replace(without_files(kind).record, inspections=RECORD.inspections),
+    )
+    day = "March 23, 2026" if how else "March 20, 2026"
+    assert f"You {words} on {day}." in written(by_day, key).body
+    by_paper = with_record(inspections=())
+    assert f"You {words}: your" in written(by_paper, key).body
+
+
+def test_two_pieces_are_all_of_two():
+    two = with_record(pieces=2, receipts=(replace(RECORD.receipts[0], counted=2),))
+    assert "All 2 crates billed were" in written(two, "load-and-count/counted").body
+
+
+def test_a_crate_opened_on_the_day_of_delivery_has_no_custody_to_tell():
+    row = replace(RECORD.custody[0], opened_on=date(2026, 3, 10))
+    assert "late-notice/custody" not in keys(with_record(custody=(row,)))
+    second = replace(RECORD.receipts[0], on=date(2026, 3, 18))
+    both = with_record(receipts=(second, RECORD.receipts[0]))
+    assert "delivery on March 10, 2026" in written(both, "late-notice/custody").body
 
 
 class TestRefusals:
