@@ -217,3 +217,11 @@ def test_the_offer_keeps_the_goods_until_the_answer():
     assert "Until you answer we keep the goods and their packaging as they are." in body
     assert "They are here: Bay 4, weekdays 8 to 4." in body
     assert SHORT[0].serial not in body
+
+
+@pytest.mark.parametrize("key", ["withdrawal", "assignment", "non-receipt"])
+def test_goods_without_serials_have_no_column_of_them(key):
+    bare = tuple(replace(line, serial="") for line in FACTS.lines)
+
+    assert "| Line | Serial | What" in written(key).body
+    assert "| Line | What" in written(key, replace(FACTS, lines=bare)).body
