@@ -106,9 +106,7 @@ class SalvageAccountForm(_GoodsForm):
         most=120,
         help_text="Such as hauling or an auctioneer's fee.",
     )
-    answer = TextField(
-        label="What the carrier answered to the offer", most=400
-    )
+    answer = TextField(label="What the carrier answered to the offer", most=400)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -53,6 +53,7 @@ REFUSED = [
     ("salvage-offer", {"lines": SHORT}, "no goods to sell"),
     ("salvage-offer", {"is_over": True}, "settled or withdrawn"),
     ("salvage-account", {"lines": SHORT}, "no goods to sell"),
+    ("salvage-account", {"sent_on": None}, "Enter the salvage on its lines"),
     ("non-receipt", {"lines": HERE}, "No line of the claim is a shortage"),
     ("non-receipt", {"is_over": True}, "settled or withdrawn"),
 ]
@@ -169,6 +170,19 @@ def test_the_credit_is_what_the_sale_brought_and_the_claim_did_not_deduct(
     assert (worked.credit_cents, worked.after_cents) == ends
     said = KINDS["salvage-account"].write(facts, choices).body
     assert ("stays at USD 1,000.00" in said) is (ends[0] == 0)
+
+
+def test_the_credit_is_never_more_than_the_lines_of_the_goods_ask_for():
+    lines = (
+        LetterLine(1, "Hood", "Z1", 30_000, outcome="total"),
+        LetterLine(2, "Deck", "Z2", 70_000, outcome="total"),
+    )
+    facts = replace(FACTS, lines=lines, claimed_cents=100_000)
+    choices = replace(
+        choices_of("salvage-account", facts), lines=(1,), proceeds_cents=50_000
+    )
+
+    assert credit_of(facts, replace(choices, cost_cents=0)).credit_cents == 30_000
 
 
 def test_a_withdrawal_names_its_lines_and_keeps_every_other_loss():
