@@ -24,7 +24,7 @@ class WithdrawalForm(ChoicesForm):
     """Give the carrier a reason, or none."""
 
     reason = TextField(
-        label="Reason (optional)",
+        label="Reason",
         most=600,
         help_text="The carrier need not be given one.",
     )
@@ -100,15 +100,13 @@ class SalvageAccountForm(_GoodsForm):
     proceeds = MoneyField(
         label="Proceeds", missing="Enter an amount, such as 185.00.", least=1
     )
-    cost = MoneyField(label="Cost of the sale (optional)")
+    cost = MoneyField(label="Cost of the sale")
     cost_for = LineField(
-        label="What the cost was for (optional)",
+        label="What the cost was for",
         most=120,
         help_text="Such as hauling or an auctioneer's fee.",
     )
-    answer = TextField(
-        label="What the carrier answered to the offer (optional)", most=400
-    )
+    answer = TextField(label="What the carrier answered to the offer", most=400)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

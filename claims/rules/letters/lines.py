@@ -1,6 +1,6 @@
 """The lines of a claim as a table inside a letter."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
 from claims.rules.letters.parts import amount, figure
@@ -31,22 +31,37 @@ def lines_table(facts: LetterFacts) -> str:
 
     Where sums were received before, the claim asks for less than its lines.
     """
-    lines = facts.lines
-    rows = [(*_named(line), figure(facts, line.amount_cents)) for line in facts.lines]
-    total = sum(line.amount_cents for line in lines)
-    sums = [("", "", "All lines", amount(facts, total))]
+    total = sum(line.amount_cents for line in facts.lines)
+    sums = [("All lines", amount(facts, total))]
     if facts.claimed_cents and facts.claimed_cents != total:
-        sums.append(("", "", "Amount of the claim", amount(facts, facts.claimed_cents)))
-    return table_text(("Line", "Serial", "What", "Amount"), rows, sums)
+        sums.append(("Amount of the claim", amount(facts, facts.claimed_cents)))
+    heads, *rows = _named(facts.lines)
+    before = ("",) * (len(heads) - 1)
+    amounts = [figure(facts, line.amount_cents) for line in facts.lines]
+    return table_text(
+        (*heads, "Amount"),
+        [(*row, cents) for row, cents in zip(rows, amounts, strict=True)],
+        [(*before, *both) for both in sums],
+    )
 
 
-def goods_table(lines: Iterable[LetterLine]) -> str:
+def goods_table(lines: Sequence[LetterLine]) -> str:
     """Return the goods of these lines, without amounts."""
-    return table_text(("Line", "Serial", "What"), [_named(line) for line in lines])
+    heads, *rows = _named(lines)
+    return table_text(heads, rows)
 
 
-def _named(line: LetterLine) -> tuple[str, str, str]:
-    label = line.label
-    if line.supplement:
-        label = f"{label} (supplement {line.supplement})"
-    return str(line.number), line.serial, label
+def _named(lines: Sequence[LetterLine]) -> list[tuple[str, ...]]:
+    """Return the heads, then each line by its number, serial and label.
+
+    Without any serial there is no such column.
+    """
+    rows = [("Line", "Serial", "What")]
+    for line in lines:
+        label = line.label
+        if line.supplement:
+            label = f"{label} (supplement {line.supplement})"
+        rows.append((str(line.number), line.serial, label))
+    if any(line.serial for line in lines):
+        return list(rows)
+    return [(number, label) for number, _, label in rows]

@@ -84,7 +84,7 @@ def _write(facts: LetterFacts, choices: NonReceiptChoices) -> Letter:
         f"{pieces_in_words(pieces.counted, pieces.unit)}{last}.",
         f"I certify that {short} {'were' if many else 'was'} not received, neither from "
         f"{facts.carrier.name} nor from any other source, up to and on the day of this "
-        f"statement. {'They hold' if many else 'It holds'} these goods:",
+        f"statement. Our claim names {'them' if many else 'it'} here:",
         goods_table(_short_lines(facts)),
         f"Where we looked: {sentence(choices.looked)}",
         "If any of it arrives later, we will tell you at once.",

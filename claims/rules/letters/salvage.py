@@ -128,16 +128,27 @@ class Credit:
 
 
 def credit_of(facts: LetterFacts, choices: AccountChoices) -> Credit:
-    """Return what the sale takes off the claim: never more than the claim, or less.
+    """Return what the sale takes off the claim: never more than its lines ask for.
 
     A sale for less than the claim deducts already changes nothing: more is claimed by a
     supplement only.
     """
+    lines = chosen_lines(facts, choices.lines)
     net = choices.proceeds_cents - choices.cost_cents
-    deducted = sum(line.salvage_cents for line in chosen_lines(facts, choices.lines))
-    credit = min(max(net - deducted, 0), facts.claimed_cents)
+    deducted = sum(line.salvage_cents for line in lines)
+    most = min(sum(line.amount_cents for line in lines), facts.claimed_cents)
+    credit = min(max(net - deducted, 0), most)
     return Credit(
         net, deducted, credit, facts.claimed_cents, facts.claimed_cents - credit
+    )
+
+
+def _was_sent(facts: LetterFacts) -> str:
+    if facts.sent_on is not None:
+        return ""
+    return (
+        "The claim has not been sent yet. Enter the salvage on its lines, so that the "
+        "claim has the credit from the start."
     )
 
 
@@ -251,6 +262,6 @@ SALVAGE_ACCOUNT: LetterKind[AccountChoices] = LetterKind(
     lead="Use it when damaged goods were sold, so that the claim has the credit.",
     cite="49 CFR 370.11(c) (text seen) as a model.",
     write=_account,
-    needs=(is_live, has_lines, _is_here),
+    needs=(is_live, has_lines, _was_sent, _is_here),
     checks=(_lines_are_here, _sold_in_time, _kept_until_answered, _costs_are_named),
 )

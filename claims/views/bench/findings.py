@@ -68,6 +68,8 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
         "stopped": STOPPED,
         "safety_rule": RULE,
         "may_inspect": may(person, here, "inspect"),
+        "may_state": row.recorded_by_id == person.pk
+        and may(person, here, "state-findings"),
         "may_price": may(person, here, "price"),
         "may_decide": may(person, here, "decide"),
         "may_release": may(person, here, "release-hold"),

@@ -88,7 +88,7 @@ def _goods(draw, lines, delivered):
             number=place,
             on=f"TX 48 tiller, {line.serial}",
             what=f"{line.label.rsplit(' ', 1)[0]}, {draw.choice(_MADE_BY)}",
-            facts=f"Runs {draw.randint(2, 39)} 1/{draw.choice((2, 4, 8))} in from the edge",
+            facts=f"Runs {40 * place + draw.randint(0, 39)} 1/{draw.choice((2, 4, 8))} in from the edge",
             stage="at uncrating",
             seen=f"{in_full(delivered + timedelta(days=1))}, {draw.randint(1, 9)}:31 PM",
             photos=draw.randint(0, 4),

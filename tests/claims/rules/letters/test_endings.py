@@ -53,6 +53,7 @@ REFUSED = [
     ("salvage-offer", {"lines": SHORT}, "no goods to sell"),
     ("salvage-offer", {"is_over": True}, "settled or withdrawn"),
     ("salvage-account", {"lines": SHORT}, "no goods to sell"),
+    ("salvage-account", {"sent_on": None}, "Enter the salvage on its lines"),
     ("non-receipt", {"lines": HERE}, "No line of the claim is a shortage"),
     ("non-receipt", {"is_over": True}, "settled or withdrawn"),
 ]
@@ -171,6 +172,19 @@ def test_the_credit_is_what_the_sale_brought_and_the_claim_did_not_deduct(
     assert ("stays at USD 1,000.00" in said) is (ends[0] == 0)
 
 
+def test_the_credit_is_never_more_than_the_lines_of_the_goods_ask_for():
+    lines = (
+        LetterLine(1, "Hood", "Z1", 30_000, outcome="total"),
+        LetterLine(2, "Deck", "Z2", 70_000, outcome="total"),
+    )
+    facts = replace(FACTS, lines=lines, claimed_cents=100_000)
+    choices = replace(
+        choices_of("salvage-account", facts), lines=(1,), proceeds_cents=50_000
+    )
+
+    assert credit_of(facts, replace(choices, cost_cents=0)).credit_cents == 30_000
+
+
 def test_a_withdrawal_names_its_lines_and_keeps_every_other_loss():
     body = written("withdrawal").body
 
@@ -217,3 +231,11 @@ def test_the_offer_keeps_the_goods_until_the_answer():
     assert "Until you answer we keep the goods and their packaging as they are." in body
     assert "They are here: Bay 4, weekdays 8 to 4." in body
     assert SHORT[0].serial not in body
+
+
+@pytest.mark.parametrize("key", ["withdrawal", "assignment", "non-receipt"])
+def test_goods_without_serials_have_no_column_of_them(key):
+    bare = tuple(replace(line, serial="") for line in FACTS.lines)
+
+    assert "| Line | Serial | What" in written(key).body
+    assert "| Line | What" in written(key, replace(FACTS, lines=bare)).body
