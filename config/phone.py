@@ -12,7 +12,13 @@ from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import (
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseRedirect,
+    JsonResponse,
+)
 from django.shortcuts import resolve_url
 from django.template.loader import render_to_string
 from django.templatetags.static import static
@@ -132,6 +138,13 @@ def manifest(_request: HttpRequest) -> HttpResponse:
         ],
     }
     return HttpResponse(json.dumps(told), content_type="application/manifest+json")
+
+
+@login_not_required
+@require_safe
+def icon(_request: HttpRequest) -> HttpResponse:
+    """Lead to the icon: a PDF in a tab of its own names none, and asks at the root."""
+    return HttpResponseRedirect(static("house/favicon.svg"))
 
 
 @login_not_required

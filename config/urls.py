@@ -27,6 +27,7 @@ urlpatterns = [
     path("readyz", health.readyz, name="readyz"),
     path("sw.js", phone.worker, name="worker"),
     path("app.webmanifest", phone.manifest, name="manifest"),
+    path("favicon.ico", phone.icon, name="icon"),
     path("offline/", phone.offline, name="offline"),
     path("accounts/", include(_accounts)),
     path("admin/", admin.site.urls),

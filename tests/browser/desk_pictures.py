@@ -52,6 +52,7 @@ def _take(browser: Browser, address: str, desk: tuple) -> None:
     tab.get_by_label("Password").fill(DEMO_PASSWORD)
     tab.get_by_role("button", name="Sign in", exact=True).click()
     tab.wait_for_url(f"**{page}")
+    tab.wait_for_load_state("networkidle")  # the thumbnails too
     _write(tab.screenshot(), FOLDER / f"{name}.png")
     context.close()
 

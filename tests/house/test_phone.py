@@ -100,6 +100,15 @@ class TestManifest(TestCase):
         self.assertContains(self.client.get(reverse("login")), 'rel="manifest"')
 
 
+class TestIcon(TestCase):
+    def test_what_names_none_is_led_to_it(self):
+        answer = self.client.get("/favicon.ico")
+
+        assert answer.status_code == 302
+        path = Path(settings.STATIC_ROOT) / answer["Location"].removeprefix("/static/")
+        assert b"<svg" in path.read_bytes()
+
+
 class TestShell(TestCase):
     def test_it_names_nobody_and_is_the_same_for_all(self):
         who = cast()

@@ -19,6 +19,9 @@ from inventory.rules.core.sent_documents import TERMINAL_MAIL
 Key = tuple[int, int | None]
 """A bill on a truck: shipment and delivery."""
 
+UNBROKEN = "\N{NON-BREAKING HYPHEN}"
+"""A range of crates stays on one line."""
+
 LISTED_FOR = timedelta(days=3)
 """How long the dock lists a mail that was not sent. Our own choice."""
 
@@ -142,10 +145,10 @@ def _written(crates: Iterable[Crate]) -> dict[Key, int]:
 
 def _refused(crates: list[Crate], written: dict[Key, int]) -> RefusedDue:
     first = crates[0]
+    numbers = ranges([crate.number for crate in crates]).replace("-", UNBROKEN)
     return RefusedDue(
         shipment=first.shipment,
         delivery=first.delivery,
-        crates=f"{'crate' if len(crates) == 1 else 'crates'} "
-        + ranges([crate.number for crate in crates]),
+        crates=f"{'crate' if len(crates) == 1 else 'crates'} {numbers}",
         notice_id=written.get((first.shipment_id, first.delivery_id)),
     )

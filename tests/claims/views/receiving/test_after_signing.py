@@ -327,6 +327,12 @@ class TestRefusedCrates:
         assert "Disposition of refused crates 2 and 3" in page
         assert "Your manager asks today" in page
 
+    def test_a_range_of_refused_crates_does_not_break(self, who, refused, truck):
+        making.make_crate(refused.shipment, delivery=truck, look="refused")
+        (due,) = refused_without_disposition(who.rosa)
+
+        assert due.crates == "crates 2\N{NON-BREAKING HYPHEN}4"
+
     def test_the_request_is_written_from_the_record_and_ends_it(
         self, client, who, refused
     ):
