@@ -6,10 +6,12 @@ from datetime import timedelta
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from claims.actions.receiving.looks import Look, look_at_crate
+from claims.actions.receiving.signing import Signature, sign_receipt
 from claims.rules.receiving.receipt_words import Damage
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.evidence.uploads import keep_uploads
 from inventory.models import User
+from inventory.rules.reckoning.moments import dock_day
 from tests import making
 from tests.pictures import jpeg
 
@@ -67,7 +69,14 @@ def inspect(crate, look, kind):
 
 here, crates = truck(1)
 gone, _ = truck(2)
-pass
+sign_receipt(
+    person=rosa, at=at, delivery=gone, version=gone.version,
+    signature=Signature(
+        "signed", driver_signed_name="Lou Parr", words_stand_on="both",
+        no_photo_reason="driver would not wait",
+    ),
+)
+gone.refresh_from_db()
 print(json.dumps({
     "truck": here.pk, "signed": gone.pk, "bill": crates[0].shipment_id,
     "crate": crates[12].pk, "damaged": crates[1].pk, "refused": crates[8].pk,

@@ -435,7 +435,7 @@ def test_a_tap_that_was_refused_later_stays_until_it_is_seen(server, phone):
     refused.get_by_role("link", name="Open the page and tap again").tap()
     page.wait_for_url(f"**/deliveries/{truck}/tailgate/")
     expect(
-        page.get_by_role("button", name="No visible damage on the other 1")
+        page.get_by_role("button", name="No visible damage on the other crate")
     ).to_have_count(1)
     refused.get_by_role("button", name="Seen, remove it").tap()
     all_sent(phone)

@@ -63,6 +63,7 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
             "Back to the dock",
             _more(row, may_sign=may_sign, may_note=may_note),
         ),
+        "name": truck_name(row),
         "crumbs": [("Dock", reverse("dock")), (truck_name(row), "")],
     }
     return render(request, "claims/desk/delivery.html", context)

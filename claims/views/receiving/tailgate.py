@@ -102,6 +102,10 @@ def _more(
         more.append(("Correct the truck", reverse("edit_delivery", args=[key])))
     if may_look:
         more.append(("Add a photo of the load", load))
+    if page.bills and may_sign:
+        more.append(("Exceptions to write", reverse("sign_receipt", args=[key])))
+    more.append(("History of this truck", reverse("delivery", args=[key])))
+    if may_look:
         more += [
             (
                 f"List more crates on {bill.handover.shipment}",
@@ -109,8 +113,6 @@ def _more(
             )
             for bill in page.bills
         ]
-    if page.bills and may_sign:
-        more.append(("Exceptions to write", reverse("sign_receipt", args=[key])))
     if may_log:
         more += [
             (
@@ -122,7 +124,6 @@ def _more(
         ]
         mistake = reverse("withdraw_delivery", args=[key])
         more.append(("This truck was logged by mistake", mistake))
-    more.append(("History of this truck", reverse("delivery", args=[key])))
     return tuple(more)
 
 

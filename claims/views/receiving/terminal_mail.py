@@ -21,8 +21,11 @@ from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.documents.core.mails import EML
 from inventory.models import Delivery
+from inventory.queries.core.history import last_event
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now
+
+LEAD = "Send it within the hour, while the driver and the terminal remember the stop."
 
 
 def _trucks() -> QuerySet[Delivery]:
@@ -36,13 +39,13 @@ class TerminalMail(ActView[Delivery, MailForm]):
     form_class = MailForm
     template_name = "claims/receiving/terminal_mail.html"
     title = "Mail the carrier's terminal"
-    lead = (
-        "Send it within the hour, while the driver and the terminal remember the stop."
-    )
     back_words = "Back to the truck"
 
     def get_queryset(self) -> QuerySet[Delivery]:
         return _trucks()
+
+    def get_lead(self) -> str:
+        return LEAD if self.draft.bills else ""
 
     def get_back(self) -> str:
         page = "delivery" if self.row.is_signed else "tailgate"
@@ -67,6 +70,7 @@ class TerminalMail(ActView[Delivery, MailForm]):
     def get_context_data(self, **more: object) -> dict[str, Any]:
         ended = [row.signed_at for row in self.draft.bills if row.signed_at]
         return super().get_context_data(
+            mailed=last_event(self.row, "receipt.mailed"),
             mail=self.draft.mail,
             photos=self.draft.photos,
             by=min(ended) + WITHIN if ended else None,

@@ -52,11 +52,10 @@ class EvidenceForm(HouseForm):
     kind = forms.ChoiceField(
         label="Kind of photo or document", choices=tuple(words.EVIDENCE_KINDS.items())
     )
-    caption = LineField(
-        label="Caption (optional)", most=200, attrs={"maxlength": "200"}
-    )
+    caption = LineField(label="Caption", most=200, attrs={"maxlength": "200"})
     photos = PhotosField(
         label="Photos or a PDF",
+        required=True,
         help_text="Each is saved at once, with the kind and caption above. JPEG, PNG, "
         "WebP, HEIC or PDF, up to 25 MB.",
     )
@@ -103,11 +102,12 @@ class EvidenceForm(HouseForm):
 
     def take(self, done: Uploads) -> None:
         """Tick what was saved, and say of each other file why it was not."""
+        field = self.shots.field
         self.replace_data("sha256", [""])
+        field.required = not done.refused  # a refused file did arrive
         self.shots.take(done)
         self.shots.name_refused(done)
-        if not done.refused and not self.shots.ticked:
-            self.add_error("photos", NO_PHOTO)
+        field.required = True
 
     def _upload_ids(self, files: list[UploadedFile[bytes]]) -> list[UUID]:
         first: UUID | None = self.cleaned_data.get("client_id")

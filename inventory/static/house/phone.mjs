@@ -39,6 +39,7 @@ async function show() {
   if (old && line) old.replaceWith(line);
   else if (line) document.getElementById("main").before(line);
   else old?.remove();
+  dispatchEvent(new Event("dock-line"));
 }
 
 async function drawn() {

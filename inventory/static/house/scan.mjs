@@ -139,6 +139,8 @@ function problem(words, input) {
   bringUp(open.box);
 }
 
+addEventListener("dock-line", () => { if (open) bringUp(open.box); }); // it moves the page
+
 // The whole panel, above the bar with the page's act: scroll-padding knows how high it is.
 function bringUp(box) {
   box.scrollIntoView({ block: "nearest" });

@@ -578,7 +578,7 @@ class TestWhatTheActsDo(Receiving):
         self.crate.look = "exception"
         self.crate.save()
         self.assertContains(
-            self.client.get(tailgate), "No visible damage on the other 1"
+            self.client.get(tailgate), "No visible damage on the other crate"
         )
         self.crate.look = ""
         self.crate.save()
