@@ -30,7 +30,7 @@ from django.conf import settings  # noqa: E402
 from django.db import connection  # noqa: E402
 from django.test import TransactionTestCase  # noqa: E402
 
-from tests import prepared  # noqa: E402
+from tests import drawing, prepared  # noqa: E402
 
 FEW_FILES = 2
 SELDOM = (20_000, 20, 20)
@@ -127,8 +127,12 @@ def pytest_runtest_protocol(item):
 
 
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items):
-    """Mark what touches the database, and skip the browser's tests plainly."""
+def pytest_collection_modifyitems(config, items):
+    """Draw this run's cases, mark the database's, skip the browser's tests plainly."""
+    left_out = drawing.left_out(items, drawing.takes_all(config))
+    if left_out:
+        items[:] = [item for item in items if item not in left_out]
+        config.hook.pytest_deselected(items=list(left_out))
     for item in items:
         if _touches_database(item):
             item.add_marker(pytest.mark.database)
