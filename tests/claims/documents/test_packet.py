@@ -289,7 +289,9 @@ def test_the_letter_is_one_page_with_payee_and_signature(plain):
         assert said in first, said
 
 
-def test_every_page_of_a_draft_says_so_and_none_of_a_confirmed_one(content, plain, root):
+def test_every_page_of_a_draft_says_so_and_none_of_a_confirmed_one(
+    content, plain, root
+):
     mark = "DRAFT: not confirmed, not to be sent"
     draft = PdfReader(BytesIO(packet_pdf(content, root=root, mark=mark))).pages
     assert all(mark in page.extract_text() for page in draft)
@@ -337,7 +339,9 @@ def test_a_hand_over_demands_nothing_and_is_not_our_claim(content, root):
 @pytest.mark.one_in(2)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 @pytest.mark.parametrize("count", [1, 40])
-def test_one_and_forty_photos_each_have_a_page_with_its_number(content, count, paper, root):
+def test_one_and_forty_photos_each_have_a_page_with_its_number(
+    content, count, paper, root
+):
     photo = content.exhibits[0]
     many = tuple(
         dataclasses.replace(photo, number=number, pages=1)
