@@ -30,7 +30,7 @@ from django.conf import settings  # noqa: E402
 from django.db import connection  # noqa: E402
 from django.test import TransactionTestCase  # noqa: E402
 
-from tests import prepared  # noqa: E402
+from tests import drawing, prepared  # noqa: E402
 
 FEW_FILES = 2
 SELDOM = (20_000, 20, 20)
@@ -38,11 +38,13 @@ SELDOM = (20_000, 20, 20)
 CI_SEED = 20_261_125
 
 # On a busy machine an example may take any time: that is no finding.
-hypothesis.settings.register_profile(
-    "house",
-    deadline=None,
-    suppress_health_check=[hypothesis.HealthCheck.too_slow],
-)
+for _name, _most in (("house", 25), ("whole", 100)):
+    hypothesis.settings.register_profile(
+        _name,
+        deadline=None,
+        max_examples=_most,
+        suppress_health_check=[hypothesis.HealthCheck.too_slow],
+    )
 hypothesis.settings.load_profile("house")
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
@@ -87,6 +89,7 @@ def pytest_cmdline_main(config):
         config.option.hypothesis_seed = str(CI_SEED if fixed else randbelow(2**32))
     if config.option.whole:
         sizes.take_whole()
+        hypothesis.settings.load_profile("whole")
 
 
 def pytest_terminal_summary(terminalreporter):
@@ -127,11 +130,17 @@ def pytest_runtest_protocol(item):
 
 
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items):
-    """Mark what touches the database, and skip the browser's tests plainly."""
+def pytest_collection_modifyitems(config, items):
+    """Draw this run's cases, mark the database's, skip the browser's tests plainly."""
+    left_out = drawing.left_out(items, drawing.takes_all(config))
+    if left_out:
+        items[:] = [item for item in items if item not in left_out]
+        config.hook.pytest_deselected(items=list(left_out))
     for item in items:
         if _touches_database(item):
             item.add_marker(pytest.mark.database)
+        if hypothesis.is_hypothesis_test(getattr(item, "obj", None)):
+            item.add_marker(pytest.mark.slow)
     in_browser = [item for item in items if item.get_closest_marker("browser")]
     if not in_browser or find_chromium() is not None:
         return

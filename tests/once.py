@@ -5,7 +5,8 @@ answer is given again. Tests of the decoder itself are marked ``decoder``: their
 a child each time. The static files are looked through once, not by every client. And
 ``force_login`` writes the session that a sign-in leaves, without what surrounds one
 (the former session flushed, its hour on the person, the count of wrong passwords):
-tests of signing in send the form.
+tests of signing in send the form. ``answer.context`` is that of the page: Django's own
+client also copies that of every part and every field.
 """
 
 from contextlib import contextmanager
@@ -16,6 +17,8 @@ from unittest import mock
 from django.conf import settings
 from django.contrib import auth
 from django.test import Client
+from django.test import utils as test_utils
+from django.test.signals import template_rendered
 from whitenoise.middleware import WhiteNoiseMiddleware
 
 from inventory.evidence.pictures import renditions
@@ -25,6 +28,7 @@ MOST = 200
 
 _answers = {}
 _files = {}
+_FIELDS = ("dock/", "django/forms/")
 _run_child = renditions._run_child
 _WAYS = ("add_files", "add_files_from_finders")
 
@@ -35,6 +39,7 @@ def share():
         setattr(WhiteNoiseMiddleware, way, _found_once(way))
     Client.force_login = _force_login
     renditions._run_child = _run_child_once
+    test_utils.instrumented_test_render = _render_and_tell
 
 
 @contextmanager
@@ -55,6 +60,15 @@ def _force_login(browser, user, backend=None):
     session[auth.HASH_SESSION_KEY] = user.get_session_auth_hash()
     session.save()
     browser._set_login_cookies(SimpleNamespace(session=session))
+
+
+def _render_and_tell(template, context):
+    is_page = context.template is template and not (template.name or "").startswith(
+        _FIELDS
+    )
+    if is_page:
+        template_rendered.send(sender=template, template=template, context=context)
+    return template.nodelist.render(context)
 
 
 def _run_child_once(sha256):

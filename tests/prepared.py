@@ -1,8 +1,8 @@
 """The migrated database, made once for one state of the migrations and then copied.
 
-It is kept in pytest's own cache, outside git: a file for SQLite, a template database
-for PostgreSQL. Its name holds a fingerprint of all that a migration could leave behind,
-so a change makes a new one by itself; ``pytest --cache-clear`` throws the files away.
+It is kept in the user's cache, for every working tree: a file for SQLite, a template
+database for PostgreSQL. Its name holds a fingerprint of all that a migration could leave
+behind, so a change makes a new one by itself. The folder may be thrown away at any time.
 """
 
 import fcntl
@@ -26,8 +26,9 @@ from django.conf import settings
 from django.db.models import signals
 
 ROOT = Path(__file__).resolve().parent.parent
-CACHE = ROOT / ".pytest_cache" / "d" / "prepared"
-KEPT = 4  # files of former states: branches are changed back and forth
+HOME = Path(os.environ.get("XDG_CACHE_HOME") or "~/.cache").expanduser()
+CACHE = HOME / "dock-to-claim" / "prepared"
+KEPT = 12  # files of former states: branches are changed back and forth
 _LOCK = 0x_D0C4  # PostgreSQL's advisory lock while a template is made
 
 

@@ -1,11 +1,16 @@
-"""Counting the queries of a page: as many with twenty rows as with one."""
+"""Counting the queries of a page: as many with five rows as with one.
+
+The whole form has twenty.
+"""
 
 from collections import Counter
 
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-MANY = 20
+from tests.sizes import cases
+
+MANY = cases(5, 20)
 
 
 class CountsQueries:
@@ -18,7 +23,7 @@ class CountsQueries:
         return [one["sql"] for one in queries]
 
     def expect_same(self, url, person, add_one):
-        """Open the page with one row and with twenty; the queries are as many."""
+        """Open the page with one row and with many; the queries are as many."""
         add_one(0)
         self.queries(url, person)  # what is looked up once is looked up now
         with_one = self.queries(url, person)

@@ -1,6 +1,7 @@
 """No amount turns to zero in silence, and none takes a currency for granted."""
 
 import ast
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -38,11 +39,17 @@ ALLOWED_CODES = {
 }
 
 
+@cache
+def nodes_of(source):
+    """Return every node of the source, which is read once for all tests."""
+    return list(ast.walk(ast.parse(source)))
+
+
 def silent_looks(source):
     """Return the names looked up with a default for the case that they are missing."""
     return [
         _name(node.args[1])
-        for node in ast.walk(ast.parse(source))
+        for node in nodes_of(source)
         if isinstance(node, ast.Call)
         and isinstance(node.func, ast.Name)
         and node.func.id == "getattr"
@@ -58,7 +65,7 @@ def named_codes(source):
     """Return how often the code of a currency stands in the source, beyond its words."""
     return sum(
         isinstance(node, ast.Constant) and node.value in {"USD", "EUR", "CAD"}
-        for node in ast.walk(ast.parse(source))
+        for node in nodes_of(source)
     )
 
 

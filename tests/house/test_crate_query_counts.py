@@ -1,4 +1,4 @@
-"""Every page of crates takes as many queries with twenty rows as with one."""
+"""Every page of crates takes as many queries with five rows, or twenty, as with one."""
 
 import itertools
 
@@ -13,7 +13,7 @@ from tests.house.addresses import undone
 from tests.house.counting import CountsQueries
 from tests.people import cast
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 _count = itertools.count(1)
 

@@ -20,7 +20,7 @@ from tests.creating_returns import RETURNS
 from tests.people import make_person
 from tests.scenes import Scene, kept
 
-pytestmark = [pytest.mark.database, pytest.mark.django_db]
+pytestmark = [pytest.mark.database, pytest.mark.django_db, pytest.mark.one_in(4)]
 
 
 ALL = [*CREATING, *MONEY, *PARTNERS, *RETURNS]

@@ -105,6 +105,7 @@ LAYOUTS = {
 }
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("kind", LAYOUTS)
 @pytest.mark.parametrize("bound", [False, True])

@@ -13,7 +13,7 @@ from tests.photo_forms import KEPT_AFTER, PHOTO_FORMS
 from tests.pictures import jpeg
 from tests.scenes import Scene, kept
 
-pytestmark = [pytest.mark.database, pytest.mark.django_db]
+pytestmark = [pytest.mark.database, pytest.mark.django_db, pytest.mark.one_in(4)]
 
 
 def good(name="good.jpg", colour=(90, 90, 90)):

@@ -1,4 +1,4 @@
-"""Every list takes as many queries with twenty rows as with one."""
+"""Every list takes as many queries with five rows, or twenty, as with one."""
 
 from datetime import date
 from types import SimpleNamespace
@@ -23,7 +23,7 @@ from tests.house.return_rows import add_line, make_return_rows, make_short
 from tests.making import ARRIVED
 from tests.people import cast, make_location, make_person
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 LETTERS = "ABCDEFGHIJKLMNOPQRST"
 

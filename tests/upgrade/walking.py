@@ -38,6 +38,11 @@ WITHOUT_MACHINE = {"tag_part"}
 MOST_ROWS = 6
 """The most rows of one address for the manager, unless told; the others get one."""
 
+ONE_EACH = 0
+"""Asked for instead: one row of each address, until one person has opened it."""
+
+OPENED = {200, 302, 405}
+
 TABLES = {
     "calendar": "claims.CalendarFeed",
     "carriers": "inventory.Carrier",
@@ -110,7 +115,7 @@ def main():
 
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     most = int(sys.argv[1]) if len(sys.argv) > 1 else MOST_ROWS
-    addresses = {name: urls_of(name, route)[:most] for name, route in routes()}
+    addresses = {name: urls_of(name, route)[: most or 1] for name, route in routes()}
     answers, broken = {}, []
     for person in PEOPLE:
         client = Client(raise_request_exception=False, headers={"host": "127.0.0.1"})
@@ -119,12 +124,18 @@ def main():
             "django.contrib.auth.backends.ModelBackend",
         )
         for name, urls in addresses.items():
+            if most == ONE_EACH and _is_open(answers.get(name, {})):
+                continue
             for url in urls if person == "mina" else urls[:1]:
                 status = _get(client, url)
                 answers.setdefault(name, {}).setdefault(person, []).append(status)
                 if status not in FITTING and not _is_right(person, name, status):
                     broken.append(f"{person} {url}: {status}")
     json.dump({"answers": answers, "broken": broken}, sys.stdout)
+
+
+def _is_open(by_person):
+    return any(OPENED & set(given) for given in by_person.values())
 
 
 def _is_right(person, name, status):

@@ -35,6 +35,7 @@ def test_it_answers_on_standard_output_alone_and_makes_no_database(run, tmp_path
     assert not list(tmp_path.rglob("*.db"))
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(
     ("words", "given"),
     [

@@ -1,6 +1,6 @@
 """Whatever a reader of strangers' files is given, it answers; no page answers 500.
 
-A few hundred crooked files in every run; ``make test-hostile`` tries many more, and
+Some eighty crooked files in every run, a few hundred in the whole form; ``make test-hostile`` tries many more, and
 HOSTILE names another number. The seed of a failure stands in its message.
 """
 
@@ -26,13 +26,15 @@ from tests.inventory.bad_inputs import crooked, files
 from tests.inventory.evidence.pictures.mutating import mutant
 from tests.making import make_supplier
 from tests.pictures import heic, jpeg, png, webp
+from tests.sizes import cases
 
-COUNT = int(os.environ.get("HOSTILE") or "250")
-THROUGH_THE_PAGES = max(8, COUNT // 50)
+COUNT = int(os.environ.get("HOSTILE") or cases(80, 250))
+THROUGH_THE_PAGES = max(cases(3, 8), COUNT // 50)
 FIRST = 20_260_311
 LIMITS = workbook_child.Limits(rows=50, columns=50, cell=500)
 
 
+@pytest.mark.slow
 @pytest.mark.filterwarnings("ignore")  # openpyxl and zipfile warn of what is odd
 def test_the_workbook_reader_answers_every_crooked_workbook():
     endings = Counter()
@@ -96,6 +98,7 @@ HOSTILE = {
 
 
 @pytest.mark.filterwarnings("ignore")
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_workbook_is_named_by_what_is_wrong(name):
     made, expected = HOSTILE[name]
@@ -107,6 +110,7 @@ def test_a_document_type_alone_is_no_trouble():
     assert workbook_child.answer(data, LIMITS)["rows"][0][0] == "Mark"
 
 
+@pytest.mark.one_in(3)
 @pytest.mark.parametrize(
     "made",
     [
@@ -159,6 +163,7 @@ OFFSETS = (
 DEGREES = ("", "x", "nan", "inf", "1e999", "-91", "90.0", "180", "-180", "1_0", "٣")
 
 
+@pytest.mark.slow
 def test_no_camera_claim_stops_a_photo():
     dice = random.Random(FIRST)
     at = datetime(2026, 5, 4, tzinfo=UTC)
@@ -218,6 +223,7 @@ def test_the_page_says_it_plainly(memo_page, name, words):
 CSV = b'mark,type,count,amount,remark\nHT-1,,1,"1,250.00",late\n,Rack,3,90,\n'
 
 
+@pytest.mark.slow
 @pytest.mark.database
 def test_no_memo_page_answers_500(memo_page):
     for seed in range(FIRST, FIRST + THROUGH_THE_PAGES):
@@ -233,6 +239,7 @@ PICTURES = (jpeg(), png(), webp(2), heic(), files.with_exif(taken="2026:03:09"))
 PDF = b"%PDF-1.7\n1 0 obj<</Type/Catalog>>endobj\ntrailer<</Root 1 0 R>>\n%%EOF"
 
 
+@pytest.mark.slow
 @pytest.mark.database
 def test_no_photo_or_label_page_answers_500(house):
     for seed in range(FIRST, FIRST + THROUGH_THE_PAGES):

@@ -17,10 +17,11 @@ from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.inventory.bad_inputs import files
 from tests.people import cast
+from tests.sizes import cases
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
-MANY = 200
+MANY = cases(30, 200)
 
 
 def test_f55_a_packet_is_drawn_from_renditions_and_opens_no_original(

@@ -19,7 +19,7 @@ KINDS = (
 
 def how_many():
     """Return how many claims to draw: a few in every run, 200 with ``--whole``."""
-    return cases(12, 200)
+    return cases(5, 200)
 
 
 def some_claims(people, count):

@@ -79,6 +79,7 @@ def scanned(found):
     return found.symbology_identifier + found.text
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("paper", SHEETS)
 @pytest.mark.parametrize("name", KEYS)
 def test_the_qr_on_a_sheet_gives_back_the_key(name, paper, tmp_path):
@@ -93,6 +94,7 @@ def test_the_qr_on_a_sheet_gives_back_the_key(name, paper, tmp_path):
     assert parse(found.text) == key
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("paper", SHEETS)
 @pytest.mark.parametrize("name", [name for name in KEYS if name != "own"])
 def test_the_bars_on_a_sheet_give_back_the_key(name, paper, tmp_path):
@@ -108,6 +110,7 @@ def test_the_bars_on_a_sheet_give_back_the_key(name, paper, tmp_path):
     assert parse(scanned(found)) == key
 
 
+@pytest.mark.one_in(4)
 @pytest.mark.parametrize("paper", SINGLES)
 @pytest.mark.parametrize("name", KEYS)
 def test_a_label_alone_gives_back_the_key_from_every_code(name, paper, tmp_path):
@@ -154,6 +157,7 @@ def test_labels_start_where_the_sheet_is_not_yet_used(paper, tmp_path):
     assert corner.y > image.height * (sheet.rows - 1) / sheet.rows - DPI / 2
 
 
+@pytest.mark.one_in(6)
 @pytest.mark.parametrize("name", KEYS)
 def test_the_symbol_is_at_least_30_mm_wherever_it_is_printed(name, tmp_path):
     key = KEYS[name]
@@ -210,6 +214,7 @@ def test_the_same_labels_give_the_same_bytes():
     assert first == second
 
 
+@pytest.mark.one_in(2)
 @pytest.mark.parametrize(
     "name", ["", "W" * 60, "<b>RK</b> & <img src=x>", "箱\x00\ud800"]
 )

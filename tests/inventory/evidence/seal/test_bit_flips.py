@@ -31,8 +31,8 @@ from tests.sizes import cases
 pytestmark = pytest.mark.database
 
 SEED = 20_261_125
-IN_THE_DATABASE = cases(40, 480)
-IN_THE_STORE = cases(20, 120)
+IN_THE_DATABASE = cases(20, 480)
+IN_THE_STORE = cases(10, 120)
 
 
 def dump(path):

@@ -94,7 +94,7 @@ def test_any_text_below_a_header_is_told(text):
 
 
 @pytest.mark.slow
-@examples(4, 12)  # a process each
+@examples(2, 12)  # a process each
 @given(st.integers(0, 5_000), st.binary(min_size=1, max_size=8))
 def test_a_damaged_workbook_is_told(place, bytes_over):
     good = workbook(HEADER, ("HT-1", 5, None))
@@ -103,7 +103,7 @@ def test_a_damaged_workbook_is_told(place, bytes_over):
 
 
 @pytest.mark.slow
-@examples(4, 12)  # a process each
+@examples(2, 12)  # a process each
 @given(st.integers(1, 5_000))
 def test_a_workbook_cut_short_is_told(length):
     good = workbook(HEADER, ("HT-1", 5, None))
