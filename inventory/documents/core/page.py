@@ -25,8 +25,9 @@ from reportlab.platypus import (
 )
 
 from inventory.documents.core import styles
+from inventory.documents.core.around import draw_around
 from inventory.documents.core.binding import BoundPage, with_pages
-from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts, width_of
+from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts
 from inventory.documents.core.text import printable
 
 rl_config.invariant = 1
@@ -119,6 +120,8 @@ def draw_pdf(
 
 def section(title: str, body: list[Flowable], paper: str) -> list[Flowable]:
     """Return a heading with its body, never the heading alone at a page's foot."""
+    if body and isinstance(body[0], Table) and not body[0].repeatRows:
+        _open_above(body[0])
     lead = _lead_height(body, styles.text_width(paper))
     heading = Heading(title)
     return [CondPageBreak(lead + 40), Spacer(1, 9), heading, *body]
@@ -188,6 +191,14 @@ class OutlineMark(Flowable):  # type: ignore[misc]
         canvas.addOutlineEntry(self.title, key, level=1)
 
 
+def _open_above(table: Table) -> None:
+    """Take away the rule above a table without a head: the heading has one already."""
+    lines = table._linecmds  # noqa: SLF001 - a style can only be added to
+    table._linecmds = [  # noqa: SLF001
+        line for line in lines if line[0] != "LINEABOVE" or line[1][1] != 0
+    ]
+
+
 def _lead_height(body: list[Flowable], width: float) -> float:
     """Return the height of what must stay with a heading: a first row or block."""
     height = 0.0
@@ -200,7 +211,7 @@ def _lead_height(body: list[Flowable], width: float) -> float:
 
 def _least_height(flowable: Flowable, width: float) -> float:
     """Return the least that can be drawn of it: of a table, its head and first row."""
-    if isinstance(flowable, Table):
+    if isinstance(flowable, Table) and None not in flowable._argH:  # noqa: SLF001
         rows = flowable.repeatRows + 1
         return float(sum(flowable._argH[:rows]))  # noqa: SLF001 - heights as we gave them
     if isinstance(flowable, KeepTogether):
@@ -236,7 +247,7 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
             _date(canvas, text.made_on)
             canvas.house_pages, canvas.house_marks = fresh, 0
             canvas.showOutline()
-        _draw_around(canvas, text, pages.total)
+        draw_around(canvas, text, pages.total)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=around))
     document.build(story(pages))
@@ -250,61 +261,3 @@ def _date(canvas: Canvas, day: date | None) -> None:
     if day is not None:
         stamp = canvas._doc._timeStamp  # noqa: SLF001 - it has no setter
         stamp.YMDhms = (day.year, day.month, day.day, 0, 0, 0)
-
-
-def _draw_around(canvas: Canvas, text: PageText, total: int) -> None:
-    width, height = styles.PAPERS[text.paper]
-    left, right = styles.MARGIN_SIDE, width - styles.MARGIN_SIDE
-    number = canvas.getPageNumber()
-    canvas.saveState()
-    canvas.setStrokeColor(styles.RULE)
-    canvas.setFillColor(styles.QUIET)
-    canvas.setLineWidth(0.5)
-    if number > 1 or text.head_on_first:
-        top = height - 50
-        _draw_pair(canvas, (text.head_left, text.head_right), (left, right, top))
-        canvas.line(left, top - 6, right, top - 6)
-    canvas.line(left, 48, right, 48)
-    count = f"Page {number} of {total or number}"
-    _draw_pair(canvas, (text.foot, count), (left, right, 36))
-    if text.foot_middle:
-        middle = _fitted(text.foot_middle, (right - left) * 0.4)
-        canvas.drawCentredString(width / 2, 36, middle)
-    if text.mark:
-        _draw_mark(canvas, text.mark, (width, height))
-    canvas.restoreState()
-
-
-def _draw_mark(canvas: Canvas, mark: str, size: tuple[float, float]) -> None:
-    """Print what is not final across the page, and in ink at its top."""
-    width, height = size
-    shown = printable(mark, STRONG, 60).text
-    canvas.setFillColor(styles.INK)
-    canvas.setFont(STRONG, 11)
-    canvas.drawCentredString(width / 2, height - 30, shown)
-    canvas.setFillColor(styles.MARK)
-    canvas.translate(width / 2, height / 2)
-    canvas.rotate(52)
-    canvas.setFont(STRONG, 130)
-    canvas.drawCentredString(0, -40, shown.split(":")[0].split(".")[0][:9])
-
-
-def _draw_pair(
-    canvas: Canvas, words: tuple[str, str], place: tuple[float, float, float]
-) -> None:
-    left, right, y = place
-    canvas.setFont(PLAIN, 8.2)
-    second = _fitted(words[1], (right - left) * 0.6)
-    room = right - left - width_of(second, PLAIN, 8.2) - 16
-    canvas.drawString(left, y, _fitted(words[0], room))
-    canvas.drawRightString(right, y, second)
-
-
-def _fitted(words: str, room: float) -> str:
-    """Return the text on one line, shortened with dots where it does not fit."""
-    shown = printable(words, PLAIN, 300).text.replace("\n", " ")
-    if width_of(shown, PLAIN, 8.2) <= room:
-        return shown
-    while shown and width_of(f"{shown}…", PLAIN, 8.2) > room:
-        shown = shown[:-1]
-    return f"{shown}…"
