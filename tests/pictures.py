@@ -38,6 +38,17 @@ def turned_jpeg():
     return jpeg(exif=exif)
 
 
+def camera_jpeg(taken, seed):
+    """Return a small JPEG, another for each seed, whose camera says when it was."""
+    exif = Image.Exif()
+    inner = exif.get_ifd(0x8769)
+    inner[0x9003] = taken.strftime("%Y:%m:%d %H:%M:%S")
+    offset = taken.strftime("%z")
+    inner[0x9011] = f"{offset[:3]}:{offset[3:]}"
+    colour = (seed % 251, seed // 251, 90)
+    return jpeg(size=(64, 48), colour=colour, exif=exif)
+
+
 def png(size=(300, 200)):
     """Return a small PNG with a see-through corner."""
     image = Image.new("RGBA", size, (10, 90, 60, 255))

@@ -22,16 +22,10 @@ from inventory.documents.core.markup import lacking_in
 from inventory.documents.core.page import Pages, build_pdf, section, together
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
-from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.tables import Column, facts_table, ruled_table
 from inventory.documents.core.text import P, lacking_note
 from inventory.rules.evidence.markup import marked_copy
 
-_FACTS = (
-    Column("", 15),
-    Column("", 35, strong=True),
-    Column("", 15),
-    Column("", 35, strong=True),
-)
 _LINES = (
     Column("No.", 5, right=True),
     Column("Line", 24, strong=True),
@@ -94,10 +88,7 @@ def _story(content: SetupSheet, root: Path) -> list[Flowable]:
 
 
 def _head(content: SetupSheet, width: float) -> list[Flowable]:
-    pairs = [[label, value] for label, value in content.facts if value]
-    half = (len(pairs) + 1) // 2
-    right = [*pairs[half:], *[["", ""]] * (half * 2 - len(pairs))]
-    facts = [[*one, *other] for one, other in zip(pairs[:half], right, strict=True)]
+    facts = [(label, value) for label, value in content.facts if value]
     return [
         *P(content.company, styles.SENDER),
         *P(", ".join(content.address), styles.NOTE),
@@ -106,7 +97,7 @@ def _head(content: SetupSheet, width: float) -> list[Flowable]:
         *P(content.machine, styles.LEAD),
         Spacer(1, 5),
         release_box(content.release, width),
-        *ruled_table(_FACTS, facts, width),
+        *facts_table(facts, width),
         *P(DEFERS, styles.NOTE),
     ]
 

@@ -13,6 +13,7 @@ from claims.queries.packet.gathered import Gathered, gather
 from claims.queries.packet.gathering import ready_facts
 from claims.queries.packet.text import amount_text, day_text, joined, step_texts
 from claims.rules.claim.claimant import ClaimantVerdict
+from claims.rules.claim.closing import ClaimSheet
 from claims.rules.claim.proof import Proof
 from claims.rules.packet.arguments import ArgumentFacts, opposing_arguments
 from claims.rules.packet.content import Paper, Row
@@ -62,9 +63,7 @@ def working_content(claim: Claim, *, as_of: date) -> WorkingContent:
         ),
         deadlines=tuple(_deadline(clock) for clock in clocks),
         limits=step_texts(sheet.limits, row.currency),
-        limit_words=" ".join(
-            part for part in (sheet.limit_words, sheet.limit_authority) if part
-        ),
+        limit_words=_limit_words(sheet),
         changes=_changes(gathered),
         opinions=_opinions(gathered),
         receipts=tuple(
@@ -76,6 +75,14 @@ def working_content(claim: Claim, *, as_of: date) -> WorkingContent:
         ),
         chronology=_chronology(about, row.location),
     )
+
+
+def _limit_words(sheet: ClaimSheet) -> str:
+    """Return the limit with its authority; the words only where no step has them."""
+    words = sheet.limit_words
+    if any(words.rstrip(".") in step.text for step in sheet.limits):
+        words = ""
+    return " ".join(part for part in (words, sheet.limit_authority) if part)
 
 
 def _head(claim: Claim, as_of: date, **more: object) -> WorkingContent:

@@ -99,6 +99,8 @@ def draw_pdf(
 
 def section(title: str, body: list[Flowable], paper: str) -> list[Flowable]:
     """Return a heading with its body, never the heading alone at a page's foot."""
+    if body and isinstance(body[0], Table) and not body[0].repeatRows:
+        _open_above(body[0])
     lead = _lead_height(body, styles.text_width(paper))
     heading = Heading(title)
     return [CondPageBreak(lead + 40), Spacer(1, 9), heading, *body]
@@ -168,6 +170,14 @@ class OutlineMark(Flowable):  # type: ignore[misc]
         canvas.addOutlineEntry(self.title, key, level=1)
 
 
+def _open_above(table: Table) -> None:
+    """Take away the rule above a table without a head: the heading has one already."""
+    lines = table._linecmds  # noqa: SLF001 - a style can only be added to
+    table._linecmds = [  # noqa: SLF001
+        line for line in lines if line[0] != "LINEABOVE" or line[1][1] != 0
+    ]
+
+
 def _lead_height(body: list[Flowable], width: float) -> float:
     """Return the height of what must stay with a heading: a first row or block."""
     height = 0.0
@@ -180,7 +190,7 @@ def _lead_height(body: list[Flowable], width: float) -> float:
 
 def _least_height(flowable: Flowable, width: float) -> float:
     """Return the least that can be drawn of it: of a table, its head and first row."""
-    if isinstance(flowable, Table):
+    if isinstance(flowable, Table) and None not in flowable._argH:  # noqa: SLF001
         rows = flowable.repeatRows + 1
         return float(sum(flowable._argH[:rows]))  # noqa: SLF001 - heights as we gave them
     if isinstance(flowable, KeepTogether):

@@ -37,6 +37,14 @@ class Column:
         return STRONG if self.strong else PLAIN
 
 
+_FACTS = (
+    Column("", 15),
+    Column("", 35, strong=True),
+    Column("", 15),
+    Column("", 35, strong=True),
+)
+
+
 @dataclass(frozen=True)
 class _Laid:
     """Rows in ReportLab's form: cells with line breaks, and their heights."""
@@ -73,6 +81,16 @@ def ruled_table(
         style=_commands(columns, laid, heads, totals),
     )
     return [table, *lacking_note(laid.lacking)]
+
+
+def facts_table(rows: Sequence[Sequence[str]], width: float) -> list[Flowable]:
+    """Return labels and values, two pairs a row, read down the left side first."""
+    if not rows:
+        return []
+    half = (len(rows) + 1) // 2
+    right = [*rows[half:], *[("", "")] * (half * 2 - len(rows))]
+    pairs = [[*one, *other] for one, other in zip(rows[:half], right, strict=True)]
+    return ruled_table(_FACTS, pairs, width)
 
 
 def _widths(columns: Sequence[Column], width: float) -> list[float]:

@@ -7,7 +7,7 @@ from inventory.documents.core.fonts import PLAIN, STRONG, width_of
 from inventory.rules.returns.papers import Floor, FloorBlock
 
 _SIZE = 7.6
-_UNDER = 24.0
+_UNDER = 14.0
 
 
 class FloorDrawing(Flowable):  # type: ignore[misc]

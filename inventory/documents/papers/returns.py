@@ -12,7 +12,7 @@ from inventory.documents.core.markup import lacking_in
 from inventory.documents.core.page import Pages, build_pdf, section
 from inventory.documents.core.pictures import PhotoBox
 from inventory.documents.core.styles import text_width
-from inventory.documents.core.tables import Column, ruled_table
+from inventory.documents.core.tables import Column, facts_table, ruled_table
 from inventory.documents.core.text import P, lacking_note
 from inventory.documents.papers.floor import FloorDrawing
 from inventory.rules.returns.papers import (
@@ -28,6 +28,8 @@ from inventory.rules.returns.papers import (
 
 _FACTS = (Column("", 30), Column("", 70, strong=True))
 _PHOTO_MOST = 250.0
+_MANY = 4
+"""So many paragraphs and nothing else are set in two columns."""
 
 
 def return_paper_pdf(content: ReturnPaper, *, root: Path | str = "") -> bytes:
@@ -55,9 +57,11 @@ def _story(content: ReturnPaper, root: Path) -> list[Flowable]:
     width = text_width(content.paper)
     opening = _letter_head if content.is_letter else _form_head
     made = opening(content, width)
-    facts = [[label, value] for label, value in content.facts if value]
-    if facts:
+    facts = [(label, value) for label, value in content.facts if value]
+    if facts and content.is_letter:
         made += ruled_table(_FACTS, facts, width)
+    elif facts:
+        made += facts_table(facts, width)
     for part in content.sections:
         made += _section(part, root, content.paper)
     made += _signatures(content, width)
@@ -116,10 +120,27 @@ def _party(party: Party, *, is_sender: bool = False) -> list[Flowable]:
 
 
 def _section(part: Section, root: Path, paper: str) -> list[Flowable]:
-    body: list[Flowable] = []
-    for piece in part.pieces:
-        body += _piece(piece, root, text_width(paper))
+    body = _body(part, root, text_width(paper))
     return section(part.title, body, paper) if part.title else body
+
+
+def _body(part: Section, root: Path, width: float) -> list[Flowable]:
+    """Return the pieces: a floor beside the words about it, many points in columns."""
+    words = [one for one in part.pieces if isinstance(one, Words)]
+    floors = [one for one in part.pieces if isinstance(one, Floor)]
+    others = [one for one in part.pieces if one not in words and one not in floors]
+    if floors and words:
+        sides = [_pieces(floors, root, width), _pieces(words, root, width)]
+        return [_abreast(sides, width), *_pieces(others, root, width)]
+    if len(words) < _MANY or others:
+        return _pieces(part.pieces, root, width)
+    half = (len(words) + 1) // 2
+    columns = [_pieces(some, root, width) for some in (words[:half], words[half:])]
+    return [_abreast(columns, width)]
+
+
+def _pieces(pieces: Sequence[Piece], root: Path, width: float) -> list[Flowable]:
+    return [part for one in pieces for part in _piece(one, root, width)]
 
 
 def _piece(piece: Piece, root: Path, width: float) -> list[Flowable]:

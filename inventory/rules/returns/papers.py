@@ -160,7 +160,7 @@ def cautions_section() -> Section:
     return Section(
         "Before you load",
         (
-            Words(DEFERS),
+            Words(DEFERS, is_small=True),
             *(
                 Words(words, lead=f"{about}.", is_small=True)
                 for about, words in CAUTIONS

@@ -251,6 +251,7 @@ class TestOurs(Confirming):
         for said in ("DEADLINES", "GAPS", "Who gets it", "Bill of lading is missing."):
             assert said in text, said
         assert text.count("Nothing here is legal advice.") == 1
+        assert text.count("Actual loss, unless") == 1
 
     def test_its_chronology_is_in_order_of_time(self):
         """What was recorded later about an earlier moment stands in its place."""

@@ -22,6 +22,16 @@ def pages_of(rows, **how):
     return [page.extract_text() for page in reader.pages]
 
 
+def test_a_table_without_a_head_leaves_the_rule_to_its_heading():
+    bare = (Column("", 30), Column("", 70))
+    table = ruled_table(bare, [["a", "b"], ["c", "d"]], 400)
+    rules = [line for line in table[0]._linecmds if line[0] == "LINEABOVE"]
+    assert {line[1][1] for line in rules} == {0, 1}
+    section("Rows", table, "letter")
+    rules = [line for line in table[0]._linecmds if line[0] == "LINEABOVE"]
+    assert {line[1][1] for line in rules} == {1}
+
+
 def test_the_head_is_repeated_on_every_page():
     pages = pages_of([[str(n), f"thing {n}"] for n in range(120)])
     assert len(pages) > 2
