@@ -29,10 +29,7 @@ from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_somewhere
 from inventory.views.core.row_view import ButtonAct
 
-
-NOTHING = (
-    "Deadlines are a technician's or a manager's work. There is nothing to remind you of."
-)
+NOTHING = "Deadlines are a technician's or a manager's work. There is nothing to remind you of."
 
 
 class Reminders(ActView[None, MorningMailForm]):
