@@ -64,6 +64,7 @@ def _tell():
     from fixtures.teller import Teller
     from tests.upgrade.more_arrivals import tell_more_arrivals
     from tests.upgrade.more_claims import tell_more_claims
+    from tests.upgrade.more_mail import tell_more_mail
     from tests.upgrade.more_people import tell_more_people
     from tests.upgrade.more_returns import tell_more_returns
     from tests.upgrade.more_setups import tell_more_setups
@@ -77,6 +78,7 @@ def _tell():
     tell_more_people(teller)
     tell_more_setups(teller)
     tell_more_arrivals(teller)
+    tell_more_mail(teller)
 
 
 def _draw_small():

@@ -5,8 +5,42 @@ a table, a state or a kind of event that was added has its story here at once, n
 when the next house is made. A new house empties this table.
 """
 
-TOLD_SINCE = {}
-"""What is lacking, as the test names it, and the function of ``more_*.py`` that tells it.
+from tests.upgrade import more_bench, more_letters, more_mail
 
-    "event claim.letter-sent": more_claims.tell_more_claims
+_LETTERS = """
+any claims.ClaimLetter
+event letter.confirmed
+event letter.dropped
+event letter.received
+event letter.sent
+inventory.SentDocument.kind claim-letter
 """
+_MAILS = """
+any claims.CalendarFeed
+any claims.MorningMail
+any inventory.LaneBeat
+any inventory.OutgoingMail
+event calendar.ended
+event calendar.made
+event mail.again
+event mail.called-off
+event mail.refused
+event mail.taken
+event morning-mail.asked
+event morning-mail.ended
+event morning-mail.made
+inventory.Evidence.kind statement
+inventory.Evidence.kind supplier-paper
+inventory.OutgoingMail.state called-off
+inventory.OutgoingMail.state refused
+inventory.OutgoingMail.state taken
+inventory.OutgoingMail.state waiting
+inventory.SentDocument.kind mail
+"""
+
+TOLD_SINCE = {
+    **dict.fromkeys(_LETTERS.strip().splitlines(), more_letters.tell_more_letters),
+    **dict.fromkeys(_MAILS.strip().splitlines(), more_mail.tell_more_mail),
+    "event packaging.letter": more_bench.tell_more_bench,
+}
+"""What is lacking, as the test names it, and the function of ``more_*.py`` that tells it."""
