@@ -65,7 +65,7 @@ class House:
             address, {**sent, "photos": SimpleUploadedFile("a.pdf", b"%PDF-1.4" + data)}
         )
         text = answer.content.decode().lower()
-        told = "not saved" in text or "nothing from this page was saved" in text
+        told = "not saved" in text or "nothing was saved" in text
         self.told[f"photo {answer.status_code} {'told' if told else 'not told'}"] += 1
 
     def sign_in(self, client):
@@ -75,7 +75,7 @@ class House:
         answer = client.post(
             reverse("login"), {"username": "rosa", "password": "not this one"}
         )
-        told = "nothing from this page was saved" in answer.content.decode().lower()
+        told = "nothing was saved" in answer.content.decode().lower()
         self.told[f"form {answer.status_code} {'told' if told else 'not told'}"] += 1
 
     def read(self, client):
