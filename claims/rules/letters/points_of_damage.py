@@ -27,7 +27,7 @@ OF_DAMAGE: dict[str, tuple[Point, ...]] = {
         Point(
             "unmarked",
             dock.unmarked,
-            "They came from the same shipper on the same freight bill.",
+            "That is freight of the same shipper on the same freight bill.",
         ),
         Point(
             "blocking",

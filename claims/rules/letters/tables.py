@@ -1,7 +1,7 @@
-"""A small table inside a letter's text: one line a row, readable in a mail as it is.
+"""A small table inside a letter's text: one line a row.
 
 A paragraph is a table where each of its lines starts with "| ", or "|= " for a sum. Its
-first line is the head. The PDF sets it ruled; a mail shows it as written.
+first line is the head. The PDF sets it ruled; a mail spells it out row by row.
 """
 
 from collections.abc import Iterable, Sequence
@@ -46,6 +46,28 @@ def read_table(paragraph: str) -> LetterTable | None:
         return None
     sums = (place for place, line in enumerate(lines[1:]) if line.startswith(_SUM))
     return LetterTable(heads, tuple(rows), frozenset(sums))
+
+
+def spelled_out(paragraph: str) -> str:
+    """Return a table row by row, each amount with its head, as a mail can show it.
+
+    Text that is no table stays as it is.
+    """
+    table = read_table(paragraph)
+    if table is None:
+        return paragraph
+    return "\n".join(_spelled(table.heads, row) for row in table.rows)
+
+
+def _spelled(heads: Sequence[str], row: Sequence[str]) -> str:
+    """Return "Line 1" or a sum's own words, then what stands in the other columns."""
+    pairs = [(head, cell) for head, cell in zip(heads, row, strict=True) if cell]
+    (head, first), *rest = pairs or [("", "")]
+    if first.isdigit():
+        first = f"{head} {first}"
+    elif len(rest) == 1:
+        return f"{first}: {rest[0][1]}"
+    return "\n".join([first, *(f"  {name}: {cell}" for name, cell in rest)])
 
 
 def _line(cells: Sequence[str]) -> str:

@@ -11,7 +11,7 @@ from claims.rules.letters.answers import KINDS_OF_ANSWERS
 from claims.rules.letters.claim_letter import LetterLine
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.counter_offer import COUNTER_OFFER, CounterChoices, Proposed
-from claims.rules.letters.tables import read_table, table_text
+from claims.rules.letters.tables import read_table, spelled_out, table_text
 from claims.rules.packet.working import OURS
 from inventory.rules.reckoning.money import parse_amount
 from tests.claims.rules.letters.answering import ANSWER_BY, FACTS, TODAY
@@ -287,6 +287,33 @@ def test_a_serial_is_named_once_in_the_worksheet():
 
 
 class TestTables:
+    def test_a_mail_has_each_row_with_its_heads(self):
+        parts = COUNTER_OFFER.write(FACTS, BY_LINE).body.split("\n\n")
+        assert spelled_out(parts[1]) == (
+            "Line 1\n"
+            "  What was lost: Deck shell: bent, serial 10021\n"
+            "  Our claim: 642.50\n"
+            "  We propose: 600.00\n"
+            "Line 2\n"
+            "  What was lost: Engine cowl: cracked, serial 10021\n"
+            "  Our claim: 320.00\n"
+            "  We propose: 200.00\n"
+            "In all, USD\n"
+            "  Our claim: 962.50\n"
+            "  You offered: 300.00\n"
+            "  We propose: 800.00"
+        )
+        assert spelled_out(parts[0]) == parts[0]
+
+    def test_a_sum_of_one_figure_takes_one_line(self):
+        heads, rows = ("Line", "What", "Amount"), [("1", "Deck", "5.00")]
+        text = table_text(heads, rows, [("", "In all", "USD 5.00")])
+        assert spelled_out(text) == (
+            "Line 1\n  What: Deck\n  Amount: 5.00\nIn all: USD 5.00"
+        )
+        two = table_text(("The sale", "Amount"), [("Proceeds", "USD 9.00")])
+        assert spelled_out(two) == "Proceeds: USD 9.00"
+
     def test_a_head_and_one_row_are_a_table(self):
         table = read_table("| A | B\n| 1 | 2")
         assert table.heads == ("A", "B")
