@@ -99,9 +99,9 @@ def _listed(findings: tuple[NoticeFinding, ...]) -> str:
 def _photos(facts: NoticeFacts) -> str:
     if not facts.photo_count:
         return ""
-    return (
-        f"We have {_plural(facts.photo_count, 'photo')} and will send them on request."
-    )
+    them = "it" if facts.photo_count == 1 else "them"
+    count = _plural(facts.photo_count, "photo")
+    return f"We have {count} and will send {them} on request."
 
 
 def _close(facts: NoticeFacts) -> str:

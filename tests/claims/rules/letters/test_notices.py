@@ -42,7 +42,7 @@ def test_the_concealed_notice_asks_for_an_inspection_and_holds_all_as_found():
     assert "inspect the goods at our dock" in text
     assert "held in the condition in which they were found" in text
     assert "2. TX 48 tiller: deck shell, cracked. Cracked, 12 cm." in text
-    assert "We have 1 photo" in text
+    assert "We have 1 photo and will send it on request." in text
 
 
 def test_the_protest_quotes_our_words_line_by_line():

@@ -85,7 +85,7 @@ class TestOnePhoto(TestCase):
         notice = making.make_notice(
             self.shipment, delivery=self.truck, written_at=EVENING, sent_on=None
         )
-        assert letter_of(notice).date == "Tue 10 Mar 2026"
+        assert letter_of(notice).date == "March 10, 2026"
 
 
 class TestOneCheck(TestCase):

@@ -55,7 +55,7 @@ class TestNotices(PageCase):
         self.mark_sent()
         first = self.letter().content
         assert "Body." in words_of(first)
-        assert "16 Mar 2026" in words_of(first)
+        assert "March 16, 2026" in words_of(first)
         self.stage.shipment.carrier.claims_address = "New Street 1"
         self.stage.shipment.carrier.save()
 
