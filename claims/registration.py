@@ -8,6 +8,7 @@ from claims.models import (
     Departure,
     Finding,
     FindingPhoto,
+    LighterFile,
     LineDecision,
     ModelEntry,
     Notice,
@@ -42,6 +43,7 @@ FLOOR = UpperFloor(
     location_paths=LOCATION_PATHS,
     append_only=(
         Packet,
+        LighterFile,
         FindingPhoto,
         DeadlineOverride,
         PaperDecision,

@@ -48,6 +48,7 @@ TABLES = {
     "findings": "claims.Finding",
     "handovers": "inventory.Handover",
     "holds": "inventory.Hold",
+    "lighter-files": "claims.LighterFile",
     "lines": "claims.ClaimLine",
     "locations": "inventory.Location",
     "memo-lines": "inventory.MemoLine",
@@ -71,7 +72,14 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected", "minutes", "part-tags", "setup-lists", "sign-offs"}
+YOUNGER = {
+    "expected",
+    "lighter-files",
+    "minutes",
+    "part-tags",
+    "setup-lists",
+    "sign-offs",
+}
 """Tables that the first kept databases do not have."""
 
 WORDS = {

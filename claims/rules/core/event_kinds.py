@@ -54,6 +54,8 @@ SENTENCES = {
     "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
     "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}. "
     "Originals: {originals}.",
+    "packet.lighter": "Claim {number}: lighter edition of claim file {version} confirmed "
+    "and made, {size}, {sha}.",
     "claim.file-facts": "Claim {number}: facts for the claim file entered.",
     "claim.counsel": "Claim {number}: {name} asked for the opposing arguments on {on}.",
 }
