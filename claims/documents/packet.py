@@ -19,7 +19,7 @@ from claims.rules.packet.content import PacketContent
 from claims.rules.packet.handed_over import manifest_bytes
 from claims.rules.packet.lighter import Lighter
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
-from inventory.documents.core.attachments import Attachment, with_attachments
+from inventory.documents.core.attachments import Attachment
 from inventory.documents.core.page import Pages, PageText, build_pdf
 
 _ROOM = 250.0
@@ -47,11 +47,11 @@ def packet_pdf(
     ``inventory.documents.core.pictures.PictureError`` where a picture is missing or is
     not the one that the content names.
     """
-    drawn = build_pdf(
+    return build_pdf(
         lambda pages: _story(content, Path(root), pages, lighter),
         _around(content, mark, lighter),
+        _attached(content),
     )
-    return with_attachments(drawn, _attached(content))
 
 
 def _attached(content: PacketContent) -> list[Attachment]:

@@ -94,7 +94,7 @@ def _differing(before: dict[str, str], after: dict[str, str]) -> tuple[Change, .
 def _amounts(content: PacketContent) -> dict[str, str]:
     """Return the demand, each line and each step of the worksheet, by its words."""
     statement = content.statement
-    found = {"Amount claimed": f"{statement.currency} {statement.amount}"}
+    found = {"Amount of the claim": f"{statement.currency} {statement.amount}"}
     for line in content.schedule.lines:
         name = f"Line {line.number}, {line.label}"
         found[name] = line.amount
