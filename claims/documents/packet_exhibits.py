@@ -22,7 +22,7 @@ from inventory.documents.core.text import P, lacking_note
 from inventory.rules.evidence.markup import marked_copy
 
 _MOST_HIGH = 358.0
-_PAGE_HIGH = 500.0
+_PAGE_HIGH = 545.0
 _HASH = 16
 SMALLER = "Smaller picture; in full size in the full claim file."
 
