@@ -9,6 +9,7 @@ from claims.models import (
     Departure,
     Finding,
     FindingPhoto,
+    LighterFile,
     LineDecision,
     ModelEntry,
     Notice,
@@ -44,6 +45,7 @@ FLOOR = UpperFloor(
     location_paths=LOCATION_PATHS,
     append_only=(
         Packet,
+        LighterFile,
         FindingPhoto,
         DeadlineOverride,
         PaperDecision,

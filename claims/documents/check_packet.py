@@ -79,7 +79,7 @@ def not_typed(root: str, size: int, tree: dict[str, Any]) -> str:
     if alike < len(root) // 2:
         return "this is the list of another claim file, or the value was mistyped."
     if alike < len(root):
-        return f"the value was mistyped: {len(root) - alike} characters differ."
+        return f"the value was mistyped: {len(root) - alike} of its characters differ."
     if tree["size"] != size:
         return "the number of events is not that of the list, or was mistyped."
     return ""
@@ -101,7 +101,8 @@ def main(words: list[str]) -> None:
     for one, said in faults:
         say(f"Original {one['number']}: {said}.\n")
     if faults or not originals:
-        sys.exit(f"NOT WELL: {len(faults)} faults in {len(originals)} originals.")
+        many = "fault" if len(faults) == 1 else "faults"
+        sys.exit(f"NOT WELL: {len(faults)} {many} in {len(originals)} originals.")
     say(f"ALL WELL: {manifest['title']}, {len(originals)} originals as recorded.\n")
 
 

@@ -17,9 +17,10 @@ from claims.documents import packet_parts as parts
 from claims.documents import packet_statement as statement
 from claims.rules.packet.content import PacketContent
 from claims.rules.packet.handed_over import manifest_bytes
+from claims.rules.packet.lighter import Lighter
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core.around import PageText
-from inventory.documents.core.attachments import Attachment, with_attachments
+from inventory.documents.core.attachments import Attachment
 from inventory.documents.core.page import Pages, build_pdf
 
 _ROOM = 250.0
@@ -33,19 +34,25 @@ def checker_text() -> str:
 
 
 def packet_pdf(
-    content: PacketContent, *, root: Path | str = "", mark: str = ""
+    content: PacketContent,
+    *,
+    root: Path | str = "",
+    mark: str = "",
+    lighter: Lighter | None = None,
 ) -> bytes:
     """Return the claim file as PDF bytes, drawn from the content and its pictures alone.
 
     Pictures are read under ``root``, which leaves no trace in the bytes. ``mark`` is
-    printed on every page of what is not confirmed. Raise
+    printed on every page of what is not confirmed. ``lighter`` makes the file that
+    lighter edition of it. Raise
     ``inventory.documents.core.pictures.PictureError`` where a picture is missing or is
     not the one that the content names.
     """
-    drawn = build_pdf(
-        lambda pages: _story(content, Path(root), pages), _around(content, mark)
+    return build_pdf(
+        lambda pages: _story(content, Path(root), pages, lighter),
+        _around(content, mark, lighter),
+        _attached(content),
     )
-    return with_attachments(drawn, _attached(content))
 
 
 def _attached(content: PacketContent) -> list[Attachment]:
@@ -71,9 +78,10 @@ def _attached(content: PacketContent) -> list[Attachment]:
     ]
 
 
-def _around(content: PacketContent, mark: str) -> PageText:
+def _around(content: PacketContent, mark: str, lighter: Lighter | None) -> PageText:
     claim = content.statement
     shipment = claim.shipment
+    edition = ", lighter edition" if lighter else ""
     named = (
         content.title,
         f"PRO {shipment.pro}" if shipment.pro else "",
@@ -84,15 +92,17 @@ def _around(content: PacketContent, mark: str) -> PageText:
         author=claim.claimant.name,
         head_left=claim.claimant.name,
         head_right="  ·  ".join(part for part in named if part),
-        foot=f"{content.title}, version {content.version}",
+        foot=f"{content.title}, version {content.version}{edition}",
         foot_middle=f"{shipment.carrier} PRO {shipment.pro}",
         paper=content.paper,
-        made_on=date.fromisoformat(content.made_on),
+        made_on=date.fromisoformat(lighter.made_on if lighter else content.made_on),
         mark=mark,
     )
 
 
-def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
+def _story(
+    content: PacketContent, root: Path, pages: Pages, lighter: Lighter | None
+) -> list[Flowable]:
     bodies = {
         "Schedule of the loss": facts.schedule(content),
         "Exceptions on the delivery receipt": facts.receipts(content),
@@ -109,11 +119,15 @@ def _story(content: PacketContent, root: Path, pages: Pages) -> list[Flowable]:
     titles.append(("List of evidence", "List of evidence"))
     story = letter.cover(content, pages)
     story += [PageBreak(), *letter.contents(titles, pages, content.paper)]
+    if lighter:
+        story += exhibits.lighter_words(lighter)
+    smaller = frozenset(lighter.exhibits if lighter else ())
     story += [PageBreak(), *statement.statement(content)]
     story.append(PageBreak())
     for title, body in kept.items():
         story += [CondPageBreak(_ROOM), parts.PageHead(title), *body, Spacer(1, 12)]
     for one in content.exhibits:
-        story += exhibits.exhibit(one, root, content.paper)
+        less = one.number in smaller
+        story += exhibits.exhibit(one, root, content.paper, is_smaller=less)
     story += [PageBreak(), parts.PageHead("List of evidence")]
     return story + exhibits.evidence(content, pages)

@@ -7,8 +7,10 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
 from claims.documents import packet_parts as parts
+from claims.documents.packet_facts import numbers
 from claims.rules.packet.content import Exhibit, PacketContent
 from claims.rules.packet.handed_over import manifest_bytes
+from claims.rules.packet.lighter import Lighter
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, in_groups
 from inventory.documents.core import styles
 from inventory.documents.core.drawings import CrateDrawing
@@ -20,8 +22,9 @@ from inventory.documents.core.text import P, lacking_note
 from inventory.rules.evidence.markup import marked_copy
 
 _MOST_HIGH = 358.0
-_PAGE_HIGH = 500.0
+_PAGE_HIGH = 545.0
 _HASH = 16
+SMALLER = "Smaller picture; in full size in the full claim file."
 
 
 def title_of(one: Exhibit) -> str:
@@ -29,12 +32,36 @@ def title_of(one: Exhibit) -> str:
     return f"Exhibit {one.number}"
 
 
-def exhibit(one: Exhibit, root: Path, paper: str) -> list[Flowable]:
-    """Return the exhibit's pages, each beginning a page."""
+def exhibit(
+    one: Exhibit, root: Path, paper: str, *, is_smaller: bool = False
+) -> list[Flowable]:
+    """Return the exhibit's pages, each beginning a page.
+
+    ``is_smaller`` says that its pictures are smaller here than in the full file.
+    """
     made: list[Flowable] = []
+    note = P(SMALLER, styles.NOTE) if is_smaller else []
     for place in range(max(one.shown, 1)):
-        made += [PageBreak(), *_page(one, place, root, paper)]
+        made += [PageBreak(), *_page(one, place, root, paper), *note]
     return made
+
+
+def lighter_words(lighter: Lighter) -> list[Flowable]:
+    """Return what a lighter edition says of itself: what is smaller, where the rest is."""
+    words = (
+        f"The pictures here are at most {lighter.side} pixels wide or high, so that the "
+        "file is small. Smaller than in the full claim file: "
+        f"{numbers(lighter.exhibits)}. Everything else is the same."
+    )
+    full = (
+        f"The full claim file, version {lighter.version}, is {lighter.full_size}. We send "
+        f"it on request. Its SHA-256: {in_groups(lighter.full_sha256, _HASH)}"
+    )
+    return [
+        Spacer(1, 10),
+        *P(words, styles.BODY, lead="Lighter edition."),
+        *P(full, styles.BODY),
+    ]
 
 
 def _page(one: Exhibit, place: int, root: Path, paper: str) -> list[Flowable]:

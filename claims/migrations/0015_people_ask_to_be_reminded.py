@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0014_claim_files_say_whether_originals_go'),
+        ('claims', '0014_originals_are_chosen_and_files_get_lighter'),
         ('inventory', '0024_a_mail_is_a_row_of_the_outbox'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -1,7 +1,13 @@
 """What must be true of stored facts on the upper floor."""
 
 from claims.models.bench_work import BookedMinutes, PartTag
-from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
+from claims.models.claims import (
+    Claim,
+    ClaimLine,
+    LighterFile,
+    Packet,
+    PaperDecision,
+)
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.departures import Departure
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
@@ -32,6 +38,7 @@ __all__ = [
     "FindingPart",
     "FindingPhoto",
     "Inspection",
+    "LighterFile",
     "LineDecision",
     "ModelEntry",
     "MorningMail",

@@ -201,3 +201,27 @@ class Packet(Sealed):
 
     def __str__(self) -> str:
         return f"Claim file {self.packet_version} of {self.claim}"
+
+
+class LighterFile(Sealed):
+    """A lighter edition of a claim file, frozen when made. Append-only.
+
+    ``content`` is what it is made of beside the claim file's own content; its bytes
+    are kept as a document that went out.
+    """
+
+    packet = models.ForeignKey(Packet, models.PROTECT, related_name="lighter_files")
+    limit_bytes = models.PositiveBigIntegerField()
+    content = models.TextField()
+    sha256 = models.CharField(max_length=64)
+    size = models.PositiveBigIntegerField()
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["packet_id", "pk"]
+
+    def __str__(self) -> str:
+        return f"Lighter edition of {self.packet}"

@@ -10,14 +10,14 @@ from types import SimpleNamespace
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from claims.actions.receiving.looks import Look, look_at_crate
-from claims.models import Deadline, Packet, Supplement
+from claims.models import Deadline, LighterFile, Packet, Supplement
 from claims.rules.packet.content import to_json
 from claims.rules.packet.manifest import Manifest, ManifestEntry, original_name
 from inventory.actions.core.sent_documents import keep_sent, store_document
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.store.packets import keep_packet
 from inventory.models import Event
-from inventory.rules.core.sent_documents import CLAIM_LETTER
+from inventory.rules.core.sent_documents import CLAIM_LETTER, PACKET
 from tests import making
 from tests.claims.documents.sample import sample_packet
 from tests.house.ledger_rows import make_ledger_rows
@@ -182,6 +182,30 @@ def make_listed_packet(claim, person, photo):
     return make_packet(claim, person, content=to_json(content))
 
 
+def make_lighter_file(packet, person):
+    """Keep some bytes as a lighter edition of this claim file."""
+    data = b"%PDF-1.4 the lighter edition of the walk"
+    document = store_document(data)
+    row = LighterFile.objects.create(
+        packet=packet,
+        limit_bytes=5_000_000,
+        content="{}",
+        sha256=document.sha256,
+        size=len(data),
+        made_at=ARRIVED,
+        made_by=person,
+    )
+    keep_sent(
+        document,
+        about=row,
+        kind=PACKET,
+        location=packet.claim.location,
+        person=person,
+        at=ARRIVED,
+    )
+    return row
+
+
 def make_packet(claim, person, content="{}"):
     """Keep some bytes as a packet of this claim; its content is not asked for."""
     data = b"%PDF-1.4 the packet of the walk"
@@ -228,8 +252,11 @@ def _rows_with_more(who, signed, findings, letters):
         shipment=signed.shipment,
     ).evidence
     listed = make_listed_packet(letters.claim, who.mina, photo)
+    second = make_listed_packet(letters.claim, who.mina, photo)
     return {
         "listed_packet": [listed.pk],
+        "second_packet": [second.pk],
+        "lighter_file": [make_lighter_file(listed, who.mina).pk],
         "evidence": [photo.pk],
         "photo": [photo.pk, 320],
         "evidence_query": f"?shipment={signed.shipment.pk}",

@@ -128,6 +128,8 @@ OBJECTS = {
         ("packet", "packet"),
         ("packet_originals", "listed_packet"),
         ("packet_checker", "listed_packet"),
+        ("packet_changes", "second_packet"),
+        ("lighter_file", "lighter_file"),
         ("working_file", "claim"),
         ("notice", "notice"),
         ("notice_letter", "notice"),
@@ -163,6 +165,7 @@ OBJECTS = {
     "build-packet": [
         ("build_packet", "claim"),
         ("packet_preview", "claim"),
+        ("make_lighter", "listed_packet"),
         ("file_facts", "claim"),
     ],
     "ship-crates": [

@@ -235,17 +235,21 @@ def _joined(claim: Claim) -> Claim:
 def draw(content: PacketContent, *, mark: str = "") -> bytes:
     """Return the claim file as PDF bytes.
 
-    A copy that is missing, or not the one in the content, is made again. ``mark`` is
-    printed on every page of what is not confirmed.
+    ``mark`` is printed on every page of what is not confirmed.
     """
     from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
 
+    ensure_pictures(content)
+    return packet_pdf(content, root=settings.RENDITION_ROOT, mark=mark)
+
+
+def ensure_pictures(content: PacketContent) -> None:
+    """Make every copy again that is missing, or is not the one in the content."""
     for exhibit in content.exhibits:
         for page in exhibit.source:
             renditions.ensure_rendition(exhibit.sha256, 1600, {page.sha256})
         for bound in exhibit.bound:
             ensure_page(exhibit.sha256, bound)
-    return packet_pdf(content, root=settings.RENDITION_ROOT, mark=mark)
 
 
 def packet_bytes(packet: Packet) -> bytes:

@@ -7,10 +7,11 @@ from crispy_forms.layout import Fieldset, Row
 from django import forms
 
 from claims.actions.packet.file_facts import FileFacts
+from claims.rules.packet.lighter import LEAST_MB, MOST_MB
 from claims.rules.packet.neutral_lines import PAPERS, line_choices
 from claims.rules.packet.originals import ORIGINALS
 from claims.rules.packet.wording import EXTENTS
-from inventory.forms.core.base import StaleForm
+from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.layout import Folded
@@ -35,6 +36,25 @@ class ConfirmForm(StaleForm):
         as_rows=True,
         missing="Choose whether the originals go along.",
     )
+
+
+class LimitForm(forms.Form):
+    """The size limit of a portal, in MB."""
+
+    mb = forms.IntegerField(
+        label="Another limit, in MB", min_value=LEAST_MB, max_value=MOST_MB
+    )
+
+
+class ConfirmLighterForm(HouseForm):
+    """Confirm the lighter edition that was previewed: its limit and its digest."""
+
+    creates = True
+    act = "Confirm and make the lighter edition"
+    mb = forms.IntegerField(
+        widget=forms.HiddenInput, min_value=LEAST_MB, max_value=MOST_MB
+    )
+    digest = forms.RegexField(r"\A[0-9a-f]{64}\Z", widget=forms.HiddenInput)
 
 
 class FileFactsForm(StaleForm):

@@ -123,6 +123,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         deliveries=deliveries,
         packets=tuple(
             claim.packets.select_related("made_by")
+            .prefetch_related("lighter_files")
             .annotate(has_list=ExpressionWrapper(_HAS_LIST, BooleanField()))
             .defer("content")
             .order_by("-packet_version")

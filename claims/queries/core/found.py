@@ -8,7 +8,8 @@ _INSIDE = ("uncrating", "set-up")
 def title_words(row: Finding) -> str:
     """Return what it is on and what is wrong: "Deck shell, bent"."""
     on = str(row.unit) if row.unit else "Crate" if row.crate_id else "Shipment"
-    return f"{row.part or on}, {row.get_damage_kind_display()}"
+    part = row.part[:1].upper() + row.part[1:]
+    return f"{part or on}, {row.get_damage_kind_display()}"
 
 
 def is_inside(row: Finding) -> bool:

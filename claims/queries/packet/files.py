@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 
 from claims.models import Packet
+from claims.rules.packet.changes import Changes, changes_between
+from claims.rules.packet.content import from_json
 from claims.rules.packet.handed_over import handed_over
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, ManifestEntry
 from inventory.evidence.store import originals as store
 from inventory.models import Evidence
+from inventory.rules.core.frozen import FrozenError
 
 LEFT_OUT_NAME = "left-out.txt"
 
@@ -48,6 +51,29 @@ def files_of(packet: Packet) -> PacketFiles | None:
         originals=tuple((one.file, one.sha256) for one in kept),
         missing=tuple(one.number for one in kept if not store.exists(one.sha256)),
     )
+
+
+class NotComparableError(Exception):
+    """One of two claim files was frozen in an older form; can be shown."""
+
+
+def changes_since(before: Packet, after: Packet) -> Changes:
+    """Return what changed between two claim files. Raise NotComparableError."""
+    try:
+        return changes_between(from_json(before.content), from_json(after.content))
+    except FrozenError:
+        raise NotComparableError(
+            "One of these claim files was made in an older form, so the two cannot be "
+            "compared here. Open both PDFs."
+        ) from None
+
+
+def hidden_originals(packet: Packet) -> list[str]:
+    """Return the numbers of the originals of a claim file that are hidden by now."""
+    manifest = handed_over(packet.content).manifest
+    listed = manifest.originals if manifest else ()
+    shown = _shown(listed)
+    return [one.number for one in listed if one.evidence not in shown]
 
 
 def _shown(listed: tuple[ManifestEntry, ...]) -> set[str]:

@@ -54,6 +54,8 @@ SENTENCES = {
     "packet.kept": "Claim {number}: claim file {version} saved as it was sent, {sha}.",
     "packet.made": "Claim {number}: claim file {version} confirmed and made, {sha}. "
     "Originals: {originals}.",
+    "packet.lighter": "Claim {number}: lighter edition of claim file {version} confirmed "
+    "and made, {size}, {sha}.",
     "letter.confirmed": "Claim {number}: letter {letter} confirmed, {kind}. {sha}",
     "letter.sent": "Claim {number}: letter {letter} sent by {how} on {on}.",
     "letter.received": "Claim {number}: letter {letter} received on {on}. {proof}",

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views.packet import file_facts, files
+from claims.views.packet import file_facts, files, lighter
 
 urlpatterns = [
     path("claims/<int:pk>/packet/", files.BuildPacket.as_view(), name="build_packet"),
@@ -35,6 +35,11 @@ urlpatterns = [
         files.packet_originals,
         name="packet_originals",
     ),
+    path(
+        "packets/<int:pk>/lighter/", lighter.MakeLighter.as_view(), name="make_lighter"
+    ),
+    path("packets/<int:pk>/changes/", lighter.packet_changes, name="packet_changes"),
+    path("lighter-files/<int:pk>/file.pdf", lighter.lighter_file, name="lighter_file"),
     path(
         "packets/<int:pk>/check_packet.py", files.packet_checker, name="packet_checker"
     ),

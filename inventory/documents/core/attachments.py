@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from io import BytesIO
 
-from pypdf import PdfReader, PdfWriter
+from pypdf import PdfWriter
 from pypdf.generic import ArrayObject, NameObject, NumberObject, TextStringObject
 
 
@@ -22,15 +21,14 @@ class Attachment:
     data: bytes
 
 
-def with_attachments(pdf: bytes, attachments: Sequence[Attachment]) -> bytes:
-    """Return the PDF with these files attached, uncompressed so that they are found.
+def attach(writer: PdfWriter, attachments: Sequence[Attachment]) -> None:
+    """Attach these files, uncompressed so that they are found.
 
     Nothing is dated and the file's identifier stays, so the same input returns the
     same bytes.
     """
     if not attachments:
-        return pdf
-    writer = PdfWriter(clone_from=PdfReader(BytesIO(pdf)))
+        return
     writer.pdf_header = "%PDF-1.7"
     related = ArrayObject()
     for one in attachments:
@@ -42,6 +40,3 @@ def with_attachments(pdf: bytes, attachments: Sequence[Attachment]) -> bytes:
         embedded.size = NumberObject(len(one.data))
         related.append(embedded.pdf_object.indirect_reference)
     writer.root_object[NameObject("/AF")] = related
-    out = BytesIO()
-    writer.write(out)
-    return out.getvalue()

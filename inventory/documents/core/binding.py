@@ -22,6 +22,8 @@ from pypdf.generic import (
     StreamObject,
 )
 
+from inventory.documents.core.attachments import Attachment, attach
+
 Matrix = tuple[float, float, float, float, float, float]
 
 
@@ -34,18 +36,32 @@ class BoundPage:
     data: bytes = field(repr=False)
 
 
-def with_pages(pdf: bytes, bound: Sequence[BoundPage]) -> bytes:
-    """Return the PDF with these pages in it; the same input gives the same bytes.
+def finished(
+    pdf: bytes, bound: Sequence[BoundPage], attachments: Sequence[Attachment]
+) -> bytes:
+    """Return the PDF with these pages in it and these files attached.
 
-    A font or picture that several pages share is in the file once.
+    The same input gives the same bytes. What is read is held once, whatever is added:
+    a claim file's pictures are most of its size.
     """
+    if not (bound or attachments):
+        return pdf
     writer = PdfWriter(clone_from=PdfReader(BytesIO(pdf)))
-    alike: dict[bytes, IndirectObject] = {}
-    for count, one in enumerate(bound, start=1):
-        _put(writer, one, f"/Bound{count}", alike)
+    bind_pages(writer, bound)
+    attach(writer, attachments)
     out = BytesIO()
     writer.write(out)
     return out.getvalue()
+
+
+def bind_pages(writer: PdfWriter, bound: Sequence[BoundPage]) -> None:
+    """Put the pages into their places.
+
+    A font or picture that several pages share is in the file once.
+    """
+    alike: dict[bytes, IndirectObject] = {}
+    for count, one in enumerate(bound, start=1):
+        _put(writer, one, f"/Bound{count}", alike)
 
 
 def _put(

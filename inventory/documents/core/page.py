@@ -4,8 +4,9 @@ A document is built twice: the first time to learn its pages, the second time to
 print them. Nothing in it depends on the clock, the folder or the process.
 """
 
+import gc
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from io import BytesIO
@@ -26,7 +27,8 @@ from reportlab.platypus import (
 
 from inventory.documents.core import styles
 from inventory.documents.core.around import PageText, date_file, draw_around
-from inventory.documents.core.binding import BoundPage, with_pages
+from inventory.documents.core.attachments import Attachment
+from inventory.documents.core.binding import BoundPage, finished
 from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts
 from inventory.documents.core.text import printable
 
@@ -58,11 +60,14 @@ class Pages:
 Story = Callable[[Pages], list[Flowable]]
 
 
-def build_pdf(story: Story, text: PageText) -> bytes:
+def build_pdf(
+    story: Story, text: PageText, attachments: Sequence[Attachment] = ()
+) -> bytes:
     """Return the document as PDF bytes; the same story returns the same bytes.
 
     ``story`` is called twice, because flowables cannot be drawn again, and gets
-    the pages as far as they are known. Only one document is built at a time:
+    the pages as far as they are known. The first time no picture is drawn: only its
+    room counts. Only one document is built at a time:
     ReportLab's settings and parser are shared by all threads.
     """
     with _one_at_a_time:
@@ -70,7 +75,9 @@ def build_pdf(story: Story, text: PageText) -> bytes:
         pages = Pages()
         _build_once(story, text, pages)
         drawn = _build_once(story, text, pages)
-    return with_pages(drawn, pages.bound) if pages.bound else drawn
+        data = finished(drawn, pages.bound, attachments)
+        gc.collect()  # what draws holds itself in circles, with every picture
+    return data
 
 
 def draw_pdf(
@@ -225,6 +232,7 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
         if canvas.getPageNumber() == 1:
             date_file(canvas, text.made_on)
             canvas.house_pages, canvas.house_marks = fresh, 0
+            canvas.house_room_only = not pages.total
             canvas.showOutline()
         draw_around(canvas, text, pages.total)
 

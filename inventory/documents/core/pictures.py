@@ -48,6 +48,8 @@ def draw_picture(
     Raise PictureError where the file is missing, is no JPEG, or no longer has the
     SHA-256 that the content names: a document never silently shows another photo.
     """
+    if getattr(canvas, "house_room_only", False):
+        return
     data = checked_bytes(picture, root)
     if not data.startswith(_JPEG):
         raise PictureError(f"The picture {picture.sha256[:12]} is not a JPEG.")
@@ -95,6 +97,8 @@ class PageBox(Flowable):  # type: ignore[misc]
 
     def draw(self) -> None:
         """Draw the frame, and note what goes into it."""
+        if self.canv.house_room_only:
+            return
         data = checked_bytes(self.page, self.root)
         x, y = self.canv.absolutePosition(0, 0)
         number = self.canv.getPageNumber()

@@ -128,7 +128,7 @@ class ProofTests(TestCase):
     def test_a_mistyped_value_is_said_to_be_mistyped(self):
         root = self.packet.root
         wrong = ("0" if root[5] != "0" else "1") + root[6:]
-        self.refused("mistyped: 1 characters differ", root=root[:5] + wrong)
+        self.refused("mistyped: 1 of its characters differ", root=root[:5] + wrong)
         self.refused("mistyped", root=root + "0")
 
     def test_the_list_of_another_claim_file_is_named(self):
