@@ -1,6 +1,5 @@
 """The app on a phone: its worker, its manifest, its page without signal, its answers."""
 
-import gzip
 import json
 import re
 import uuid
@@ -242,31 +241,6 @@ class TestNames(TestCase):
         named = QUEUED | set(REMEMBERED) | set(REMEMBERED.values())
 
         assert named <= names_of_the_house()
-
-
-class TestFirstLoad(TestCase):
-    MOST = 60_000  # bytes, packed
-
-    def test_the_dock_is_there_after_sixty_kilobytes(self):
-        """Count the page and every file that it and its modules ask for, packed."""
-        self.client.force_login(cast().rosa)
-        page = self.client.get(reverse("dock")).content
-        waiting = NAMED.findall(page.decode())
-        sizes = {"the page": len(gzip.compress(page))}
-        while waiting:
-            name = waiting.pop()
-            path = Path(settings.STATIC_ROOT) / name.removeprefix("/static/")
-            if name in sizes:
-                continue
-            packed = Path(f"{path}.gz")
-            sizes[name] = (packed if packed.exists() else path).stat().st_size
-            if name.endswith(".mjs"):
-                found = re.findall(r"from \"\./([^\"]+)\"", path.read_text())
-                waiting += [f"/static/house/{one}" for one in found]
-        print(sum(sizes.values()), sizes)
-
-        assert len(sizes) > 12
-        assert sum(sizes.values()) <= self.MOST
 
 
 class TestOnPhone(TestCase):
