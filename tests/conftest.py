@@ -32,6 +32,7 @@ from django.test import TransactionTestCase  # noqa: E402
 
 from tests import drawing, prepared  # noqa: E402
 
+BROWSER = Path(__file__).with_name("browser")
 FEW_FILES = 2
 SELDOM = (20_000, 20, 20)
 """How many objects are made between two collections of garbage, by generation."""
@@ -98,6 +99,14 @@ def pytest_terminal_summary(terminalreporter):
     order = getattr(option, "randomly_seed", None)
     told = f"--hypothesis-seed={option.hypothesis_seed}"
     terminalreporter.write_line(f"{told} --randomly-seed={order}" if order else told)
+
+
+def pytest_ignore_collect(collection_path, config):
+    """Import no browser's library where its tests are left out anyway."""
+    is_left_out = config.option.markexpr.strip().endswith("not browser")
+    if is_left_out and collection_path == BROWSER:
+        return True
+    return None
 
 
 def pytest_xdist_auto_num_workers(config):

@@ -4,6 +4,8 @@ A test marked ``slow`` has two forms. Every run takes the small one, the same ca
 time; ``pytest --whole`` takes the whole one, as ``make test-slow`` and CI do.
 """
 
+from random import Random
+
 from hypothesis import seed, settings
 
 SEED = 20_261_125
@@ -19,6 +21,13 @@ def take_whole():
 def cases(few, many):
     """Return how many cases to draw in this run."""
     return many if _form["whole"] else few
+
+
+def some_of(things, few, name=""):
+    """Return all of these, or a few of them drawn by the seed and this name."""
+    those = list(things)
+    drawn = Random(f"{SEED} {name}").sample(those, min(few, len(those)))
+    return cases(drawn, those)
 
 
 def examples(few, many):

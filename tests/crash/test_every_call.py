@@ -42,7 +42,7 @@ def faults_for(steps):
 def some_faults_for(steps):
     """Return them all, or in the small form a few drawn by chance, always the same."""
     faults = list(faults_for(steps))
-    return random.Random(SEED).sample(faults, cases(8, len(faults)))
+    return random.Random(SEED).sample(faults, cases(4, len(faults)))
 
 
 def steps_of(bench, scene):

@@ -5,8 +5,6 @@ may open it. In every run a few people try each, drawn by its name: a stranger, 
 may and one who may not. The whole form tries everyone.
 """
 
-from random import Random
-
 import pytest
 from django.test import TestCase
 from django.urls import reverse
@@ -27,7 +25,7 @@ from tests.house.access_table import (
 )
 from tests.house.addresses import address_for, names_of_the_house, undone
 from tests.people import cast
-from tests.sizes import SEED, cases
+from tests.sizes import some_of
 
 pytestmark = [pytest.mark.database, pytest.mark.slow]
 
@@ -163,9 +161,7 @@ class TestTheTable:
 
 def drawn(people, name):
     """Return all of these people, or one drawn by the name of the address."""
-    those = list(people)
-    few = [Random(f"{SEED} {name}").choice(those)] if those else []
-    return cases(few, those)
+    return some_of(people, 1, name)
 
 
 def roles_for(act, name, **more):

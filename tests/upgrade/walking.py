@@ -39,7 +39,7 @@ MOST_ROWS = 6
 """The most rows of one address for the manager, unless told; the others get one."""
 
 ONE_EACH = 0
-"""Asked for instead: one row of each address, until one person has opened it."""
+"""Asked for instead: the rows of each address until one of them has opened."""
 
 OPENED = {200, 302, 405}
 
@@ -117,7 +117,7 @@ def main():
 
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     most = int(sys.argv[1]) if len(sys.argv) > 1 else MOST_ROWS
-    addresses = {name: urls_of(name, route)[: most or 1] for name, route in routes()}
+    addresses = {name: urls_of(name, route) for name, route in routes()}
     answers, broken = {}, []
     for person in PEOPLE:
         client = Client(raise_request_exception=False, headers={"host": "127.0.0.1"})
@@ -126,9 +126,9 @@ def main():
             "django.contrib.auth.backends.ModelBackend",
         )
         for name, urls in addresses.items():
-            if most == ONE_EACH and _is_open(answers.get(name, {})):
-                continue
-            for url in urls if person == "mina" else urls[:1]:
+            for url in urls[: most or MOST_ROWS] if person == "mina" else urls[:1]:
+                if most == ONE_EACH and _is_open(answers.get(name, {})):
+                    break
                 status = _get(client, url)
                 answers.setdefault(name, {}).setdefault(person, []).append(status)
                 if status not in FITTING and not _is_right(person, name, status):

@@ -101,7 +101,7 @@ def _found(
 def _step(known: list[Fraction], unit: str) -> Fraction:
     """Return the smallest usual step with which all of these fit on the ruler."""
     spread = max(known) - min(known)
-    on_tape = unit in INCHES and spread <= MOST_STEPS // 2
+    on_tape = unit in INCHES and spread <= _TAPE[-1] * (MOST_STEPS - 2)
     for step in _TAPE if on_tape else _DECIMAL:
         if spread / step <= MOST_STEPS - 2:
             return step

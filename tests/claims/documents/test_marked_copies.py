@@ -3,6 +3,7 @@
 import dataclasses
 import shutil
 import subprocess
+from functools import cache
 from io import BytesIO
 
 import pytest
@@ -19,9 +20,25 @@ CIRCLE = Mark("circle", 300, 300, 700, 700)
 DPI = 72
 
 
-@pytest.fixture
-def content(tmp_path):
-    return sample_packet(tmp_path)
+@pytest.fixture(scope="module")
+def root(tmp_path_factory):
+    """Return the folder of the sample's pictures, which no test changes."""
+    return tmp_path_factory.mktemp("sample")
+
+
+@pytest.fixture(scope="module")
+def content(root):
+    return sample_packet(root)
+
+
+@pytest.fixture(scope="module")
+def plain(content, root):
+    return packet_pdf(with_marks(content), root=root)
+
+
+@pytest.fixture(scope="module")
+def marked(content, root):
+    return packet_pdf(with_marks(content, CIRCLE), root=root)
 
 
 def with_marks(content, *marks):
@@ -30,6 +47,7 @@ def with_marks(content, *marks):
     return dataclasses.replace(content, exhibits=(first, *content.exhibits[1:]))
 
 
+@cache
 def pages_of(data):
     return [
         " ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages
@@ -66,9 +84,9 @@ def both_pages(before, after, folder):
     ]
 
 
-def test_the_circle_is_drawn_where_it_was_marked_and_nowhere_else(content, tmp_path):
-    plain = packet_pdf(with_marks(content), root=tmp_path)
-    marked = packet_pdf(with_marks(content, CIRCLE), root=tmp_path)
+def test_the_circle_is_drawn_where_it_was_marked_and_nowhere_else(
+    plain, marked, tmp_path
+):
     one, other = both_pages(plain, marked, tmp_path)
     # The caption below grew by a line; only the picture is compared.
     box = picture_box(one)
@@ -100,9 +118,7 @@ def picture_box(page):
     return min(dark), best[0], max(dark) + 1, best[-1] + 1
 
 
-def test_white_lies_under_black_on_any_photo(content, tmp_path):
-    marked = packet_pdf(with_marks(content, CIRCLE), root=tmp_path)
-    plain = packet_pdf(with_marks(content), root=tmp_path)
+def test_white_lies_under_black_on_any_photo(plain, marked, tmp_path):
     before, page = both_pages(plain, marked, tmp_path)
     left, top, right, bottom = picture_box(before)
     y = (top + bottom) // 2
@@ -112,36 +128,34 @@ def test_white_lies_under_black_on_any_photo(content, tmp_path):
     assert light > 225
 
 
-def test_the_caption_of_a_marked_copy_names_the_untouched_original(content, tmp_path):
-    text = " ".join(pages_of(packet_pdf(with_marks(content, CIRCLE), root=tmp_path)))
+def test_the_caption_of_a_marked_copy_names_the_untouched_original(
+    content, plain, marked
+):
+    text = " ".join(pages_of(marked))
     sha = content.exhibits[0].sha256
     assert f"Marked copy. Original: SHA-256 {sha[:12]}..., file IMG_1.jpg." in text
     assert "Marks are drawn on copies only" in text
-    assert "Marked copy." not in " ".join(pages_of(packet_pdf(content, root=tmp_path)))
+    assert "Marked copy." not in " ".join(pages_of(plain))
 
 
-def test_words_and_lengths_are_text_in_the_document(content, tmp_path):
+def test_words_and_lengths_are_text_in_the_document(content, root):
     words = Mark("words", 100, 100, 100, 100, "Slat <broken> through")
     ruler = Mark("measure", 100, 800, 900, 800, "3 1/2", "in")
-    text = " ".join(
-        pages_of(packet_pdf(with_marks(content, words, ruler), root=tmp_path))
-    )
+    text = " ".join(pages_of(packet_pdf(with_marks(content, words, ruler), root=root)))
     assert "Slat <broken> through" in text
     assert "3 1/2 in" in text
 
 
-def test_what_the_face_lacks_is_named_below(content, tmp_path):
+def test_what_the_face_lacks_is_named_below(content, root):
     words = Mark("words", 100, 100, 100, 100, "\u7bb1 wet")
-    text = " ".join(pages_of(packet_pdf(with_marks(content, words), root=tmp_path)))
+    text = " ".join(pages_of(packet_pdf(with_marks(content, words), root=root)))
     assert "marks what this typeface cannot print: U+7BB1" in text
 
 
-def test_the_picture_itself_goes_out_unchanged(content, tmp_path):
-    marked = with_marks(content, CIRCLE)
-    data = packet_pdf(marked, root=tmp_path)
-    picture = tmp_path / marked.exhibits[0].source[0].path
-    assert picture.read_bytes() in data
-    assert packet_pdf(marked, root=tmp_path) == data
+def test_the_picture_itself_goes_out_unchanged(content, marked, root):
+    picture = root / content.exhibits[0].source[0].path
+    assert picture.read_bytes() in marked
+    assert packet_pdf(with_marks(content, CIRCLE), root=root) == marked
 
 
 def test_a_letter_draws_the_marks_too(tmp_path):

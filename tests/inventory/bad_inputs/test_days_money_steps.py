@@ -18,7 +18,7 @@ from tests import making
 from tests.house.access_rows import make_deadline
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.one_in(3)]
 
 CHICAGO = ZoneInfo("America/Chicago")
 FORM = "Enter the date as 2026-03-31."

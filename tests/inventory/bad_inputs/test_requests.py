@@ -16,7 +16,7 @@ from tests import making
 from tests.inventory.bad_inputs.bodies import TYPE, form_of, part, through_the_door
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.one_in(3)]
 
 PASSWORD = "seven brown crates"
 

@@ -18,7 +18,7 @@ from tests import making
 from tests.inventory.bad_inputs.bodies import TYPE, form_of, part
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.one_in(3)]
 
 ZALGO = "Z" + "\u0335\u0301" * 500
 NAMES = [

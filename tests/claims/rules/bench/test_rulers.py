@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from claims.rules.bench.rulers import MOST_STEPS, lay_ruler
@@ -72,6 +72,7 @@ def test_nothing_is_drawn_of_what_was_not_read():
     st.integers(0, 400),
     st.sampled_from("ab"),
 )
+@example(0, 1, 48, "a")  # between three inches and four
 def test_the_mark_and_the_span_are_where_the_figures_are(value, low, wide, kind):
     """The mark is within the span exactly where the verdict says it is right."""
     unit, size = ("in", 16) if kind == "a" else ("psi", 10)

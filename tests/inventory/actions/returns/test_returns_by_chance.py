@@ -324,7 +324,7 @@ class TestByChance(TestCase):
         run_state_machine_as_test(
             InTransaction,
             settings=settings(
-                max_examples=cases(4, 20),
+                max_examples=cases(2, 20),
                 stateful_step_count=20,
                 derandomize=cases(few=True, many=False),
                 suppress_health_check=list(HealthCheck),

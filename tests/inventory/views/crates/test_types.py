@@ -13,6 +13,7 @@ from inventory.queries.deposits.facts import rule_of
 from inventory.rules.deposits.credit import Terms
 from tests import making
 from tests.people import cast
+from tests.sizes import some_of
 
 pytestmark = pytest.mark.database
 
@@ -252,6 +253,7 @@ class TestTerms(Page):
         answer = self.add(**{f"rate_{self.type.pk}": ""})
         self.assertContains(answer, "deposit of at least one", status_code=422)
 
+    @pytest.mark.slow
     def test_hostile_numbers_are_told_and_never_fail(self):
         for field in (
             "full_days",
@@ -260,7 +262,8 @@ class TestTerms(Page):
             "starts_on",
             "memo_days",
         ):
-            for text in ("NaN", "-1", "9" * 40, "\x00", "٦٠", "1e9"):
+            hostile = ("NaN", "-1", "9" * 40, "\x00", "٦٠", "1e9")
+            for text in some_of(hostile, 2, field):
                 with self.subTest(field=field, text=text):
                     assert self.add(**{field: text}).status_code == 422
 
