@@ -135,6 +135,13 @@ def test_where_no_rule_sets_a_period_the_letter_cites_nothing():
                 assert cite_for(KINDS[key], facts) == ""
 
 
+def test_a_rule_that_is_no_federal_one_stands_beside_any_letter():
+    kind = replace(KINDS["reminder"], cite="UCC 2-607(3)(a)")
+    for facts in some_claims(20):
+        assert cite_for(kind, facts) == "UCC 2-607(3)(a)"
+    assert cite_for(KINDS["reminder"], FACTS) == "49 CFR 370.5(a)"
+
+
 def test_no_letter_of_waiting_claims_a_penalty_or_a_default():
     # 49 CFR 370.9 gives none: lateness neither grants nor declines a claim.
     for days in (31, 120, 300):
