@@ -1,6 +1,7 @@
 """What must be true of stored facts on the upper floor."""
 
 from claims.models.bench_work import BookedMinutes, PartTag
+from claims.models.claim_steps import ClaimPayment, ClaimStep, ClaimStepFile
 from claims.models.claims import Claim, ClaimLine, Packet, PaperDecision
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.departures import Departure
@@ -21,6 +22,9 @@ __all__ = [
     "BookedMinutes",
     "Claim",
     "ClaimLine",
+    "ClaimPayment",
+    "ClaimStep",
+    "ClaimStepFile",
     "Deadline",
     "DeadlineOverride",
     "Departure",

@@ -108,6 +108,7 @@ def _letters(who, signed, finding):
         supplement=Supplement.objects.create(
             claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
         ),
+        payment=making.make_claim_payment(claim),
         packet=make_packet(claim, who.mina),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),
         deadline=make_deadline(signed.shipment, delivery=signed.delivery),

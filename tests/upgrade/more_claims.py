@@ -1,17 +1,20 @@
 """Claims, supplements and packets in the states the demo story does not reach."""
 
+from claims.actions.claim.answers import (
+    Denial,
+    record_disallowance,
+    record_offer,
+)
 from claims.actions.claim.decisions import decide_paper
+from claims.actions.claim.endings import settle_claim, withdraw_claim
 from claims.actions.claim.lines import LineChange, adjust_line, strike_line
 from claims.actions.claim.making import Pick, make_claim, supplement_claim
+from claims.actions.claim.payments import Received, record_payment
 from claims.actions.claim.steps import (
     Step,
     record_acknowledgement,
-    record_disallowance,
-    record_offer,
     record_receipt,
-    record_settlement,
     send_claim,
-    withdraw_claim,
 )
 from claims.actions.claim.supplements import receive_supplement, send_supplement
 from claims.actions.packet.packets import build_packet
@@ -63,7 +66,12 @@ def _send_on(t, made):
     offered, settled = made["offered"], made["settled"]
     record_offer(claim=offered, cents=9_000, step=step(t, offered, 20))
     record_offer(claim=settled, cents=12_000, step=step(t, settled, 20))
-    record_settlement(claim=settled, cents=15_500, step=step(t, settled, 10))
+    record_payment(
+        claim=settled,
+        received=Received(15_500, "transfer", "ACH 7731"),
+        step=step(t, settled, 11),
+    )
+    settle_claim(claim=settled, step=_reasoned(t, settled, 10, "Agreed by phone."))
     for name, act in (("disallowed", _disallow), ("withdrawn", _withdraw)):
         act(t, made[name])
 
@@ -83,7 +91,7 @@ def _reasoned(t, claim, days, reason):
 def _disallow(t, claim):
     record_disallowance(
         claim=claim,
-        with_offer=True,
+        denial=Denial("packing", with_offer=True),
         step=_reasoned(t, claim, 15, "The carrier says the packing was poor."),
     )
 

@@ -57,6 +57,7 @@ TABLES = {
     "packaging-holds": "inventory.PackagingHold",
     "packets": "claims.Packet",
     "part-tags": "claims.PartTag",
+    "payments": "claims.ClaimPayment",
     "people": "inventory.User",
     "setup-lists": "claims.SetupList",
     "return-lines": "inventory.ReturnLine",
@@ -71,7 +72,7 @@ TABLES = {
 }
 """The table whose rows an address is about, by the address's first word."""
 
-YOUNGER = {"expected", "minutes", "part-tags", "setup-lists", "sign-offs"}
+YOUNGER = {"expected", "minutes", "part-tags", "payments", "setup-lists", "sign-offs"}
 """Tables that the first kept databases do not have."""
 
 WORDS = {

@@ -11,6 +11,7 @@ from claims.queries.core.facts import claim_cents
 from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.lapses import THIS_WEEK, day_that_counts, open_duties
 from claims.rules.claim import life as lifecycle
+from claims.rules.claim.life_facts import ClaimFacts
 
 
 @dataclass(frozen=True)
@@ -80,9 +81,7 @@ def _claim_row(claim: Claim, running: list[Deadline], today: date) -> ClaimRow:
     return ClaimRow(
         claim=claim,
         amount_cents=claim_cents(claim),
-        next_step=lifecycle.LIFE.next_step(
-            claim.state, lifecycle.ClaimFacts(today=today)
-        ),
+        next_step=lifecycle.LIFE.next_step(claim.state, ClaimFacts(today=today)),
         next_label=duty_label(first.duty) if first else "",
         next_on=day_that_counts(first) if first else None,
         owed_by=first.owed_by if first else "",

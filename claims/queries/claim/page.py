@@ -8,9 +8,9 @@ from django.db.models import BooleanField, ExpressionWrapper, Q
 from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.claim_facts import claim_facts
 from claims.queries.core.facts import (
     Labor,
-    claim_facts,
     estimate_of,
     labor_of,
     was_sent,

@@ -1,11 +1,18 @@
 """A freight bill's rows turned into facts, and the facts into dated duties."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from claims.models import Claim, Finding, Notice
-from claims.queries.deadlines.bills import Bill, Truck, read_bill, trucks_of
+from claims.queries.core.payments import paid_on
+from claims.queries.deadlines.bills import (
+    SHORTAGES,
+    Bill,
+    Truck,
+    read_bill,
+    trucks_of,
+)
 from claims.rules.deadlines.carrier_duties import (
     DeliveryFacts,
     MetFacts,
@@ -44,60 +51,113 @@ def duties_of(
     ``signing`` names a delivery that counts as if it were already signed.
     """
     bill = read_bill(shipment, as_of)
-    found: dict[tuple[int | None, str], PlacedDuty] = {}
+    found: dict[tuple[int | None, int | None, str], PlacedDuty] = {}
     for truck in trucks_of(bill, signing):
-        duties = [*_of_carrier(bill, truck), *_of_supplier(bill, truck)]
-        for counted in filter(lambda one: not _is_past(bill, one), duties):
-            placed = _place(bill, truck, counted)
-            key = (placed.delivery_id, counted.duty)
+        for claim, counted in _duties(bill, truck):
+            placed = _place(truck, counted, claim)
+            key = (placed.delivery_id, placed.claim_id, counted.duty)
             old = found.get(key)
             if old is None or counted.safe < old.counted.safe:
                 found[key] = placed
     return sorted(
         found.values(),
-        key=lambda one: (one.counted.safe, one.counted.duty, one.delivery_id or 0),
+        key=lambda one: (
+            one.counted.safe,
+            one.counted.duty,
+            one.delivery_id or 0,
+            one.claim_id or 0,
+        ),
     )
 
 
-def _is_past(bill: Bill, counted: CountedDuty) -> bool:
-    """Return whether a notice is moot because the bill's claim is settled."""
-    is_settled = bill.claim is not None and bill.claim.settled_on is not None
-    is_notice = counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
-    return is_settled and is_notice and counted.met_on is None
+def _duties(bill: Bill, truck: Truck) -> Iterator[tuple[Claim | None, CountedDuty]]:
+    """Yield the duties of one truck: its notices, then those of each claim.
+
+    A claim answers for its own lines alone: what no claim has yet keeps a duty to
+    claim of its own.
+    """
+    for counted in _notice_duties(bill, truck):
+        yield None, counted
+    free = [row for row in truck.findings if row.pk not in bill.held]
+    rest = truck.only(free)
+    if not bill.claims or rest.for_carrier:
+        for counted in _of_carrier(bill, rest if bill.claims else truck, None):
+            if not _is_notice(counted):
+                yield None, counted
+    for claim in bill.claims:
+        mine = [row for row in truck.findings if bill.held.get(row.pk) == claim]
+        for counted in _of_carrier(bill, truck.only([*mine, *free]), claim):
+            is_moot = claim.ended_on is not None and counted.met_on is None
+            if not (_is_notice(counted) or is_moot):
+                yield claim, counted
 
 
-def _losses(bill: Bill, truck: Truck) -> tuple[str, ...]:
+def _notice_duties(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:
+    """Yield the notices of one truck that are met, or that something still needs.
+
+    What a closed claim covers needs no notice any more; the rest of the truck does.
+    """
+    still = [row for row in truck.findings if not _is_over(bill.held.get(row.pk))]
+    left = truck.only(still)
+    is_open = (
+        bool(still)
+        or left.is_short
+        or truck.has_closed
+        or not any(_is_over(claim) for claim in bill.claims)
+    )
+    needed = {one.duty: one for one in _notices_of(bill, left)} if is_open else {}
+    for one in _notices_of(bill, truck):
+        if one.met_on is not None:
+            yield one
+        elif one.duty in needed:
+            yield needed[one.duty]
+
+
+def _notices_of(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:
+    yield from filter(_is_notice, _of_carrier(bill, truck, None))
+    yield from _of_supplier(bill, truck)
+
+
+def _is_over(claim: Claim | None) -> bool:
+    return claim is not None and claim.ended_on is not None
+
+
+def _is_notice(counted: CountedDuty) -> bool:
+    return counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
+
+
+def _losses(truck: Truck, claim: Claim | None) -> tuple[str, ...]:
     found = set()
     if any(row.look == "refused" for row in truck.crates):
         found.add("refused")
     for row in truck.for_carrier:
-        is_short = row.damage_kind in {"short", "missing"}
+        is_short = row.damage_kind in SHORTAGES
         found.add("shortage" if is_short else "damage")
     if truck.is_short:
         found.add("shortage")
-    if bill.claim is not None and not found:
+    if claim is not None and not found:
         found.add("damage")
     return tuple(sorted(found))
 
 
-def _of_carrier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
+def _of_carrier(bill: Bill, truck: Truck, claim: Claim | None) -> Iterable[CountedDuty]:
     hidden = [row for row in truck.for_carrier if not row.could_be_seen]
     apparent = [row for row in truck.for_carrier if row.could_be_seen]
     carrier = bill.shipment.carrier
     facts = DeliveryFacts(
-        base=_base(bill, truck),
-        losses=_losses(bill, truck),
+        base=_base(bill, truck, claim),
+        losses=_losses(truck, claim),
         has_hidden=bool(hidden) or truck.has_closed,
         has_apparent=bool(apparent) or truck.is_short,
-        is_claimed=bill.claim is not None,
+        is_claimed=claim is not None,
         mail_days=carrier.mail_days,
         is_broker=carrier.is_broker,
     )
-    return carrier_duties(facts, _met(bill, truck, hidden))
+    return carrier_duties(facts, _met(bill, truck, hidden, claim))
 
 
-def _base(bill: Bill, truck: Truck) -> Facts:
-    shipment, claim = bill.shipment, bill.claim
+def _base(bill: Bill, truck: Truck, claim: Claim | None) -> Facts:
+    shipment = bill.shipment
     arrived = truck.delivery.arrived_on
     refused = any(row.look == "refused" for row in truck.crates)
     finds = [row.inspection.looked_on for row in truck.findings]
@@ -139,8 +199,9 @@ def _letters(claim: Claim | None) -> tuple[Letter, ...]:
         disputed = claim.disallowance_disputed
         kind = "offer-and-decline" if disputed else "disallowed"
         letters.append(Letter(claim.disallowed_on, kind))  # type: ignore[arg-type]
-    if claim.settled_on:
-        letters.append(Letter(claim.settled_on, "paid"))
+    paid = _paid_on(claim)
+    if paid:
+        letters.append(Letter(paid, "paid"))
     return tuple(letters)
 
 
@@ -154,8 +215,9 @@ def _terms(shipment: Shipment) -> dict[Duty, Term]:
     return found
 
 
-def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
-    claim = bill.claim
+def _met(
+    bill: Bill, truck: Truck, hidden: Sequence[Finding], claim: Claim | None
+) -> MetFacts:
     words_stand = truck.handover.closing.words_stand_on in {"both", "carrier"}
     has_words = bool(truck.handover.words_full) and words_stand
     notices = _notices(bill, truck, {"protest", "shortage", "concealed"})
@@ -166,24 +228,31 @@ def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
         claim_received_on=_claim_received(claim),
         acknowledged_on=claim.acknowledged_on if claim else None,
         answered_on=_answered(claim),
-        closed_on=claim.settled_on if claim else None,
+        closed_on=claim.ended_on if claim else None,
     )
 
 
 def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | None:
     """Return when the carrier is proven to have been notified of all hidden damage.
 
-    A claim that was received is written notice too, even if late.
+    A claim that was received is written notice of its own lines too, even if late.
     """
     notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
-    claimed = _claim_received(bill.claim) if hidden else None
-    return _first(notice, claimed)
+    claimed = [_claim_received(bill.held.get(row.pk)) for row in hidden]
+    days = [day for day in claimed if day is not None]
+    is_covered = bool(hidden) and len(days) == len(hidden)
+    return _first(notice, max(days) if is_covered else None)
 
 
 def _answered(claim: Claim | None) -> date | None:
     if claim is None:
         return None
-    return _first(claim.offered_on, claim.disallowed_on, claim.settled_on)
+    return _first(claim.offered_on, claim.disallowed_on, _paid_on(claim))
+
+
+def _paid_on(claim: Claim) -> date | None:
+    """Return the day of the first payment; a former settlement's own day."""
+    return _first(paid_on(claim), claim.settled_on)
 
 
 def _first(*days: date | None) -> date | None:
@@ -243,6 +312,7 @@ def _of_supplier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
         bill_on=bill.shipment.bol_on,
         found=first_finds(finds),
         has_closed_crates=truck.has_closed,
+        count_agrees=truck.count_agrees,
         told_on=_covering(notices, truck.findings)
         if truck.findings
         else _received(notices),
@@ -255,8 +325,7 @@ def _of_supplier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
     return supplier_duties(terms, facts, calendars.calendar_named(code))
 
 
-def _place(bill: Bill, truck: Truck, counted: CountedDuty) -> PlacedDuty:
-    claim = bill.claim
+def _place(truck: Truck, counted: CountedDuty, claim: Claim | None) -> PlacedDuty:
     is_claims = counted.is_of_claim or counted.duty in {"claim", "suit"}
     placed = _with_supplements(counted, claim)
     return PlacedDuty(

@@ -70,10 +70,10 @@ class Lapse:
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
-    """Return the duties that still run: neither superseded nor met nor settled."""
+    """Return the duties that still run: not superseded, not met, of no closed claim."""
     return (
         rows.filter(superseded_at=None, met_on=None)
-        .exclude(shipment__claims__state=lifecycle.SETTLED)
+        .exclude(claim__state__in=(*lifecycle.LIFE.final, lifecycle.WITHDRAWING))
         .select_related("shipment__carrier", "shipment__location", "claim", "delivery")
         .prefetch_related("overrides")
         .order_by("safe", "pk")
