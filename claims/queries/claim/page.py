@@ -3,9 +3,19 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import BooleanField, ExpressionWrapper, Q
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
-from claims.models import Claim, ClaimLine, Deadline, Notice, Packet, Supplement
+from claims.models import (
+    Claim,
+    ClaimLine,
+    ClaimPayment,
+    ClaimStep,
+    Deadline,
+    Notice,
+    Packet,
+    Supplement,
+)
+from claims.queries.claim.progress import Station, next_clock, stations
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.queries.core.claim_facts import claim_facts
@@ -15,10 +25,12 @@ from claims.queries.core.facts import (
     labor_of,
     was_sent,
 )
+from claims.queries.core.payments import loaded_payments, payment_facts
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
 from claims.rules.claim.life import LIFE
+from claims.rules.claim.payments import STATE_WORDS, Money, Payment, money_of
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
 from claims.rules.damages.outcomes import NOT_REPAIRED
@@ -44,6 +56,19 @@ class PageLine:
 
 
 @dataclass(frozen=True)
+class PaymentRow:
+    """One payment with what the rules say of it."""
+
+    row: ClaimPayment
+    facts: Payment
+
+    @property
+    def words(self) -> str:
+        """Return the words of its state."""
+        return STATE_WORDS[self.facts.state]
+
+
+@dataclass(frozen=True)
 class ClaimPage:
     """A claim with everything on its page. Money in cents of the claim's currency."""
 
@@ -60,9 +85,28 @@ class ClaimPage:
     deliveries: tuple[Delivery, ...]
     packets: tuple[Packet, ...]
     story: tuple[StoryItem, ...]
+    money: Money
+    payments: tuple[PaymentRow, ...]
+    steps: tuple[ClaimStep, ...]
+    stations: tuple[Station, ...]
     lead: str
     acts: tuple[str, ...]
     against_sending: tuple[str, ...]
+
+    @property
+    def is_over(self) -> bool:
+        """Return whether nothing has to follow."""
+        return self.claim.state in LIFE.final
+
+    @property
+    def is_paid(self) -> bool:
+        """Return whether all that was claimed, or all that was agreed, is paid."""
+        return self.lead.startswith("Next: Paid ")
+
+    @property
+    def first(self) -> Clock | None:
+        """Return the clock of the first screen."""
+        return next_clock(self.clocks)
 
     @property
     def running(self) -> list[Clock]:
@@ -86,21 +130,32 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
     proof = proof_of(claim, counted, files)
     deliveries = tuple(Delivery.bringing(claim.shipment).order_by("arrived_at", "pk"))
     facts = claim_facts(claim, today=today, on=today, missing=len(proof.missing))
+    payments = tuple(
+        PaymentRow(row, payment_facts(row))
+        for row in loaded_payments().filter(claim=claim)
+    )
+    money = money_of(
+        facts.amount_cents, [one.facts for one in payments], claim.received_on
+    )
+    notices = tuple(
+        Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
+    )
+    steps = tuple(
+        claim.steps.select_related("recorded_by", "payment")
+        .prefetch_related("files")
+        .order_by("pk")
+    )
     return ClaimPage(
         claim=claim,
         lines=_page_lines(claim, sheet),
         sheet=sheet,
         trouble=trouble,
-        clocks=tuple(
-            clocks_of(Deadline.objects.filter(shipment=claim.shipment), today)
-        ),
+        clocks=tuple(clocks_of(_deadlines(claim), today)),
         verdict=claimant_of(claim.shipment),
         proof=proof,
         files=tuple(files),
         supplements=tuple(claim.supplement_rows.order_by("number")),
-        notices=tuple(
-            Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
-        ),
+        notices=notices,
         deliveries=deliveries,
         packets=tuple(
             claim.packets.select_related("made_by")
@@ -109,12 +164,24 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
             .order_by("-packet_version")
         ),
         story=tuple(story_of([claim], claim.location, leave_out=())),
+        money=money,
+        payments=payments,
+        steps=steps,
+        stations=stations(claim, notices, steps, money),
         lead=LIFE.lead(claim.state, facts),
-        acts=LIFE.acts_from(claim.state),
+        acts=LIFE.acts_from(claim.state, facts),
         against_sending=LIFE.decide(claim.state, "send", facts).reasons
         if claim.state == LIFE.first
         else (),
     )
+
+
+def _deadlines(claim: Claim) -> QuerySet[Deadline]:
+    """Return the claim's own deadlines and, while it is open, its bill's notices."""
+    rows = Deadline.objects.filter(shipment=claim.shipment)
+    if claim.state in LIFE.final:
+        return rows.filter(claim=claim)
+    return rows.filter(Q(claim=claim) | Q(claim=None) & ~Q(duty__in=("claim", "suit")))
 
 
 def _sheet(claim: Claim, lines: list[ClaimLine]) -> tuple[ClaimSheet | None, str]:

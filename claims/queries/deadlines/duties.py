@@ -97,20 +97,18 @@ def _notice_duties(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:
 
     What a closed claim covers needs no notice any more; the rest of the truck does.
     """
+    if not any(_is_over(claim) for claim in bill.claims):
+        yield from _notices_of(bill, truck)
+        return
     still = [row for row in truck.findings if not _is_over(bill.held.get(row.pk))]
     left = truck.only(still)
-    is_open = (
-        bool(still)
-        or left.is_short
-        or truck.has_closed
-        or not any(_is_over(claim) for claim in bill.claims)
-    )
+    is_open = bool(still) or left.is_short or truck.has_closed
     needed = {one.duty: one for one in _notices_of(bill, left)} if is_open else {}
     for one in _notices_of(bill, truck):
-        if one.met_on is not None:
-            yield one
-        elif one.duty in needed:
+        if one.duty in needed:
             yield needed[one.duty]
+        elif one.met_on is not None:
+            yield one
 
 
 def _notices_of(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:

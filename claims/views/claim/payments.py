@@ -17,7 +17,7 @@ from claims.rules.claim.payments import Payment
 from claims.views.claim.steps import MoneyStep
 from claims.views.core.claim_act import ClaimAct, DatedAct
 from inventory.actions.core.once import Answer
-from inventory.forms.core.base import HouseForm
+from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
@@ -74,6 +74,13 @@ class _PaymentAct(ClaimAct[ClaimPayment, HouseForm]):
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"version": self.row.claim.version}
 
+    def _take_new_version(self, form: HouseForm) -> None:
+        """Take the claim's version: a payment is never changed and has none."""
+        claim = self.row.claim
+        claim.refresh_from_db(fields=["version"])
+        if isinstance(form, StaleForm):
+            form.take_version(claim.version)
+
     def get_context_data(self, **more: object) -> dict[str, Any]:
         context = super().get_context_data(**more)
         claim, facts = self.row.claim, self.facts
@@ -106,7 +113,7 @@ class ReversePayment(_PaymentAct):
         return self.done(f"Payment {self.row.number} reversed.", row=made)
 
 
-class DecidePayment(DatedAct[ClaimPayment, HouseForm], _PaymentAct):
+class DecidePayment(_PaymentAct, DatedAct[ClaimPayment, HouseForm]):
     """Decide what a payment settles."""
 
     form_class = DecidePaymentForm

@@ -88,7 +88,7 @@ class ClaimPageTests(PageCase):
             text.index("Written claim to the carrier"),
             text.index("Notice of visible damage")
             if "Notice of visible damage" in text
-            else text.index("Claim lines"),
+            else text.index('id="documents"'),
         )
 
     def test_an_override_stands_beside_the_counted_date(self):
