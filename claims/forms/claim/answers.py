@@ -65,7 +65,7 @@ class InspectionForm(StepForm):
         missing="Choose one.",
         as_rows=True,
     )
-    words = WhoField(label="Carrier's inspector (optional)", required=False)
+    words = WhoField(label="Carrier's inspector", required=False)
 
 
 class PermissionForm(StepForm):
@@ -94,7 +94,7 @@ class AskPapersForm(StepForm):
     act = "Record what the carrier asks for"
     on = RequiredDayField(label="Date of the letter")
     reason = ReasonField(label="Documents the carrier asks for")
-    by_day = DayField(label="Wanted by (optional)", required=False)
+    by_day = DayField(label="Wanted by", required=False)
     note = None  # type: ignore[assignment]  # the reason is the note
 
 
@@ -123,7 +123,7 @@ class OfferForm(MoneyStepForm):
     act = "Record the offer"
     on = RequiredDayField(label="Date of the offer")
     amount = AmountField(label="Amount offered")
-    by_day = DayField(label="Offer ends on (optional)", required=False)
+    by_day = DayField(label="Offer ends on", required=False)
 
 
 class CounterForm(MoneyStepForm):
@@ -162,9 +162,9 @@ class DisallowanceForm(MoneyStepForm):
         required=False,
     )
     reason = ReasonField(label="Reason given in the letter")
-    words = WhoField(label="Who signed it? (optional)", required=False)
+    words = WhoField(label="Who signed it?", required=False)
     whom = LineField(
-        label="On whose behalf? (optional)",
+        label="On whose behalf?",
         most=120,
         required=False,
         help_text="An insurer or adjuster must say for which carrier it writes.",

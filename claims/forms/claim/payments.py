@@ -33,9 +33,7 @@ class PaymentForm(MoneyStepForm):
         initial="check",
         missing="Choose one.",
     )
-    reference = LineField(
-        label="Check number or reference (optional)", most=80, required=False
-    )
+    reference = LineField(label="Check number or reference", most=80, required=False)
     bills = LineField(
         label="Freight bills credited",
         most=300,
@@ -49,7 +47,7 @@ class PaymentForm(MoneyStepForm):
         "check: a manager decides first.",
     )
     note = NoteField(
-        label="Note (optional)",
+        label="Note",
         help_text="If it is more than the balance, explain why.",
     )
 

@@ -52,13 +52,13 @@ class FilesField(PhotosField):
     """The letters, photos or documents that an act on a claim comes with."""
 
     def __init__(self) -> None:
-        super().__init__(label="Letters, photos or documents (optional)")
+        super().__init__(label="Letters, photos or documents")
 
 
 class NoteField(TextField):
     """A note that may stay empty."""
 
-    def __init__(self, *, label: str = "Note (optional)", **more: Any) -> None:
+    def __init__(self, *, label: str = "Note", **more: Any) -> None:
         super().__init__(label=label, most=1000, required=False, **more)
 
 

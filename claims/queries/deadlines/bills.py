@@ -53,9 +53,7 @@ class Truck:
         """
         gone = [row for row in self.findings if row not in findings]
         is_known = any(row.damage_kind in SHORTAGES for row in gone)
-        return replace(
-            self, findings=list(findings), is_short=self.is_short and not is_known
-        )
+        return replace(self, findings=list(findings), is_short=self.is_short and not is_known)
 
     @property
     def delivery(self) -> Delivery:
@@ -73,10 +71,10 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
     claims = tuple(
         Claim.objects.filter(shipment=shipment)
         .exclude(state__in=(lifecycle.WITHDRAWING, lifecycle.WITHDRAWN))
-        .prefetch_related("supplement_rows", "lines", payments_prefetch())
+        .prefetch_related("supplement_rows", "lines__unit", payments_prefetch())
         .order_by("claimant", "pk")
     )
-    findings = (
+    rows = list(
         Finding.objects.filter(shipment=shipment)
         .select_related("inspection", "shipment", "crate")
         .order_by("number")
@@ -94,19 +92,35 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
             .order_by("delivery__arrived_at", "pk")
         ),
         crates=list(Crate.objects.filter(shipment=shipment).order_by("number")),
-        findings=list(findings),
+        findings=rows,
         notices=list(
             Notice.objects.filter(shipment=shipment).order_by("written_at", "pk")
         ),
         claims=claims,
-        held={
-            line.finding_id: claim
-            for claim in claims
-            for line in claim.lines.all()
-            if line.finding_id and not line.struck_reason
-        },
+        held=_held(claims, rows),
         as_of=as_of,
     )
+
+
+def _held(claims: Sequence[Claim], findings: Sequence[Finding]) -> dict[int, Claim]:
+    """Return the claim that covers each finding.
+
+    A line covers its finding, and what was found on the crate of its machine.
+    """
+    found: dict[int, Claim] = {}
+    crates: dict[int, Claim] = {}
+    for claim in claims:
+        for line in claim.lines.all():
+            if line.struck_reason:
+                continue
+            if line.finding_id:
+                found[line.finding_id] = claim
+            if line.unit and line.unit.crate_id:
+                crates.setdefault(line.unit.crate_id, claim)
+    for row in findings:
+        if row.unit_id is None and row.crate_id in crates:
+            found.setdefault(row.pk, crates[row.crate_id])
+    return found
 
 
 def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:

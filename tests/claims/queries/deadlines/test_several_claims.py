@@ -64,6 +64,12 @@ class TwoMachinesTests(TestCase):
 
         self.assertEqual(self.open(), [])
 
+    def test_what_was_found_on_its_crate_goes_with_the_machine(self):
+        making.make_finding(crate=self.stage.crate, could_be_seen=True)
+        self.go(*TO_THE_END)
+
+        self.assertEqual(self.open(), [])
+
     def test_two_claims_of_one_bill_have_clocks_of_their_own(self):
         other = claim_it(
             self.people,
