@@ -65,7 +65,7 @@ class TwoMachinesTests(TestCase):
         self.assertEqual(self.open(), [])
 
     def test_what_was_found_on_its_crate_goes_with_the_machine(self):
-        making.make_finding(crate=self.stage.crate, could_be_seen=True)
+        making.make_finding(crate=self.stage.crate, unit=None)
         self.go(*TO_THE_END)
 
         self.assertEqual(self.open(), [])
