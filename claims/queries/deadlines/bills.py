@@ -53,7 +53,9 @@ class Truck:
         """
         gone = [row for row in self.findings if row not in findings]
         is_known = any(row.damage_kind in SHORTAGES for row in gone)
-        return replace(self, findings=list(findings), is_short=self.is_short and not is_known)
+        return replace(
+            self, findings=list(findings), is_short=self.is_short and not is_known
+        )
 
     @property
     def delivery(self) -> Delivery:

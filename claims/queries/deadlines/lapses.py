@@ -13,8 +13,9 @@ from django.db.models import Prefetch, QuerySet
 
 from claims.models import Claim, ClaimLine, Deadline, Finding
 from claims.queries.bench.unopened import UnopenedCrate
-from claims.queries.core.facts import claim_cents, finding_cents
+from claims.queries.core.facts import finding_cents
 from claims.queries.core.labels import duty_label
+from claims.queries.core.payments import claim_money, payments_prefetch
 from claims.queries.core.unclaimed import payable
 from claims.rules.claim import life as lifecycle
 
@@ -114,22 +115,33 @@ def _is_soon(crate: UnopenedCrate) -> bool:
     return crate.days_left is not None and crate.days_left <= THIS_WEEK.days
 
 
-def at_stake(lapses: Iterable[Lapse]) -> dict[str, int]:
-    """Return the money at risk, in cents by currency.
+@dataclass(frozen=True)
+class AtRisk:
+    """The money of what is due: claims and findings, each bill once; closed crates."""
 
-    Each closed crate counts, and each bill once.
-    """
-    sums: dict[str, int] = defaultdict(int)
+    currency: str
+    claim_cents: int
+    unopened_cents: int
+
+
+def at_stake(lapses: Iterable[Lapse]) -> list[AtRisk]:
+    """Return the money at risk by currency, claim money and unopened value apart."""
+    unopened: dict[str, int] = defaultdict(int)
     by_bill: dict[tuple[str, int], int] = defaultdict(int)
     for one in lapses:
         amount, bill = one.amount_cents or 0, (one.currency, one.shipment_id)
         if one.hand == "open":
-            sums[one.currency] += amount
+            unopened[one.currency] += amount
         else:
             by_bill[bill] = max(by_bill[bill], amount)
+    claimed: dict[str, int] = defaultdict(int)
     for (currency, _), amount in by_bill.items():
-        sums[currency] += amount
-    return {currency: cents for currency, cents in sorted(sums.items()) if cents}
+        claimed[currency] += amount
+    return [
+        AtRisk(currency, claimed[currency], unopened[currency])
+        for currency in sorted({*unopened, *claimed})
+        if claimed[currency] or unopened[currency]
+    ]
 
 
 def own_date(row: Deadline) -> date | None:
@@ -139,15 +151,21 @@ def own_date(row: Deadline) -> date | None:
 
 
 def day_that_counts(row: Deadline) -> date:
-    """Return the day that counts: our own date only where it is the earlier one."""
+    """Return the day that counts: the safe day, or our own where it is the earlier.
+
+    What the carrier owes counts to its due day: only we have to be safe.
+    """
+    if row.owed_by != "claimant":
+        return row.due
     own = own_date(row)
     return min(row.safe, own) if own else row.safe
 
 
 @dataclass(frozen=True)
 class Stakes:
-    """The money on each freight bill: findings and claims, in cents.
+    """The money on each freight bill: findings and open claims, in cents.
 
+    ``claims`` gives what is not paid yet of each open claim, ``bills`` their sum by bill.
     ``closed`` names each bill and truck with a crate still closed, ``hidden`` the
     bills on which concealed damage was found.
     """
@@ -156,22 +174,30 @@ class Stakes:
     hidden: frozenset[int]
     findings: Mapping[int, int]
     claims: Mapping[int, int]
+    bills: Mapping[int, int]
 
     @classmethod
     def of(cls, shipment_ids: set[int], crates: Iterable[UnopenedCrate]) -> "Stakes":
         """Read the stakes of these freight bills, in a fixed number of queries."""
         closed = {(one.crate.shipment_id, one.crate.delivery_id) for one in crates}
+        claims = _open_claims(shipment_ids)
+        bills: dict[int, int] = defaultdict(int)
+        for row, cents in claims:
+            bills[row.shipment_id] += cents
         return cls(
             frozenset(closed),
             _hidden(shipment_ids),
             _finding_values(shipment_ids),
-            _claim_values(shipment_ids),
+            {row.pk: cents for row, cents in claims},
+            bills,
         )
 
     def amount(self, row: Deadline) -> int | None:
         """Return the money at risk with this duty, None where none is priced."""
+        if row.claim_id is not None:
+            return self.claims.get(row.claim_id) or None
         key = row.shipment_id
-        return self.claims.get(key) or self.findings.get(key) or None
+        return self.bills.get(key) or self.findings.get(key) or None
 
 
 def _hidden(shipment_ids: set[int]) -> frozenset[int]:
@@ -183,6 +209,11 @@ def _hidden(shipment_ids: set[int]) -> frozenset[int]:
 def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     rows = (
         payable(Finding.objects.filter(shipment_id__in=shipment_ids))
+        .exclude(
+            pk__in=ClaimLine.objects.filter(
+                holds=True, claim__state__in=lifecycle.LIFE.final
+            ).values("finding_id")
+        )
         .select_related("shipment__location", "unit")
         .prefetch_related("parts", "booked")
         .order_by("pk")
@@ -193,14 +224,19 @@ def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     return found
 
 
-def _claim_values(shipment_ids: set[int]) -> dict[int, int]:
+def _open_claims(shipment_ids: set[int]) -> list[tuple[Claim, int]]:
+    """Return each open claim of these freight bills with its balance."""
     rows = (
-        Claim.objects.filter(shipment_id__in=shipment_ids)
-        .exclude(state=lifecycle.WITHDRAWN)
-        .prefetch_related(Prefetch("lines", ClaimLine.objects.order_by("pk")))
+        Claim.objects.filter(
+            shipment_id__in=shipment_ids, state__in=lifecycle.LIFE.live
+        )
+        .exclude(state=lifecycle.WITHDRAWING)
+        .prefetch_related(
+            Prefetch("lines", ClaimLine.objects.order_by("pk")), payments_prefetch()
+        )
         .order_by("pk")
     )
-    return {row.shipment_id: claim_cents(row) for row in rows}
+    return [(row, claim_money(row).balance_cents) for row in rows]
 
 
 def hand_of(row: Deadline, stakes: Stakes) -> str:

@@ -431,8 +431,8 @@ class DeskTests(PageCase):
 
         answer = self.client.get(self.url("claims"))
 
-        # The closed crate, and the claim that its notice protects.
-        self.assertContains(answer, "$3,100.00 at risk this week")
+        self.assertContains(answer, "$600.00 of claim money at risk this week")
+        self.assertContains(answer, "unopened crates, due this week: $2,500.00")
         self.assertContains(answer, "Technician: open the crate")
         self.assertContains(answer, "Manager: write and send the notice")
         self.assertContains(answer, "C-RIV-2026-0001")
