@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models.claims import Claim
+from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
 from inventory.models import Evidence
 from inventory.models.sealed import Sealed
@@ -98,7 +99,19 @@ class ClaimStep(Sealed):
         ordering = ["claim_id", "pk"]
 
     def __str__(self) -> str:
-        return f"{self.act} of {self.claim}"
+        return f"{self.act_words}: {self.claim}"
+
+    @property
+    def act_words(self) -> str:
+        """Return what the act is called, with what was chosen."""
+        chosen = {
+            **words.INSPECTION_ENDS,
+            **words.PAYMENT_DECISIONS,
+            **{f"{key}-yes": f"{text}: yes" for key, text in words.PERMISSIONS.items()},
+            **{f"{key}-no": f"{text}: no" for key, text in words.PERMISSIONS.items()},
+        }
+        label = LIFE.acts[self.act].label
+        return f"{label}: {chosen[self.choice]}" if self.choice in chosen else label
 
 
 class ClaimStepFile(Sealed):
