@@ -32,6 +32,7 @@ NOW = datetime(2026, 11, 24, 20, 0, tzinfo=UTC)
 
 NEVER_MADE = frozenset(
     (
+        "claim.carried-over",
         "deadline.met",
         "packet.kept",
         "password.changed",

@@ -21,6 +21,7 @@ from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
 from fixtures.steps import step
 from tests.upgrade.more_bench import tell_more_bench
+from tests.upgrade.more_money import tell_more_money
 from tests.upgrade.more_trucks import damaged
 
 
@@ -35,6 +36,7 @@ def tell_more_claims(t):
     _papers_and_lines(t, made)
     _claim_for_the_supplier(t)
     _packets(t, made)
+    tell_more_money(t, lambda number: _claim_of_two(t, number, 60 + number))
     tell_more_bench(t, made["sent"].shipment)
 
 

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from claims.actions.claim.steps import Step, Write, take
 from claims.models import Claim, ClaimPayment
-from claims.queries.core.payments import claim_money, loaded_payments, payment_facts
+from claims.queries.core.payments import claim_money, payments_of
 from claims.rules.claim import life as lifecycle
-from claims.rules.claim.payments import against_payment
+from claims.rules.claim.payments import HELD, against_payment
 from claims.rules.core.vocabulary import PAYMENT_DECISIONS, PAYMENT_METHODS
 from inventory.actions.core.versions import RefusedError
 from inventory.rules.reckoning.money import format_cents
@@ -101,15 +101,22 @@ def decide_payment(*, payment: ClaimPayment, choice: str, step: Step) -> Claim:
     """
     claim = payment.claim
 
+    is_end = choice == "full"
+
     def check(row: Claim) -> None:
-        fresh = payment_facts(loaded_payments().get(pk=payment.pk, claim=row))
-        if choice not in fresh.open_choices():
+        rows = {one.number: one for one in payments_of(row)}
+        fresh = rows.pop(payment.number, None)
+        if fresh is None or choice not in fresh.open_choices():
             raise RefusedError(
                 "This payment was decided or reversed after you opened the page. "
                 "Nothing was saved. Open the claim again."
             )
+        if is_end and any(one.state == HELD for one in rows.values()):
+            raise RefusedError(
+                "Another payment marked as full must be decided first. Nothing was "
+                "saved."
+            )
 
-    is_end = choice == "full"
     data: dict[str, object] = {
         "payment": payment.number,
         "choice": PAYMENT_DECISIONS[choice],

@@ -30,6 +30,7 @@ from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
 from claims.rules.claim.life import LIFE
+from claims.rules.claim.life_facts import close_as_agreed, close_paid
 from claims.rules.claim.payments import STATE_WORDS, Money, Payment, money_of
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
@@ -70,7 +71,10 @@ class PaymentRow:
 
 @dataclass(frozen=True)
 class ClaimPage:
-    """A claim with everything on its page. Money in cents of the claim's currency."""
+    """A claim with everything on its page. Money in cents of the claim's currency.
+
+    ``is_paid`` means that all that was claimed, or all that was agreed, is paid.
+    """
 
     claim: Claim
     lines: tuple[PageLine, ...]
@@ -90,6 +94,7 @@ class ClaimPage:
     steps: tuple[ClaimStep, ...]
     stations: tuple[Station, ...]
     lead: str
+    is_paid: bool
     acts: tuple[str, ...]
     against_sending: tuple[str, ...]
 
@@ -97,11 +102,6 @@ class ClaimPage:
     def is_over(self) -> bool:
         """Return whether nothing has to follow."""
         return self.claim.state in LIFE.final
-
-    @property
-    def is_paid(self) -> bool:
-        """Return whether all that was claimed, or all that was agreed, is paid."""
-        return self.lead.startswith("Next: Paid ")
 
     @property
     def first(self) -> Clock | None:
@@ -169,6 +169,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         steps=steps,
         stations=stations(claim, notices, steps, money),
         lead=LIFE.lead(claim.state, facts),
+        is_paid=bool(close_paid(facts) or close_as_agreed(facts)),
         acts=LIFE.acts_from(claim.state, facts),
         against_sending=LIFE.decide(claim.state, "send", facts).reasons
         if claim.state == LIFE.first

@@ -141,6 +141,12 @@ class MarkedAsFullTests(PaymentCase):
         self.assertEqual((money.paid_cents, money.held_count), (0, 0))
         self.assertEqual(self.claim.state, "received")
 
+    def test_one_does_not_settle_the_claim_while_another_waits(self):
+        other = self.pay(10_000, in_full=True)
+
+        with self.assertRaisesMessage(RefusedError, "Another payment marked as full"):
+            self.decide(other, "full")
+
     def test_it_is_never_kept_as_a_part(self):
         with self.assertRaisesMessage(RefusedError, "decided or reversed after"):
             self.decide(self.check, "part")
