@@ -10,7 +10,8 @@ from claims.queries.claim.listing import claims_in_order, closed_claims
 from claims.queries.claim.sheet import claim_sheet
 from claims.queries.core.payments import claim_money
 from claims.queries.core.unclaimed import unclaimed
-from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
+from claims.queries.deadlines.at_risk import at_stake
+from claims.queries.deadlines.lapses import HANDS, lapsing
 from inventory.access import locations_of, person_of, require_somewhere, scoped
 from inventory.queries.crates.yard import held_rows
 from inventory.views.core.clock import today_at

@@ -2,7 +2,8 @@
 
 from datetime import date
 
-from claims.queries.deadlines.lapses import AtRisk, Lapse, at_stake
+from claims.queries.deadlines.at_risk import AtRisk, at_stake
+from claims.queries.deadlines.lapses import Lapse
 
 DAY = date(2026, 3, 17)
 
