@@ -1,5 +1,7 @@
 """A claim closes only what its lines cover: the rest of its freight bill goes on."""
 
+from datetime import timedelta
+
 import pytest
 from django.test import TestCase
 
@@ -7,7 +9,8 @@ from claims.actions.claim.making import Pick
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Deadline
 from claims.queries.bench.unopened import unopened_crates
-from claims.queries.deadlines.lapses import open_duties
+from claims.queries.deadlines.clocks import clocks_of
+from claims.queries.deadlines.lapses import day_that_counts, open_duties
 from tests import making
 from tests.claims.acts import calls_of
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
@@ -89,6 +92,18 @@ class TwoMachinesTests(TestCase):
         self.go("send", "receive", "disallow", "give-up")
 
         self.assertEqual(self.open(), [])
+
+    def test_desk_and_page_show_one_day_for_one_duty(self):
+        self.go("send", "receive")
+        row = Deadline.objects.get(duty="disposition", superseded_at=None)
+        Deadline.objects.filter(pk=row.pk).update(safe=row.due - timedelta(days=1))
+        rows = Deadline.objects.filter(claim=self.claim)
+
+        # What the carrier owes counts to its due day, what we owe to the safe day.
+        page = {one.duty: one.day for one in clocks_of(rows, TODAY)}
+        desk = {one.duty: day_that_counts(one) for one in open_duties(rows)}
+        self.assertEqual(desk["disposition"], row.due)
+        self.assertEqual(page | desk, page)
 
     def test_our_own_date_stays_when_the_claim_is_made(self):
         fresh = set_stage(self.people)
