@@ -53,7 +53,7 @@ def test_a_finding_becomes_a_claim(desk):
     desk.follow("Close as settled")
     desk.press("Close as settled")
     assert page.get_by_role("heading", name="Settled. Nothing to do.").is_visible()
-    assert page.locator("main .notice.late, main .status.late").count() == 0
+    assert page.locator("main .notice.late, main .state.late").count() == 0
 
 
 def test_the_desks_and_the_partners(desk):

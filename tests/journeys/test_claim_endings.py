@@ -68,7 +68,13 @@ class EndingCase(TestCase):
         text = page.content.decode()
         body = text[text.index("<main") : text.index("</main>")]
         self.assertIn(words, body)
-        for alarm in ("notice late", "notice running", "status late", "status missing"):
+        for alarm in (
+            "notice late",
+            "notice running",
+            "state late",
+            "state missing",
+            "state running",
+        ):
             self.assertNotIn(alarm, body)
         self.assertNotIn(reverse("supplement_claim", args=[self.claim.pk]), body)
 
