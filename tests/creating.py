@@ -34,6 +34,11 @@ from claims.forms.bench.setups import (
     SignOffForm,
 )
 from claims.forms.claim.making import MakeClaimForm, SupplementForm
+from claims.forms.claim.payments import (
+    DecidePaymentForm,
+    PaymentForm,
+    ReversePaymentForm,
+)
 from claims.forms.claim.steps import (
     NoticeForm,
     OverrideForm,
@@ -48,6 +53,8 @@ from claims.models import (
     BookedMinutes,
     Claim,
     ClaimLetter,
+    ClaimPayment,
+    ClaimStep,
     Deadline,
     DeadlineOverride,
     Departure,
@@ -91,6 +98,7 @@ from inventory.rules.receiving.announced import Announced, AnnouncedCrate
 from inventory.views.core.clock import today_at
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage, step
+from tests.photo_claim_forms import new_payment, old_payment
 from tests.pictures import jpeg
 
 ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
@@ -722,6 +730,41 @@ CREATING = [
         other=("due", "2026-03-21"),
         needed="due",
         counts=DeadlineOverride,
+    ),
+    Creating(
+        name="a payment",
+        form=PaymentForm,
+        sender="abel",
+        prepare=new_payment,
+        data={
+            "version": "1",
+            "on": "2026-03-10",
+            "amount": "100.00",
+            "method": "check",
+        },
+        other=("amount", "120.00"),
+        needed="amount",
+        counts=ClaimPayment,
+    ),
+    Creating(
+        name="a payment reversed",
+        form=ReversePaymentForm,
+        sender="abel",
+        prepare=old_payment("reverse_payment"),
+        data={"version": "1", "reason": "It bounced."},
+        other=("reason", "Entered twice."),
+        needed="reason",
+        counts=ClaimPayment,
+    ),
+    Creating(
+        name="a decision on a payment",
+        form=DecidePaymentForm,
+        sender="mina",
+        prepare=old_payment("decide_payment"),
+        data={"version": "1", "on": "2026-03-10", "choice": "part"},
+        other=("note", "For the deck."),
+        needed="choice",
+        counts=ClaimStep,
     ),
     Creating(
         name="a claim file",

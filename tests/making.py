@@ -10,6 +10,7 @@ from claims.models import (
     Claim,
     ClaimLetter,
     ClaimLine,
+    ClaimPayment,
     Departure,
     Finding,
     FindingPhoto,
@@ -485,6 +486,7 @@ def make_claim_line(claim=None, **over):
         "outcome": "repair",
         "repair_cents": 48_000,
         "worked_cents": 48_000,
+        "holds": over.get("finding") is not None,
     }
     return ClaimLine.objects.create(claim=claim, **{**values, **over})
 
@@ -516,6 +518,21 @@ def make_claim_letter(claim=None, **over):
         "confirmed_by": over.pop("confirmed_by", None) or some_person(),
     }
     return ClaimLetter.objects.create(claim=claim, **{**values, **over})
+
+
+def make_claim_payment(claim=None, **over):
+    """Make a check of 100.00 for a claim, recorded by accounting."""
+    claim = claim or make_claim()
+    values = {
+        "number": claim.payments.count() + 1,
+        "on": ARRIVED.date(),
+        "cents": 10_000,
+        "method": "check",
+        "reference": "Check 1",
+        "recorded_at": ARRIVED,
+        "recorded_by": claim.made_by,
+    }
+    return ClaimPayment.objects.create(claim=claim, **{**values, **over})
 
 
 def make_expected(**over):

@@ -14,6 +14,7 @@ from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
 from claims.forms.bench.part_tags import WaivePartForm
 from claims.forms.bench.setups import LineForm
+from claims.forms.claim.payments import DecidePaymentForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
 from claims.forms.letters.claim_letters import LetterProofForm
@@ -28,6 +29,7 @@ from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
 from tests.creating import crate_at_dock, finding, setup_line, truck_with_bill
 from tests.creating_returns import staged_return
+from tests.photo_claim_forms import ACTS, WRONG, deciding, preparing
 
 KEPT_AFTER = {LogDeliveryForm}
 """Forms whose photo belongs to the very row that they make: kept once it is made."""
@@ -370,3 +372,27 @@ PHOTO_FORMS = [
         wrong=("on", "yesterday"),
     ),
 ]
+
+PHOTO_FORMS += [
+    PhotoForm(
+        name=f"the page {name}",
+        form=form,
+        sender="mina",
+        prepare=preparing(name, before, data),
+        field="documents",
+        typed=typed,
+        wrong=WRONG.get(form, ("on", "yesterday")),
+    )
+    for form, name, before, data, typed in ACTS
+]
+PHOTO_FORMS.append(
+    PhotoForm(
+        name="a decision on a payment",
+        form=DecidePaymentForm,
+        sender="mina",
+        prepare=deciding,
+        field="documents",
+        typed="note",
+        wrong=("choice", "maybe"),
+    )
+)

@@ -6,6 +6,7 @@ from typing import Any
 from django.apps import AppConfig
 from django.utils import timezone
 
+from claims.actions.claim.carrying_over import carry_over_claims
 from claims.actions.packet.earlier_packets import keep_earlier_packets
 from inventory.actions.core.versions import RefusedError
 from inventory.management.after_migration import is_last_step
@@ -29,3 +30,11 @@ def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> No
     if missing := sum(not one.is_kept for one in taken):
         what = "1 claim file is" if missing == 1 else f"{missing} claim files are"
         log.warning("%s missing. Run manage.py keep_sent_documents.", what)
+
+
+def carry_over_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
+    """Receive ``post_migrate``, once: take over the claims of earlier versions."""
+    if is_last_step(sender, using):
+        now = timezone.now()  # noqa: TID251 - a migration is a command
+        for _claim in carry_over_claims(at=now):
+            pass

@@ -1,6 +1,7 @@
 """What must be true of stored facts on the upper floor."""
 
 from claims.models.bench_work import BookedMinutes, PartTag
+from claims.models.claim_steps import ClaimPayment, ClaimStep, ClaimStepFile
 from claims.models.claims import (
     Claim,
     ClaimLine,
@@ -31,6 +32,9 @@ __all__ = [
     "Claim",
     "ClaimLetter",
     "ClaimLine",
+    "ClaimPayment",
+    "ClaimStep",
+    "ClaimStepFile",
     "Deadline",
     "DeadlineOverride",
     "Departure",

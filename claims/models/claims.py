@@ -1,5 +1,7 @@
 """The claim, its lines, the documents it needs and its frozen claim files."""
 
+from datetime import date
+
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -17,6 +19,8 @@ from inventory.models.versions import Versioned
 class Claim(Versioned):
     """One claim on one freight bill for one claimant.
 
+    ``settled_on`` and ``settled_cents`` are from before payments were rows, and are no
+    longer written; ``ended_on`` answers for both.
     ``disallowance_disputed`` marks a letter that offers and declines at once. What the
     manager states for the claim file is from ``extent`` on; ``neutral_lines`` maps a
     document to the line it has. The opposing arguments are made only for the counsel
@@ -61,6 +65,7 @@ class Claim(Versioned):
     disallowance_disputed = models.BooleanField(default=False)
     settled_on = models.DateField(null=True, blank=True)
     settled_cents = models.PositiveBigIntegerField(null=True, blank=True)
+    closed_on = models.DateField(null=True, blank=True)
     withdrawn_on = models.DateField(null=True, blank=True)
     withdrawn_reason = models.TextField(max_length=1000, blank=True)
     extent = models.CharField(
@@ -85,11 +90,6 @@ class Claim(Versioned):
         ordering = ["-made_at", "-pk"]
         indexes = [models.Index(fields=["location", "state", "id"], name="claims_desk")]
         constraints = [
-            models.UniqueConstraint(
-                fields=["shipment", "claimant"],
-                condition=~Q(state="withdrawn"),
-                name="one_live_claim_a_bill_and_claimant",
-            ),
             models.CheckConstraint(
                 name="claim_sent_before_received",
                 condition=Q(received_on=None)
@@ -104,9 +104,20 @@ class Claim(Versioned):
     def __str__(self) -> str:
         return f"Claim {self.number}"
 
+    @property
+    def ended_on(self) -> date | None:
+        """Return the day on which the claim was closed, None while it is open."""
+        if self.state not in LIFE.final:
+            return None
+        return self.closed_on or self.settled_on or self.withdrawn_on
+
 
 class ClaimLine(Versioned):
-    """One loss of the claim. An adjustment is stored with the calculated amount."""
+    """One loss of the claim. An adjustment is stored with the calculated amount.
+
+    The line ``holds`` its finding while the claim is in hand, was paid for, or is with
+    a carrier that has not heard of its withdrawal: no other claim can take it then.
+    """
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="lines")
     finding = models.ForeignKey(
@@ -128,10 +139,16 @@ class ClaimLine(Versioned):
     adjusted_cents = models.PositiveBigIntegerField(null=True, blank=True)
     adjusted_reason = models.TextField(max_length=1000, blank=True)
     struck_reason = models.TextField(max_length=1000, blank=True)
+    holds = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["claim_id", "supplement", "number"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["finding"],
+                condition=Q(holds=True),
+                name="finding_held_by_one_claim",
+            ),
             models.UniqueConstraint(
                 fields=["claim", "number"], name="line_number_once"
             ),

@@ -45,6 +45,17 @@ def test_a_finding_becomes_a_claim(desk):
         page.get_by_role("link", name=re.compile("^Claim file, version 1")).click()
     assert coming.value.path().read_bytes().startswith(b"%PDF")
 
+    # It is paid in full, and closed: nothing on its page is late or missing.
+    desk.follow("Record a payment")
+    page.locator("[name=amount]").fill("497.50")
+    page.locator("[name=reference]").fill("Check 40118")
+    desk.press("Record the payment")
+    assert page.url == claim
+    desk.follow("Close as settled")
+    desk.press("Close as settled")
+    assert page.get_by_role("heading", name="Settled. Nothing to do.").is_visible()
+    assert page.locator("main .notice.late, main .state.late").count() == 0
+
 
 def test_the_desks_and_the_partners(desk):
     desk.sign_in("mina")

@@ -111,6 +111,7 @@ def _letters(who, signed, finding):
         supplement=Supplement.objects.create(
             claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
         ),
+        payment=making.make_claim_payment(claim),
         packet=make_packet(claim, who.mina),
         claim_letter=_claim_letter(who, claim),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),

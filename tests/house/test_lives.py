@@ -1,11 +1,13 @@
 """Every life: each state meets each act, none is a dead end, someone may do each act."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from claims.models import Claim, Notice
 from claims.rules.claim import life as lifecycle
+from claims.rules.claim.life_facts import ClaimFacts
 from claims.rules.core import vocabulary as claim_words
 from claims.rules.letters import claim_letter_life as letter_life
 from claims.rules.letters import life as notice_life
@@ -24,11 +26,18 @@ TODAY = date(2026, 5, 4)
 ASKED = short_credits.ShortFacts(9_000, "USD", 10_000, "USD", "Agreed.", 9, 7)
 UNASKED = short_credits.ShortFacts(9_000, "USD", 10_000, "USD", "Agreed.", 9)
 
-CLAIM = lifecycle.ClaimFacts(
-    today=TODAY, on=TODAY, amount_cents=100, line_count=1, reason="So.", proof="Signed."
+CLAIM = ClaimFacts(
+    today=TODAY,
+    on=TODAY,
+    amount_cents=100,
+    line_count=1,
+    reason="So.",
+    proof="Signed.",
+    is_inspection_asked=True,
 )
+PAID = replace(CLAIM, paid_cents=100)
 LIVES = {
-    "claim": (lifecycle.LIFE, lambda _act: CLAIM),
+    "claim": (lifecycle.LIFE, lambda act: PAID if act == "settle" else CLAIM),
     "notice": (
         notice_life.LIFE,
         lambda _act: notice_life.NoticeDays(TODAY, TODAY, TODAY),
@@ -65,6 +74,20 @@ ADDRESSES = {
         "acknowledge": "record_acknowledgement",
         "offer": "record_offer",
         "disallow": "record_disallowance",
+        "ask-inspection": "ask_inspection",
+        "inspection": "record_inspection",
+        "permission": "record_permission",
+        "ask-papers": "ask_papers",
+        "supply-papers": "supply_papers",
+        "salvage-sold": "record_salvage",
+        "counter": "record_counter",
+        "accept": "accept_offer",
+        "pay": "record_payment",
+        "reverse-payment": "reverse_payment",
+        "decide-payment": "decide_payment",
+        "give-up": "give_up_claim",
+        "tell-withdrawal": "tell_withdrawal",
+        "reopen": "reopen_claim",
         "settle": "record_settlement",
         "withdraw": "withdraw_claim",
         "decide-paper": "decide_paper",

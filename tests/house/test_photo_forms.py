@@ -144,7 +144,10 @@ def test_every_form_with_photos_is_in_the_table():
     while waiting:
         form = waiting.pop()
         waiting += form.__subclasses__()
-        if any(isinstance(one, PhotosField) for one in form.base_fields.values()):
+        is_base = "act" not in vars(form) and form.__subclasses__()
+        if not is_base and any(
+            isinstance(one, PhotosField) for one in form.base_fields.values()
+        ):
             found.add(form)
 
     assert found == {one.form for one in PHOTO_FORMS} | KEPT_AFTER

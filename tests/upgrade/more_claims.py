@@ -1,17 +1,20 @@
 """Claims, supplements and packets in the states the demo story does not reach."""
 
+from claims.actions.claim.answers import (
+    Denial,
+    record_disallowance,
+    record_offer,
+)
 from claims.actions.claim.decisions import decide_paper
+from claims.actions.claim.endings import settle_claim, withdraw_claim
 from claims.actions.claim.lines import LineChange, adjust_line, strike_line
 from claims.actions.claim.making import Pick, make_claim, supplement_claim
+from claims.actions.claim.payments import Received, record_payment
 from claims.actions.claim.steps import (
     Step,
     record_acknowledgement,
-    record_disallowance,
-    record_offer,
     record_receipt,
-    record_settlement,
     send_claim,
-    withdraw_claim,
 )
 from claims.actions.claim.supplements import receive_supplement, send_supplement
 from claims.actions.packet.file_facts import (
@@ -24,6 +27,7 @@ from claims.models import Claim, Finding
 from fixtures.steps import step
 from tests.upgrade.more_bench import tell_more_bench
 from tests.upgrade.more_letters import tell_more_letters
+from tests.upgrade.more_money import tell_more_money
 from tests.upgrade.more_trucks import damaged
 
 
@@ -40,6 +44,7 @@ def tell_more_claims(t):
     _file_facts(t, made["offered"])
     _packets(t, made)
     tell_more_letters(t, made["sent"])
+    tell_more_money(t, lambda number: _claim_of_two(t, number, 60 + number))
     tell_more_bench(t, made["sent"].shipment)
 
 
@@ -71,7 +76,12 @@ def _send_on(t, made):
     offered, settled = made["offered"], made["settled"]
     record_offer(claim=offered, cents=9_000, step=step(t, offered, 20))
     record_offer(claim=settled, cents=12_000, step=step(t, settled, 20))
-    record_settlement(claim=settled, cents=15_500, step=step(t, settled, 10))
+    record_payment(
+        claim=settled,
+        received=Received(15_500, "transfer", "ACH 7731"),
+        step=step(t, settled, 11),
+    )
+    settle_claim(claim=settled, step=_reasoned(t, settled, 10, "Agreed by phone."))
     for name, act in (("disallowed", _disallow), ("withdrawn", _withdraw)):
         act(t, made[name])
 
@@ -91,7 +101,7 @@ def _reasoned(t, claim, days, reason):
 def _disallow(t, claim):
     record_disallowance(
         claim=claim,
-        with_offer=True,
+        denial=Denial("packing", with_offer=True),
         step=_reasoned(t, claim, 15, "The carrier says the packing was poor."),
     )
 

@@ -84,6 +84,16 @@ def asked(site, source):
     return told.splitlines()
 
 
+TAKEN_OVER = """
+from claims.actions.claim.carrying_over import claims_of_before
+from claims.models import Claim, ClaimPayment
+former = Claim.objects.filter(settled_cents__gt=0)
+paid = ClaimPayment.objects.filter(is_former=True)
+print(claims_of_before().count(), former.count() - paid.count())
+print(sum(x.settled_cents for x in former) == sum(x.cents for x in paid) > 0)
+"""
+
+
 def test_it_holds_records_of_every_kind(house):
     empty = {table for table, rows in house.before["rows"].items() if not rows}
     assert empty == NOT_OURS
@@ -107,10 +117,16 @@ def test_the_only_events_added_are_those_of_keeping_packets(house):
         "from inventory.models import Event\n"
         f"for one in Event.objects.filter(sequence__gt={count}): print(one.kind)\n",
     )
-    # Who opens a paper with a photo of before seals its reading first.
-    kinds = [kind for kind in kinds if kind != "evidence.read"]
+    # Who opens a paper with a photo of before seals its reading first; each claim of
+    # before is taken over by an event of its own.
+    later = {"evidence.read", "claim.carried-over"}
+    kinds = [kind for kind in kinds if kind not in later]
     assert set(kinds) == (set() if house.keeps else ADDED)
     assert len(kinds) == len(house.packets)
+
+
+def test_each_former_settlement_is_one_payment_and_each_line_holds(house):
+    assert asked(house, TAKEN_OVER) == ["0 0", "True"]
 
 
 def test_verify_is_green(house):

@@ -69,6 +69,7 @@ TABLES = {
     "packaging-holds": "inventory.PackagingHold",
     "packets": "claims.Packet",
     "part-tags": "claims.PartTag",
+    "payments": "claims.ClaimPayment",
     "people": "inventory.User",
     "setup-lists": "claims.SetupList",
     "return-lines": "inventory.ReturnLine",
@@ -91,6 +92,7 @@ YOUNGER = {
     "minutes",
     "outbox",
     "part-tags",
+    "payments",
     "setup-lists",
     "sign-offs",
 }

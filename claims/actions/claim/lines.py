@@ -88,7 +88,7 @@ def strike_line(*, line: ClaimLine, step: Step) -> ClaimLine:
         require_act(claim, "strike-line", step, line_sent=was_sent(row))
         if row.struck_reason:
             raise RefusedError("This line is already removed. Nothing was changed.")
-        change_row(row, version=step.version, struck_reason=step.reason)
+        change_row(row, version=step.version, struck_reason=step.reason, holds=False)
         work_lines(claim)
         _tell(claim, row, step, amount=0)
     return row

@@ -12,7 +12,6 @@ from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, ClaimLine, Finding, Supplement
 from claims.queries.core.facts import claim_cents, estimate_of
 from claims.queries.core.unclaimed import why_not
-from claims.rules.claim import life as lifecycle
 from claims.rules.damages.outcomes import NOT_REPAIRED
 from inventory.actions.core.events import record_event
 from inventory.actions.core.numbers import lock_numbers, next_number_of
@@ -43,12 +42,11 @@ def make_claim(
 ) -> Claim:
     """Make a claim from the chosen findings, numbered at its location.
 
-    Raise RefusedError with every reason: a live claim of this claimant on this
-    freight bill, a finding that may not be claimed or that is already in a claim.
+    A machine of a freight bill may have a claim of its own. Raise RefusedError with
+    every reason: a finding that may not be claimed, or that another claim has.
     """
     with transaction.atomic():
         location = lock_numbers(shipment.location)
-        _refuse_second(shipment, claimant)
         _refuse_findings(shipment, picks)
         claim = Claim.objects.create(
             location=location,
@@ -73,6 +71,7 @@ def supplement_claim(*, claim: Claim, picks: Sequence[Pick], step: Step) -> Supp
     Raise RefusedError with every reason against it, and StaleRowError.
     """
     with transaction.atomic():
+        lock_numbers(claim.location)  # as in making one: two never take one finding
         row = locked(claim)
         require_act(row, "supplement", step)
         _refuse_findings(row.shipment, picks)
@@ -88,19 +87,6 @@ def supplement_claim(*, claim: Claim, picks: Sequence[Pick], step: Step) -> Supp
     return supplement
 
 
-def _refuse_second(shipment: Shipment, claimant: str) -> None:
-    live = (
-        Claim.objects.filter(shipment=shipment, claimant=claimant)
-        .exclude(state=lifecycle.WITHDRAWN)
-        .first()
-    )
-    if live:
-        raise RefusedError(
-            f"Claim {live.number} already exists on this freight bill for this "
-            "claimant. Nothing was saved. Add the findings to it as a supplement."
-        )
-
-
 def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
     if not picks:
         raise RefusedError("Choose at least one finding. Nothing was saved.")
@@ -112,8 +98,9 @@ def _refuse_findings(shipment: Shipment, picks: Sequence[Pick]) -> None:
     if any(pick.finding.shipment_id != shipment.pk for pick in picks):
         reasons.append("A finding belongs to another freight bill.")
     taken = (
-        ClaimLine.objects.filter(finding__in=[pick.finding.pk for pick in picks])
-        .exclude(claim__state=lifecycle.WITHDRAWN)
+        ClaimLine.objects.filter(
+            finding__in=[pick.finding.pk for pick in picks], holds=True
+        )
         .select_related("claim", "finding")
         .order_by("pk")
     )
@@ -152,6 +139,7 @@ def _add_lines(claim: Claim, picks: Sequence[Pick], *, supplement: int) -> None:
             value_cents=_value(pick.finding),
             repair_cents=_repair(pick, rate),
             salvage_cents=pick.salvage_cents,
+            holds=True,
         )
         for place, pick in enumerate(picks)
     )

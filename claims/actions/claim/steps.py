@@ -1,7 +1,7 @@
 """What happens to a claim after it is made: each act on the lifecycle's table.
 
-Every act locks the claim, asks the table, writes, counts the deadlines again and
-records the event.
+Every act locks the claim, asks the table, writes, counts the deadlines again, lays down
+its step with the files that came with it, and records the event.
 """
 
 from collections.abc import Callable
@@ -11,21 +11,21 @@ from datetime import date, datetime
 from django.db import transaction
 
 from claims.actions.core.deadlines import count_deadlines
-from claims.models import Claim
-from claims.queries.core.facts import claim_facts
+from claims.models import Claim, ClaimPayment, ClaimStep, ClaimStepFile
+from claims.queries.core.claim_facts import claim_facts
 from claims.rules.claim import life as lifecycle
 from claims.rules.core.vocabulary import SENT_HOW
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import change_row, granted
 from inventory.models import Evidence, User
-from inventory.rules.reckoning.money import format_cents
 
 
 @dataclass(frozen=True)
 class Step:
     """One act on one claim: who does it, when, and its data.
 
-    ``today`` is the location's own day, ``on`` the day the act happened.
+    ``today`` is the location's own day, ``on`` the day the act happened. ``proof`` says
+    who signed or wrote, ``whom`` for whom. ``files`` came with the act.
     """
 
     person: User
@@ -35,13 +35,25 @@ class Step:
     on: date | None = None
     reason: str = ""
     proof: str = ""
+    whom: str = ""
+    files: tuple[Evidence, ...] = ()
 
 
 @dataclass(frozen=True)
-class _Write:
+class Write:
+    """What an act writes: its kind of event, the columns it changes, the event's data.
+
+    ``to`` chooses among several ends. The rest goes onto the act's step.
+    """
+
     kind: str
-    changes: dict[str, object]
+    changes: dict[str, object] = field(default_factory=dict)
     data: dict[str, object] = field(default_factory=dict)
+    to: str | None = None
+    choice: str = ""
+    cents: int | None = None
+    by_day: date | None = None
+    payment: ClaimPayment | None = None
 
 
 def locked(claim: Claim) -> Claim:
@@ -53,7 +65,14 @@ def locked(claim: Claim) -> Claim:
     )
 
 
-def require_act(claim: Claim, act: str, step: Step, *, line_sent: bool = False) -> str:
+def require_act(
+    claim: Claim,
+    act: str,
+    step: Step,
+    *,
+    line_sent: bool = False,
+    to: str | None = None,
+) -> str:
     """Return the state the act leads to. Raise RefusedError with every reason."""
     facts = claim_facts(
         claim,
@@ -63,23 +82,30 @@ def require_act(claim: Claim, act: str, step: Step, *, line_sent: bool = False) 
         proof=step.proof,
         line_was_sent=line_sent,
     )
-    return granted(lifecycle.LIFE.decide(claim.state, act, facts))
+    return granted(lifecycle.LIFE.decide(claim.state, act, facts, to=to))
 
 
-def _take(
+def take(
     claim: Claim,
     act: str,
     step: Step,
-    write: _Write,
+    write: Write,
     *,
     also: Callable[[Claim], object] | None = None,
 ) -> Claim:
+    """Do one act on a claim in one transaction, and return the claim.
+
+    ``also`` writes what else belongs to it. Raise RefusedError with every reason
+    against the act, and StaleRowError.
+    """
     with transaction.atomic():
         row = locked(claim)
-        state = require_act(row, act, step)
+        state = require_act(row, act, step, to=write.to)
+        before = row.state
         if also:
             also(row)
         change_row(row, version=step.version, state=state, **write.changes)
+        _lay_step(row, act, step, write, before=before)
         count_deadlines(shipment=row.shipment, at=step.at, person=step.person)
         record_event(
             kind=write.kind,
@@ -97,6 +123,31 @@ def _take(
     return row
 
 
+def _lay_step(
+    row: Claim, act: str, step: Step, write: Write, *, before: str
+) -> ClaimStep:
+    laid = ClaimStep.objects.create(
+        claim=row,
+        act=act,
+        before=before,
+        after=row.state,
+        on=step.on or step.today,
+        choice=write.choice,
+        who=step.proof[:120],
+        whom=step.whom,
+        cents=write.cents,
+        by_day=write.by_day,
+        note=step.reason,
+        payment=write.payment,
+        recorded_at=step.at,
+        recorded_by=step.person,
+    )
+    ClaimStepFile.objects.bulk_create(
+        ClaimStepFile(step=laid, evidence=one) for one in step.files
+    )
+    return laid
+
+
 def send_claim(*, claim: Claim, how: str, step: Step) -> Claim:
     """Record that the claim, with all its unsent lines, was sent to the carrier.
 
@@ -110,14 +161,15 @@ def send_claim(*, claim: Claim, how: str, step: Step) -> Claim:
             sent_on=step.on, sent_how=how
         )
 
-    return _take(
+    return take(
         claim,
         "send",
         step,
-        _Write(
+        Write(
             "claim.sent",
             {"sent_on": step.on, "sent_how": how},
             {"how": SENT_HOW[how].lower()},
+            choice=how,
         ),
         also=take_supplements,
     )
@@ -134,11 +186,11 @@ def record_receipt(*, claim: Claim, step: Step, proof: Evidence | None = None) -
             received_on=step.on, receipt_words=step.proof, receipt_proof=proof
         )
 
-    return _take(
+    return take(
         claim,
         "receive",
         step,
-        _Write(
+        Write(
             "claim.received",
             {
                 "received_on": step.on,
@@ -153,73 +205,13 @@ def record_receipt(*, claim: Claim, step: Step, proof: Evidence | None = None) -
 
 def record_acknowledgement(*, claim: Claim, carrier_number: str, step: Step) -> Claim:
     """Record the carrier's acknowledgment and its own number for the claim."""
-    return _take(
+    return take(
         claim,
         "acknowledge",
         step,
-        _Write(
+        Write(
             "claim.acknowledged",
             {"acknowledged_on": step.on, "carrier_claim_number": carrier_number},
             {"theirs": carrier_number or "not given"},
-        ),
-    )
-
-
-def record_offer(*, claim: Claim, cents: int, step: Step) -> Claim:
-    """Record an offer. An offer of compromise is not a disallowance."""
-    return _take(
-        claim,
-        "offer",
-        step,
-        _Write(
-            "claim.offered",
-            {"offered_on": step.on, "offered_cents": cents},
-            {"amount": format_cents(cents, claim.currency)},
-        ),
-    )
-
-
-def record_disallowance(*, claim: Claim, with_offer: bool, step: Step) -> Claim:
-    """Record a written denial. The first one counts and keeps its day.
-
-    ``with_offer`` means that the same letter offers something: the suit's clock
-    then starts to be safe, and is marked as disputed.
-    """
-    first = claim.disallowed_on is None
-    changes: dict[str, object] = (
-        {
-            "disallowed_on": step.on,
-            "disallowed_reason": step.reason,
-            "disallowance_disputed": with_offer,
-        }
-        if first
-        else {}
-    )
-    return _take(claim, "disallow", step, _Write("claim.disallowed", changes))
-
-
-def record_settlement(*, claim: Claim, cents: int, step: Step) -> Claim:
-    """Record the money received in settlement, which closes the claim."""
-    return _take(
-        claim,
-        "settle",
-        step,
-        _Write(
-            "claim.settled",
-            {"settled_on": step.on, "settled_cents": cents},
-            {"amount": format_cents(cents, claim.currency)},
-        ),
-    )
-
-
-def withdraw_claim(*, claim: Claim, step: Step) -> Claim:
-    """Withdraw the claim, with a reason. Its findings may be claimed again."""
-    return _take(
-        claim,
-        "withdraw",
-        step,
-        _Write(
-            "claim.withdrawn",
-            {"withdrawn_on": step.today, "withdrawn_reason": step.reason},
         ),
     )

@@ -19,8 +19,8 @@ from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
 from inventory.rules.reckoning.moments import dock_day
 
-Key = tuple[int | None, str]
-"""One duty has one running row a delivery; the claim's own have no delivery."""
+Key = tuple[int | None, int | None, str]
+"""One duty has one running row a delivery and claim; some have only one of them."""
 
 
 @dataclass(frozen=True)
@@ -62,10 +62,15 @@ def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
     For `count_deadlines`, and for a dry run that is rolled back.
     """
     placed = duties_of(shipment, dock_day(at, shipment.location.zone))
-    old = {(row.delivery_id, row.duty): row for row in _standing(shipment)}
+    old = {
+        (row.delivery_id, row.claim_id, row.duty): row for row in _standing(shipment)
+    }
+    wanted = {_key(one) for one in placed}
     changed = []
     for one in placed:
-        row = old.pop(_key(one), None)
+        key = _key(one)
+        before = key if key in old else _unclaimed(key)
+        row = None if before in wanted - {key} else old.pop(before, None)
         changed += _lay(shipment, one, row, at)
     for row in old.values():
         _supersede(row, at)
@@ -83,7 +88,13 @@ def _standing(shipment: Shipment) -> QuerySet[Deadline]:
 
 
 def _key(one: PlacedDuty) -> Key:
-    return (one.delivery_id, one.counted.duty)
+    return (one.delivery_id, one.claim_id, one.counted.duty)
+
+
+def _unclaimed(key: Key) -> Key:
+    """Return the key under which a claim's duty ran before the claim was made."""
+    delivery_id, _, duty = key
+    return (delivery_id, None, duty)
 
 
 def _lay(

@@ -1,15 +1,14 @@
 """Forms for what happens to a claim, a notice or a deadline after it is made."""
 
+from collections.abc import Iterable
 from datetime import date
-from typing import Any
-
-from django import forms
+from typing import Any, ClassVar
 
 from claims.rules.core.vocabulary import SENT_HOW
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
-from inventory.forms.core.number_fields import MoneyField, read_money_in
+from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.core.photos import PhotosField
 from inventory.forms.core.text_fields import LineField, TextField
 
@@ -36,7 +35,7 @@ class AmountField(MoneyField):
         super().__init__(label=label, missing=missing, least=1)
 
 
-class _DatedForm(StaleForm):
+class DatedForm(StaleForm):
     """A form whose ``on`` is a day up to today, today unless typed."""
 
     on = RequiredDayField(label="Date")
@@ -49,7 +48,35 @@ class _DatedForm(StaleForm):
             field.latest = today
 
 
-class SendForm(_DatedForm):
+class FilesField(PhotosField):
+    """The letters, photos or documents that an act on a claim comes with."""
+
+    def __init__(self) -> None:
+        super().__init__(label="Letters, photos or documents")
+
+
+class NoteField(TextField):
+    """A note that may stay empty."""
+
+    def __init__(self, *, label: str = "Note", **more: Any) -> None:
+        super().__init__(label=label, most=1000, required=False, **more)
+
+
+class StepForm(DatedForm):
+    """One dated act on a claim, with a note and files where there are any."""
+
+    note = NoteField()
+    documents = FilesField()
+
+    tail: ClassVar[tuple[str, ...]] = ("note", "documents")
+
+    def rows(self) -> Iterable[Any]:
+        """Return the act's own fields, then the note and the files."""
+        own = [name for name in self.fields if name not in (*self.tail, "once")]
+        return [*own, *(name for name in self.tail if name in self.fields)]
+
+
+class SendForm(DatedForm):
     """Record that a claim, a supplement or a notice was sent."""
 
     act = "Record as sent"
@@ -59,7 +86,7 @@ class SendForm(_DatedForm):
     )
 
 
-class ReceiptForm(_DatedForm):
+class ReceiptForm(DatedForm):
     """Record the day on which the other side received it, and the proof."""
 
     act = "Record proof of delivery"
@@ -73,57 +100,12 @@ class ReceiptForm(_DatedForm):
     photo = PhotosField(label="Photo or PDF of the proof", multiple=False)
 
 
-class AcknowledgementForm(_DatedForm):
+class AcknowledgementForm(StepForm):
     """Record the carrier's acknowledgment."""
 
     act = "Record the acknowledgment"
     on = RequiredDayField(label="Date of the acknowledgment")
     number = LineField(label="Carrier's claim number", most=40, is_identifier=True)
-
-
-class OfferForm(_DatedForm):
-    """Record an offer."""
-
-    act = "Record the offer"
-    on = RequiredDayField(label="Date of the offer")
-    amount = AmountField(label="Amount offered")
-
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        read_money_in(self, currency)
-
-
-class DisallowanceForm(_DatedForm):
-    """Record a written denial of the claim or of a part of it."""
-
-    act = "Record the written denial"
-    on = RequiredDayField(label="Date of the letter")
-    reason = ReasonField(label="Reason given in the letter")
-    with_offer = forms.BooleanField(
-        label="The same letter makes an offer",
-        required=False,
-        help_text="It is then disputed whether the letter declines the claim. To be "
-        "safe, the time to sue is counted from it.",
-    )
-
-
-class SettlementForm(_DatedForm):
-    """Record the money that was received."""
-
-    act = "Record the settlement"
-    on = RequiredDayField(label="Date received")
-    amount = AmountField(label="Amount received")
-
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        read_money_in(self, currency)
-
-
-class ReasonForm(StaleForm):
-    """Ask for the reason of a withdrawal."""
-
-    act = "Withdraw the claim"
-    reason = ReasonField()
 
 
 class PaperForm(HouseForm):

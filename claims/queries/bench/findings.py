@@ -11,7 +11,6 @@ from claims.queries.core.facts import Labor, estimate_of, labor_of, rate_of
 from claims.queries.core.unclaimed import route_of
 from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
-from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import Claimable, may_be_claimed
 from claims.rules.claim.claimant import ClaimantVerdict, decide_claimant
 from claims.rules.claim.risk import ClaimantFacts
@@ -109,8 +108,7 @@ def finding_page(finding: Finding) -> FindingPage:
 
 def _live_line(finding: Finding) -> ClaimLine | None:
     return (
-        ClaimLine.objects.filter(finding=finding)
-        .exclude(claim__state=lifecycle.WITHDRAWN)
+        ClaimLine.objects.filter(finding=finding, holds=True)
         .select_related("claim")
         .order_by("pk")
         .first()

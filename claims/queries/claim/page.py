@@ -3,31 +3,37 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import BooleanField, ExpressionWrapper, Q
+from django.db.models import BooleanField, ExpressionWrapper, Q, QuerySet
 
 from claims.models import (
     Claim,
     ClaimLetter,
     ClaimLine,
+    ClaimPayment,
+    ClaimStep,
     Deadline,
     Notice,
     Packet,
     Supplement,
 )
+from claims.queries.claim.progress import Station, next_clock, stations
 from claims.queries.claim.proof import claimant_of, evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.claim_facts import claim_facts
 from claims.queries.core.facts import (
     Labor,
-    claim_facts,
     estimate_of,
     labor_of,
     was_sent,
 )
+from claims.queries.core.payments import loaded_payments, payment_facts
 from claims.queries.core.waiting import due_words, last_claim_day
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
 from claims.rules.claim.life import LIFE
+from claims.rules.claim.life_facts import close_as_agreed, close_paid
+from claims.rules.claim.payments import STATE_WORDS, Money, Payment, money_of
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
 from claims.rules.damages.outcomes import NOT_REPAIRED
@@ -53,8 +59,24 @@ class PageLine:
 
 
 @dataclass(frozen=True)
+class PaymentRow:
+    """One payment with what the rules say of it."""
+
+    row: ClaimPayment
+    facts: Payment
+
+    @property
+    def words(self) -> str:
+        """Return the words of its state."""
+        return STATE_WORDS[self.facts.state]
+
+
+@dataclass(frozen=True)
 class ClaimPage:
-    """A claim with everything on its page. Money in cents of the claim's currency."""
+    """A claim with everything on its page. Money in cents of the claim's currency.
+
+    ``is_paid`` means that all that was claimed, or all that was agreed, is paid.
+    """
 
     claim: Claim
     lines: tuple[PageLine, ...]
@@ -70,9 +92,24 @@ class ClaimPage:
     deliveries: tuple[Delivery, ...]
     packets: tuple[Packet, ...]
     story: tuple[StoryItem, ...]
+    money: Money
+    payments: tuple[PaymentRow, ...]
+    steps: tuple[ClaimStep, ...]
+    stations: tuple[Station, ...]
     lead: str
+    is_paid: bool
     acts: tuple[str, ...]
     against_sending: tuple[str, ...]
+
+    @property
+    def is_over(self) -> bool:
+        """Return whether nothing has to follow."""
+        return self.claim.state in LIFE.final
+
+    @property
+    def first(self) -> Clock | None:
+        """Return the clock of the first screen."""
+        return next_clock(self.clocks)
 
     @property
     def running(self) -> list[Clock]:
@@ -96,8 +133,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
     files = evidence_of(claim.shipment)
     proof = proof_of(claim, counted, files)
     deliveries = tuple(Delivery.bringing(claim.shipment).order_by("arrived_at", "pk"))
-    deadlines = Deadline.objects.filter(shipment=claim.shipment)
-    clocks = tuple(clocks_of(deadlines, today))
+    clocks = tuple(clocks_of(_deadlines(claim), today))
     claim_by = last_claim_day((row.duty, row.safe) for row in clocks if row.is_running)
     facts = claim_facts(
         claim,
@@ -105,6 +141,21 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         on=today,
         missing=len(proof.missing),
         letter_due=due_words(claim, claim_by=claim_by, today=today),
+    )
+    payments = tuple(
+        PaymentRow(row, payment_facts(row))
+        for row in loaded_payments().filter(claim=claim)
+    )
+    money = money_of(
+        facts.amount_cents, [one.facts for one in payments], claim.received_on
+    )
+    notices = tuple(
+        Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
+    )
+    steps = tuple(
+        claim.steps.select_related("recorded_by", "payment")
+        .prefetch_related("files")
+        .order_by("pk")
     )
     return ClaimPage(
         claim=claim,
@@ -116,9 +167,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         proof=proof,
         files=tuple(files),
         supplements=tuple(claim.supplement_rows.order_by("number")),
-        notices=tuple(
-            Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
-        ),
+        notices=notices,
         letters=tuple(sorted(claim.letters.all(), key=lambda row: -row.number)),
         deliveries=deliveries,
         packets=tuple(
@@ -129,12 +178,25 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
             .order_by("-packet_version")
         ),
         story=tuple(story_of([claim], claim.location, leave_out=())),
+        money=money,
+        payments=payments,
+        steps=steps,
+        stations=stations(claim, notices, steps, money),
         lead=LIFE.lead(claim.state, facts),
-        acts=LIFE.acts_from(claim.state),
+        is_paid=bool(close_paid(facts) or close_as_agreed(facts)),
+        acts=LIFE.acts_from(claim.state, facts),
         against_sending=LIFE.decide(claim.state, "send", facts).reasons
         if claim.state == LIFE.first
         else (),
     )
+
+
+def _deadlines(claim: Claim) -> QuerySet[Deadline]:
+    """Return the claim's own deadlines and, while it is open, its bill's notices."""
+    rows = Deadline.objects.filter(shipment=claim.shipment)
+    if claim.state in LIFE.final:
+        return rows.filter(claim=claim)
+    return rows.filter(Q(claim=claim) | Q(claim=None) & ~Q(duty__in=("claim", "suit")))
 
 
 def _sheet(claim: Claim, lines: list[ClaimLine]) -> tuple[ClaimSheet | None, str]:

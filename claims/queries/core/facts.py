@@ -1,7 +1,6 @@
 """Rows turned into the frozen facts that the rules need."""
 
 from dataclasses import dataclass
-from datetime import date
 
 from claims.models import Claim, ClaimLine, Finding
 from claims.rules.bench.estimates import Estimate, PricedPart, estimate_repair
@@ -11,8 +10,6 @@ from claims.rules.bench.minutes import (
     labor_words,
     time_words,
 )
-from claims.rules.claim.life import ClaimFacts
-from inventory.rules.reckoning.moments import dock_day
 
 
 def line_cents(line: ClaimLine) -> int:
@@ -27,53 +24,6 @@ def claim_cents(claim: Claim) -> int:
     lines = [line for line in claim.lines.all() if not line.struck_reason]
     full = sum(line_cents(line) for line in lines)
     return max(full - sum(line.recovered_cents for line in lines), 0)
-
-
-def claim_facts(
-    claim: Claim,
-    *,
-    today: date,
-    on: date | None = None,
-    reason: str = "",
-    proof: str = "",
-    line_was_sent: bool = False,
-    missing: int = 0,
-    letter_due: str = "",
-) -> ClaimFacts:
-    """Return what the life of a claim asks about this one.
-
-    ``missing`` is how many of its documents are still missing, ``letter_due`` which
-    letter is due.
-    ``claim`` comes with its location, its shipment and that one's carrier joined.
-    """
-    lines = [line for line in claim.lines.all() if not line.struck_reason]
-    unanswered = (
-        Finding.objects.filter(
-            claim_lines__in=[line.pk for line in lines],
-            cause="our-handling",
-            handling_answer="",
-        )
-        .order_by("number")
-        .values_list("number", flat=True)
-    )
-    return ClaimFacts(
-        today=today,
-        on=on,
-        amount_cents=claim_cents(claim),
-        line_count=len(lines),
-        unanswered=tuple(unanswered),
-        addressee_is_broker=claim.shipment.carrier.is_broker,
-        identified=bool(claim.shipment.pro_number or claim.shipment.bol_number),
-        line_was_sent=line_was_sent,
-        made_on=dock_day(claim.made_at, claim.location.zone),
-        sent_on=claim.sent_on,
-        received_on=claim.received_on,
-        disallowed_on=claim.disallowed_on,
-        reason=reason,
-        proof=proof,
-        missing_papers=missing,
-        letter_due=letter_due,
-    )
 
 
 def minutes_of(finding: Finding) -> int:

@@ -1,4 +1,4 @@
-"""Findings that are in no live claim yet, grouped by freight bill."""
+"""Findings that are in no claim yet, grouped by freight bill."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -41,9 +41,9 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     """
     rows = (
         findings.exclude(
-            pk__in=ClaimLine.objects.filter(finding__isnull=False)
-            .exclude(claim__state=lifecycle.WITHDRAWN)
-            .values("finding_id")
+            pk__in=ClaimLine.objects.filter(finding__isnull=False, holds=True).values(
+                "finding_id"
+            )
         )
         .select_related(
             "shipment__carrier",
@@ -62,7 +62,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     live = {
         claim.shipment_id: claim
         for claim in claims.filter(shipment_id__in=list(by_bill), claimant="us")
-        .exclude(state__in=lifecycle.LIFE.final)
+        .filter(state__in=lifecycle.LIFE.starts("supplement"))
         .order_by("pk")
     }
     groups = [_group(group, live.get(key)) for key, group in by_bill.items()]

@@ -37,6 +37,12 @@ class Clock:
     overrides: tuple[DeadlineOverride, ...]
 
     @property
+    def day(self) -> date:
+        """Return the day that counts, as the desk has it: the safe day or our own."""
+        own = self.overrides[-1].due if self.overrides else self.safe
+        return min(self.safe, own) if self.owed_by == "us" else self.due
+
+    @property
     def is_running(self) -> bool:
         """Return whether the duty is still to be done."""
         return self.met_on is None

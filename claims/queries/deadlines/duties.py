@@ -1,28 +1,19 @@
-"""A freight bill's rows turned into facts, and the facts into dated duties."""
+"""The dated duties of a freight bill: its notices, and those of each of its claims."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from claims.models import Claim, Finding, Notice
-from claims.queries.deadlines.bills import Bill, Truck, read_bill, trucks_of
-from claims.rules.deadlines.carrier_duties import (
-    DeliveryFacts,
-    MetFacts,
-    carrier_duties,
+from claims.models import Claim
+from claims.queries.deadlines.bill_facts import of_carrier, of_supplier
+from claims.queries.deadlines.bills import (
+    Bill,
+    Truck,
+    read_bill,
+    trucks_of,
 )
 from claims.rules.deadlines.counted_duty import CountedDuty
-from claims.rules.deadlines.facts import Facts, Letter, Term
-from claims.rules.deadlines.supplier_duties import (
-    SupplierFacts,
-    SupplierTerm,
-    first_finds,
-    supplier_duties,
-)
-from claims.rules.regimes import REGIMES
-from claims.rules.regimes.records import DUTIES, TRIGGERS, Duty
 from inventory.models import Shipment
-from inventory.rules.reckoning import calendars
 from inventory.rules.reckoning.calendars import in_words
 
 
@@ -44,219 +35,80 @@ def duties_of(
     ``signing`` names a delivery that counts as if it were already signed.
     """
     bill = read_bill(shipment, as_of)
-    found: dict[tuple[int | None, str], PlacedDuty] = {}
+    found: dict[tuple[int | None, int | None, str], PlacedDuty] = {}
     for truck in trucks_of(bill, signing):
-        duties = [*_of_carrier(bill, truck), *_of_supplier(bill, truck)]
-        for counted in filter(lambda one: not _is_past(bill, one), duties):
-            placed = _place(bill, truck, counted)
-            key = (placed.delivery_id, counted.duty)
+        for claim, counted in _duties(bill, truck):
+            placed = _place(truck, counted, claim)
+            key = (placed.delivery_id, placed.claim_id, counted.duty)
             old = found.get(key)
             if old is None or counted.safe < old.counted.safe:
                 found[key] = placed
     return sorted(
         found.values(),
-        key=lambda one: (one.counted.safe, one.counted.duty, one.delivery_id or 0),
+        key=lambda one: (
+            one.counted.safe,
+            one.counted.duty,
+            one.delivery_id or 0,
+            one.claim_id or 0,
+        ),
     )
 
 
-def _is_past(bill: Bill, counted: CountedDuty) -> bool:
-    """Return whether a notice is moot because the bill's claim is settled."""
-    is_settled = bill.claim is not None and bill.claim.settled_on is not None
-    is_notice = counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
-    return is_settled and is_notice and counted.met_on is None
+def _duties(bill: Bill, truck: Truck) -> Iterator[tuple[Claim | None, CountedDuty]]:
+    """Yield the duties of one truck: its notices, then those of each claim.
 
-
-def _losses(bill: Bill, truck: Truck) -> tuple[str, ...]:
-    found = set()
-    if any(row.look == "refused" for row in truck.crates):
-        found.add("refused")
-    for row in truck.for_carrier:
-        is_short = row.damage_kind in {"short", "missing"}
-        found.add("shortage" if is_short else "damage")
-    if truck.is_short:
-        found.add("shortage")
-    if bill.claim is not None and not found:
-        found.add("damage")
-    return tuple(sorted(found))
-
-
-def _of_carrier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
-    hidden = [row for row in truck.for_carrier if not row.could_be_seen]
-    apparent = [row for row in truck.for_carrier if row.could_be_seen]
-    carrier = bill.shipment.carrier
-    facts = DeliveryFacts(
-        base=_base(bill, truck),
-        losses=_losses(bill, truck),
-        has_hidden=bool(hidden) or truck.has_closed,
-        has_apparent=bool(apparent) or truck.is_short,
-        is_claimed=bill.claim is not None,
-        mail_days=carrier.mail_days,
-        is_broker=carrier.is_broker,
-    )
-    return carrier_duties(facts, _met(bill, truck, hidden))
-
-
-def _base(bill: Bill, truck: Truck) -> Facts:
-    shipment, claim = bill.shipment, bill.claim
-    arrived = truck.delivery.arrived_on
-    refused = any(row.look == "refused" for row in truck.crates)
-    finds = [row.inspection.looked_on for row in truck.findings]
-    regime = REGIMES[shipment.regime]
-    return Facts(
-        regime=shipment.regime,
-        bill_on=shipment.bol_on,
-        carriage_on=shipment.bol_on,
-        delivered_on=arrived,
-        refused_on=arrived if refused else None,
-        discovered_on=min(finds) if finds else None,
-        claim_received_on=claim.received_on if claim else None,
-        letters=_letters(claim),
-        as_of=bill.as_of if regime.is_inland_us else None,
-        calendar=calendar_code(shipment),
-        is_contract_carriage={"yes": True, "no": False}.get(shipment.contract_carriage),
-        terms=_terms(shipment),
-    )
-
-
-def calendar_code(shipment: Shipment) -> str | None:
-    """Return the location's holiday calendar, or its country's where that is all."""
-    for code in (shipment.location.calendar, shipment.location.country):
-        try:
-            calendars.calendar_named(code)
-        except calendars.CalendarError:
-            continue
-        return code
-    return None
-
-
-def _letters(claim: Claim | None) -> tuple[Letter, ...]:
-    if claim is None:
-        return ()
-    letters = []
-    if claim.offered_on:
-        letters.append(Letter(claim.offered_on, "offer"))
-    if claim.disallowed_on:
-        disputed = claim.disallowance_disputed
-        kind = "offer-and-decline" if disputed else "disallowed"
-        letters.append(Letter(claim.disallowed_on, kind))  # type: ignore[arg-type]
-    if claim.settled_on:
-        letters.append(Letter(claim.settled_on, "paid"))
-    return tuple(letters)
-
-
-def _terms(shipment: Shipment) -> dict[Duty, Term]:
-    found: dict[Duty, Term] = {}
-    for row in shipment.carrier.terms.all():
-        duty = next((one for one in DUTIES if one == row.duty), None)
-        if duty is not None:
-            starts = next((one for one in TRIGGERS if one == row.starts), None)
-            found[duty] = Term(row.count, row.unit, starts)  # type: ignore[arg-type]
-    return found
-
-
-def _met(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> MetFacts:
-    claim = bill.claim
-    words_stand = truck.handover.closing.words_stand_on in {"both", "carrier"}
-    has_words = bool(truck.handover.words_full) and words_stand
-    notices = _notices(bill, truck, {"protest", "shortage", "concealed"})
-    return MetFacts(
-        on_receipt=truck.delivery.arrived_on if has_words else None,
-        notice_received_on=_received(notices),
-        concealed_received_on=_told_hidden(bill, truck, hidden),
-        claim_received_on=_claim_received(claim),
-        acknowledged_on=claim.acknowledged_on if claim else None,
-        answered_on=_answered(claim),
-        closed_on=claim.settled_on if claim else None,
-    )
-
-
-def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | None:
-    """Return when the carrier is proven to have been notified of all hidden damage.
-
-    A claim that was received is written notice too, even if late.
+    A claim answers for its own lines alone: what no claim has yet keeps a duty to
+    claim of its own.
     """
-    notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
-    claimed = _claim_received(bill.claim) if hidden else None
-    return _first(notice, claimed)
+    for counted in _notice_duties(bill, truck):
+        yield None, counted
+    free = [row for row in truck.findings if row.pk not in bill.held]
+    rest = truck.only(free)
+    if not bill.claims or rest.for_carrier:
+        for counted in of_carrier(bill, rest if bill.claims else truck, None):
+            if not _is_notice(counted):
+                yield None, counted
+    for claim in bill.claims:
+        mine = [row for row in truck.findings if bill.held.get(row.pk) == claim]
+        for counted in of_carrier(bill, truck.only([*mine, *free]), claim):
+            is_moot = claim.ended_on is not None and counted.met_on is None
+            if not (_is_notice(counted) or is_moot):
+                yield claim, counted
 
 
-def _answered(claim: Claim | None) -> date | None:
-    if claim is None:
-        return None
-    return _first(claim.offered_on, claim.disallowed_on, claim.settled_on)
+def _notice_duties(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:
+    """Yield the notices of one truck that are met, or that something still needs.
 
-
-def _first(*days: date | None) -> date | None:
-    known = [day for day in days if day]
-    return min(known) if known else None
-
-
-def _notices(bill: Bill, truck: Truck, kinds: set[str]) -> list[Notice]:
-    return [
-        row
-        for row in bill.notices
-        if row.kind in kinds and row.delivery_id in {None, truck.handover.delivery_id}
-    ]
-
-
-def _received(notices: Sequence[Notice]) -> date | None:
-    return _first(*(row.received_on for row in notices))
-
-
-def _covering(
-    notices: Sequence[Notice], findings: Sequence[Finding] | None
-) -> date | None:
-    """Return when the notice that names the last of these findings was received.
-
-    A notice covers what was recorded before it was written. None where there is
-    nothing to cover: an empty notice meets nothing.
+    What a closed claim covers needs no notice any more; the rest of the truck does.
     """
-    if not findings:
-        return None
-    last = max(row.recorded_at for row in findings)
-    return _received([row for row in notices if row.written_at >= last])
+    if not any(_is_over(claim) for claim in bill.claims):
+        yield from _notices_of(bill, truck)
+        return
+    still = [row for row in truck.findings if not _is_over(bill.held.get(row.pk))]
+    left = truck.only(still)
+    is_open = bool(still) or left.is_short or truck.has_closed
+    needed = {one.duty: one for one in _notices_of(bill, left)} if is_open else {}
+    for one in _notices_of(bill, truck):
+        if one.duty in needed:
+            yield needed[one.duty]
+        elif one.met_on is not None:
+            yield one
 
 
-def _claim_received(claim: Claim | None) -> date | None:
-    """Return the day on which the claim and every supplement had been received."""
-    if claim is None or claim.received_on is None:
-        return None
-    days = [claim.received_on]
-    for row in claim.supplement_rows.all():
-        if row.received_on is None:
-            return None
-        days.append(row.received_on)
-    return max(days)
+def _notices_of(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:
+    yield from filter(_is_notice, of_carrier(bill, truck, None))
+    yield from of_supplier(bill, truck)
 
 
-def _of_supplier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:
-    supplier = bill.shipment.supplier
-    if supplier is None:
-        return ()
-    finds = [(row.damage_kind, row.inspection.looked_on) for row in truck.findings]
-    if truck.is_short:
-        finds.append(("short", truck.delivery.arrived_on))
-    notices = _notices(bill, truck, {"supplier"})
-    facts = SupplierFacts(
-        supplier=supplier.name,
-        delivered_on=truck.delivery.arrived_on,
-        bill_on=bill.shipment.bol_on,
-        found=first_finds(finds),
-        has_closed_crates=truck.has_closed,
-        told_on=_covering(notices, truck.findings)
-        if truck.findings
-        else _received(notices),
-    )
-    terms = [
-        SupplierTerm(row.kind, row.count, row.unit, row.starts)
-        for row in supplier.periods.all()
-    ]
-    code = calendar_code(bill.shipment) or ""
-    return supplier_duties(terms, facts, calendars.calendar_named(code))
+def _is_over(claim: Claim | None) -> bool:
+    return claim is not None and claim.ended_on is not None
 
 
-def _place(bill: Bill, truck: Truck, counted: CountedDuty) -> PlacedDuty:
-    claim = bill.claim
+def _is_notice(counted: CountedDuty) -> bool:
+    return counted.duty.startswith("supplier-") or counted.duty.endswith("-notice")
+
+
+def _place(truck: Truck, counted: CountedDuty, claim: Claim | None) -> PlacedDuty:
     is_claims = counted.is_of_claim or counted.duty in {"claim", "suit"}
     placed = _with_supplements(counted, claim)
     return PlacedDuty(

@@ -13,8 +13,9 @@ from django.db.models import Prefetch, QuerySet
 
 from claims.models import Claim, ClaimLine, Deadline, Finding
 from claims.queries.bench.unopened import UnopenedCrate
-from claims.queries.core.facts import claim_cents, finding_cents
+from claims.queries.core.facts import finding_cents
 from claims.queries.core.labels import duty_label
+from claims.queries.core.payments import claim_money, payments_prefetch
 from claims.queries.core.unclaimed import payable
 from claims.rules.claim import life as lifecycle
 
@@ -70,10 +71,10 @@ class Lapse:
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
-    """Return the duties that still run: neither superseded nor met nor settled."""
+    """Return the duties that still run: not superseded, not met, of no closed claim."""
     return (
         rows.filter(superseded_at=None, met_on=None)
-        .exclude(shipment__claims__state=lifecycle.SETTLED)
+        .exclude(claim__state__in=(*lifecycle.LIFE.final, lifecycle.WITHDRAWING))
         .select_related("shipment__carrier", "shipment__location", "claim", "delivery")
         .prefetch_related("overrides")
         .order_by("safe", "pk")
@@ -114,24 +115,6 @@ def _is_soon(crate: UnopenedCrate) -> bool:
     return crate.days_left is not None and crate.days_left <= THIS_WEEK.days
 
 
-def at_stake(lapses: Iterable[Lapse]) -> dict[str, int]:
-    """Return the money at risk, in cents by currency.
-
-    Each closed crate counts, and each bill once.
-    """
-    sums: dict[str, int] = defaultdict(int)
-    by_bill: dict[tuple[str, int], int] = defaultdict(int)
-    for one in lapses:
-        amount, bill = one.amount_cents or 0, (one.currency, one.shipment_id)
-        if one.hand == "open":
-            sums[one.currency] += amount
-        else:
-            by_bill[bill] = max(by_bill[bill], amount)
-    for (currency, _), amount in by_bill.items():
-        sums[currency] += amount
-    return {currency: cents for currency, cents in sorted(sums.items()) if cents}
-
-
 def own_date(row: Deadline) -> date | None:
     """Return the manager's own date, the last one set; overrides must be loaded."""
     overrides = list(row.overrides.all())
@@ -139,15 +122,21 @@ def own_date(row: Deadline) -> date | None:
 
 
 def day_that_counts(row: Deadline) -> date:
-    """Return the day that counts: our own date only where it is the earlier one."""
+    """Return the day that counts: the safe day, or our own where it is the earlier.
+
+    What the carrier owes counts to its due day: only we have to be safe.
+    """
+    if row.owed_by != "claimant":
+        return row.due
     own = own_date(row)
     return min(row.safe, own) if own else row.safe
 
 
 @dataclass(frozen=True)
 class Stakes:
-    """The money on each freight bill: findings and claims, in cents.
+    """The money on each freight bill: findings and open claims, in cents.
 
+    ``claims`` gives what is not paid yet of each open claim, ``bills`` their sum by bill.
     ``closed`` names each bill and truck with a crate still closed, ``hidden`` the
     bills on which concealed damage was found.
     """
@@ -156,22 +145,30 @@ class Stakes:
     hidden: frozenset[int]
     findings: Mapping[int, int]
     claims: Mapping[int, int]
+    bills: Mapping[int, int]
 
     @classmethod
     def of(cls, shipment_ids: set[int], crates: Iterable[UnopenedCrate]) -> "Stakes":
         """Read the stakes of these freight bills, in a fixed number of queries."""
         closed = {(one.crate.shipment_id, one.crate.delivery_id) for one in crates}
+        claims = _open_claims(shipment_ids)
+        bills: dict[int, int] = defaultdict(int)
+        for row, cents in claims:
+            bills[row.shipment_id] += cents
         return cls(
             frozenset(closed),
             _hidden(shipment_ids),
             _finding_values(shipment_ids),
-            _claim_values(shipment_ids),
+            {row.pk: cents for row, cents in claims},
+            bills,
         )
 
     def amount(self, row: Deadline) -> int | None:
         """Return the money at risk with this duty, None where none is priced."""
+        if row.claim_id is not None:
+            return self.claims.get(row.claim_id) or None
         key = row.shipment_id
-        return self.claims.get(key) or self.findings.get(key) or None
+        return self.bills.get(key) or self.findings.get(key) or None
 
 
 def _hidden(shipment_ids: set[int]) -> frozenset[int]:
@@ -183,6 +180,11 @@ def _hidden(shipment_ids: set[int]) -> frozenset[int]:
 def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     rows = (
         payable(Finding.objects.filter(shipment_id__in=shipment_ids))
+        .exclude(
+            pk__in=ClaimLine.objects.filter(
+                holds=True, claim__state__in=lifecycle.LIFE.final
+            ).values("finding_id")
+        )
         .select_related("shipment__location", "unit")
         .prefetch_related("parts", "booked")
         .order_by("pk")
@@ -193,14 +195,19 @@ def _finding_values(shipment_ids: set[int]) -> dict[int, int]:
     return found
 
 
-def _claim_values(shipment_ids: set[int]) -> dict[int, int]:
+def _open_claims(shipment_ids: set[int]) -> list[tuple[Claim, int]]:
+    """Return each open claim of these freight bills with its balance."""
     rows = (
-        Claim.objects.filter(shipment_id__in=shipment_ids)
-        .exclude(state=lifecycle.WITHDRAWN)
-        .prefetch_related(Prefetch("lines", ClaimLine.objects.order_by("pk")))
+        Claim.objects.filter(
+            shipment_id__in=shipment_ids, state__in=lifecycle.LIFE.live
+        )
+        .exclude(state=lifecycle.WITHDRAWING)
+        .prefetch_related(
+            Prefetch("lines", ClaimLine.objects.order_by("pk")), payments_prefetch()
+        )
         .order_by("pk")
     )
-    return {row.shipment_id: claim_cents(row) for row in rows}
+    return [(row, claim_money(row).balance_cents) for row in rows]
 
 
 def hand_of(row: Deadline, stakes: Stakes) -> str:

@@ -153,5 +153,5 @@ def matching(text: str) -> dict[str, Q]:
         | Q(supplier_code__icontains=text)
         | Q(grai__icontains=text)
         | Q(sscc__contains=text),
-        "claims": Q(number__contains=text),
+        "claims": Q(number__contains=text) | Q(carrier_claim_number__icontains=text),
     }

@@ -4,159 +4,43 @@ Delivery counts, not sending: nothing the carrier owes can be recorded before th
 day on which it received the claim is proven (49 CFR 370.5 and 370.9 run from it).
 """
 
-from dataclasses import dataclass
-from datetime import date
-
+from claims.rules.claim import life_facts as needs
+from claims.rules.claim.life_facts import ClaimFacts
 from claims.rules.core.vocabulary import CLAIM_STATES
 from inventory.rules.core.life import Act, Life, State, leads, stays
-from inventory.rules.reckoning.calendars import in_words
 
 DRAFTED = "drafted"
 SENT = "sent"
 RECEIVED = "received"
 ACKNOWLEDGED = "acknowledged"
 OFFERED = "offered"
+COUNTERED = "countered"
+ACCEPTED = "accepted"
 DISALLOWED = "disallowed"
 SETTLED = "settled"
+NOT_PURSUED = "not-pursued"
+WITHDRAWING = "withdrawing"
 WITHDRAWN = "withdrawn"
 
-_WITH_CARRIER = (RECEIVED, ACKNOWLEDGED, OFFERED, DISALLOWED)
-_LIVE = (DRAFTED, SENT, *_WITH_CARRIER)
+_TALKING = (RECEIVED, ACKNOWLEDGED, OFFERED, COUNTERED, DISALLOWED)
+_WITH_CARRIER = (RECEIVED, ACKNOWLEDGED, OFFERED, COUNTERED, ACCEPTED, DISALLOWED)
+_OUT = (SENT, *_WITH_CARRIER)
+_LIVE = (DRAFTED, *_OUT)
+
+_ANSWER = (needs.needs_day, needs.not_before_receipt)
+_ON_LINE = (needs.needs_reason, needs.needs_unsent_line)
+_SENT_DAY = (needs.needs_day, needs.not_before_sending)
+_REOPEN = "The claim is closed. Reopen it first."
+_CLOSED = dict.fromkeys((SETTLED, NOT_PURSUED), _REOPEN)
+_MONEY_FIRST = (needs.decide_first, needs.close_paid)
+_BEFORE_WAITING = (*_MONEY_FIRST, needs.letter_first)
 
 
-@dataclass(frozen=True)
-class ClaimFacts:
-    """The facts that the acts need about a claim.
+def _told(label: str, *conditions: needs.Need) -> Act[ClaimFacts]:
+    """Return an act on an open claim that only records what was said or done."""
+    wanted = (needs.needs_day, *conditions)
+    return Act(label, "make-claim", stays(_LIVE), needs=wanted, unfit=_CLOSED)
 
-    ``on`` is the day the act says of itself, ``today`` the location's own day;
-    ``unanswered`` the numbers of findings marked as handling here that the
-    manager has not answered. ``missing_papers`` counts the documents still missing,
-    ``letter_due`` says which letter about the claim is due.
-    """
-
-    today: date
-    on: date | None = None
-    amount_cents: int = 0
-    line_count: int = 0
-    unanswered: tuple[int, ...] = ()
-    addressee_is_broker: bool = False
-    identified: bool = True
-    line_was_sent: bool = False
-    made_on: date | None = None
-    sent_on: date | None = None
-    received_on: date | None = None
-    disallowed_on: date | None = None
-    reason: str = ""
-    proof: str = ""
-    missing_papers: int = 0
-    letter_due: str = ""
-
-
-def _needs_lines(facts: ClaimFacts) -> str:
-    if facts.line_count:
-        return ""
-    return "The claim has no lines. Add a finding first."
-
-
-def _needs_amount(facts: ClaimFacts) -> str:
-    if facts.amount_cents > 0:
-        return ""
-    return (
-        "The claim has no amount. A claim must ask for a specified or determinable "
-        "amount of money (49 CFR 370.3(b)). Price the findings or adjust a line "
-        "first."
-    )
-
-
-def _needs_identity(facts: ClaimFacts) -> str:
-    if facts.identified:
-        return ""
-    return (
-        "The PRO and the bill of lading number are both missing. Complete the "
-        "paperwork first."
-    )
-
-
-def _needs_carrier(facts: ClaimFacts) -> str:
-    if not facts.addressee_is_broker:
-        return ""
-    return (
-        "The carrier on this freight bill is a broker, and a claim is never sent to "
-        "a broker. Find out the motor carrier and change the freight bill first."
-    )
-
-
-def _needs_answers(facts: ClaimFacts) -> str:
-    if not facts.unanswered:
-        return ""
-    numbers = ", ".join(str(number) for number in facts.unanswered)
-    return (
-        f"Finding {numbers} is marked as our handling. Answer it with a reason first."
-    )
-
-
-def _needs_reason(facts: ClaimFacts) -> str:
-    return "" if facts.reason.strip() else "Enter a short reason."
-
-
-def _needs_day(facts: ClaimFacts) -> str:
-    if facts.on is None:
-        return "Enter the day."
-    if facts.on > facts.today:
-        return "That day is in the future. Record it once it has happened."
-    return ""
-
-
-def _needs_proof(facts: ClaimFacts) -> str:
-    if facts.proof.strip():
-        return ""
-    return "Enter the proof: who signed, or what reply was received."
-
-
-def _not_before_making(facts: ClaimFacts) -> str:
-    if facts.on and facts.made_on and facts.on < facts.made_on:
-        return f"That is before the claim was made, on {in_words(facts.made_on)}."
-    return ""
-
-
-def _not_before_sending(facts: ClaimFacts) -> str:
-    if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the claim was sent, on {in_words(facts.sent_on)}."
-    return ""
-
-
-def _not_before_receipt(facts: ClaimFacts) -> str:
-    if facts.on and facts.received_on and facts.on < facts.received_on:
-        return (
-            "That is before the carrier received the claim, on "
-            f"{in_words(facts.received_on)}."
-        )
-    return ""
-
-
-def _needs_unsent_line(facts: ClaimFacts) -> str:
-    if not facts.line_was_sent:
-        return ""
-    return (
-        "This line is already with the carrier and cannot change. To claim more, "
-        "add a supplement; for less, record the settlement."
-    )
-
-
-def _documents_first(facts: ClaimFacts) -> str:
-    count = facts.missing_papers
-    if not count:
-        return ""
-    noun = "document" if count == 1 else "documents"
-    return f"Get {count} missing {noun}, then send the claim"
-
-
-def _letter_first(facts: ClaimFacts) -> str:
-    return facts.letter_due
-
-
-_ANSWER = (_needs_day, _not_before_receipt)
-_ON_LINE = (_needs_reason, _needs_unsent_line)
 
 LIFE: Life[ClaimFacts] = Life(
     states={
@@ -164,40 +48,52 @@ LIFE: Life[ClaimFacts] = Life(
             CLAIM_STATES[DRAFTED],
             "The claim has not been sent yet.",
             "Send the claim",
-            instead=(_documents_first,),
+            instead=(needs.documents_first,),
         ),
         SENT: State(
             CLAIM_STATES[SENT],
             "There is no proof yet that the carrier received the claim. Record proof of "
             "delivery first.",
             "Record proof of delivery to the carrier",
-            instead=(_letter_first,),
+            instead=_BEFORE_WAITING,
         ),
         RECEIVED: State(
             CLAIM_STATES[RECEIVED],
             "The carrier has already received the claim.",
             "Wait for the carrier's acknowledgment",
-            instead=(_letter_first,),
+            instead=_BEFORE_WAITING,
         ),
         ACKNOWLEDGED: State(
             CLAIM_STATES[ACKNOWLEDGED],
             "The carrier has already acknowledged the claim.",
             "Wait for the carrier to pay, decline or offer",
-            instead=(_letter_first,),
+            instead=_BEFORE_WAITING,
         ),
         OFFERED: State(
             CLAIM_STATES[OFFERED],
             "The carrier has already made an offer.",
             "Answer the offer",
-            instead=(_letter_first,),
+            instead=_BEFORE_WAITING,
+        ),
+        COUNTERED: State(
+            CLAIM_STATES[COUNTERED],
+            "The carrier has your counter-offer.",
+            "Wait for the carrier's answer to the counter-offer",
+            instead=_BEFORE_WAITING,
+        ),
+        ACCEPTED: State(
+            CLAIM_STATES[ACCEPTED],
+            "The offer is accepted.",
+            "Record the payment",
+            instead=(*_MONEY_FIRST, needs.close_as_agreed, needs.letter_first),
         ),
         DISALLOWED: State(
             CLAIM_STATES[DISALLOWED],
             "The carrier has already declined the claim in writing. The first letter "
             "counts, and a repeat restarts nothing.",
             "Answer the written denial, or sue in time",
-            instead=(_letter_first,),
             tone="late",
+            instead=_BEFORE_WAITING,
         ),
         SETTLED: State(
             CLAIM_STATES[SETTLED],
@@ -206,17 +102,33 @@ LIFE: Life[ClaimFacts] = Life(
             tone="kept",
             is_final=True,
         ),
+        NOT_PURSUED: State(
+            CLAIM_STATES[NOT_PURSUED],
+            "The claim is closed and not pursued.",
+            "Not pursued. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
+        WITHDRAWING: State(
+            CLAIM_STATES[WITHDRAWING],
+            "The claim was withdrawn.",
+            "Tell the carrier that the claim is withdrawn",
+        ),
         WITHDRAWN: State(
             CLAIM_STATES[WITHDRAWN],
             "The claim was withdrawn.",
             "Withdrawn. Nothing to do",
-            tone="late",
+            tone="plain",
             is_final=True,
         ),
     },
     acts={
         "supplement": Act(
-            "Add a supplement", "make-claim", stays(_LIVE), needs=(_needs_answers,)
+            "Add a supplement",
+            "make-claim",
+            stays(_LIVE),
+            needs=(needs.needs_answers,),
+            unfit=_CLOSED,
         ),
         "adjust-line": Act("Adjust a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
         "strike-line": Act("Remove a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
@@ -224,27 +136,27 @@ LIFE: Life[ClaimFacts] = Life(
             "Mark a document as not needed",
             "decide",
             stays(_LIVE),
-            needs=(_needs_reason,),
+            needs=(needs.needs_reason,),
         ),
         "send": Act(
             "Record as sent",
             "make-claim",
             leads((DRAFTED, SENT), SENT),
             needs=(
-                _needs_lines,
-                _needs_amount,
-                _needs_identity,
-                _needs_carrier,
-                _needs_answers,
-                _needs_day,
-                _not_before_making,
+                needs.needs_lines,
+                needs.needs_amount,
+                needs.needs_identity,
+                needs.needs_carrier,
+                needs.needs_answers,
+                needs.needs_day,
+                needs.not_before_making,
             ),
         ),
         "receive": Act(
             "Record proof of delivery",
             "make-claim",
             leads((SENT,), RECEIVED),
-            needs=(_needs_day, _not_before_sending, _needs_proof),
+            needs=(*_SENT_DAY, needs.needs_proof),
         ),
         "acknowledge": Act(
             "Record the acknowledgment",
@@ -252,35 +164,111 @@ LIFE: Life[ClaimFacts] = Life(
             leads((RECEIVED,), ACKNOWLEDGED),
             needs=_ANSWER,
         ),
+        "ask-inspection": _told("Record a request for inspection"),
+        "inspection": _told("Record what came of the inspection", needs.needs_asked),
+        "permission": _told("Record a written answer", needs.needs_proof),
+        "ask-papers": Act(
+            "Record what the carrier asks for",
+            "make-claim",
+            stays(_OUT),
+            needs=(*_SENT_DAY, needs.needs_reason),
+            unfit=_CLOSED,
+        ),
+        "supply-papers": Act(
+            "Record documents as supplied",
+            "make-claim",
+            stays(_OUT),
+            needs=(*_SENT_DAY, needs.needs_reason),
+            unfit=_CLOSED,
+        ),
+        "salvage-sold": _told("Record a sale of salvage"),
         "offer": Act(
             "Record an offer",
             "make-claim",
-            leads(_WITH_CARRIER, OFFERED),
+            leads(_TALKING, OFFERED),
+            needs=_ANSWER,
+        ),
+        "counter": Act(
+            "Record our counter-offer",
+            "settle-claim",
+            leads((OFFERED, COUNTERED, DISALLOWED), COUNTERED),
+            needs=_ANSWER,
+        ),
+        "accept": Act(
+            "Accept the offer",
+            "settle-claim",
+            leads((OFFERED, COUNTERED), ACCEPTED),
             needs=_ANSWER,
         ),
         "disallow": Act(
             "Record the written denial",
             "make-claim",
-            leads((RECEIVED, ACKNOWLEDGED, OFFERED), DISALLOWED),
-            needs=(*_ANSWER, _needs_reason),
+            leads(_WITH_CARRIER, DISALLOWED),
+            needs=(*_ANSWER, needs.needs_reason),
+        ),
+        "pay": Act(
+            "Record a payment",
+            "record-payment",
+            stays(_OUT),
+            needs=_SENT_DAY,
+            unfit=_CLOSED,
+        ),
+        "reverse-payment": Act(
+            "Reverse a payment",
+            "record-payment",
+            stays(_OUT),
+            needs=(needs.needs_reason,),
+            unfit=_CLOSED,
+        ),
+        "decide-payment": Act(
+            "Decide what a payment settles",
+            "settle-claim",
+            {state: (state, SETTLED) for state in _OUT},
+            needs=(needs.needs_day,),
+            unfit=_CLOSED,
         ),
         "settle": Act(
-            "Record the settlement",
-            "make-claim",
-            leads(_WITH_CARRIER, SETTLED),
-            needs=_ANSWER,
+            "Close as settled",
+            "settle-claim",
+            leads(_OUT, SETTLED),
+            bars=(needs.needs_payment, needs.needs_decision),
+            needs=(
+                *_SENT_DAY,
+                needs.not_before_receipt,
+                needs.needs_reason_for_less,
+            ),
+        ),
+        "give-up": Act(
+            "Close as not pursued",
+            "settle-claim",
+            leads(_OUT, NOT_PURSUED),
+            bars=(needs.needs_decision,),
+            needs=(needs.needs_reason,),
         ),
         "withdraw": Act(
             "Withdraw the claim",
             "make-claim",
-            leads(_LIVE, WITHDRAWN),
-            needs=(_needs_reason,),
+            {DRAFTED: (WITHDRAWN,), **leads(_OUT, WITHDRAWING)},
+            bars=(needs.needs_decision, needs.not_paid),
+            needs=(needs.needs_reason,),
+        ),
+        "tell-withdrawal": Act(
+            "Record the withdrawal letter as sent",
+            "make-claim",
+            leads((WITHDRAWING,), WITHDRAWN),
+            needs=(*_SENT_DAY, needs.needs_proof),
+        ),
+        "reopen": Act(
+            "Reopen the claim",
+            "settle-claim",
+            leads((SETTLED, NOT_PURSUED, WITHDRAWING), *_OUT),
+            needs=(needs.needs_reason,),
         ),
         "build-packet": Act(
             "Make the claim file",
             "build-packet",
-            stays((*_LIVE, SETTLED)),
-            needs=(_needs_lines,),
+            stays((*_LIVE, SETTLED, NOT_PURSUED)),
+            needs=(needs.needs_lines,),
         ),
     },
 )

@@ -14,6 +14,8 @@ ACTS: dict[str, frozenset[str]] = {
     "release-hold": frozenset({MANAGER}),
     "release-packaging": frozenset({MANAGER}),
     "make-claim": frozenset({MANAGER}),
+    "record-payment": frozenset({MANAGER, ACCOUNTING}),
+    "settle-claim": frozenset({MANAGER}),
     "build-packet": frozenset({MANAGER}),
 }
 """Each act with the roles that may do it. "decide" covers routes and answers."""

@@ -80,9 +80,55 @@ CLAIM_STATES = {
     "received": "Received by carrier",
     "acknowledged": "Acknowledged",
     "offered": "Offer received",
+    "countered": "Counter-offer sent",
+    "accepted": "Offer accepted",
     "disallowed": "Declined in writing",
     "settled": "Settled",
+    "not-pursued": "Not pursued",
+    "withdrawing": "Withdrawn, letter not sent",
     "withdrawn": "Withdrawn",
+}
+
+INSPECTION_ENDS = {
+    "made": "The carrier inspected",
+    "waived": "The carrier waived the inspection in writing",
+    "missed": "The carrier did not inspect in time",
+}
+
+PERMISSIONS = {
+    "repair": "May repair",
+    "packaging": "May discard the packaging",
+    "salvage": "May dispose of the salvage",
+}
+"""The questions that a carrier answers in writing, each by itself."""
+
+DENIAL_REASONS = {
+    "clear-receipt": "Signed without exceptions",
+    "packing": "Packing",
+    "concealed": "Reported late or after delivery",
+    "late-claim": "Claim filed late",
+    "no-inspection": "No chance to inspect",
+    "documents": "Closed for lack of documents",
+    "salvage": "Salvage",
+    "limit": "Limit of liability",
+    "other": "Another reason",
+}
+
+PAYMENT_METHODS = {
+    "check": "Check",
+    "transfer": "Bank transfer (ACH or wire)",
+    "card": "Card",
+    "credit": "Carrier's credit against open freight bills",
+    "other": "Other",
+}
+
+PAYMENT_DECISIONS = {
+    "part": "Part payment: the claim stays open for the rest",
+    "full": "Full payment: it settles the whole claim",
+    "return": "Return it to the carrier",
+    "ask": "Ask for one without the words",
+    "deposited": "It was deposited by mistake",
+    "repaid": "Repay it",
 }
 
 NOTICE_STATES = {

@@ -38,8 +38,8 @@ class SupplierFacts:
     """What starts the supplier's periods, for one delivery.
 
     ``found`` are the kinds of trouble found, each with the day of the first find;
-    ``has_closed_crates`` means that a crate may still hide some. ``told_on`` is the
-    day on which the supplier is proven to have been notified.
+    ``has_closed_crates`` means that a crate may still hide some; a shortage it hides
+    only while the count does not agree. ``told_on`` is the day on which the supplier is proven to have been notified.
     """
 
     supplier: str
@@ -47,6 +47,7 @@ class SupplierFacts:
     bill_on: dt.date | None = None
     found: Mapping[str, dt.date] = field(default_factory=dict)
     has_closed_crates: bool = False
+    count_agrees: bool = False
     told_on: dt.date | None = None
 
 
@@ -57,7 +58,8 @@ def supplier_duties(
 
     A period runs when its trouble was found, or may still be in a closed crate.
     """
-    wanted = set(facts.found) | (_HIDDEN if facts.has_closed_crates else frozenset())
+    hidden = _HIDDEN - {"shortage"} if facts.count_agrees else _HIDDEN
+    wanted = set(facts.found) | (hidden if facts.has_closed_crates else frozenset())
     found = (_duty(term, facts, calendar) for term in terms if term.kind in wanted)
     return tuple(duty for duty in found if duty is not None)
 

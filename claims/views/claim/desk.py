@@ -8,9 +8,10 @@ from claims.models import Claim, Deadline, Finding
 from claims.queries.bench.unopened import unopened_crates
 from claims.queries.claim.listing import claims_in_order, closed_claims
 from claims.queries.claim.sheet import claim_sheet
-from claims.queries.core.facts import claim_cents
+from claims.queries.core.payments import claim_money
 from claims.queries.core.unclaimed import unclaimed
-from claims.queries.deadlines.lapses import HANDS, at_stake, lapsing
+from claims.queries.deadlines.at_risk import at_stake
+from claims.queries.deadlines.lapses import HANDS, lapsing
 from inventory.access import locations_of, person_of, require_somewhere, scoped
 from inventory.queries.crates.yard import held_rows
 from inventory.queries.mail.outbox import mails_in_trouble
@@ -48,12 +49,12 @@ def claims(request: HttpRequest) -> HttpResponse:
             for hand in HANDS
             if any(one.hand == hand for one in lapses)
         ],
-        "at_stake": list(at_stake(lapses).items()),
+        "at_stake": at_stake(lapses),
         "late_count": sum(1 for one in lapses if one.state == "late"),
         "unclaimed": unclaimed(scoped(Finding.objects.all(), person, ACT), rows),
         "held": held_rows(person, {place.pk: today_at(place) for place in here}),
         "page": page_of(request, live),
-        "closed": [(claim, claim_cents(claim)) for claim in closed_claims(rows)[:10]],
+        "closed": [(claim, claim_money(claim)) for claim in closed_claims(rows)[:10]],
         "may_act": locations_of(person, "make-claim").exists(),
     }
     return render(request, "claims/claim/claims.html", context)

@@ -34,6 +34,8 @@ class _LineAct(ClaimAct[ClaimLine, Form]):
             "unit",
         ).prefetch_related("claim__lines", "claim__supplement_rows")
 
+    life_act = "adjust-line"
+
     def get_claim(self) -> Claim:
         return self.row.claim
 
@@ -82,6 +84,7 @@ class StrikeLine(_LineAct[StrikeLineForm]):
     """Remove a line from the claim, with a reason."""
 
     form_class = StrikeLineForm
+    life_act = "strike-line"
     title = "Remove line"
     is_late = True
 

@@ -151,6 +151,7 @@ class SupplementClaim(_FindingsAct[Claim, SupplementForm], OneClaimAct[Supplemen
     """Add later findings to a claim as its next supplement."""
 
     form_class = SupplementForm
+    life_act = "supplement"
     title = "Add a supplement"
     lead = (
         "Later findings go to the carrier under the same claim number, as a numbered "

@@ -8,8 +8,11 @@ from django.views.decorators.http import require_safe
 
 from claims.models import Claim
 from claims.queries.claim.page import claim_page
+from claims.views.claim.claim_acts import acts_of
 from inventory.access import may, obtain, person_of
 from inventory.views.core.clock import today_at
+
+RIGHTS = ("make-claim", "build-packet", "record-payment", "settle-claim")
 
 
 def _claims() -> QuerySet[Claim]:
@@ -28,11 +31,16 @@ def claim(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a claim: deadlines, worksheet, claimant, proof, history, files, acts."""
     person = person_of(request)
     row = obtain(_claims(), person, pk, "see-claims")
+    page = claim_page(row, today_at(row.location))
+    rights = {act for act in RIGHTS if may(person, row.location_id, act)}
     context = {
         "claim": row,
-        "page": claim_page(row, today_at(row.location)),
-        "may_act": may(person, row.location_id, "make-claim"),
-        "may_build": may(person, row.location_id, "build-packet"),
+        "page": page,
+        "acts": acts_of(row, page, rights),
+        "may_act": "make-claim" in rights,
+        "may_build": "build-packet" in rights,
+        "may_pay": "record-payment" in rights and "reverse-payment" in page.acts,
+        "may_decide": "settle-claim" in rights and "decide-payment" in page.acts,
         "crumbs": [("Claims", reverse("claims")), (f"Claim {row.number}", "")],
     }
     return render(request, "claims/claim/claim.html", context)

@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from claims.views.claim import decisions, desk, lines, making, page, steps, supplements
+from claims.views.claim import (
+    answers,
+    decisions,
+    desk,
+    endings,
+    lines,
+    making,
+    page,
+    payments,
+    steps,
+    supplements,
+)
 
 urlpatterns = [
     path("claims/", desk.claims, name="claims"),
@@ -29,22 +40,82 @@ urlpatterns = [
         steps.RecordAcknowledgement.as_view(),
         name="record_acknowledgement",
     ),
-    path("claims/<int:pk>/offer/", steps.RecordOffer.as_view(), name="record_offer"),
+    path("claims/<int:pk>/offer/", answers.RecordOffer.as_view(), name="record_offer"),
+    path(
+        "claims/<int:pk>/counter/",
+        answers.RecordCounter.as_view(),
+        name="record_counter",
+    ),
+    path("claims/<int:pk>/accept/", answers.AcceptOffer.as_view(), name="accept_offer"),
     path(
         "claims/<int:pk>/disallowed/",
-        steps.RecordDisallowance.as_view(),
+        answers.RecordDisallowance.as_view(),
         name="record_disallowance",
     ),
     path(
+        "claims/<int:pk>/inspection/asked/",
+        answers.AskInspection.as_view(),
+        name="ask_inspection",
+    ),
+    path(
+        "claims/<int:pk>/inspection/",
+        answers.RecordInspection.as_view(),
+        name="record_inspection",
+    ),
+    path(
+        "claims/<int:pk>/permission/",
+        answers.RecordPermission.as_view(),
+        name="record_permission",
+    ),
+    path(
+        "claims/<int:pk>/documents/asked/",
+        answers.AskPapers.as_view(),
+        name="ask_papers",
+    ),
+    path(
+        "claims/<int:pk>/documents/supplied/",
+        answers.SupplyPapers.as_view(),
+        name="supply_papers",
+    ),
+    path(
+        "claims/<int:pk>/salvage/",
+        answers.RecordSalvage.as_view(),
+        name="record_salvage",
+    ),
+    path(
+        "claims/<int:pk>/payment/",
+        payments.RecordPayment.as_view(),
+        name="record_payment",
+    ),
+    path(
+        "payments/<int:pk>/reverse/",
+        payments.ReversePayment.as_view(),
+        name="reverse_payment",
+    ),
+    path(
+        "payments/<int:pk>/decide/",
+        payments.DecidePayment.as_view(),
+        name="decide_payment",
+    ),
+    path(
         "claims/<int:pk>/settled/",
-        steps.RecordSettlement.as_view(),
+        endings.SettleClaim.as_view(),
         name="record_settlement",
     ),
     path(
+        "claims/<int:pk>/not-pursued/", endings.GiveUp.as_view(), name="give_up_claim"
+    ),
+    path(
         "claims/<int:pk>/withdraw/",
-        steps.WithdrawClaim.as_view(),
+        endings.WithdrawClaim.as_view(),
         name="withdraw_claim",
     ),
+    path(
+        "claims/<int:pk>/withdraw/sent/",
+        endings.TellWithdrawal.as_view(),
+        name="tell_withdrawal",
+    ),
+    path("claims/<int:pk>/reopen/", endings.ReopenClaim.as_view(), name="reopen_claim"),
     path(
         "supplements/<int:pk>/send/",
         supplements.SendSupplement.as_view(),

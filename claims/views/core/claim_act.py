@@ -9,6 +9,7 @@ from django.urls import reverse
 from claims.actions.claim.steps import Step
 from claims.models import Claim
 from claims.queries.core.facts import claim_cents
+from claims.rules.claim.life import LIFE
 from inventory.actions.evidence.photo_facts import About
 from inventory.forms.core.base import HouseForm
 from inventory.models import Evidence, Location, Shipment
@@ -43,6 +44,9 @@ class ClaimAct(ActView[Row, Form]):
     permission = "make-claim"
     template_name = "claims/core/act.html"
     is_late = False
+    photo_kind = "carrier-letter"
+    life_act = ""
+    """The act in the claim's life; the page does not open where it cannot start."""
 
     def get_claim(self) -> Claim:
         """Return the claim that the page's row is, or belongs to."""
@@ -60,6 +64,16 @@ class ClaimAct(ActView[Row, Form]):
 
     def get_kicker(self) -> str:
         return f"Claim {self.get_claim().number}"
+
+    def get_refusal(self) -> str:
+        claim = self.get_claim()
+        if not self.life_act or LIFE.can_start(claim.state, self.life_act):
+            return ""
+        act = LIFE.acts[self.life_act]
+        return act.unfit.get(claim.state, LIFE.states[claim.state].against)
+
+    def get_photo_about(self) -> About:
+        return About(shipment=self.get_claim().shipment)
 
     def get_crumbs(self) -> Crumbs:
         return [("Claims", reverse("claims")), (self.get_kicker(), self.get_back())]
@@ -84,8 +98,10 @@ class ClaimAct(ActView[Row, Form]):
             today=today_at(self.get_location()),
             version=data["version"],
             on=data.get("on"),
-            reason=data.get("reason", ""),
+            reason=data.get("reason") or data.get("note") or "",
             proof=data.get("words", ""),
+            whom=data.get("whom", ""),
+            files=tuple(data.get("documents", ())),
         )
 
 

@@ -18,6 +18,7 @@ from django.urls import reverse
 from PIL import Image
 from pypdf import PdfReader
 
+from claims.actions.claim import endings
 from claims.actions.claim import steps as claim_steps
 from claims.actions.packet.packets import (
     Confirmed,
@@ -232,7 +233,7 @@ class PacketTests(TestCase):
         self.assertFalse(self.claim.packets.exists())
 
     def test_a_withdrawn_claim_has_no_new_packet(self):
-        claim_steps.withdraw_claim(claim=self.claim, step=step(self.people, self.claim))
+        endings.withdraw_claim(claim=self.claim, step=step(self.people, self.claim))
 
         with self.assertRaisesMessage(RefusedError, "withdrawn"):
             self.build()

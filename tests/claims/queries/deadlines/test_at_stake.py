@@ -1,8 +1,9 @@
-"""Money that lapses: each closed crate, each freight bill once, each currency apart."""
+"""Money at risk: each freight bill once, closed crates apart, each currency apart."""
 
 from datetime import date
 
-from claims.queries.deadlines.lapses import Lapse, at_stake
+from claims.queries.deadlines.at_risk import AtRisk, at_stake
+from claims.queries.deadlines.lapses import Lapse
 
 DAY = date(2026, 3, 17)
 
@@ -29,7 +30,7 @@ def lapse(cents, currency="USD", *, hand="write", bill=1):
 
 def test_currencies_are_never_added():
     rows = [lapse(50_000), lapse(70_000, "CAD", bill=2), lapse(None, "EUR", bill=3)]
-    assert at_stake(rows) == {"CAD": 70_000, "USD": 50_000}
+    assert at_stake(rows) == [AtRisk("CAD", 70_000, 0), AtRisk("USD", 50_000, 0)]
 
 
 def test_a_bill_counts_once_at_its_dearest_and_each_closed_crate_for_itself():
@@ -39,8 +40,8 @@ def test_a_bill_counts_once_at_its_dearest_and_each_closed_crate_for_itself():
         lapse(10_000, hand="open"),
         lapse(10_000, hand="open"),
     ]
-    assert at_stake(rows) == {"USD": 80_000}
+    assert at_stake(rows) == [AtRisk("USD", 60_000, 20_000)]
 
 
 def test_nothing_lapses():
-    assert at_stake([]) == {}
+    assert at_stake([]) == []

@@ -16,81 +16,95 @@ GOOD = ClaimFacts(
     line_count=1,
     reason="Because.",
     proof="Signed by L. Parr.",
+    is_inspection_asked=True,
 )
 
 # Written by hand, not read from the table: state -> act -> where it ends.
+_ON_RECORD = (
+    "supplement",
+    "adjust-line",
+    "strike-line",
+    "decide-paper",
+    "build-packet",
+)
+_TOLD = ("ask-inspection", "inspection", "permission", "salvage-sold")
+_OUT = (*_ON_RECORD, *_TOLD, "ask-papers", "supply-papers", "pay", "reverse-payment")
+_ENDS = {
+    "decide-payment": "settled",
+    "settle": "settled",
+    "give-up": "not-pursued",
+    "withdraw": "withdrawing",
+}
+_REOPENED = {"reopen": "disallowed"}
+
 EXPECTED = {
     "drafted": {
-        "supplement": "drafted",
-        "adjust-line": "drafted",
-        "strike-line": "drafted",
-        "decide-paper": "drafted",
+        **dict.fromkeys((*_ON_RECORD, *_TOLD), "drafted"),
         "send": "sent",
         "withdraw": "withdrawn",
-        "build-packet": "drafted",
     },
     "sent": {
-        "supplement": "sent",
-        "adjust-line": "sent",
-        "strike-line": "sent",
-        "decide-paper": "sent",
-        "send": "sent",
+        **dict.fromkeys((*_OUT, "send"), "sent"),
+        **_ENDS,
         "receive": "received",
-        "withdraw": "withdrawn",
-        "build-packet": "sent",
     },
     "received": {
-        "supplement": "received",
-        "adjust-line": "received",
-        "strike-line": "received",
-        "decide-paper": "received",
+        **dict.fromkeys(_OUT, "received"),
+        **_ENDS,
         "acknowledge": "acknowledged",
         "offer": "offered",
         "disallow": "disallowed",
-        "settle": "settled",
-        "withdraw": "withdrawn",
-        "build-packet": "received",
     },
     "acknowledged": {
-        "supplement": "acknowledged",
-        "adjust-line": "acknowledged",
-        "strike-line": "acknowledged",
-        "decide-paper": "acknowledged",
+        **dict.fromkeys(_OUT, "acknowledged"),
+        **_ENDS,
         "offer": "offered",
         "disallow": "disallowed",
-        "settle": "settled",
-        "withdraw": "withdrawn",
-        "build-packet": "acknowledged",
     },
     "offered": {
-        "supplement": "offered",
-        "adjust-line": "offered",
-        "strike-line": "offered",
-        "decide-paper": "offered",
-        "offer": "offered",
+        **dict.fromkeys((*_OUT, "offer"), "offered"),
+        **_ENDS,
+        "counter": "countered",
+        "accept": "accepted",
         "disallow": "disallowed",
-        "settle": "settled",
-        "withdraw": "withdrawn",
-        "build-packet": "offered",
+    },
+    "countered": {
+        **dict.fromkeys((*_OUT, "counter"), "countered"),
+        **_ENDS,
+        "offer": "offered",
+        "accept": "accepted",
+        "disallow": "disallowed",
+    },
+    "accepted": {
+        **dict.fromkeys(_OUT, "accepted"),
+        **_ENDS,
+        "disallow": "disallowed",
     },
     "disallowed": {
-        "supplement": "disallowed",
-        "adjust-line": "disallowed",
-        "strike-line": "disallowed",
-        "decide-paper": "disallowed",
+        **dict.fromkeys((*_OUT, "disallow"), "disallowed"),
+        **_ENDS,
         "offer": "offered",
-        "settle": "settled",
-        "withdraw": "withdrawn",
-        "build-packet": "disallowed",
+        "counter": "countered",
     },
-    "settled": {"build-packet": "settled"},
+    "settled": {**_REOPENED, "build-packet": "settled"},
+    "not-pursued": {**_REOPENED, "build-packet": "not-pursued"},
+    "withdrawing": {**_REOPENED, "tell-withdrawal": "withdrawn"},
     "withdrawn": {},
 }
+"""``decide-payment`` as full payment, ``reopen`` of one that was declined in writing."""
+
+NAMED = {"decide-payment": "settled", "reopen": "disallowed"}
+PAID = {"settle"}
+
+
+def facts_for(act):
+    return replace(GOOD, paid_cents=100) if act in PAID else GOOD
 
 
 @pytest.mark.parametrize(("state", "act"), list(product(LIFE.states, LIFE.acts)))
 def test_each_state_and_act_leads_where_it_is_written(state, act):
-    decision = LIFE.decide(state, act, GOOD)
+    to = NAMED.get(act) if act in LIFE.acts and LIFE.can_start(state, act) else None
+    decision = LIFE.decide(state, act, facts_for(act), to=to)
 
     assert decision.new_state == EXPECTED[state].get(act)
     assert decision.is_allowed is (act in EXPECTED[state])
@@ -134,6 +148,13 @@ def test_every_state_but_the_first_is_reached():
         ),
         ("disallow", "received", {"reason": ""}, "Enter a short reason"),
         ("withdraw", "drafted", {"reason": ""}, "Enter a short reason"),
+        ("withdraw", "received", {"paid_cents": 1}, "cannot be withdrawn"),
+        ("settle", "received", {"paid_cents": 0}, "No payment is recorded"),
+        ("settle", "received", {"paid_cents": 99, "reason": ""}, "Less was paid"),
+        ("settle", "received", {"held_payments": 2}, "2 payments marked as full"),
+        ("give-up", "disallowed", {"held_payments": 1}, "A payment marked as full"),
+        ("inspection", "sent", {"is_inspection_asked": False}, "No inspection was"),
+        ("tell-withdrawal", "withdrawing", {"proof": ""}, "Enter the proof"),
         ("adjust-line", "sent", {"line_was_sent": True}, "with the carrier"),
         ("supplement", "sent", {"unanswered": (1,)}, "our handling"),
     ],
@@ -156,8 +177,15 @@ def test_an_unknown_act_is_a_mistake_in_the_code():
         LIFE.decide("drafted", "burn", GOOD)
 
 
-def test_a_repeated_disallowance_says_that_it_restarts_nothing():
-    assert "restarts nothing" in LIFE.decide("disallowed", "disallow", GOOD).reasons[0]
+def test_money_comes_before_what_the_state_says():
+    held = replace(GOOD, held_payments=1)
+    paid = replace(GOOD, paid_cents=100)
+    agreed = replace(GOOD, amount_cents=500, agreed_cents=100, paid_cents=100)
+
+    assert LIFE.next_step("acknowledged", held).startswith("Decide on the payment")
+    assert LIFE.next_step("disallowed", paid).startswith("Paid in full")
+    assert LIFE.next_step("accepted", agreed).startswith("Paid as agreed")
+    assert LIFE.next_step("offered", GOOD) == "Answer the offer"
 
 
 @pytest.mark.parametrize("state", LIFE.states)

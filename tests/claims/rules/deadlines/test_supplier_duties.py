@@ -65,6 +65,17 @@ def test_a_closed_crate_may_hide_all_but_a_defect():
     assert duties == {"supplier-damage", "supplier-shortage", "supplier-wrong"}
 
 
+def test_no_shortage_runs_where_the_count_agrees_until_one_is_found():
+    terms = [SupplierTerm("shortage", 5, "days", "delivery")]
+    agrees = replace(FACTS, found={}, has_closed_crates=True, count_agrees=True)
+    found = replace(agrees, found={"shortage": FACTS.delivered_on})
+
+    assert supplier_duties(terms, agrees, US) == ()
+    assert [one.duty for one in supplier_duties(terms, found, US)] == [
+        "supplier-shortage"
+    ]
+
+
 def test_an_opened_crate_without_a_find_runs_nothing():
     terms = [SupplierTerm("damage", 5, "days", "delivery")]
 

@@ -14,6 +14,7 @@ from claims.actions.claim import steps as claim_steps
 from claims.actions.claim.making import Pick, supplement_claim
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, Deadline, DeadlineOverride, Notice
+from claims.queries.core.payments import claim_money
 from inventory.models import Event
 from tests import making
 from tests.claims.stage import (
@@ -88,7 +89,7 @@ class ClaimPageTests(PageCase):
             text.index("Written claim to the carrier"),
             text.index("Notice of visible damage")
             if "Notice of visible damage" in text
-            else text.index("Claim lines"),
+            else text.index('id="documents"'),
         )
 
     def test_an_override_stands_beside_the_counted_date(self):
@@ -143,6 +144,7 @@ class WhoMayTests(PageCase):
             ("record_offer", self.claim.pk),
             ("record_disallowance", self.claim.pk),
             ("record_settlement", self.claim.pk),
+            ("give_up_claim", self.claim.pk),
             ("withdraw_claim", self.claim.pk),
             ("adjust_line", self.line.pk),
             ("strike_line", self.line.pk),
@@ -184,16 +186,34 @@ class ActTests(PageCase):
         self.claim.refresh_from_db()
         self.post("record_offer", self.claim.pk, on="2026-03-16", amount="250.00")
         self.claim.refresh_from_db()
-        self.post("record_disallowance", self.claim.pk, on="2026-03-16", reason="No.")
+        self.post(
+            "record_disallowance",
+            self.claim.pk,
+            on="2026-03-16",
+            part="whole",
+            reason="No.",
+        )
+        self.claim.refresh_from_db()
+        self.post(
+            "record_payment",
+            self.claim.pk,
+            on="2026-03-16",
+            amount="580.00",
+            method="check",
+        )
         self.claim.refresh_from_db()
         answer = self.post(
-            "record_settlement", self.claim.pk, on="2026-03-16", amount="580.00"
+            "record_settlement",
+            self.claim.pk,
+            on="2026-03-16",
+            note="Their last word. 20.00 is not worth a suit.",
         )
 
         self.assertRedirects(answer, self.url("claim", self.claim.pk))
         self.claim.refresh_from_db()
         self.assertEqual(self.claim.state, "settled")
-        self.assertEqual(self.claim.settled_cents, 58_000)
+        self.assertIsNone(self.claim.settled_cents)
+        self.assertEqual(claim_money(self.claim).balance_cents, 2_000)
         self.assertEqual(self.claim.carrier_claim_number, "PW-7")
 
     def test_a_refused_act_says_why_and_keeps_what_was_typed(self):
@@ -307,8 +327,9 @@ class BadInputTests(PageCase):
             "record_receipt": {"words": "x"},
             "record_acknowledgement": {"number": "1"},
             "record_offer": {"amount": "1.00"},
-            "record_disallowance": {"reason": "x"},
-            "record_settlement": {"amount": "1.00"},
+            "record_disallowance": {"reason": "x", "part": "whole"},
+            "record_payment": {"amount": "1.00", "method": "check"},
+            "record_settlement": {"note": "x"},
         }
         for name, data in forms.items():
             for day in some_of(BAD_DAYS, 2, name):
@@ -321,7 +342,7 @@ class BadInputTests(PageCase):
 
     def test_every_bad_amount_is_told(self):
         self.receive()
-        for name in ("record_offer", "record_settlement"):
+        for name in ("record_offer", "record_payment"):
             for amount in BAD_AMOUNTS:
                 with self.subTest(name=name, amount=amount[:20]):
                     self.assert_told(
@@ -412,8 +433,8 @@ class DeskTests(PageCase):
 
         answer = self.client.get(self.url("claims"))
 
-        # The closed crate, and the claim that its notice protects.
-        self.assertContains(answer, "$3,100.00 at risk this week")
+        self.assertContains(answer, "$600.00 of claim money at risk this week")
+        self.assertContains(answer, "unopened crates, due this week: $2,500.00")
         self.assertContains(answer, "Technician: open the crate")
         self.assertContains(answer, "Manager: write and send the notice")
         self.assertContains(answer, "C-RIV-2026-0001")

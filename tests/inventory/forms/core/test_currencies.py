@@ -7,8 +7,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.template import engines
 from django.test import TestCase
 
+from claims.forms.claim.answers import OfferForm
 from claims.forms.claim.making import AdjustLineForm
-from claims.forms.claim.steps import OfferForm, SettlementForm
+from claims.forms.claim.payments import PaymentForm
 from inventory.forms.core.number_fields import MoneyField
 from inventory.forms.deposits.deposits import ChargeForm
 from inventory.forms.memos.memos import EnterMemoForm, ImportMemoForm
@@ -96,7 +97,7 @@ class TestCurrencies(TestCase):
         assert form.cleaned_data["adjusted"] == 1_234
 
     def test_so_are_an_offer_and_the_money_that_came(self):
-        for form_class in (OfferForm, SettlementForm):
+        for form_class in (OfferForm, PaymentForm):
             data = {"version": "1", "on": "2026-04-02", "amount": "1.234"}
             form = form_class(data, today=TODAY, currency="KWD")
             form.is_valid()
