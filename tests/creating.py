@@ -363,6 +363,7 @@ def claim_letter(who):
     claim = claim_it(who, set_stage(who))
     making.make_evidence(shipment=claim.shipment, kind="receipt")
     send_claim(claim=claim, how="email", step=step(who, claim))
+    claim.refresh_from_db()
     typed = QueryDict("documents=Signed+delivery+receipt")
     order = order_of(claim, kind_named("documents"), who.mina, typed)
     seen = {"answers": typed.urlencode(), "digest": draft_letter(order).digest}
