@@ -99,6 +99,7 @@ from inventory.views.core.clock import today_at
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage, step
 from tests.photo_claim_forms import new_payment, old_payment
+from tests.house.access_rows import make_packet
 from tests.pictures import jpeg
 
 ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
@@ -370,14 +371,14 @@ def packet(who):
 
 
 def claim_letter(who):
-    """Send a claim; the page sends back what was previewed."""
+    """Send a claim; its tracer's page sends back what it shows."""
     claim = claim_it(who, set_stage(who))
-    making.make_evidence(shipment=claim.shipment, kind="receipt")
-    claim = send_claim(claim=claim, how="email", step=step(who, claim))
-    typed = QueryDict("documents=Signed+delivery+receipt")
-    order = order_of(claim, kind_named("documents"), who.mina, typed)
-    seen = {"answers": typed.urlencode(), "digest": draft_letter(order).digest}
-    return reverse("write_claim_letter", args=[claim.pk, "documents"]), seen
+    make_packet(claim, who.mina)
+    send_claim(claim=claim, how="email", step=step(who, claim))
+    claim.refresh_from_db()
+    order = order_of(claim, kind_named("tracer"), who.mina, QueryDict())
+    seen = {"answers": "", "digest": draft_letter(order).digest}
+    return reverse("write_claim_letter", args=[claim.pk, "tracer"]), seen
 
 
 def hold_letter(who):

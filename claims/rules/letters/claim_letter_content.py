@@ -6,6 +6,7 @@ from typing import Any
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind
 from claims.rules.letters.content import LetterContent
+from claims.rules.letters.tables import spelled_out
 from claims.rules.packet.content import Paper, Party, Row
 from inventory.rules.core import frozen
 from inventory.rules.reckoning.calendars import in_full
@@ -94,7 +95,7 @@ def mail_text(content: LetterContent) -> str:
     enclosed = [f"Enclosed: {line}" for line in content.enclosures]
     parts = (
         "\n".join(rows),
-        *content.paragraphs,
+        *map(spelled_out, content.paragraphs),
         "\n".join(part for part in signed if part),
         "\n".join(enclosed),
     )

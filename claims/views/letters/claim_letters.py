@@ -18,6 +18,7 @@ from claims.queries.letters.claim_letters import letter_facts, letters_page
 from claims.rules.letters import content as frozen
 from claims.rules.letters.claim_letter_content import fits_link, mail_address
 from claims.rules.letters.claim_letter_kinds import KINDS
+from claims.rules.letters.content import LetterContent
 from claims.views.core.claim_act import DatedAct, ProofAct
 from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
@@ -43,7 +44,8 @@ def claims_joined() -> QuerySet[Claim]:
     ).prefetch_related("lines", "letters")
 
 
-def _letters() -> QuerySet[ClaimLetter]:
+def letters_joined() -> QuerySet[ClaimLetter]:
+    """Return the letters with what their pages say joined."""
     return ClaimLetter.objects.select_related(
         "claim__location", "claim__shipment__carrier", "confirmed_by", "proof"
     )
@@ -64,10 +66,15 @@ def claim_letters(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     claim = obtain(claims_joined(), person, pk, SEEN_BY_CLAIMS)
     facts = letter_facts(claim, person=person, today=today_at(claim.location))
+    roles = {
+        role
+        for role in {kind.role for kind in KINDS.values()}
+        if may(person, claim.location_id, role)
+    }
     context = {
         "claim": claim,
         "page": letters_page(claim, facts),
-        "may_write": may(person, claim.location_id, "make-claim"),
+        "may_write": {kind.key for kind in KINDS.values() if kind.role in roles},
         "crumbs": [*trail(claim)[:2], ("Letters", "")],
     }
     return render(request, "claims/letters/claim_letters.html", context)
@@ -76,11 +83,23 @@ def claim_letters(request: HttpRequest, pk: int) -> HttpResponse:
 def _letter(person: User, pk: int) -> ClaimLetter:
     """Return the letter for whoever may see claims, or may write letters of its kind."""
     try:
-        return obtain(_letters(), person, pk, SEEN_BY_CLAIMS)
+        return obtain(letters_joined(), person, pk, SEEN_BY_CLAIMS)
     except PermissionDenied:
-        keys = _letters().filter(pk=pk).values_list("kind", flat=True)
+        keys = letters_joined().filter(pk=pk).values_list("kind", flat=True)
         kind = KINDS.get(keys.get())
-        return obtain(_letters(), person, pk, kind.role if kind else SEEN_BY_CLAIMS)
+        return obtain(
+            letters_joined(), person, pk, kind.role if kind else SEEN_BY_CLAIMS
+        )
+
+
+def mailed_to(row: ClaimLetter, content: LetterContent) -> str:
+    """Return the address that a letter is mailed to, or nothing.
+
+    A paper of the supplier's is addressed to us, and goes to the supplier to be signed.
+    """
+    kind = KINDS.get(row.kind)
+    is_theirs = kind is not None and kind.is_theirs
+    return mail_address(content.sender if is_theirs else content.addressee)
 
 
 @require_safe
@@ -89,17 +108,21 @@ def claim_letter(request: HttpRequest, pk: int) -> HttpResponse:
     person = person_of(request)
     row = _letter(person, pk)
     content = frozen.from_json(row.content)
-    mail = MailText(mail_address(content.addressee), row.subject, row.text)
+    sees_claim = may(person, row.claim.location_id, SEEN_BY_CLAIMS)
+    above = trail(row.claim)
+    kind = KINDS.get(row.kind)
+    mail = MailText(mailed_to(row, content), row.subject, row.text)
     context = {
         "letter": row,
         "content": content,
         "mail": mail,
+        "is_sent": not (kind and kind.kept_as),
         "mails": mails_about(row),
         "fits_link": fits_link(mail.address),
         "acts": row.life.acts_from(row.state),
         "may_act": may(person, row.claim.location_id, "make-claim"),
-        "sees_claim": may(person, row.claim.location_id, SEEN_BY_CLAIMS),
-        "crumbs": [*trail(row.claim), (row.kind_words, "")],
+        "sees_claim": sees_claim,
+        "crumbs": [*(above if sees_claim else ()), (row.kind_words, "")],
     }
     return render(request, "claims/letters/claim_letter.html", context)
 
@@ -129,7 +152,7 @@ class LetterAct(DatedAct[ClaimLetter, Form]):
     back_words = "Back to the letter without saving"
 
     def get_queryset(self) -> QuerySet[ClaimLetter]:
-        return _letters()
+        return letters_joined()
 
     def get_location(self) -> Location:
         return self.row.claim.location

@@ -8,9 +8,8 @@ from claims.actions.letters.claim_letters import LetterStep
 from claims.actions.letters.notices import NoticeStep
 from claims.queries.letters.notices import mail_address_of
 from claims.rules.letters import content as frozen
-from claims.rules.letters.claim_letter_content import mail_address
 from claims.rules.letters.claim_letter_kinds import KINDS
-from claims.views.letters.claim_letters import LetterAct
+from claims.views.letters.claim_letters import LetterAct, mailed_to
 from claims.views.letters.notices import NoticeAct
 from inventory.actions.core.once import Answer
 from inventory.forms.mail.outbox import MailItForm
@@ -76,7 +75,7 @@ class MailLetter(LetterAct[MailItForm]):
 
     def get_initial(self) -> dict[str, Any]:
         content = frozen.from_json(self.row.content)
-        return super().get_initial() | {"to": mail_address(content.addressee)}
+        return super().get_initial() | {"to": mailed_to(self.row, content)}
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
         kind = KINDS.get(self.row.kind)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from claims.actions.letters import claim_letters as actions
 from claims.actions.letters.claim_letters import DrawnLetter, LetterOrder
+from claims.actions.letters.exhibits import keep_as_exhibit
 from claims.forms.letters.choices import ChoicesForm
 from claims.forms.letters.claim_letter_forms import form_for
 from claims.forms.letters.claim_letters import ConfirmLetterForm
@@ -27,8 +28,13 @@ from claims.rules.letters.claim_letter_content import (
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.content import DRAFT
 from claims.views.core.claim_act import OneClaimAct
-from claims.views.letters.claim_letters import claims_joined, trail
-from inventory.access import obtain, person_of
+from claims.views.letters.claim_letters import (
+    SEEN_BY_CLAIMS,
+    claims_joined,
+    letters_joined,
+    trail,
+)
+from inventory.access import may, obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
 from inventory.forms.core.base import HouseForm
@@ -116,14 +122,29 @@ class _LetterForm(OneClaimAct[Form]):
     def get_lead(self) -> str:
         return self.kind.lead
 
+    @property
+    def sees_claim(self) -> bool:
+        """Return whether the person may see the claim around the letter."""
+        return may(self.person, self.row.location_id, SEEN_BY_CLAIMS)
+
     def get_back(self) -> str:
-        return reverse("claim_letters", args=[self.row.pk])
+        if self.sees_claim:
+            return reverse("claim_letters", args=[self.row.pk])
+        return reverse("shipment", args=[self.row.shipment_id])
 
     def get_back_words(self) -> str:
-        return self.back_words
+        if self.sees_claim:
+            return self.back_words
+        return "Back to the freight bill without saving"
 
     def get_crumbs(self) -> Crumbs:
-        return trail(self.row)
+        if self.sees_claim:
+            return trail(self.row)
+        return [(str(self.row.shipment), self.get_back())]
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        context = super().get_context_data(**more)
+        return context if self.sees_claim else context | {"facts": ()}
 
     def shown(self, letter: WrittenLetter | None, typed: str) -> dict[str, Any]:
         """Return what the preview shows of the letter."""
@@ -206,7 +227,20 @@ class ConfirmLetter(_LetterForm[ConfirmLetterForm]):
         row = actions.freeze_letter(self.drawn)
         page = reverse("claim_letter", args=[row.pk])
         message = f"Letter {row.number} confirmed. Next: send it."
+        if self.kind.kept_as:
+            message = f"{self.kind.name} confirmed. It is an exhibit of the claim file."
         return self.done(message, row=row, page=page)
+
+    def follow_up(self, form: ConfirmLetterForm, answer: Answer) -> None:
+        """Keep a statement as an exhibit."""
+        super().follow_up(form, answer)
+        row = letters_joined().filter(pk=answer.key).first()
+        if row is None:
+            return
+        try:
+            keep_as_exhibit(letter=row, person=self.person, at=now())
+        except RefusedError as error:
+            messages.error(self.request, str(error))
 
     def form_invalid(self, form: ConfirmLetterForm) -> HttpResponse:
         """Show the letter as it is now, to be read and confirmed again."""
