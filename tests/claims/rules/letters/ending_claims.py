@@ -76,7 +76,7 @@ def _line(draw, place):
         number=place,
         label=name,
         serial=f"ZT{draw.randrange(10**6, 10**7)}",
-        amount_cents=draw.randrange(10_000, 900_000),
+        amount_cents=draw.randrange(100, 9_000) * 100 + 10 * place + draw.randrange(10),
         outcome=outcome,
         salvage_cents=draw.choice((0, 0, draw.randrange(100, 9_000))),
     )
