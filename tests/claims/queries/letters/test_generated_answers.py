@@ -207,5 +207,5 @@ def test_no_day_of_ours_to_file_or_to_sue_is_in_an_answer(db):
         for kind, choices in written:
             said = kind.write(facts, choices).text
             assert [day for day in days if day in said] == [], one.number
-            assert str(facts.disallowed_on.year + 2) not in said
+            assert f", {facts.disallowed_on.year + 2}" not in said
     assert seen
