@@ -373,7 +373,8 @@ def lighter(who):
     today = today_at(claim.location)
     made = build_packet(claim=claim, person=who.mina, at=making.ARRIVED, today=today)
     draft = draft_lighter(packet=made, mb=1, today=today)
-    return reverse("make_lighter", args=[made.pk]), {"mb": 1, "digest": draft.digest}
+    address = reverse("make_lighter", args=[made.pk])
+    return f"{address}?mb=1", {"mb": 1, "digest": draft.digest}
 
 
 def hold_letter(who):
