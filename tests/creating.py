@@ -18,7 +18,8 @@ from django.urls import reverse
 from claims.actions.claim.steps import send_claim
 from claims.actions.letters.claim_letters import draft_letter
 from claims.actions.letters.packaging import digest_of, write_letter
-from claims.actions.packet.packets import draft_packet
+from claims.actions.packet.lighter_files import draft_lighter
+from claims.actions.packet.packets import build_packet, draft_packet
 from claims.forms.bench.findings import FindingForm
 from claims.forms.bench.inspections import InspectForm
 from claims.forms.bench.leaving import BackForm, LeaveForm
@@ -46,7 +47,7 @@ from claims.forms.claim.steps import (
 )
 from claims.forms.crates.packaging import ConfirmLetterForm as ConfirmHoldForm
 from claims.forms.letters.claim_letters import ConfirmLetterForm
-from claims.forms.packet.files import ConfirmForm
+from claims.forms.packet.files import ConfirmForm, ConfirmLighterForm
 from claims.forms.receiving.signing import NoteForm as ReceiptNoteForm
 from claims.forms.receiving.tailgate import LookForm
 from claims.models import (
@@ -60,6 +61,7 @@ from claims.models import (
     Departure,
     Finding,
     Inspection,
+    LighterFile,
     LineDecision,
     ModelEntry,
     Notice,
@@ -98,9 +100,9 @@ from inventory.rules.receiving.announced import Announced, AnnouncedCrate
 from inventory.views.core.clock import today_at
 from tests import making
 from tests.claims.stage import claim_it, second_finding, set_stage, step
-from tests.photo_claim_forms import new_payment, old_payment
 from tests.house.access_rows import make_packet
-from tests.pictures import jpeg
+from tests.photo_claim_forms import new_payment, old_payment
+from tests.pictures import grainy, jpeg
 
 ANNOUNCED_FOR = date.today()  # noqa: DTZ011 - any day near the clock's own
 """The day of an announcement: its form takes days about today."""
@@ -379,6 +381,26 @@ def claim_letter(who):
     order = order_of(claim, kind_named("tracer"), who.mina, QueryDict())
     seen = {"answers": "", "digest": draft_letter(order).digest}
     return reverse("write_claim_letter", args=[claim.pk, "tracer"]), seen
+
+
+def lighter(who):
+    """Make a claim file too large for a portal; the page sends back what it showed."""
+    stage = set_stage(who)
+    claim = claim_it(who, stage)
+    for seed in range(3):
+        keep_evidence(
+            person=who.tomas,
+            at=making.ARRIVED,
+            upload=SimpleUploadedFile("a.jpg", grainy(seed)),
+            client_id=uuid4(),
+            kind="damage",
+            shipment=stage.shipment,
+        )
+    today = today_at(claim.location)
+    made = build_packet(claim=claim, person=who.mina, at=making.ARRIVED, today=today)
+    draft = draft_lighter(packet=made, mb=1, today=today)
+    address = reverse("make_lighter", args=[made.pk])
+    return f"{address}?mb=1", {"mb": 1, "digest": draft.digest}
 
 
 def hold_letter(who):
@@ -796,5 +818,15 @@ CREATING = [
         other=("act", "Another button"),
         needed="version",
         counts=SentDocument,
+    ),
+    Creating(
+        name="a lighter edition",
+        form=ConfirmLighterForm,
+        sender="mina",
+        prepare=lighter,
+        data={},
+        other=("act", "Another button"),
+        needed="digest",
+        counts=LighterFile,
     ),
 ]

@@ -2,6 +2,7 @@
 
 import base64
 import io
+import random
 
 from PIL import Image, ImageFilter
 
@@ -12,6 +13,16 @@ def jpeg(size=(640, 480), colour=(180, 140, 90), **save):
     image.paste((20, 20, 20), (0, 0, size[0] // 3, size[1] // 4))
     out = io.BytesIO()
     image.save(out, "JPEG", **save)
+    return out.getvalue()
+
+
+def grainy(seed):
+    """Return a photo that stays large however it is packed."""
+    dice = random.Random(seed)
+    grain = Image.frombytes("L", (1200, 900), dice.randbytes(1200 * 900))
+    image = Image.merge("RGB", (grain, grain.transpose(0), grain.transpose(1)))
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=90)
     return out.getvalue()
 
 

@@ -22,8 +22,14 @@ from claims.actions.packet.file_facts import (
     record_counsel,
     state_file_facts,
 )
+from claims.actions.packet.lighter_files import (
+    confirm_drawn,
+    draft_lighter,
+    freeze_lighter,
+)
 from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
+from claims.rules.packet.lighter import MB
 from fixtures.steps import step
 from tests.upgrade.more_bench import tell_more_bench
 from tests.upgrade.more_letters import tell_more_letters
@@ -212,4 +218,15 @@ def _packets(t, made):
         (drafted, 2),
     ):
         day = t.ago(days)
-        build_packet(claim=claim, person=t.manager, at=t.moment(day, 16), today=day)
+        packet = build_packet(
+            claim=claim, person=t.manager, at=t.moment(day, 16), today=day
+        )
+        if packet.size > MB:
+            _lighter(t, packet, day)
+
+
+def _lighter(t, packet, day):
+    """Make the lighter edition that is just smaller than the file."""
+    draft = draft_lighter(packet=packet, mb=(packet.size - 1) // MB, today=day)
+    drawn = confirm_drawn(draft, seen=draft.digest)
+    freeze_lighter(drawn=drawn, person=t.manager, at=t.moment(day, 16, 10))

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from claims.models import Claim, ClaimLetter
+from claims.queries.core.payments import paid_on
 from claims.rules.letters.claim_letter import CarrierPeriods, EarlierLetter, Period
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.due import Waiting, letter_due
@@ -30,7 +31,7 @@ def last_claim_day(duties: Iterable[tuple[str, date]]) -> date | None:
 
 
 def _waiting(claim: Claim, claim_by: date | None, today: date) -> Waiting:
-    answers = (claim.offered_on, claim.disallowed_on, claim.settled_on)
+    answers = (claim.offered_on, claim.disallowed_on, paid_on(claim))
     return Waiting(
         today=today,
         sent_on=claim.sent_on,

@@ -8,6 +8,7 @@ from typing import Any
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.payments import claim_money
 from claims.queries.core.waiting import carrier_periods, earlier_letters
 from claims.queries.letters.goods import goods_facts
 from claims.queries.letters.notices import (
@@ -18,7 +19,7 @@ from claims.queries.letters.notices import (
 )
 from claims.queries.letters.record_facts import record_facts
 from claims.rules.claim.closing import ClaimSheet
-from claims.rules.claim.life import LIFE
+from claims.rules.claim.life import LIFE, SETTLED
 from claims.rules.claim.proof import PRESENT
 from claims.rules.core.vocabulary import SENT_HOW
 from claims.rules.damages.facts import DamagesError
@@ -76,8 +77,8 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         offered_cents=claim.offered_cents,
         disallowed_on=claim.disallowed_on,
         disallowed_reason=claim.disallowed_reason,
-        settled_on=claim.settled_on,
-        paid_cents=claim.settled_cents or 0,
+        settled_on=claim.ended_on if claim.state == SETTLED else None,
+        paid_cents=claim_money(claim).paid_cents,
         claim_by=_claim_by(shipment),
         notices=_notices(shipment),
         pay_to=claim.pay_to,

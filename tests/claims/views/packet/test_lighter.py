@@ -3,13 +3,11 @@
 import dataclasses
 import hashlib
 import io
-import random
 import uuid
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from PIL import Image
 from pypdf import PdfReader
 
 from claims.models import LighterFile
@@ -21,19 +19,10 @@ from inventory.actions.evidence.withholding import withhold_evidence
 from inventory.models import Event, SentDocument
 from tests.claims.stage import AT
 from tests.claims.views.packet.test_confirming import Confirming
+from tests.pictures import grainy
 from tests.verifying import report_now
 
 pytestmark = pytest.mark.database
-
-
-def grainy(seed):
-    """Return a photo that stays large however it is packed."""
-    dice = random.Random(seed)
-    grain = Image.frombytes("L", (1200, 900), dice.randbytes(1200 * 900))
-    image = Image.merge("RGB", (grain, grain.transpose(0), grain.transpose(1)))
-    out = io.BytesIO()
-    image.save(out, "JPEG", quality=90)
-    return out.getvalue()
 
 
 class TestLighter(Confirming):
