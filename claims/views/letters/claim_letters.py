@@ -15,6 +15,7 @@ from claims.forms.claim.steps import SendForm
 from claims.forms.letters.claim_letters import DropLetterForm, LetterProofForm
 from claims.models import Claim, ClaimLetter
 from claims.queries.letters.claim_letters import letter_facts, letters_page
+from claims.rules.claim.life import WITHDRAWING
 from claims.rules.letters import content as frozen
 from claims.rules.letters.claim_letter_content import fits_link, mail_address
 from claims.rules.letters.claim_letter_kinds import KINDS
@@ -180,6 +181,8 @@ class LetterAct(DatedAct[ClaimLetter, Form]):
     def next_page(self, *states: str) -> str:
         """Return the claim's own form for what its letter just did, if it waits there."""
         claim, kind = self.row.claim, KINDS.get(self.row.kind)
+        if kind is not None and kind.key == "withdrawal" and claim.state == WITHDRAWING:
+            return reverse("tell_withdrawal", args=[claim.pk])
         if kind is None or not kind.encloses_claim or claim.state not in states:
             return ""
         page = "record_receipt" if claim.state == "sent" else "send_claim"
