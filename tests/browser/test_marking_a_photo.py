@@ -20,10 +20,10 @@ def marking(request):
         bill = re.search(r"/(\d+)/", page.url)[1]
         visitor.open(f"/evidence/new/?shipment={bill}&kind=damage")
         photo = jpeg(colour=(90 + len(request.node.name), 60, 200))
-        page.get_by_label("Photos or a PDF").set_input_files(
+        page.get_by_label("Caption").fill(request.node.name)
+        page.locator(".tile-gallery input").set_input_files(
             [{"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": photo}]
         )
-        page.get_by_label("Caption").fill(request.node.name)
         visitor.press("Save")
         page.locator("figure", has_text=request.node.name).get_by_role("link").click()
         page.wait_for_url("**/evidence/**")
