@@ -113,8 +113,28 @@ def _done(
         return JsonResponse({"kept": _as_json(done.saved)}, status=status)
     for remark in (remark for one in done.saved for remark in one.remarks):
         messages.warning(request, remark)
+    for late in _said_too_late(form):
+        messages.warning(request, late)
     messages.success(request, _added(form.shots.ticked, about))
     return _with_hashes(go_to(_next(request, about)), done.saved)
+
+
+def _said_too_late(form: EvidenceForm) -> list[str]:
+    """Name what was typed after a photo was sent: a saved photo never changes."""
+    rows, said = form.shots.ticked, form.cleaned_data
+    told = []
+    if said.get("caption") and any(row.caption != said["caption"] for row in rows):
+        told.append(
+            f"A photo was saved before you typed \"{said['caption']}\", so it does not "
+            "carry these words. Open it and write them on it with Mark."
+        )
+    other = next((row for row in rows if row.kind != said.get("kind", row.kind)), None)
+    if other is not None:
+        told.append(
+            f"A photo was saved as \"{other.get_kind_display()}\" before you chose "
+            "another kind, and stays that. Hide it and add it again if that is wrong."
+        )
+    return told
 
 
 def _added(rows: list[Evidence], about: About) -> str:

@@ -251,6 +251,45 @@ class TestAddEvidence(TestCase):
                 assert self.client.get(address).status_code == 404
 
 
+class TestSaidTooLate(TestCase):
+    """A photo is sent when it is taken; what is typed afterwards is not on it."""
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.delivery = make_delivery(location=cls.who.riverside)
+        cls.url = f"{reverse('add_evidence')}?delivery={cls.delivery.pk}"
+
+    def setUp(self):
+        self.client.force_login(self.who.rosa)
+        self.client.post(
+            self.url,
+            {"kind": "load", "photos": [SimpleUploadedFile("a.jpg", turned_jpeg())]},
+        )
+        self.kept = Evidence.objects.get()
+
+    def save(self, **typed):
+        data = {"kind": "load", "photos_kept": str(self.kept.pk), **typed}
+        return self.client.post(self.url, data, follow=True).content.decode()
+
+    def test_a_caption_typed_last_is_not_lost_without_a_word(self):
+        page = self.save(caption="Seal 4471 broken")
+
+        assert "saved before you typed" in page
+        assert "Seal 4471 broken" in page
+        self.kept.refresh_from_db()
+        assert self.kept.caption == ""
+
+    def test_another_kind_chosen_last_is_told(self):
+        assert "stays that" in self.save(kind="damage")
+
+    def test_nothing_is_said_where_nothing_was_changed(self):
+        page = self.save()
+
+        assert "saved before you typed" not in page
+        assert "stays that" not in page
+
+
 class TestShowEvidence(TestCase):
     @classmethod
     def setUpTestData(cls):
