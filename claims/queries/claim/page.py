@@ -76,6 +76,7 @@ class ClaimPage:
     """A claim with everything on its page. Money in cents of the claim's currency.
 
     ``is_paid`` means that all that was claimed, or all that was agreed, is paid.
+    ``letter_due`` says which letter is due, or nothing.
     """
 
     claim: Claim
@@ -97,6 +98,7 @@ class ClaimPage:
     steps: tuple[ClaimStep, ...]
     stations: tuple[Station, ...]
     lead: str
+    letter_due: str
     is_paid: bool
     acts: tuple[str, ...]
     against_sending: tuple[str, ...]
@@ -183,6 +185,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         steps=steps,
         stations=stations(claim, notices, steps, money),
         lead=LIFE.lead(claim.state, facts),
+        letter_due="" if claim.state in LIFE.final else facts.letter_due,
         is_paid=bool(close_paid(facts) or close_as_agreed(facts)),
         acts=LIFE.acts_from(claim.state, facts),
         against_sending=LIFE.decide(claim.state, "send", facts).reasons

@@ -191,6 +191,15 @@ class TestConfirming(Letters):
         for name in ("write_claim_letter", "claim_letter_draft"):
             assert self.client.post(self.at(name, "ransom")).status_code == 404
 
+    def test_the_claim_leads_to_the_letter_that_is_due(self):
+        """Sent months ago and never proven to be received: the tracer is due."""
+        claim = self.client.get(reverse("claim", args=[self.claim.pk]))
+
+        self.assertContains(claim, "Next: Write the tracer")
+        letters = reverse("claim_letters", args=[self.claim.pk])
+        button = f'<a class="btn btn-primary" href="{letters}">Write the letter</a>'
+        self.assertContains(claim, button, html=True)
+
     def test_a_letter_that_is_not_due_says_why(self):
         page = self.client.get(self.at(kind="reminder"))
         self.assertContains(page, "no proof yet that the carrier received")
