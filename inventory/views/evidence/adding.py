@@ -125,13 +125,13 @@ def _said_too_late(form: EvidenceForm) -> list[str]:
     told = []
     if said.get("caption") and any(row.caption != said["caption"] for row in rows):
         told.append(
-            f"A photo was saved before you typed \"{said['caption']}\", so it does not "
+            f'A photo was saved before you typed "{said["caption"]}", so it does not '
             "carry these words. Open it and write them on it with Mark."
         )
     other = next((row for row in rows if row.kind != said.get("kind", row.kind)), None)
     if other is not None:
         told.append(
-            f"A photo was saved as \"{other.get_kind_display()}\" before you chose "
+            f'A photo was saved as "{other.get_kind_display()}" before you chose '
             "another kind, and stays that. Hide it and add it again if that is wrong."
         )
     return told
