@@ -6,6 +6,7 @@ from inventory.rules.core import event_kinds
 
 NEVER_MADE = frozenset(
     (
+        "claim.carried-over",
         "deadline.met",
         "packet.kept",
         "password.changed",

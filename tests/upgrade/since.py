@@ -5,7 +5,7 @@ a table, a state or a kind of event that was added has its story here at once, n
 when the next house is made. A new house empties this table.
 """
 
-from tests.upgrade import more_bench, more_letters, more_mail
+from tests.upgrade import more_bench, more_claims, more_letters, more_mail, more_money
 
 _LETTERS = """
 any claims.ClaimLetter
@@ -38,7 +38,36 @@ inventory.OutgoingMail.state waiting
 inventory.SentDocument.kind mail
 """
 
+_MONEY = """
+any claims.ClaimPayment
+any claims.ClaimStep
+any claims.ClaimStepFile
+claims.Claim.state accepted
+claims.Claim.state countered
+claims.Claim.state not-pursued
+claims.Claim.state withdrawing
+event claim.accepted
+event claim.countered
+event claim.inspection
+event claim.inspection-asked
+event claim.not-pursued
+event claim.paid
+event claim.papers-asked
+event claim.papers-supplied
+event claim.payment-decided
+event claim.payment-held
+event claim.payment-reversed
+event claim.permission
+event claim.reopened
+event claim.salvage-sold
+event claim.withdrawal-told
+"""
+
 TOLD_SINCE = {
+    **dict.fromkeys(_MONEY.strip().splitlines(), more_money.tell_more_money),
+    **dict.fromkeys(
+        ("any claims.LighterFile", "event packet.lighter"), more_claims.tell_more_claims
+    ),
     **dict.fromkeys(_LETTERS.strip().splitlines(), more_letters.tell_more_letters),
     **dict.fromkeys(_MAILS.strip().splitlines(), more_mail.tell_more_mail),
     "event packaging.letter": more_bench.tell_more_bench,

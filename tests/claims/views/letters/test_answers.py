@@ -1,17 +1,18 @@
 """Answers to an offer and to a written denial: chosen, previewed, confirmed, printed."""
 
 import io
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from claims.actions.claim.answers import Denial, record_disallowance, record_offer
+from claims.actions.claim.endings import settle_claim
+from claims.actions.claim.payments import Received, record_payment
 from claims.actions.claim.steps import (
-    record_disallowance,
-    record_offer,
     record_receipt,
-    record_settlement,
 )
 from claims.models import ClaimLetter
 from tests import making
@@ -31,7 +32,8 @@ class Answers(Letters):
         people, claim = cls.people, cls.claim
         record_receipt(claim=claim, step=step(people, claim))
         record_offer(claim=claim, cents=10_000, step=step(people, claim))
-        record_disallowance(claim=claim, with_offer=True, step=step(people, claim))
+        declined = Denial(with_offer=True)
+        record_disallowance(claim=claim, step=step(people, claim), denial=declined)
 
     def setUp(self):
         super().setUp()
@@ -105,7 +107,11 @@ class TestAcceptance(Answers):
         self.assertContains(answer, "Line 1 is above the claim", status_code=422)
         claim = self.claim
         paid = step(self.people, claim)
-        record_settlement(claim=claim, cents=10_000, step=paid)
+        received = Received(cents=10_000, method="check", reference="Check 1")
+        record_payment(claim=claim, received=received, step=paid)
+        claim.refresh_from_db()
+        closed = replace(step(self.people, claim), reason="Agreed")
+        settle_claim(claim=claim, step=closed)
         answer = self.preview(line_1="100.00")
         self.assertContains(answer, "settled or withdrawn", status_code=422)
         assert not ClaimLetter.objects.exists()

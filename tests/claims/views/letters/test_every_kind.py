@@ -6,10 +6,9 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
+from claims.actions.claim.answers import Denial, record_disallowance, record_offer
 from claims.actions.claim.steps import (
     record_acknowledgement,
-    record_disallowance,
-    record_offer,
     record_receipt,
     send_claim,
 )
@@ -46,7 +45,9 @@ def offered(who, claim):
 
 def disallowed(who, claim):
     received(who, claim)
-    record_disallowance(claim=claim, with_offer=False, step=step(who, claim))
+    record_disallowance(
+        claim=claim, step=step(who, claim), denial=Denial(with_offer=False)
+    )
 
 
 def drafted(_who, _claim):

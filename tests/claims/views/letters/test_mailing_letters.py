@@ -6,12 +6,14 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
+from claims.actions.claim.steps import send_claim
 from claims.models import ClaimLetter
 from inventory.documents.core.mails import read_mail
 from inventory.evidence.seal.sent_documents import sent_bytes
 from inventory.evidence.store.originals import path_of
 from inventory.models import Event, OutgoingMail, SentDocument
-from tests import creating
+from tests import making
+from tests.claims.stage import claim_it, set_stage, step
 from tests.people import cast
 
 pytestmark = pytest.mark.database
@@ -22,9 +24,15 @@ AT = datetime(2026, 3, 16, 17, 0, tzinfo=UTC)
 class MailedLetters(TestCase):
     def setUp(self):
         self.who = cast()
-        address, seen = creating.claim_letter(self.who)
+        claim = claim_it(self.who, set_stage(self.who))
+        making.make_evidence(shipment=claim.shipment, kind="receipt")
+        claim = send_claim(claim=claim, how="email", step=step(self.who, claim))
         self.client.force_login(self.who.mina)
-        self.client.post(address, seen)
+        page = reverse("write_claim_letter", args=[claim.pk, "documents"])
+        shown = self.client.post(page, {"documents": "Signed delivery receipt"})
+        form = shown.context["form"]
+        seen = {name: form[name].value() for name in ("answers", "digest", "once")}
+        self.client.post(page, seen)
         self.letter = ClaimLetter.objects.get()
 
     def send(self, to="claims@gannet.example"):
