@@ -167,7 +167,7 @@ class TestRecordFacts(TestCase):
                 at_delivery=True,
             ),
             Found(
-                "deck shell, cracked",
+                "Deck shell, cracked",
                 "Deck shell cracked at the left hinge, 12 cm.",
                 OPENED,
                 "cracked",
