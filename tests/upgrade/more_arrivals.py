@@ -17,7 +17,7 @@ from claims.actions.receiving.withdrawals import (
     withdraw_delivery,
 )
 from claims.queries.letters.notices import notice_facts
-from claims.rules.letters.notices import compose
+from claims.rules.letters.notice_words import compose
 from claims.rules.receiving.receipt_words import Damage
 from fixtures.returning import stage
 from fixtures.steps import fresh
