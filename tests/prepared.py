@@ -27,7 +27,20 @@ from django.db.models import signals
 
 ROOT = Path(__file__).resolve().parent.parent
 HOME = Path(os.environ.get("XDG_CACHE_HOME") or "~/.cache").expanduser()
-CACHE = HOME / "dock-to-claim" / "prepared"
+
+
+def _cache_of(home):
+    """Return the folder in the user's cache, or the tree's own where none may be made."""
+    folder = home / "dock-to-claim" / "prepared"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError:
+        return ROOT / ".pytest_cache" / "d" / "prepared"
+    own = ROOT / ".pytest_cache" / "d" / "prepared"
+    return folder if os.access(folder, os.W_OK) else own
+
+
+CACHE = _cache_of(HOME)
 KEPT = 12  # files of former states: branches are changed back and forth
 _LOCK = 0x_D0C4  # PostgreSQL's advisory lock while a template is made
 
