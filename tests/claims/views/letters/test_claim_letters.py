@@ -1,7 +1,7 @@
 """A letter about a claim: chosen, previewed, confirmed, sent, proven, and then frozen."""
 
 import io
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from unittest.mock import patch
 
 import pytest
@@ -328,10 +328,17 @@ class TestFrozen(Letters):
         self.letter = self.confirmed()
 
     def test_the_database_lets_nobody_change_what_was_confirmed(self):
+        others = {
+            "DateField": date(2001, 1, 1),
+            "DateTimeField": datetime(2001, 1, 1, tzinfo=UTC),
+            "JSONField": {"another": "choice"},
+        }
         for name in ClaimLetter.FIXED:
-            column = ClaimLetter._meta.get_field(name).column
+            field = ClaimLetter._meta.get_field(name)
+            is_text = field.get_internal_type() in {"CharField", "TextField"}
+            other = others.get(field.get_internal_type(), "x" if is_text else 7)
             with pytest.raises(IntegrityError), transaction.atomic():
-                self.run_sql(f"UPDATE claims_claimletter SET {column} = 7")
+                ClaimLetter._base_manager.update(**{field.attname: other})
         with pytest.raises(IntegrityError), transaction.atomic():
             self.run_sql("DELETE FROM claims_claimletter")
 
