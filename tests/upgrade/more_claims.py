@@ -50,7 +50,7 @@ def tell_more_claims(t):
     _file_facts(t, made["offered"])
     _packets(t, made)
     tell_more_letters(t, made["sent"])
-    tell_more_money(t, lambda number: _claim_of_two(t, number, 60 + number))
+    tell_more_money(t, lambda number: _claim_of_two(t, number, 50))
     tell_more_bench(t, made["sent"].shipment)
 
 

@@ -15,7 +15,7 @@ from inventory.models import Evidence
 def tell_more_money(t, make):
     """Bring a claim to each state of the money; ``make`` makes one by its number."""
     claims = {
-        name: make(30 + place)
+        name: make(70 + place)
         for place, name in enumerate(
             ("countered", "accepted", "not-pursued", "withdrawing", "told")
         )
