@@ -11,7 +11,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.management.base import BaseCommand
-from django.db import DatabaseError, connections
+from django.db import connections
 from django.utils import timezone
 
 from claims.actions.desk.morning import send_next_morning
@@ -56,24 +56,26 @@ class Command(BaseCommand):
         stopped = threading.Event()
         for one in (signal.SIGTERM, signal.SIGINT):
             signal.signal(one, lambda *_: stopped.set())
-        last: datetime | None = None
+        beats: dict[str, datetime] = {}
         while not stopped.is_set():
-            try:
-                last = self._beat(lanes, last)
-                busy = [
-                    LANES[lane](worker=worker, clock=timezone.now) for lane in lanes
-                ]
-                wait = 0.0 if any(busy) else IDLE_SECONDS
-            except (DatabaseError, OSError):
-                log.exception("The working program waits for the database or the disk.")
-                connections.close_all()
-                wait = TROUBLE_SECONDS
-            stopped.wait(wait)
+            waits = [look_at(lane, worker, beats) for lane in lanes]
+            stopped.wait(0.0 if 0.0 in waits else max(waits))
 
-    def _beat(self, lanes: list[str], last: datetime | None) -> datetime:
+
+def look_at(lane: str, worker: str, beats: dict[str, datetime]) -> float:
+    """Do the next piece of work of a lane; return the seconds it can wait now.
+
+    What one lane cannot do never holds up another. A lane's pulse is noted only after
+    it worked, in ``beats`` and in the table, so that one that always fails is seen.
+    """
+    try:
+        is_busy = LANES[lane](worker=worker, clock=timezone.now)
         at = timezone.now()
-        if last is not None and at - last < BEAT_EVERY:
-            return last
-        for lane in lanes:
+        if lane not in beats or at - beats[lane] >= BEAT_EVERY:
             beat(lane=lane, at=at)
-        return at
+            beats[lane] = at
+    except Exception:  # logged, and tried again
+        log.exception("The lane %s could not do its work.", lane)
+        connections.close_all()
+        return TROUBLE_SECONDS
+    return 0.0 if is_busy else IDLE_SECONDS
