@@ -7,6 +7,7 @@ from claims.actions.core.deadlines import count_deadlines
 from claims.models import Supplement
 from claims.queries.core.facts import line_cents
 from claims.rules.claim import life as lifecycle
+from claims.rules.core.days import against_day
 from claims.rules.core.vocabulary import SENT_HOW
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
@@ -60,11 +61,8 @@ def _locked(supplement: Supplement) -> Supplement:
 
 
 def _day_reasons(step: Step) -> list[str]:
-    if step.on is None:
-        return ["Enter the day."]
-    if step.on > step.today:
-        return ["That day is in the future. Record it once it has happened."]
-    return []
+    reason = against_day(step.on, step.today)
+    return [reason] if reason else []
 
 
 def _against_sending(row: Supplement, step: Step) -> list[str]:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.rules.reckoning.calendars import in_words
+from claims.rules.core.days import against_before, against_day
 
 
 @dataclass(frozen=True)
@@ -101,11 +101,7 @@ def needs_reason(facts: ClaimFacts) -> str:
 
 def needs_day(facts: ClaimFacts) -> str:
     """Ask for a day up to today."""
-    if facts.on is None:
-        return "Enter the day."
-    if facts.on > facts.today:
-        return "That day is in the future. Record it once it has happened."
-    return ""
+    return against_day(facts.on, facts.today)
 
 
 def needs_proof(facts: ClaimFacts) -> str:
@@ -117,26 +113,17 @@ def needs_proof(facts: ClaimFacts) -> str:
 
 def not_before_making(facts: ClaimFacts) -> str:
     """Ask for a day on or after the making."""
-    if facts.on and facts.made_on and facts.on < facts.made_on:
-        return f"That is before the claim was made, on {in_words(facts.made_on)}."
-    return ""
+    return against_before(facts.on, facts.made_on, "the claim was made")
 
 
 def not_before_sending(facts: ClaimFacts) -> str:
     """Ask for a day on or after the sending."""
-    if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the claim was sent, on {in_words(facts.sent_on)}."
-    return ""
+    return against_before(facts.on, facts.sent_on, "the claim was sent")
 
 
 def not_before_receipt(facts: ClaimFacts) -> str:
     """Ask for a day on or after the receipt."""
-    if facts.on and facts.received_on and facts.on < facts.received_on:
-        return (
-            "That is before the carrier received the claim, on "
-            f"{in_words(facts.received_on)}."
-        )
-    return ""
+    return against_before(facts.on, facts.received_on, "the carrier received the claim")
 
 
 def needs_unsent_line(facts: ClaimFacts) -> str:

@@ -8,9 +8,9 @@ it is stored nowhere.
 from dataclasses import dataclass
 from datetime import date
 
+from claims.rules.core.days import against_before, against_day
 from claims.rules.core.vocabulary import CLAIM_LETTER_STATES as WORDS
 from inventory.rules.core.life import Act, Life, State, leads
-from inventory.rules.reckoning.calendars import in_words
 
 CONFIRMED = "confirmed"
 SENT = "sent"
@@ -45,23 +45,15 @@ def state_of(sent_on: date | None, received_on: date | None, dropped: str) -> st
 
 
 def _needs_day(facts: LetterDays) -> str:
-    if facts.on is None:
-        return "Enter the day."
-    if facts.on > facts.today:
-        return "That day is in the future. Record it once it has happened."
-    return ""
+    return against_day(facts.on, facts.today)
 
 
 def _not_before_confirming(facts: LetterDays) -> str:
-    if facts.on and facts.confirmed_on and facts.on < facts.confirmed_on:
-        return f"That is before the letter was confirmed, on {in_words(facts.confirmed_on)}."
-    return ""
+    return against_before(facts.on, facts.confirmed_on, "the letter was confirmed")
 
 
 def _not_before_sending(facts: LetterDays) -> str:
-    if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the letter was sent, on {in_words(facts.sent_on)}."
-    return ""
+    return against_before(facts.on, facts.sent_on, "the letter was sent")
 
 
 def _needs_proof(facts: LetterDays) -> str:

@@ -7,9 +7,9 @@ recorded. The state is read from the days on record; it is stored nowhere.
 from dataclasses import dataclass
 from datetime import date
 
+from claims.rules.core.days import against_before, against_day
 from claims.rules.core.vocabulary import NOTICE_STATES
 from inventory.rules.core.life import Act, Life, State, leads
-from inventory.rules.reckoning.calendars import in_words
 
 WRITTEN = "written"
 SENT = "sent"
@@ -36,17 +36,11 @@ def state_of(sent_on: date | None, received_on: date | None) -> str:
 
 
 def _needs_day(facts: NoticeDays) -> str:
-    if facts.on is None:
-        return "Enter the day."
-    if facts.on > facts.today:
-        return "That day is in the future. Record it once it has happened."
-    return ""
+    return against_day(facts.on, facts.today)
 
 
 def _not_before_sending(facts: NoticeDays) -> str:
-    if facts.on and facts.sent_on and facts.on < facts.sent_on:
-        return f"That is before the notice was sent, on {in_words(facts.sent_on)}."
-    return ""
+    return against_before(facts.on, facts.sent_on, "the notice was sent")
 
 
 LIFE: Life[NoticeDays] = Life(
