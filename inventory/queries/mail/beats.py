@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from inventory.models import LaneBeat, OutgoingMail
-from inventory.rules.mail.life import WAITING
+from inventory.models import LaneBeat
 
 BEAT_EVERY = timedelta(seconds=30)
 STOPPED_AFTER = timedelta(minutes=3)
@@ -23,9 +22,3 @@ def pulse_of(lane: str, at: datetime) -> Pulse:
     """Return the pulse of a lane. It is stopped where it was not seen for minutes."""
     last = LaneBeat.objects.filter(lane=lane).values_list("at", flat=True).first()
     return Pulse(last, last is None or at - last > STOPPED_AFTER)
-
-
-def mail_waits(at: datetime) -> bool:
-    """Say whether a mail has been due for minutes, and so nobody sends it."""
-    since = at - STOPPED_AFTER
-    return OutgoingMail.objects.filter(state=WAITING, next_try_at__lt=since).exists()
