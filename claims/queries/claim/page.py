@@ -26,14 +26,14 @@ from claims.queries.core.facts import (
     labor_of,
     was_sent,
 )
-from claims.queries.core.payments import loaded_payments, payment_facts
+from claims.queries.core.payments import claim_money, payment_facts
 from claims.queries.core.waiting import due_words, last_claim_day
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.rules.claim.claimant import ClaimantVerdict
 from claims.rules.claim.closing import ClaimSheet, SheetLine
 from claims.rules.claim.life import LIFE
 from claims.rules.claim.life_facts import close_as_agreed, close_paid
-from claims.rules.claim.payments import STATE_WORDS, Money, Payment, money_of
+from claims.rules.claim.payments import STATE_WORDS, Money, Payment
 from claims.rules.claim.proof import Proof
 from claims.rules.damages.facts import DamagesError
 from claims.rules.damages.outcomes import NOT_REPAIRED
@@ -128,7 +128,7 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
     """Read a claim's page.
 
     ``claim`` comes with its shipment, and that with carrier, supplier and location;
-    its letters are loaded.
+    its letters are loaded, its payments as by ``payments_prefetch``.
     """
     counted = counted_lines(claim)
     sheet, trouble = _sheet(claim, counted)
@@ -145,12 +145,9 @@ def claim_page(claim: Claim, today: date) -> ClaimPage:
         letter_due=due_words(claim, claim_by=claim_by, today=today),
     )
     payments = tuple(
-        PaymentRow(row, payment_facts(row))
-        for row in loaded_payments().filter(claim=claim)
+        PaymentRow(row, payment_facts(row)) for row in claim.payments.all()
     )
-    money = money_of(
-        facts.amount_cents, [one.facts for one in payments], claim.received_on
-    )
+    money = claim_money(claim)
     notices = tuple(
         Notice.objects.filter(shipment=claim.shipment).order_by("written_at", "pk")
     )

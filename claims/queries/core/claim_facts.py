@@ -3,7 +3,6 @@
 from datetime import date
 
 from claims.models import Claim, Finding
-from claims.queries.core.facts import claim_cents
 from claims.queries.core.payments import claim_money
 from claims.rules.claim.life import ACCEPTED
 from claims.rules.claim.life_facts import ClaimFacts
@@ -46,7 +45,7 @@ def claim_facts(
     return ClaimFacts(
         today=today,
         on=on,
-        amount_cents=claim_cents(claim),
+        amount_cents=money.claimed_cents,
         line_count=len(lines),
         unanswered=tuple(unanswered),
         addressee_is_broker=claim.shipment.carrier.is_broker,

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from claims.models import Claim
 from claims.queries.claim.page import claim_page
+from claims.queries.core.payments import payments_prefetch
 from claims.views.claim.claim_acts import acts_of
 from inventory.access import may, obtain, person_of
 from inventory.views.core.clock import today_at
@@ -23,7 +24,7 @@ def _claims() -> QuerySet[Claim]:
         "shipment__location",
         "receipt_proof",
         "made_by",
-    ).prefetch_related("lines", "letters")
+    ).prefetch_related("lines", "letters", payments_prefetch())
 
 
 @require_safe
