@@ -9,12 +9,13 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings bench-plan test-mutations test-hostile demo-packet pictures mutants lock
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
 help:
 	@echo "make run          prepare all and serve on http://127.0.0.1:$(PORT) (PORT=8001 for another)"
+	@echo "make company      an empty company of your own in .company/, apart from the demo"
 	@echo "make test         every check and every test"
 	@echo "make setup        only prepare .venv, for running and for testing"
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
@@ -26,6 +27,8 @@ help:
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
 	@echo "make test-events  100,000 events by eight processes, then the chain verified"
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
+	@echo "make test-books   200 drawn books: every total of every list is its figure in the ledger"
+	@echo "make bench        every page at 1,000 and 100,000 crates: its work and its time"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
@@ -65,12 +68,20 @@ prepare: $(VENV)/.runtime
 run: prepare
 	@exec $(PY) config/deploy/beside.py
 
+# A company of one's own has a data folder of its own, and never the demo's people.
+company: export DOCK_DATA_DIR ?= .company
+company: $(VENV)/.runtime
+	@$(PY) manage.py migrate --no-input --verbosity 0
+	@$(PY) manage.py first_administrator --once
+	@exec $(PY) config/deploy/beside.py
+
 demo-packet: prepare
 	@$(PY) manage.py demo_packet
 
 # -- checking -------------------------------------------------------------------
 
-test: check test-quick test-slow test-browser
+# The slow ones run once, in their whole form.
+test: check test-most test-slow test-browser
 
 # A folder of its own for each command, so that nothing here touches .data/.
 SCRATCH = data=$$(mktemp -d) && trap 'rm -rf "$$data"' EXIT && DOCK_DATA_DIR="$$data"
@@ -94,6 +105,11 @@ check: $(VENV)/.dev
 test-quick: $(VENV)/.dev
 	$(began)
 	$(PY) -m pytest -m "not browser"
+
+.PHONY: test-most
+test-most: $(VENV)/.dev
+	$(began)
+	$(PY) -m pytest -m "not browser and not slow"
 
 test-slow: $(VENV)/.dev
 	$(began)
@@ -123,6 +139,14 @@ test-events: $(VENV)/.dev
 test-postings: $(VENV)/.dev
 	POSTINGS=$${POSTINGS:-100000} $(PY) -m pytest tests/race/test_postings.py \
 		-p no:randomly -s
+
+test-books: $(VENV)/.dev
+	BOOKS=$${BOOKS:-200} $(PY) -m pytest tests/journeys/test_list_totals.py -n0 -p no:randomly
+
+# A look, not a test: SIZES="1000 1000000" for others, PAGES=dock for some pages only.
+SIZES ?= 1000 100000
+bench: $(VENV)/.dev
+	@$(PY) -m tests.bench.flat $(SIZES)
 
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev

@@ -3,9 +3,10 @@
 from django.http import HttpRequest
 from django.urls import reverse
 
+from claims.queries.desk.first_day import is_all_done
 from claims.rules.deadlines.morning import HANDS_OF_ROLE
 from inventory.models import Assignment, User
-from inventory.rules.core.roles import ACTS, ROLES
+from inventory.rules.core.roles import ACTS, ADMINISTRATOR, ROLES
 
 DESKS = (
     ("dock", "Dock", "see"),
@@ -13,9 +14,29 @@ DESKS = (
     ("claims", "Claims", "see-claims"),
     ("crates", "Crates", "see"),
     ("deposits", "Deposits", "see-deposits"),
+    ("books", "Books", "see-deposits"),
     ("carriers", "Carriers", "keep-partners"),
     ("suppliers", "Suppliers", "keep-partners"),
 )
+
+BEHIND = {
+    "dock": ("deliveries", "expected", "handovers", "shipments"),
+    "bench": (
+        *("findings", "holds", "minutes", "part-tags", "setup-lists", "sign-offs"),
+        "units",
+    ),
+    "claims": (
+        *("deadlines", "letters", "lighter-files", "lines", "notices", "packets"),
+        *("payments", "supplements"),
+    ),
+    "crates": ("packaging-holds",),
+    "deposits": (
+        *("entries", "memo-lines", "memos", "return-lines", "returns"),
+        *("short-credits", "statements", "suspense"),
+    ),
+    "books": ("carried-checks", "month-end", "remittances"),
+}
+"""The first words of the addresses that a desk leads to, beside its own name."""
 
 
 def nav(request: HttpRequest) -> dict[str, object]:
@@ -29,10 +50,14 @@ def nav(request: HttpRequest) -> dict[str, object]:
         .order_by("pk")
     )
     held = {row.role for row in rows}
+    if person.is_administrator:
+        held.add(ADMINISTRATOR)
     desks = [(name, label) for name, label, act in DESKS if held & ACTS[act]]
     if person.is_administrator:
         desks += [("people", "People"), ("locations", "Locations")]
-    ways = [(reverse(name), label) for name, label in desks]
+        if not is_all_done():
+            desks.insert(0, ("welcome", "Welcome"))
+    word = request.path.split("/", maxsplit=2)[1]
     return {
         "person": person,
         "search_url": reverse("search"),
@@ -43,10 +68,10 @@ def nav(request: HttpRequest) -> dict[str, object]:
         "role_names": [ROLES[role] for role in ROLES if role in held],
         "nav": [
             {
-                "url": address,
+                "url": reverse(name),
                 "label": label,
-                "current": request.path.startswith(address),
+                "current": word in (name, *BEHIND.get(name, ())),
             }
-            for address, label in ways
+            for name, label in desks
         ],
     }

@@ -4,6 +4,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("", include("claims.views.bench.urls")),
+    path("", include("claims.views.books.urls")),
     path("", include("claims.views.claim.urls")),
     path("", include("claims.views.crates.urls")),
     path("", include("claims.views.desk.urls")),

@@ -10,5 +10,5 @@ class GroundConfig(AppConfig):
     verbose_name = "Ground"
 
     def ready(self) -> None:
-        """Register the checks."""
-        from config import checks  # noqa: F401, PLC0415
+        """Register the checks, and what the security log is told."""
+        from config import checks, security  # noqa: F401, PLC0415

@@ -1,6 +1,7 @@
 """Start-up checks: what must be true of this machine before it serves anything."""
 
 import importlib.metadata
+import logging
 from collections.abc import Sequence
 
 from django.core.checks import CheckMessage, Error, Tags, Warning, register  # noqa: A004
@@ -9,7 +10,12 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 
 from config.databases import BUSY_SECONDS
+from inventory.models import Event
+from inventory.rules.evidence.clock import is_behind
 from inventory.triggers import missing_triggers
+from inventory.views.core.clock import now
+
+log = logging.getLogger(__name__)
 
 # Decoders before this release write past their buffers on a crafted JPEG.
 LEAST_PILLOW = (13, 0, 0)
@@ -101,6 +107,30 @@ def check_triggers(
     ]
 
 
+def clock_is_behind() -> bool:
+    """Return whether this machine's clock stands before the last recorded act."""
+    last = Event.objects.order_by("-sequence").values_list("recorded_at", flat=True)
+    return is_behind(now(), last.first())
+
+
+@register(Tags.database)
+def check_clock(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Warn where the clock was set back: acts would get moments that are long gone."""
+    if not databases or unapplied_migrations(connections["default"]):
+        return []
+    if not clock_is_behind():
+        return []
+    return [
+        Warning(
+            "This machine's clock is behind the last recorded act.",
+            hint="Set the clock right before anyone records more. The order is kept.",
+            id="dock.W002",
+        )
+    ]
+
+
 def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
     """Return every reason why this database may not be served; empty where it is sound."""
     reasons = [message.msg for message in check_pillow()]
@@ -119,6 +149,10 @@ def refuse_to_serve_unsound() -> None:
     connection = connections["default"]
     try:
         reasons = reasons_not_to_serve(connection)
+        if not reasons and clock_is_behind():
+            log.warning(
+                "This machine's clock is behind the last recorded act. Set it right."
+            )
     finally:
         connection.close()
     if reasons:

@@ -7,6 +7,7 @@ import environ
 from django.core.exceptions import ImproperlyConfigured
 
 BUSY_SECONDS = 20
+CONNECT_SECONDS = 10
 
 _PRAGMAS = (
     "PRAGMA journal_mode=DELETE",
@@ -55,4 +56,5 @@ def database_from(url: str, *, default_path: Path) -> dict[str, Any]:
         "ATOMIC_REQUESTS": False,
         "CONN_MAX_AGE": 60,
         "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {"connect_timeout": CONNECT_SECONDS, **found.get("OPTIONS", {})},
     }

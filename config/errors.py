@@ -4,12 +4,13 @@ import errno
 import sys
 from dataclasses import dataclass
 
-from django.db import DatabaseError
+from django.db import Error as AnyDatabaseError
+from django.db import InterfaceError, OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.template import TemplateDoesNotExist
 from django.template.loader import render_to_string
 
-from config.pages import plain_page, resend_form
+from config.pages import plain_page, resend_form, typed_text
 
 # The disk's own refusals: full, over quota, file too large, read-only.
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
@@ -18,6 +19,10 @@ _BUSY_STATES = frozenset({"40001", "40P01", "55P03", "53300"})
 _BUSY_WORDS = ("database is locked", "database table is locked")
 _NO_ROOM_WORDS = ("disk is full", "readonly database", "disk i/o error")
 _NO_ROOM_STATES = frozenset({"53100", "58030"})
+# PostgreSQL: stopped by its administrator, crashed, starting; all of class 08, connection.
+_GONE_STATES = frozenset({"57P01", "57P02", "57P03"})
+_GONE_CLASS = "08"
+_GONE_WORDS = ("unable to open database file", "connection is closed")
 
 
 @dataclass(frozen=True)
@@ -27,6 +32,7 @@ class Unavailable:
     title: str
     sentence: str
     retry_seconds: int
+    may_be_saved: bool = False
 
 
 BUSY = Unavailable(
@@ -40,18 +46,27 @@ NO_ROOM = Unavailable(
     "pages. Call your administrator.",
     retry_seconds=300,
 )
+GONE = Unavailable(
+    title="The database does not answer",
+    sentence="The program runs, but its database was stopped or cannot be reached.",
+    retry_seconds=15,
+    may_be_saved=True,  # it may have stopped between saving and saying so
+)
 
 
 def unavailable_because(error: BaseException | None) -> Unavailable | None:
     """Return the passing fault behind ``error``; None where it is a real failure."""
-    if isinstance(error, DatabaseError):
-        return _database_fault(error)
+    if isinstance(error, AnyDatabaseError):
+        # A rollback over a lost connection fails too, and hides what came first.
+        return _database_fault(error) or unavailable_because(error.__context__)
     if isinstance(error, OSError) and error.errno in _NO_ROOM:
         return NO_ROOM
     return None
 
 
-def _database_fault(error: DatabaseError) -> Unavailable | None:
+def _database_fault(error: AnyDatabaseError) -> Unavailable | None:
+    if _is_gone(error):
+        return GONE
     words = str(error).lower()
     state = getattr(error.__cause__, "sqlstate", None)
     if state in _BUSY_STATES or any(part in words for part in _BUSY_WORDS):
@@ -62,29 +77,49 @@ def _database_fault(error: DatabaseError) -> Unavailable | None:
     return NO_ROOM if getattr(error.__cause__, "errno", None) in _NO_ROOM else None
 
 
+def _is_gone(error: AnyDatabaseError) -> bool:
+    if not isinstance(error, OperationalError | InterfaceError):
+        return False
+    if any(part in str(error).lower() for part in _GONE_WORDS):
+        return True
+    # What the server said has a state; what the connection itself reports has none.
+    state: str | None = getattr(error.__cause__, "sqlstate", "other than PostgreSQL")
+    return state is None or state[:2] == _GONE_CLASS or state in _GONE_STATES
+
+
 def unavailable_page(request: HttpRequest, fault: Unavailable) -> HttpResponse:
     """Return the 503 page for ``fault``, with what was typed ready to send again."""
-    sentences = [fault.sentence]
     form = resend_form(request)
-    if form is not None:
-        sentences.append(
-            "Nothing was saved. What you typed is still on this page. Wait a moment, "
-            "then save it again."
-        )
-    elif request.method == "POST":
-        sentences.append(
-            "Nothing was saved. The photo is still on your phone. Go back, wait a "
-            "moment, then send it again."
-        )
-    else:
-        sentences.append(
-            "Nothing was changed. Wait a moment, then load the page again."
-        )
+    sentences = [fault.sentence, *_what_next(request, fault, can_resend=bool(form))]
     response = plain_page(
-        status=503, title=fault.title, sentences=sentences, form=form or ""
+        status=503,
+        title=fault.title,
+        sentences=sentences,
+        form=form or typed_text(request),
     )
     response["Retry-After"] = str(fault.retry_seconds)
     return response
+
+
+def _what_next(
+    request: HttpRequest, fault: Unavailable, *, can_resend: bool
+) -> list[str]:
+    if request.method != "POST":
+        return ["Nothing was changed. Wait a moment, then load the page again."]
+    saved = (
+        "What you sent was saved whole or not at all."
+        if fault.may_be_saved
+        else "Nothing was saved."
+    )
+    if can_resend:
+        kept = (
+            "What you typed is still on this page. Wait a moment, then save it again."
+        )
+        return [f"{saved} {kept} It is never saved twice."]
+    kept = " What you typed is below: copy it." if typed_text(request) else ""
+    had_files = request.FILES or not request.POST  # a body that could not be read
+    photo = " The photo is still on your phone." if had_files else ""
+    return [f"{saved}{photo}{kept} Wait a moment, go back, then send it again."]
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

@@ -4,6 +4,7 @@ import logging
 from collections.abc import Callable
 
 from django.conf import settings
+from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.core.exceptions import (
     RequestDataTooBig,
     TooManyFieldsSent,
@@ -11,6 +12,7 @@ from django.core.exceptions import (
 )
 from django.http import HttpRequest, HttpResponse, UnreadablePostError
 from django.http.multipartparser import MultiPartParserError
+from django.http.response import HttpResponseBase
 
 from config.body import COUNTER, CountedBody
 from config.errors import unavailable_because, unavailable_page
@@ -36,18 +38,35 @@ class HeadersMiddleware:
         """Name what the page may use; keep signed-in pages out of every cache."""
         response = self.get_response(request)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS_POLICY)
-        if "Cache-Control" not in response.headers and _is_signed_in(request):
+        if "Cache-Control" not in response.headers and _may_be_signed_in(request):
             response.headers["Cache-Control"] = "no-store, private"
         return response
 
 
-def _is_signed_in(request: HttpRequest) -> bool:
-    person = getattr(request, "user", None)
-    return person is not None and person.is_authenticated
+def _may_be_signed_in(request: HttpRequest) -> bool:
+    # By the cookie alone: whether it is a good one only the database knows, and a
+    # page that needs no database must not wait for it.
+    return settings.SESSION_COOKIE_NAME in request.COOKIES
+
+
+class SignedInMiddleware(LoginRequiredMiddleware):
+    """Asks who is signed in only where that matters: health needs no session."""
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        view_func: Callable[..., HttpResponseBase],
+        view_args: tuple[object, ...],
+        view_kwargs: dict[str, object],
+    ) -> HttpResponseBase | None:
+        """Let a page that is open to all pass, without a look at the database."""
+        if not getattr(view_func, "login_required", True):
+            return None
+        return super().process_view(request, view_func, view_args, view_kwargs)
 
 
 class UnavailableMiddleware:
-    """Turns a busy database or a full disk into a 503 page."""
+    """Turns a busy or stopped database or a full disk into a 503 page."""
 
     def __init__(self, get_response: _Answer) -> None:
         self.get_response = get_response

@@ -1,5 +1,7 @@
 """Pages that work whatever else is broken: no template, no database."""
 
+from uuid import UUID
+
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.middleware.csrf import get_token
 from django.templatetags.static import static
@@ -35,6 +37,13 @@ _RESEND = """<form method="post" action="{action}">
 <p class="acts"><button class="btn btn-primary" type="submit">Save again</button></p>
 </form>"""
 
+_TEXT = """<p class="field"><textarea name="{}" aria-label="What you typed" rows="3">
+{}</textarea></p>"""
+
+_COPY = """<p class="field"><label>{}
+<textarea rows="3" readonly>
+{}</textarea></label></p>"""
+
 
 def plain_page(
     *, status: int, title: str, sentences: list[str], form: SafeString | str = ""
@@ -65,22 +74,54 @@ def resend_form(request: HttpRequest) -> SafeString | None:
     typed = request.POST
     if request.method != "POST" or not typed or request.FILES or _is_secret(typed):
         return None
-    fields = format_html_join(
-        "\n",
-        '<input type="hidden" name="{}" value="{}">',
-        (
-            (name, value)
-            for name, values in typed.lists()
-            if name != "csrfmiddlewaretoken"
-            for value in values
-        ),
-    )
     return format_html(
         _RESEND,
         action=request.get_full_path(),
         token=get_token(request),
-        fields=fields,
+        fields=_fields(typed),
     )
+
+
+def typed_text(request: HttpRequest) -> SafeString:
+    """Return the words that were typed, to be copied; empty where there are none."""
+    typed = request.POST
+    if request.method != "POST" or _is_secret(typed):
+        return format_html_join("", "", ())
+    shown = [pair for pair in _pairs(typed) if pair[1].strip() and not _is_key(pair[1])]
+    named = [(name.replace("_", " ").capitalize(), value) for name, value in shown]
+    return format_html_join("\n", _COPY, named)
+
+
+def _is_key(value: str) -> bool:
+    try:
+        return bool(UUID(value))
+    except ValueError:
+        return False
+
+
+def _fields(typed: QueryDict) -> SafeString:
+    seen = set(_words(typed))
+    hidden = [pair for pair in _pairs(typed) if pair not in seen]
+    field = '<input type="hidden" name="{}" value="{}">'
+    return format_html(
+        "{}\n{}",
+        format_html_join("\n", _TEXT, _words(typed)),
+        format_html_join("\n", field, hidden),
+    )
+
+
+def _pairs(typed: QueryDict) -> list[tuple[str, str]]:
+    return [
+        (name, str(value))
+        for name, values in typed.lists()
+        if name != "csrfmiddlewaretoken"
+        for value in values
+    ]
+
+
+def _words(typed: QueryDict) -> list[tuple[str, str]]:
+    """Return the fields that hold words of a person, not keys of the program."""
+    return [pair for pair in _pairs(typed) if len(pair[1].split()) > 1]
 
 
 def _is_secret(typed: QueryDict) -> bool:

@@ -45,7 +45,14 @@ SHELL = (
 )
 """What the page without signal links; modules name what they import."""
 
-IMPORTED = ("sending.mjs", "tiles.mjs", "store.mjs", "queue.mjs", "forms.mjs")
+IMPORTED = (
+    "sending.mjs",
+    "readings.mjs",
+    "tiles.mjs",
+    "store.mjs",
+    "queue.mjs",
+    "forms.mjs",
+)
 
 ICONS = (
     ("icon-192.png", "192x192", "any"),

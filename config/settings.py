@@ -44,6 +44,8 @@ if SERVED_TO_OTHERS and DEBUG:
         "names a host that other machines can reach."
     )
 SECRET_KEY = SECRET_KEY or kept_secret_key(DATA_DIR / "secret_key")
+# Former keys: sessions that they signed still hold. Take one out after a long shift.
+SECRET_KEY_FALLBACKS = env.list("SECRET_KEY_FALLBACKS", default=[])
 
 INSTALLED_APPS = [
     "config",
@@ -65,6 +67,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",
+    "config.security.SecurityMiddleware",
     "config.phone.PhoneMiddleware",
     "config.static_files.StaticFilesMiddleware",
     "config.middleware.BodyMiddleware",
@@ -72,7 +75,8 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "config.middleware.SignedInMiddleware",
+    "config.limits.LimitsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -173,6 +177,15 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000
 DATA_UPLOAD_MAX_NUMBER_FILES = 20
 
+# How often one person may do it in ten minutes, and one address ten times as often;
+# 0 is no limit. A dock's busiest hour stays far below.
+LIMITS = {
+    "uploads": env.int("LIMIT_UPLOADS", default=3000),
+    "exports": env.int("LIMIT_EXPORTS", default=300),
+    "searches": env.int("LIMIT_SEARCHES", default=1000),
+    "packets": env.int("LIMIT_PACKETS", default=60),
+}
+
 # Less free room than this and /readyz answers 503.
 MIN_FREE_BYTES = env.int("MIN_FREE_BYTES", default=500_000_000)
 
@@ -218,19 +231,37 @@ LANGUAGE_CODE = "en"
 TIME_ZONE = "UTC"
 USE_TZ = True
 
+# Lines of JSON: who did what from where. "-" is standard error, for a journal.
+SECURITY_LOG = env.str("SECURITY_LOG", default=str(DATA_DIR / "security.log"))
+_SECURITY_HANDLER = (
+    {"class": "logging.StreamHandler"}
+    if SECURITY_LOG == "-"
+    else {
+        "class": "inventory.security_log.PrivateLines",
+        "filename": SECURITY_LOG,
+        "delay": True,
+    }
+)
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}
+        "plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"},
+        "json": {"()": "inventory.security_log.JsonLines"},
     },
+    "filters": {"no_refusals": {"()": "inventory.security_log.NoRefusals"}},
     "handlers": {
         "stderr": {"class": "logging.StreamHandler", "formatter": "plain"},
+        "security": {**_SECURITY_HANDLER, "formatter": "json"},
     },
     "root": {"handlers": ["stderr"], "level": "WARNING"},
     "loggers": {
         # Django adds its own handlers to these two; ours alone is enough.
         "django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
+        # A refusal is one line of the security log, not a traceback.
+        "django.request": {"filters": ["no_refusals"]},
+        "security": {"handlers": ["security"], "level": "INFO", "propagate": False},
         "django.server": {"handlers": ["stderr"], "level": "INFO", "propagate": False},
     },
 }

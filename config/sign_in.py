@@ -1,6 +1,7 @@
 """Signing in, and the page after too many wrong passwords."""
 
 from ipaddress import ip_address
+from typing import Any
 
 from django import forms
 from django.contrib.auth.forms import AuthenticationForm
@@ -9,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 
 from config.pages import plain_page
+from inventory.models import User
 
 LONGEST_PASSWORD = 128
 
@@ -27,6 +29,10 @@ class SignInView(LoginView):
     """Signs in; a form with mistakes answers 422, like every form here."""
 
     authentication_form = SignInForm
+
+    def get_context_data(self, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - Django's
+        """Say so where nobody can sign in yet."""
+        return super().get_context_data(is_empty=not User.objects.exists(), **more)
 
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
         """Show the form again."""

@@ -15,8 +15,10 @@ from inventory.models import (
     Entry,
     Evidence,
     ExpectedDelivery,
+    ListImport,
     OutgoingMail,
     ShortCredit,
+    SuspenseLine,
 )
 from inventory.rules.core.registry import Registry
 
@@ -26,6 +28,8 @@ HOME = "home"
 """The desk where a person's work begins."""
 TAILGATE = "tailgate"
 """Where one truck is unloaded, until its receipt is signed."""
+MONTH_END = "month-end"
+"""Where a month's books are checked before they are locked."""
 UNDO = "undo"
 """Where the message of an act is answered with Undo; its key is the act's event."""
 
@@ -36,8 +40,10 @@ OWN_PAGES: dict[type[Model], str] = {
     Entry: "entry",
     Evidence: "evidence",
     ExpectedDelivery: "expected_delivery",
+    ListImport: "list_import",
     OutgoingMail: "mail",
     ShortCredit: "short_credit",
+    SuspenseLine: "suspense_line",
 }
 
 pages: Registry[type[Model], str] = Registry("pages of rows", OWN_PAGES)

@@ -9,7 +9,7 @@ in beside the seal.
 from collections.abc import Mapping
 
 UNBALANCED = "the legs of an entry are two or more and sum to zero"
-OTHER_BOOK = "a leg is in another location, supplier or currency than its entry"
+OTHER_BOOK = "a leg is in another location, partner or currency than its entry"
 LOCKED = "the period of this entry is locked"
 NO_MIRROR = "a reversal has the legs of its entry with the other sign"
 USED = "this id, posting_key or reversal of an entry is there already"
@@ -28,12 +28,15 @@ EXISTS (
   LEFT JOIN inventory_deposit d ON d.id = l.deposit_id
   WHERE l.entry_id = NEW.id AND (
     a.id IS NULL
-    OR a.location_id <> NEW.location_id
-    OR a.supplier_id <> NEW.supplier_id
-    OR a.currency <> NEW.currency
-    OR d.location_id <> NEW.location_id
-    OR d.supplier_id <> NEW.supplier_id
-    OR d.currency <> NEW.currency
+    OR a.location_id {differs} NEW.location_id
+    OR a.supplier_id {differs} NEW.supplier_id
+    OR a.carrier_id {differs} NEW.carrier_id
+    OR a.currency {differs} NEW.currency
+    OR l.deposit_id IS NOT NULL AND (
+      d.location_id {differs} NEW.location_id
+      OR d.supplier_id {differs} NEW.supplier_id
+      OR d.currency {differs} NEW.currency
+    )
   )
 )
 """
@@ -71,9 +74,14 @@ _OF_ENTRY = (
 )
 
 
+def _where(text: str, differs: str) -> str:
+    """Return the condition in the words of a database: NULL differs from a value."""
+    return text.strip().replace("{differs}", differs)
+
+
 def _sqlite(name: str, table: str, refusals: tuple[tuple[str, str], ...]) -> str:
     checks = "\n".join(
-        f"SELECT RAISE(ABORT, '{words}') WHERE {where.strip()};"
+        f"SELECT RAISE(ABORT, '{words}') WHERE {_where(where, 'IS NOT')};"
         for words, where in refusals
     )
     return f"CREATE TRIGGER {name} BEFORE INSERT ON {table} BEGIN\n{checks}\nEND"
@@ -81,7 +89,7 @@ def _sqlite(name: str, table: str, refusals: tuple[tuple[str, str], ...]) -> str
 
 def _function(name: str, refusals: tuple[tuple[str, str], ...]) -> str:
     checks = "\n".join(
-        f"IF {where.strip()} THEN RAISE EXCEPTION '{words}' "
+        f"IF {_where(where, 'IS DISTINCT FROM')} THEN RAISE EXCEPTION '{words}' "
         "USING ERRCODE = 'integrity_constraint_violation'; END IF;"
         for words, where in refusals
     )

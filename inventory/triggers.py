@@ -1,4 +1,4 @@
-"""The database's own refusals, kept by triggers: append-only tables, the ledger.
+"""What the database does by itself, in triggers: refusals, and what it derives.
 
 SQLite drops triggers when a table is rebuilt, and a trigger that stands during a
 migration can break it. So every trigger is dropped before a migration and made
@@ -15,7 +15,7 @@ from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Model
 
-from inventory import ledger_triggers
+from inventory import derived, ledger_triggers
 from inventory.rules.core.registry import Registry
 
 _OWN = (
@@ -29,6 +29,7 @@ _OWN = (
     "inventory_expectedcrate",
     "inventory_sentdocument",
     "inventory_receiptnote",
+    "inventory_carrierbankruptcy",
     "inventory_crateterms",
     "inventory_termsstep",
     "inventory_depositrate",
@@ -39,7 +40,10 @@ _OWN = (
     "inventory_entry",
     "inventory_leg",
     "inventory_periodlock",
+    "inventory_exchangerate",
     "inventory_balanceassertion",
+    "inventory_importedrow",
+    "inventory_retiredterms",
 )
 
 APPEND_ONLY: Registry[str, None] = Registry("append-only tables", dict.fromkeys(_OWN))
@@ -67,7 +71,33 @@ def tables_of(models: Iterable[type[Model]]) -> dict[str, None]:
 COMPLETED_ONCE = {"inventory_once": "page"}
 """Append-only tables whose rows may be completed while this column is empty."""
 
-FIXED: Registry[str, tuple[str, ...]] = Registry("tables with fixed columns", {})
+_OWN_FIXED = {
+    "inventory_carriedcheck": (
+        "location_id",
+        "month",
+        "check_key",
+        "label",
+        "open_rows",
+        "reason",
+        "carried_at",
+        "carried_by_id",
+    ),
+    "inventory_listimport": (
+        "kind",
+        "location_id",
+        "original_id",
+        "file_name",
+        "new_rows",
+        "rows_there",
+        "rows_refused",
+        "made_at",
+        "made_by_id",
+    ),
+}
+
+FIXED: Registry[str, tuple[str, ...]] = Registry(
+    "tables with fixed columns", _OWN_FIXED
+)
 """Tables of which only the other columns may change; no row is deleted."""
 
 _ACTS = ("UPDATE", "DELETE")
@@ -82,11 +112,12 @@ USING ERRCODE = 'integrity_constraint_violation'; END $$
 
 @dataclass(frozen=True)
 class Trigger:
-    """One refusal: its name, the table it guards, and the SQL that makes it."""
+    """One trigger: its name, the table it stands on, and the SQL that makes it."""
 
     name: str
     table: str
     sql: str
+    writes: str = ""
 
 
 def wanted_triggers(vendor: str) -> list[Trigger]:
@@ -98,7 +129,24 @@ def wanted_triggers(vendor: str) -> list[Trigger]:
         kept = [one for table in kept_tables() for one in _keep_on_sqlite(table)]
         sealing = ledger_triggers.SQLITE
     tables = ledger_triggers.TABLES
-    return [*kept, *(Trigger(name, tables[name], sealing[name]) for name in tables)]
+    seals = [Trigger(name, tables[name], sealing[name]) for name in tables]
+    following = [_follow(one, vendor) for one in derived.followers(vendor)]
+    return [*kept, *seals, *following]
+
+
+def _follow(one: derived.Follower, vendor: str) -> Trigger:
+    """Return the trigger that keeps a derived table after an act on another."""
+    head = f"CREATE TRIGGER {one.name} AFTER {one.act.upper()} ON {one.table}"
+    body = "\n".join(one.statements)
+    if vendor == "postgresql":
+        sql = (
+            f"CREATE OR REPLACE FUNCTION {one.name}() RETURNS trigger "
+            f"LANGUAGE plpgsql AS $$ BEGIN\n{body}\nRETURN NULL; END $$; "
+            f"{head} FOR EACH ROW EXECUTE FUNCTION {one.name}()"
+        )
+    else:
+        sql = f"{head} BEGIN\n{body}\nEND"
+    return Trigger(one.name, one.table, sql, derived.OPEN_WORK)
 
 
 def kept_tables() -> list[str]:
@@ -158,7 +206,9 @@ def _missing(connection: BaseDatabaseWrapper) -> list[Trigger]:
     return [
         one
         for one in wanted_triggers(connection.vendor)
-        if one.table in tables and one.name not in present
+        if one.table in tables
+        and one.name not in present
+        and (not one.writes or one.writes in tables)
     ]
 
 

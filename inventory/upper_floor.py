@@ -5,15 +5,24 @@ does not serve, checks acts it does not do and keeps tables it does not own. Thi
 the one place where it is told of them.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from django.apps import apps
 from django.db.models import Model
 
-from inventory import access, addresses, triggers
+from inventory import above, access, addresses, derived, errands, triggers
+from inventory.actions.imports.making import MAKERS
+from inventory.actions.imports.undoing import RETIRERS
+from inventory.forms.imports.all_readers import READERS
+from inventory.forms.imports.readers import ListReader
+from inventory.queries.imports.uses import MADE_WITH
 from inventory.rules.core import event_kinds, roles
+from inventory.rules.core.accounts import AccountKind
 from inventory.rules.core.registry import RegistrationError
+from inventory.rules.crates import words
+from inventory.rules.imports.kinds import KINDS
+from inventory.rules.imports.list_kind import ListKind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,7 +33,12 @@ class UpperFloor:
     of the places that ``inventory/addresses.py`` names. ``location_paths`` say how a row
     leads to its location, ``append_only`` the tables that triggers guard, ``fixed`` the
     fields of other tables that they guard, ``acts`` who may do what, ``sentences`` and
-    ``tones`` how its events read.
+    ``tones`` how its events read, ``errands`` who knows what people are to get.
+    ``accounts`` and ``entries`` are its kinds of account, by kind of partner, and of
+    entry in the ledger. ``says`` is what it adds to the page of a row, ``objects`` what
+    it holds against undoing one, ``holds_up`` what it holds against a lock of the books. ``lists`` are its kinds of list from a file,
+    ``made_with`` the tables whose rows such a list makes along with a row: they are no
+    use of it. ``open_kinds`` is what the database keeps as open.
     """
 
     pages: Mapping[type[Model], str]
@@ -35,6 +49,25 @@ class UpperFloor:
     acts: Mapping[str, frozenset[str]]
     sentences: Mapping[str, str]
     tones: Mapping[str, event_kinds.Tone]
+    accounts: Mapping[str, AccountKind]
+    entries: Mapping[str, str]
+    errands: Mapping[str, errands.Source]
+    says: Mapping[type[Model], above.Says]
+    objects: Mapping[type[Model], above.Objects]
+    holds_up: Mapping[str, above.HoldsUp]
+    lists: tuple["UpperList", ...]
+    made_with: Mapping[str, tuple[type[Model], ...]]
+    open_kinds: Mapping[str, derived.OpenKind]
+
+
+@dataclass(frozen=True)
+class UpperList:
+    """A kind of list of the floor above: its reader, its action, and how a row retires."""
+
+    kind: ListKind
+    reader: type[ListReader]
+    make: Callable[..., object]
+    retire: Mapping[type[Model], Callable[..., None]]
 
 
 def register(floor: UpperFloor) -> None:
@@ -54,3 +87,20 @@ def register(floor: UpperFloor) -> None:
     roles.ACTS.complete(floor.acts)
     event_kinds.sentences.complete(floor.sentences)
     event_kinds.tones.complete(floor.tones)
+    kinds = floor.accounts.items()
+    words.ACCOUNTS.complete({key: kind.label for key, kind in kinds})
+    words.ACCOUNT_CLASSES.complete({key: kind.account_class for key, kind in kinds})
+    words.ACCOUNT_PARTNERS.complete({key: kind.partners for key, kind in kinds})
+    words.ENTRY_KINDS.complete(floor.entries)
+    errands.sources.complete(floor.errands)
+    above.says.complete(floor.says)
+    above.objects.complete(floor.objects)
+    above.holds_up.complete(floor.holds_up)
+    KINDS.complete({one.kind.key: one.kind for one in floor.lists})
+    READERS.complete({one.kind.key: one.reader for one in floor.lists})
+    MAKERS.complete({one.kind.key: one.make for one in floor.lists})
+    RETIRERS.complete(
+        {key: act for one in floor.lists for key, act in one.retire.items()}
+    )
+    MADE_WITH.complete(floor.made_with)
+    derived.OPEN_KINDS.complete(floor.open_kinds)

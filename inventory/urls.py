@@ -6,6 +6,7 @@ urlpatterns = [
     path("", include("inventory.views.crates.urls")),
     path("", include("inventory.views.deposits.urls")),
     path("", include("inventory.views.evidence.urls")),
+    path("", include("inventory.views.imports.urls")),
     path("", include("inventory.views.ledger.urls")),
     path("", include("inventory.views.mail.urls")),
     path("", include("inventory.views.memos.urls")),

@@ -47,7 +47,11 @@ for _name, _most in (("house", 25), ("whole", 100)):
         suppress_health_check=[hypothesis.HealthCheck.too_slow],
     )
 hypothesis.settings.load_profile("house")
+settings.LIMITS = {}  # a thousand tests come from one address
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# Loaded now. A worker that inherits the name would load them before this file gives it
+# a folder of its own, and one worker's tidying would take away another's originals.
+del os.environ["DJANGO_SETTINGS_MODULE"]
 
 
 def pytest_sessionstart():

@@ -6,7 +6,7 @@ and twenty at once on both databases in ``tests/race/test_creating_forms.py``.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -34,6 +34,7 @@ from claims.forms.bench.setups import (
     ReleaseUnsignedForm,
     SignOffForm,
 )
+from claims.forms.claim.bankruptcies import BankruptcyForm
 from claims.forms.claim.making import MakeClaimForm, SupplementForm
 from claims.forms.claim.payments import (
     DecidePaymentForm,
@@ -41,6 +42,7 @@ from claims.forms.claim.payments import (
     ReversePaymentForm,
 )
 from claims.forms.claim.steps import (
+    GivePaperForm,
     NoticeForm,
     OverrideForm,
     PaperForm,
@@ -67,6 +69,7 @@ from claims.models import (
     Notice,
     Packet,
     PaperDecision,
+    PaperTask,
     PartTag,
     Setup,
     SetupList,
@@ -86,6 +89,7 @@ from inventory.forms.receiving.over_pieces import OverAnswerForm
 from inventory.forms.receiving.papers import UnitForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.models import (
+    CarrierBankruptcy,
     Crate,
     Delivery,
     Event,
@@ -355,6 +359,11 @@ def supplement(who):
 def paper(who):
     made = claim_it(who, set_stage(who))
     return reverse("decide_paper", args=[made.pk, "origin-condition"])
+
+
+def missing_paper(who):
+    made = claim_it(who, set_stage(who))
+    return reverse("give_paper", args=[made.pk, "origin-condition"])
 
 
 def deadline(who):
@@ -743,6 +752,36 @@ CREATING = [
         other=("reason", "The carrier waived it."),
         needed="reason",
         counts=PaperDecision,
+    ),
+    Creating(
+        name="a document given to someone",
+        form=GivePaperForm,
+        sender="mina",
+        prepare=missing_paper,
+        data={
+            "owner": "tomas",
+            "by_day": (ANNOUNCED_FOR + timedelta(days=7)).isoformat(),
+            "note": "Ask their shipping desk.",
+        },
+        other=("note", "Ask their quality desk."),
+        needed="by_day",
+        counts=PaperTask,
+    ),
+    Creating(
+        name="a carrier's bankruptcy",
+        form=BankruptcyForm,
+        sender="mina",
+        prepare=lambda _who: reverse(
+            "record_bankruptcy", args=[making.make_carrier().pk]
+        ),
+        data={
+            "petition_on": "2026-03-02",
+            "court": "Bankr. D. Neb.",
+            "case_number": "26-40117",
+        },
+        other=("court", "Bankr. N.D. Iowa"),
+        needed="court",
+        counts=CarrierBankruptcy,
     ),
     Creating(
         name="a date of our own",

@@ -1,32 +1,39 @@
 """The forms of deposits, books and credit memos that create a row or move money."""
 
+from types import SimpleNamespace
+
 from django.urls import reverse
 
 from inventory.actions.memos.posting import post_memo
-from inventory.actions.memos.short_credits import give_up_short
+from inventory.actions.memos.short_credits import dispute_short, give_up_short
 from inventory.forms.deposits.deposits import (
     ChargeForm,
     ForfeitForm,
     OpeningForm,
     ReverseForm,
+    UndoForm,
     WithdrawForm,
 )
 from inventory.forms.ledger.books import AccountNumbersForm, LockForm
+from inventory.forms.ledger.rates import RateForm
 from inventory.forms.memos.memos import AddLineForm, EnterMemoForm, TakeImportForm
 from inventory.forms.memos.short_credits import (
     DecideShortForm,
     StateBalanceForm,
     WinShortForm,
 )
+from inventory.forms.memos.suspense import AnswerForm, MatchHeldForm
 from inventory.models import (
     AccountNumber,
     BalanceAssertion,
     CreditMemo,
     Deposit,
     Entry,
+    ExchangeRate,
     MemoLine,
     PeriodLock,
     ShortCredit,
+    SuspenseLine,
 )
 from inventory.rules.deposits import postings
 from inventory.rules.memos.matching import Line
@@ -87,6 +94,10 @@ def period(who):
     return reverse("lock_period"), {"location": who.riverside.pk}
 
 
+def rate(who):
+    return reverse("enter_rate"), {"location": who.riverside.pk}
+
+
 def accounts(who):
     row = AccountNumber.objects.create(
         location=who.riverside, kind="return-freight", number="6100"
@@ -145,6 +156,53 @@ def ask_above_the_limit(who, book, made):
     who.riverside.write_off_limit_cents = NO_LIMIT
     who.riverside.save()
     made.refresh_from_db()
+
+
+def held(name):
+    """Prepare a credit that is not ours, held in suspense."""
+
+    def prepare(who):
+        book = stage_of(who)
+        row = memo_of(book, ("ZZ-77", 1_000))
+        post_memo(memo=row, version=row.version, person=who.abel, at=AT)
+        made = SuspenseLine.objects.get(memo_line__memo=row)
+        crate = {"deposit": book.deposits[0].pk} if name == "match_suspense" else {}
+        return reverse(name, args=[made.pk]), {"version": made.version, **crate}
+
+    return prepare
+
+
+def posted_memo(who):
+    book = stage_of(who)
+    row = memo_of(book, (book.crates[0], 12_000))
+    post_memo(memo=row, version=row.version, person=who.abel, at=AT)
+    row.refresh_from_db()
+    return reverse("reverse_memo", args=[row.pk]), {"version": row.version}
+
+
+def _said(who):
+    return decided(SimpleNamespace(who=who))
+
+
+def decided_short(who):
+    """Dispute a short-paid credit; return the page on which that is undone."""
+    short("undo_short")(who)
+    made = ShortCredit.objects.select_related("location", "supplier").latest("pk")
+    row = dispute_short(short=made, version=made.version, decided=_said(who))
+    return reverse("undo_short", args=[row.pk]), {"version": row.version}
+
+
+def ending(name, title, *, sender="abel", form=DecideShortForm, **more):
+    return Creating(
+        name=title,
+        form=form,
+        sender=sender,
+        prepare=held(name),
+        data=DECISION | more,
+        other=("reason", "Another reason."),
+        needed="decided_on",
+        counts=Entry,
+    )
 
 
 def statement(who):
@@ -226,6 +284,21 @@ MONEY = [
         counts=PeriodLock,
     ),
     Creating(
+        name="an exchange rate",
+        form=RateForm,
+        sender="abel",
+        prepare=rate,
+        data={
+            "currency": "CAD",
+            "rate": "0.7315",
+            "rated_on": "2026-02-27",
+            "source": "The central bank's list",
+        },
+        other=("rate", "0.7320"),
+        needed="source",
+        counts=ExchangeRate,
+    ),
+    Creating(
         name="account numbers",
         form=AccountNumbersForm,
         sender="abel",
@@ -280,6 +353,36 @@ MONEY = [
     decision("win_short", "a credit paid", form=WinShortForm, amount="30.00"),
     decision("ask_write_off", "a credit written off"),
     decision("approve_write_off", "a write-off approved", sender="mina", asked=True),
+    Creating(
+        name="a decision undone",
+        form=UndoForm,
+        sender="abel",
+        prepare=decided_short,
+        data=REASON | {"effective_on": "2026-05-01"},
+        other=("reason", "Another reason."),
+        needed="reason",
+        counts=Entry,
+    ),
+    Creating(
+        name="a memo reversed",
+        form=UndoForm,
+        sender="abel",
+        prepare=posted_memo,
+        data=REASON | {"effective_on": "2026-05-01"},
+        other=("reason", "Another reason."),
+        needed="reason",
+        counts=Entry,
+    ),
+    ending("match_suspense", "a held credit matched", form=MatchHeldForm),
+    ending("return_suspense", "a held credit returned"),
+    ending(
+        "take_suspense",
+        "a held credit taken by the answer",
+        form=AnswerForm,
+        answered_on="2026-04-28",
+        answered_by="J. Hale, email",
+    ),
+    ending("take_suspense_by_reason", "a held credit taken by a reason", sender="mina"),
     Creating(
         name="a statement",
         form=StateBalanceForm,

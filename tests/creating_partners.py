@@ -18,6 +18,7 @@ from inventory.models import (
 )
 from tests import making
 from tests.creating import Creating
+from tests.creating_first_day import FIRST_DAY
 
 TYPE_KEY = 4_711
 """The key of a crate type that a form names."""
@@ -47,6 +48,7 @@ def unmarked(who):
 
 
 PARTNERS = [
+    *FIRST_DAY,
     Creating(
         name="a carrier",
         form=CarrierForm,

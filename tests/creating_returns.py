@@ -2,6 +2,10 @@
 
 from django.urls import reverse
 
+from claims.forms.claim.way_home import ClaimReturnForm
+from claims.models import Claim
+from inventory.actions.returns.losses import lose_crate
+from inventory.forms.deposits.deposits import UndoForm
 from inventory.forms.returns.plans import ReturnCostsForm
 from inventory.forms.returns.returns import (
     LoseCrateForm,
@@ -13,7 +17,7 @@ from inventory.forms.returns.returns import (
 from inventory.models import CrateReturn, Entry, Event, ReturnCosts, ReturnLine
 from tests import making
 from tests.creating import Creating
-from tests.returning import begin, make_stage, shipped, stage
+from tests.returning import AT, LEFT, begin, make_stage, shipped, stage
 
 
 def new_return(who):
@@ -43,6 +47,27 @@ def shipped_return(who):
 def crate_shipped_back(who):
     line = shipped(make_stage(who=who, crates=1)).lines.get()
     return reverse("lose_crate", args=[line.pk]), {"version": line.version}
+
+
+def crate_lost(who):
+    line = shipped(make_stage(who=who, crates=1)).lines.get()
+    lose_crate(
+        line=line,
+        version=line.version,
+        lost_on=LEFT,
+        reason="Not found.",
+        person=who.abel,
+        at=AT,
+    )
+    line.refresh_from_db()
+    return reverse("find_lost", args=[line.pk]), {"version": line.version}
+
+
+def crate_to_claim(who):
+    address, _ = crate_lost(who)
+    line = ReturnLine.objects.get(pk=int(address.rstrip("/").split("/")[-2]))
+    address = reverse("claim_return", args=[line.crate_return_id])
+    return address, {f"take_{line.pk}": "on"}
 
 
 def costs(who):
@@ -105,6 +130,26 @@ RETURNS = [
         other=("reason", "The carrier says so."),
         needed="reason",
         counts=Entry,
+    ),
+    Creating(
+        name="the loss of a crate reversed",
+        form=UndoForm,
+        sender="abel",
+        prepare=crate_lost,
+        data={"effective_on": "2026-05-01", "reason": "It stood at the terminal."},
+        other=("reason", "Another reason."),
+        needed="reason",
+        counts=Entry,
+    ),
+    Creating(
+        name="a claim for a crate lost on the way home",
+        form=ClaimReturnForm,
+        sender="mina",
+        prepare=crate_to_claim,
+        data={"risk": "destination", "regime": "us-motor"},
+        other=("pro_number", "4411-208"),
+        needed="risk",
+        counts=Claim,
     ),
     Creating(
         name="the cost of a truck",

@@ -10,10 +10,12 @@ from inventory.rules.mail.texts import MailText
 MAILBOX = "claims@gannet.example"
 
 
-def put_mail(about, *, person, at, to=MAILBOX, subject="About PRO 1", files=()):
+def put_mail(
+    about, *, person, at, to=MAILBOX, subject="About PRO 1", files=(), place=None
+):
     """Put one mail about a freight bill into the outbox."""
     text = MailText(to, subject, "Please confirm by reply.\n\nMina Okoro")
-    place = about.location
+    place = place or about.location
     drawn = draw_mail(text, files, location=place, person=person, at=at)
     with transaction.atomic():
         begin_sending(drawn.document)

@@ -14,10 +14,14 @@ from claims.models import (
     Departure,
     Finding,
     FindingPhoto,
+    GoingOnCost,
     Inspection,
     ModelEntry,
     Notice,
+    OverlapAnswer,
+    PaperTask,
     PartTag,
+    Remittance,
     Setup,
     SetupList,
     SetupReading,
@@ -30,16 +34,21 @@ from claims.rules.letters.content import LetterContent
 from claims.rules.letters.content import to_json as letter_json
 from claims.rules.packet.content import Party, Row
 from inventory.models import (
+    CarriedCheck,
     Carrier,
+    CarrierBankruptcy,
     Crate,
     CratePart,
     CrateType,
     Delivery,
     Evidence,
+    ExchangeRate,
     ExpectedCrate,
     ExpectedDelivery,
     Handover,
     Hold,
+    ImportedRow,
+    ListImport,
     Location,
     Original,
     PackagingHold,
@@ -81,6 +90,21 @@ def some_person():
     return found or make_person("rosa", "Rosa Field", (some_location(), "clerk"))
 
 
+def make_rate(location=None, **over):
+    """Enter 1 CAD = 0.75 USD, of the day before the truck came."""
+    values = {
+        "location": location or some_location(),
+        "currency": "CAD",
+        "home": "USD",
+        "rate": "0.75",
+        "rated_on": date(2026, 3, 9),
+        "source": "The central bank's list",
+        "entered_at": ARRIVED,
+        "entered_by": over.pop("entered_by", None) or some_person(),
+    }
+    return ExchangeRate.objects.create(**{**values, **over})
+
+
 def make_carrier(**over):
     values = {
         "name": f"Plainsway Freight {_number()}",
@@ -88,6 +112,22 @@ def make_carrier(**over):
         "claims_email": "claims@plainsway.example",
     }
     return Carrier.objects.create(**{**values, **over})
+
+
+def make_list_import(who, **over):
+    """Make an import of one carrier from a file, as if from its list."""
+    made = make_carrier()
+    sha256 = hashlib.sha256(made.name.encode()).hexdigest()
+    original = Original.objects.create(
+        sha256=sha256, size=9, media_type="text/csv", stored_at=ARRIVED
+    )
+    values = {"kind": "carriers", "file_name": "carriers.csv", "new_rows": 1}
+    left = {"rows_there": 0, "rows_refused": 0, "made_at": ARRIVED, "made_by": who}
+    row = ListImport.objects.create(original=original, **{**values, **left, **over})
+    ImportedRow.objects.create(
+        list_import=row, row=2, noun="carrier", key=made.pk, name=made.name
+    )
+    return row
 
 
 def make_supplier(**over):
@@ -533,6 +573,103 @@ def make_claim_payment(claim=None, **over):
         "recorded_by": claim.made_by,
     }
     return ClaimPayment.objects.create(claim=claim, **{**values, **over})
+
+
+def make_remittance(*claims, **over):
+    """Make a transfer of 150.00 that brings 100.00 for each claim; the rest is owed."""
+    first = claims[0]
+    values = {
+        "location": first.location,
+        "number": f"M-QN-2026-{_number():04d}",
+        "carrier": first.shipment.carrier,
+        "currency": first.currency,
+        "received_on": ARRIVED.date(),
+        "cents": len(claims) * 10_000 + 5_000,
+        "method": "transfer",
+        "reference": "Wire 5512",
+        "reason": "They rounded up.",
+        "recorded_at": ARRIVED,
+        "recorded_by": first.made_by,
+    }
+    row = Remittance.objects.create(**{**values, **over})
+    for claim in claims:
+        make_claim_payment(claim, remittance=row, method="transfer")
+    return row
+
+
+def make_paper_task(claim=None, paper="packing-list", **over):
+    """Give a missing document to whoever made the claim, by the day after ARRIVED."""
+    claim = claim or make_claim()
+    values = {
+        "owner": claim.made_by,
+        "by_day": date(2026, 3, 11),
+        "given_at": ARRIVED,
+        "given_by": claim.made_by,
+    }
+    return PaperTask.objects.create(claim=claim, paper=paper, **{**values, **over})
+
+
+def make_carried_check(person, **over):
+    """Carry the charges of February without a crate, at Riverside."""
+    values = {
+        "location": some_location(),
+        "month": date(2026, 2, 1),
+        "check_key": "charges",
+        "label": "Charges without a crate",
+        "open_rows": [["1", "USD", 18_500]],
+        "reason": "The supplier answers next week.",
+        "carried_at": ARRIVED,
+        "carried_by": person,
+    }
+    return CarriedCheck.objects.create(**{**values, **over})
+
+
+def make_bankruptcy(carrier=None, **over):
+    """Record a carrier's petition of 2 March with a bar date of 12 June 2026."""
+    values = {
+        "petition_on": date(2026, 3, 2),
+        "court": "Bankr. D. Neb.",
+        "case_number": "26-40117",
+        "bar_on": date(2026, 6, 12),
+        "recorded_at": ARRIVED,
+        "recorded_by": over.pop("recorded_by", None) or some_person(),
+    }
+    return CarrierBankruptcy.objects.create(
+        carrier=carrier or make_carrier(), **{**values, **over}
+    )
+
+
+def make_broker_of(claim):
+    """Make the company that has the claim the broker of its freight bill."""
+    bill = claim.shipment
+    bill.broker = bill.carrier
+    bill.record_carrier = make_carrier(name=f"Sedge Lines {_number()}")
+    bill.save(update_fields=["broker", "record_carrier"])
+    claim.addressed_to = bill.broker
+    claim.save(update_fields=["addressed_to"])
+    return bill
+
+
+def make_overlap_answer(claim=None, **over):
+    """Answer that no insurer was notified and the supplier credited nothing."""
+    claim = claim or make_claim()
+    values = {"insurer": "no", "answered_at": ARRIVED, "answered_by": claim.made_by}
+    return OverlapAnswer.objects.create(claim=claim, **{**values, **over})
+
+
+def make_going_on_cost(location=None, **over):
+    """Enter what a suit costs: filing 95.00, serving 70.00, limit 6,500.00."""
+    location = location or some_location()
+    values = {
+        "currency": location.currency,
+        "limit_cents": 650_000,
+        "limit_source": "The court's page",
+        "filing_cents": 9_500,
+        "serving_cents": 7_000,
+        "entered_at": ARRIVED,
+        "entered_by": over.pop("entered_by", None) or some_person(),
+    }
+    return GoingOnCost.objects.create(location=location, **{**values, **over})
 
 
 def make_expected(**over):

@@ -14,11 +14,18 @@ from claims.forms.claim.answers import (
     SalvageForm,
     SupplyPapersForm,
 )
-from claims.forms.claim.endings import GiveUpForm, SettleForm, TellWithdrawalForm
+from claims.forms.claim.bankruptcies import ProofOfClaimForm
+from claims.forms.claim.endings import (
+    GiveUpForm,
+    HandOverForm,
+    SettleForm,
+    TellWithdrawalForm,
+)
+from claims.forms.claim.offers import RefuseForm
 from claims.forms.claim.payments import PaymentForm
 from claims.forms.claim.steps import AcknowledgementForm
 from tests import making
-from tests.claims.acts import calls_of, last_payment
+from tests.claims.acts import ask_nobody, calls_of, last_payment
 from tests.claims.stage import claim_it, set_stage, step
 
 OUT = ("send", "receive")
@@ -27,7 +34,14 @@ ACTS = [
     (AcknowledgementForm, "record_acknowledgement", OUT, {"number": "PW-1"}, "number"),
     (OfferForm, "record_offer", OUT, {"amount": "9.00"}, "amount"),
     (CounterForm, "record_counter", (*OUT, "offer"), {"amount": "9.00"}, "amount"),
-    (AcceptForm, "accept_offer", (*OUT, "offer"), {"amount": "9.00"}, "amount"),
+    (
+        AcceptForm,
+        "accept_offer",
+        (*OUT, "offer", "ask-nobody"),
+        {"amount": "9.00"},
+        "amount",
+    ),
+    (RefuseForm, "refuse_offer", (*OUT, "offer"), {"note": "Too little."}, "note"),
     (
         DisallowanceForm,
         "record_disallowance",
@@ -64,6 +78,13 @@ ACTS = [
         {"how": "email", "reason": "The invoice."},
         "reason",
     ),
+    (
+        ProofOfClaimForm,
+        "record_proof_of_claim",
+        ("bankrupt",),
+        {"words": "Claim 14"},
+        "words",
+    ),
     (SalvageForm, "record_salvage", OUT, {"amount": "9.00", "words": "Otis"}, "words"),
     (
         PaymentForm,
@@ -74,6 +95,13 @@ ACTS = [
     ),
     (SettleForm, "record_settlement", (*OUT, "pay"), {"note": "Agreed."}, "note"),
     (GiveUpForm, "give_up_claim", OUT, {"reason": "Too small."}, "reason"),
+    (
+        HandOverForm,
+        "hand_over_claim",
+        (),
+        {"how": "email", "words": "Its claims desk"},
+        "words",
+    ),
     (
         TellWithdrawalForm,
         "tell_withdrawal",
@@ -91,9 +119,15 @@ def preparing(name, before, data):
     """Return the function that brings a claim so far and says what a form sends."""
 
     def prepare(who):
-        claim = claim_it(who, set_stage(who))
+        claimant = "supplier" if name == "hand_over_claim" else "us"
+        claim = claim_it(who, set_stage(who), claimant=claimant)
         for act in before:
-            calls_of(claim)[act](step(who, claim))
+            if act == "bankrupt":
+                making.make_bankruptcy(claim.shipment.carrier, recorded_by=who.mina)
+            elif act == "ask-nobody":
+                ask_nobody(claim, step(who, claim))
+            else:
+                calls_of(claim)[act](step(who, claim))
         claim.refresh_from_db()
         stale = {"version": claim.version, **data}
         if name != "give_up_claim":

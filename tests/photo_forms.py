@@ -14,7 +14,9 @@ from claims.forms.bench.findings import EditFindingForm, FindingForm
 from claims.forms.bench.inspections import OpenCrateForm, ReleaseHoldForm
 from claims.forms.bench.part_tags import WaivePartForm
 from claims.forms.bench.setups import LineForm
+from claims.forms.claim.bankruptcies import BankruptcyForm
 from claims.forms.claim.payments import DecidePaymentForm
+from claims.forms.claim.remittances import RemittanceForm
 from claims.forms.claim.steps import ReceiptForm
 from claims.forms.crates.packaging import ReleasePackagingForm
 from claims.forms.letters.claim_letters import LetterProofForm
@@ -23,11 +25,14 @@ from claims.forms.receiving.tailgate import LookForm
 from inventory.forms.core.base import HouseForm
 from inventory.forms.crates.life import CheckCrateForm
 from inventory.forms.evidence.photos import EvidenceForm
+from inventory.forms.memos.suspense import AnswerForm
 from inventory.forms.receiving.trucks import LogDeliveryForm
 from inventory.forms.returns.returns import ShipReturnForm
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage, step
 from tests.creating import crate_at_dock, finding, setup_line, truck_with_bill
+from tests.creating_money import DECISION, held
+from tests.creating_remittances import open_claims
 from tests.creating_returns import staged_return
 from tests.photo_claim_forms import ACTS, WRONG, deciding, preparing
 
@@ -64,6 +69,12 @@ FINDING = {
     "parts-TOTAL_FORMS": "4",
     "parts-INITIAL_FORMS": "0",
 }
+
+
+def answered(who):
+    address, more = held("take_suspense")(who)
+    answer = {"answered_on": "2026-04-28", "answered_by": "J. Hale, email"}
+    return address, DECISION | more | answer
 
 
 def new_finding(who):
@@ -207,6 +218,16 @@ def comparing(who):
     )
     data = {"version": "1", "result": "matches"}
     return reverse("compare_image", args=[row.pk]), data
+
+
+def bankrupt_carrier(who):
+    carrier = claim_it(who, set_stage(who)).shipment.carrier
+    data = {
+        "petition_on": "2026-03-02",
+        "court": "Bankr. D. Neb.",
+        "case_number": "26-40117",
+    }
+    return reverse("record_bankruptcy", args=[carrier.pk]), data
 
 
 def more_photos(who):
@@ -373,6 +394,30 @@ PHOTO_FORMS = [
     ),
 ]
 
+PHOTO_FORMS.append(
+    PhotoForm(
+        name="the court's paper of a bankruptcy",
+        form=BankruptcyForm,
+        sender="mina",
+        prepare=bankrupt_carrier,
+        field="documents",
+        typed="court",
+        wrong=("petition_on", "yesterday"),
+    )
+)
+
+PHOTO_FORMS.append(
+    PhotoForm(
+        name="the supplier's written answer",
+        form=AnswerForm,
+        sender="abel",
+        prepare=answered,
+        field="documents",
+        typed="answered_by",
+        wrong=("answered_on", "yesterday"),
+    )
+)
+
 PHOTO_FORMS += [
     PhotoForm(
         name=f"the page {name}",
@@ -385,6 +430,17 @@ PHOTO_FORMS += [
     )
     for form, name, before, data, typed in ACTS
 ]
+PHOTO_FORMS.append(
+    PhotoForm(
+        name="a remittance",
+        form=RemittanceForm,
+        sender="abel",
+        prepare=open_claims,
+        field="documents",
+        typed="reference",
+        wrong=("on", "yesterday"),
+    )
+)
 PHOTO_FORMS.append(
     PhotoForm(
         name="a decision on a payment",

@@ -6,6 +6,9 @@ import random
 
 from PIL import Image, ImageFilter
 
+NO_PICTURE = b"\xff\xd8\xff\xda but no picture \xff\xd9"
+"""Begins and ends as a JPEG does, and is none."""
+
 
 def jpeg(size=(640, 480), colour=(180, 140, 90), **save):
     """Return a JPEG of one colour with a dark bar, so that no two are alike."""

@@ -20,9 +20,9 @@ def calendar_feed(entries: Sequence[CalendarEntry], *, name: str, host: str) -> 
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", name)
-    for one in sorted(entries, key=lambda entry: (entry.day, entry.key)):
+    for one in sorted(entries, key=lambda entry: (entry.day, entry.subject, entry.key)):
         event = Event()
-        event.add("uid", f"deadline-{one.key}@{host}")
+        event.add("uid", f"{one.subject}-{one.key}@{host}")
         event.add("dtstamp", one.changed_at.astimezone(UTC))
         event.add("dtstart", one.day)
         event.add("dtend", one.day + timedelta(days=1))

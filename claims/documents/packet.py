@@ -93,7 +93,7 @@ def _around(content: PacketContent, mark: str, lighter: Lighter | None) -> PageT
         head_left=claim.claimant.name,
         head_right="  ·  ".join(part for part in named if part),
         foot=f"{content.title}, version {content.version}{edition}",
-        foot_middle=f"{shipment.carrier} PRO {shipment.pro}",
+        foot_middle=" ".join((shipment.carrier, next(filter(None, named[1:]), ""))),
         paper=content.paper,
         made_on=date.fromisoformat(lighter.made_on if lighter else content.made_on),
         mark=mark,

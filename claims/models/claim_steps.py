@@ -5,9 +5,10 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models.claims import Claim
+from claims.models.remittances import Remittance
 from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
-from inventory.models import Evidence
+from inventory.models import Carrier, Evidence
 from inventory.models.sealed import Sealed
 
 
@@ -15,8 +16,9 @@ class ClaimPayment(Sealed):
     """One payment of the carrier, or the reversal of one recorded by mistake.
 
     ``in_full`` marks a payment that bears words such as "payment in full": it counts
-    for nothing until a manager decides. ``bills`` names the open freight bills that a credit was given against.
-    ``is_former`` is what a claim had received before payments were rows.
+    for nothing until a manager decides. ``bills`` names the open freight bills that a
+    credit was given against. ``remittance`` is what it is a part of. ``is_former`` is
+    what a claim had received before payments were rows.
     """
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="payments")
@@ -34,6 +36,9 @@ class ClaimPayment(Sealed):
         "self", models.PROTECT, null=True, blank=True, related_name="reversal"
     )
     is_former = models.BooleanField(default=False)
+    remittance = models.ForeignKey(
+        Remittance, models.PROTECT, null=True, blank=True, related_name="parts"
+    )
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -81,6 +86,10 @@ class ClaimStep(Sealed):
     choice = models.CharField(max_length=24, blank=True)
     who = models.CharField(max_length=120, blank=True)
     whom = models.CharField(max_length=120, blank=True)
+    addressed_to = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    tracking = models.CharField(max_length=40, blank=True, default="")
     cents = models.PositiveBigIntegerField(null=True, blank=True)
     by_day = models.DateField(null=True, blank=True)
     note = models.TextField(max_length=2000, blank=True)

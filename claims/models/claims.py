@@ -11,13 +11,25 @@ from claims.rules.claim.life import LIFE
 from claims.rules.core import vocabulary as words
 from claims.rules.packet.originals import ORIGINALS
 from claims.rules.packet.wording import EXTENTS
-from inventory.models import Evidence, Location, Shipment, Unit
-from inventory.models.sealed import Sealed
+from inventory.models import Carrier, Evidence, Location, ReturnLine, Shipment, Unit
+from inventory.models.sealed import Sealed, SealedQuerySet
 from inventory.models.versions import Versioned
+
+
+class StandingClaims(models.Manager["Claim"]):
+    """The claims that count: those of an import that was undone are in no list."""
+
+    def get_queryset(self) -> "models.QuerySet[Claim]":
+        """Leave out each claim that was retired."""
+        rows = SealedQuerySet[Claim](self.model, using=self._db)
+        return rows.filter(retired_at=None)
 
 
 class Claim(Versioned):
     """One claim on one freight bill for one claimant.
+
+    One that was ``opened_elsewhere`` came from a list with its days; what was told of
+    them is in ``told_rows``. ``everything`` holds the retired ones too.
 
     ``settled_on`` and ``settled_cents`` are from before payments were rows, and are no
     longer written; ``ended_on`` answers for both.
@@ -48,9 +60,13 @@ class Claim(Versioned):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
     )
     sent_on = models.DateField(null=True, blank=True)
+    addressed_to = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     sent_how = models.CharField(
         max_length=8, choices=tuple(words.SENT_HOW.items()), blank=True
     )
+    tracking = models.CharField(max_length=40, blank=True, default="")
     received_on = models.DateField(null=True, blank=True)
     receipt_words = models.CharField(max_length=200, blank=True)
     receipt_proof = models.ForeignKey(
@@ -85,6 +101,12 @@ class Claim(Versioned):
     neutral_lines = models.JSONField(default=dict, blank=True)
     counsel_name = models.CharField(max_length=120, blank=True, default="")
     counsel_asked_on = models.DateField(null=True, blank=True)
+    opened_elsewhere = models.BooleanField(default=False)
+    retired_at = models.DateTimeField(null=True, blank=True)
+    retired_reason = models.CharField(max_length=300, blank=True, default="")
+
+    objects = StandingClaims()  # type: ignore[assignment, misc]
+    everything = SealedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-made_at", "-pk"]
@@ -116,7 +138,8 @@ class ClaimLine(Versioned):
     """One loss of the claim. An adjustment is stored with the calculated amount.
 
     The line ``holds`` its finding while the claim is in hand, was paid for, or is with
-    a carrier that has not heard of its withdrawal: no other claim can take it then.
+    a carrier that has not heard of its withdrawal: no other claim can take it then. A
+    claim under a return's bill is about crates: each line holds its ``return_line``.
     """
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="lines")
@@ -125,6 +148,9 @@ class ClaimLine(Versioned):
     )
     unit = models.ForeignKey(
         Unit, models.PROTECT, null=True, blank=True, related_name="claim_lines"
+    )
+    return_line = models.ForeignKey(
+        ReturnLine, models.PROTECT, null=True, blank=True, related_name="claim_lines"
     )
     supplement = models.PositiveSmallIntegerField(default=0)
     number = models.PositiveSmallIntegerField()
@@ -148,6 +174,11 @@ class ClaimLine(Versioned):
                 fields=["finding"],
                 condition=Q(holds=True),
                 name="finding_held_by_one_claim",
+            ),
+            models.UniqueConstraint(
+                fields=["return_line"],
+                condition=Q(holds=True),
+                name="crate_way_home_held_by_one_claim",
             ),
             models.UniqueConstraint(
                 fields=["claim", "number"], name="line_number_once"
@@ -183,6 +214,32 @@ class PaperDecision(Sealed):
 
     def __str__(self) -> str:
         return f"a document not needed for {self.claim}"
+
+
+class PaperTask(Sealed):
+    """A missing document in one person's hands, with the day to have it by. Append-only.
+
+    The last row of a claim and document counts: who takes it over makes a new one. It
+    is done when the document is on file, or is not needed any more.
+    """
+
+    claim = models.ForeignKey(Claim, models.PROTECT, related_name="paper_tasks")
+    paper = models.CharField(max_length=24)
+    owner = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="paper_tasks"
+    )
+    by_day = models.DateField()
+    note = models.TextField(max_length=500, blank=True)
+    given_at = models.DateTimeField()
+    given_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"a missing document of {self.claim}"
 
 
 class Packet(Sealed):

@@ -12,7 +12,8 @@ from inventory.models.sealed import Sealed
 class Deadline(Sealed):
     """One duty. A new count supersedes the old row; the old row stays.
 
-    ``met_on`` is the day on which delivery was proven, not the day of sending.
+    ``met_on`` is the day on which delivery was proven, not the day of sending. One that
+    counts from the safe side of a day that nobody proved is not ``is_proven``.
     """
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="deadlines")
@@ -40,6 +41,7 @@ class Deadline(Sealed):
     counted_at = models.DateTimeField()
     superseded_at = models.DateTimeField(null=True, blank=True)
     met_on = models.DateField(null=True, blank=True)
+    is_proven = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["safe", "pk"]

@@ -8,7 +8,7 @@ from claims.models.claims import Claim
 from claims.rules.core import vocabulary as words
 from claims.rules.letters import claim_letter_life as letter_life
 from claims.rules.letters.claim_letter_kinds import KINDS
-from inventory.models import Evidence
+from inventory.models import Carrier, Evidence
 from inventory.models.versions import Versioned
 
 
@@ -25,6 +25,7 @@ class ClaimLetter(Versioned):
     FIXED = (
         *("claim", "kind", "number", "addressee", "subject", "text", "content"),
         *("choices", "dated_on", "digest", "confirmed_at", "confirmed_by"),
+        "addressed_to",
     )
 
     claim = models.ForeignKey(Claim, models.PROTECT, related_name="letters")
@@ -42,9 +43,13 @@ class ClaimLetter(Versioned):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
     )
     sent_on = models.DateField(null=True, blank=True)
+    addressed_to = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     sent_how = models.CharField(
         max_length=8, choices=tuple(words.SENT_HOW.items()), blank=True
     )
+    tracking = models.CharField(max_length=40, blank=True, default="")
     received_on = models.DateField(null=True, blank=True)
     receipt_words = models.CharField(max_length=200, blank=True)
     proof = models.ForeignKey(

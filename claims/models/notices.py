@@ -6,7 +6,7 @@ from django.db.models import Q
 
 from claims.rules.core import vocabulary as words
 from claims.rules.letters import life as notice_life
-from inventory.models import Delivery, Evidence, Shipment
+from inventory.models import Carrier, Delivery, Evidence, Shipment
 from inventory.models.versions import Versioned
 
 
@@ -27,9 +27,13 @@ class Notice(Versioned):
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
     )
     sent_on = models.DateField(null=True, blank=True)
+    addressed_to = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
     sent_how = models.CharField(
         max_length=8, choices=tuple(words.SENT_HOW.items()), blank=True
     )
+    tracking = models.CharField(max_length=40, blank=True, default="")
     received_on = models.DateField(null=True, blank=True)
     receipt_words = models.CharField(max_length=200, blank=True)
     proof = models.ForeignKey(

@@ -1,15 +1,18 @@
 """How gunicorn serves the app: few processes, a few threads each."""
 
 import os
+import resource
 import socket
 import sys
 
 wsgi_app = "config.wsgi:application"
 bind = os.environ.get("BIND") or f"127.0.0.1:{os.environ.get('PORT') or '8000'}"
 
-worker_class = "gthread"
+worker_class = "config.patient_worker.PatientWorker"
 workers = int(os.environ.get("WEB_WORKERS") or "2")
 threads = int(os.environ.get("WEB_THREADS") or "4")
+OPEN_FILES = 4096
+"""Each request that is arriving is a connection, and a large one a file."""
 
 # Above the database's 20 s wait for its writer: who waits gets an answer, not a cut.
 timeout = 60
@@ -23,6 +26,10 @@ limit_request_fields = 60
 errorlog = "-"
 loglevel = os.environ.get("LOG_LEVEL") or "warning"
 accesslog = None
+
+
+READS_AFTER = 4.0
+"""Seconds, in which a working program that starts with the server has begun."""
 
 
 def on_starting(server: object) -> None:
@@ -46,8 +53,17 @@ def when_ready(server: object) -> None:
 
 
 def post_worker_init(worker: object) -> None:
-    """Sweep what interrupted uploads left: now, and every hour while this worker runs."""
+    """Let it hold many connections; sweep hourly; read photos where no other does.
+
+    The working program comes first: it reads from its start on.
+    """
     del worker
+    _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    few = OPEN_FILES if most == resource.RLIM_INFINITY else min(OPEN_FILES, most)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (few, most))
     from config import sweeping  # noqa: PLC0415 - Django is ready only now
+    from inventory.actions.evidence import reader  # noqa: PLC0415
+    from inventory.views.core.clock import now  # noqa: PLC0415
 
     sweeping.begin()
+    reader.begin(clock=now, after=READS_AFTER)

@@ -1,7 +1,7 @@
 """Django's SQLite backend with the writer gate and the pragmas we promise."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +31,15 @@ class DatabaseWrapper(base.DatabaseWrapper):
             timeout = self.settings_dict["OPTIONS"].get("timeout", 5)
             self._gate = WriterGate(path, timeout=float(timeout))
         return self._gate
+
+    def get_new_connection(self, conn_params: dict[str, Any]) -> Any:  # noqa: ANN401
+        """Connect to a file that its owner alone can read.
+
+        SQLite gives its journals the rights of the database.
+        """
+        if not self.is_in_memory_db():
+            _make_private(Path(self.settings_dict["NAME"]))
+        return super().get_new_connection(conn_params)
 
     def take_gate(self) -> None:
         """Wait for the right to write, in SQLite's own words when it is refused."""
@@ -111,6 +120,13 @@ class GatedCursor(base.SQLiteCursorWrapper):
             yield
         finally:
             self.wrapper.leave_gate()
+
+
+def _make_private(path: Path) -> None:
+    with suppress(OSError):  # SQLite tells in its own words what is wrong with it
+        path.touch(mode=0o600)
+        if path.stat().st_mode & 0o077:  # made by an earlier version
+            path.chmod(0o600)
 
 
 def _writes(query: str) -> bool:

@@ -1,6 +1,12 @@
 """What must be true of stored facts on the ground floor."""
 
-from inventory.models.carriers import Carrier, CarrierTerm, Supplier, SupplierPeriod
+from inventory.models.carriers import (
+    Carrier,
+    CarrierBankruptcy,
+    CarrierTerm,
+    Supplier,
+    SupplierPeriod,
+)
 from inventory.models.crate_checks import CrateCheck, CrateCheckLine, PackagingHold
 from inventory.models.crate_types import (
     CratePart,
@@ -8,13 +14,16 @@ from inventory.models.crate_types import (
     CrateType,
     DepositRate,
     PartDeduction,
+    RetiredTerms,
     TermsStep,
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
+from inventory.models.derived import AccountMonth, OpenSum, OpenWork
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
 from inventory.models.expected import ExpectedCrate, ExpectedDelivery
 from inventory.models.holds import Hold
+from inventory.models.imports import ImportedRow, ListImport
 from inventory.models.ledger import (
     Account,
     AccountNumber,
@@ -24,8 +33,10 @@ from inventory.models.ledger import (
     PeriodLock,
 )
 from inventory.models.mail import LaneBeat, OutgoingMail
+from inventory.models.month_ends import CarriedCheck
 from inventory.models.once import Once
 from inventory.models.people import Assignment, Location, User
+from inventory.models.rates import ExchangeRate
 from inventory.models.readings import Reading
 from inventory.models.returns import (
     BalanceAssertion,
@@ -35,16 +46,20 @@ from inventory.models.returns import (
     ReturnCosts,
     ReturnLine,
     ShortCredit,
+    SuspenseLine,
 )
 from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
 
 __all__ = [
     "Account",
+    "AccountMonth",
     "AccountNumber",
     "Assignment",
     "BalanceAssertion",
+    "CarriedCheck",
     "Carrier",
+    "CarrierBankruptcy",
     "CarrierTerm",
     "Crate",
     "CrateCheck",
@@ -61,15 +76,20 @@ __all__ = [
     "Event",
     "EventSubject",
     "Evidence",
+    "ExchangeRate",
     "ExpectedCrate",
     "ExpectedDelivery",
     "Handover",
     "Hold",
+    "ImportedRow",
     "LaneBeat",
     "Leg",
+    "ListImport",
     "Location",
     "MemoLine",
     "Once",
+    "OpenSum",
+    "OpenWork",
     "Original",
     "OutgoingMail",
     "PackagingHold",
@@ -78,6 +98,7 @@ __all__ = [
     "PhotoMarkup",
     "Reading",
     "ReceiptNote",
+    "RetiredTerms",
     "ReturnCosts",
     "ReturnLine",
     "SentDocument",
@@ -85,6 +106,7 @@ __all__ = [
     "ShortCredit",
     "Supplier",
     "SupplierPeriod",
+    "SuspenseLine",
     "TermsStep",
     "Unit",
     "User",

@@ -1,18 +1,30 @@
 """Carriers and suppliers."""
 
+from django.conf import settings
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
 
 from inventory.models.sealed import Sealed
-from inventory.models.versions import Versioned
+from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary as words
 
 
-class Carrier(Versioned):
-    """A carrier: who it is and where to send a claim."""
+class Carrier(Withdrawable):
+    """A carrier: who it is and where to send a claim.
 
-    name = models.CharField(max_length=100, unique=True)
+    ``name`` is what we call it; ``legal_name`` what stands on its registration. One of
+    an import that was undone is withdrawn: it is in no list, and its name is free.
+    """
+
+    name = models.CharField(max_length=100)
+    legal_name = models.CharField(max_length=120, blank=True, default="")
+    usdot_number = models.CharField(
+        max_length=8,
+        blank=True,
+        default="",
+        validators=[RegexValidator(r"^[0-9]{1,8}$", "One to eight digits.")],
+    )
     scac = models.CharField(
         max_length=4,
         blank=True,
@@ -30,6 +42,11 @@ class Carrier(Versioned):
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["name"], condition=STANDING, name="one_carrier_a_name"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name
@@ -38,6 +55,46 @@ class Carrier(Versioned):
     def is_broker(self) -> bool:
         """Return whether this party arranges carriage without carrying."""
         return self.mode == "broker"
+
+    @property
+    def printed_name(self) -> str:
+        """Return the name that a letter is addressed to."""
+        return self.legal_name or self.name
+
+
+class CarrierBankruptcy(Sealed):
+    """That a carrier filed for bankruptcy, and the court's last day for our claims.
+
+    Append-only: the last row of a carrier counts, and a mistake is corrected by a new
+    row with its reason. ``bar_on`` is None while no bar date is set.
+    """
+
+    carrier = models.ForeignKey(Carrier, models.PROTECT, related_name="bankruptcies")
+    petition_on = models.DateField()
+    court = models.CharField(max_length=160)
+    case_number = models.CharField(max_length=40)
+    bar_on = models.DateField(null=True, blank=True)
+    paper = models.ForeignKey(
+        "inventory.Evidence", models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    reason = models.TextField(max_length=1000, blank=True)
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "carrier bankruptcies"
+        constraints = [
+            models.CheckConstraint(
+                name="bar_date_after_petition",
+                condition=Q(bar_on=None) | Q(bar_on__gt=models.F("petition_on")),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.carrier}: case {self.case_number}"
 
 
 class CarrierTerm(Sealed):
@@ -63,10 +120,10 @@ class CarrierTerm(Sealed):
         return f"{self.carrier}: {self.duty} {self.count} {self.unit}"
 
 
-class Supplier(Versioned):
+class Supplier(Withdrawable):
     """A maker or shipper: its contacts and its terms for claims."""
 
-    name = models.CharField(max_length=100, unique=True)
+    name = models.CharField(max_length=100)
     address = models.TextField(max_length=400, blank=True)
     claims_contact = models.CharField(max_length=100, blank=True)
     claims_email = models.EmailField(blank=True)
@@ -80,6 +137,11 @@ class Supplier(Versioned):
 
     class Meta:
         ordering = ["name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["name"], condition=STANDING, name="one_supplier_a_name"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -1,18 +1,19 @@
 """The crates a supplier lends: their build, their parts, and the terms by date."""
 
+from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 
 from inventory.models.carriers import Supplier
 from inventory.models.people import unnamed_currency
-from inventory.models.sealed import Sealed
-from inventory.models.versions import Versioned
+from inventory.models.sealed import Sealed, SealedQuerySet
+from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary
 from inventory.rules.crates import words
 
 
-class CrateType(Versioned):
+class CrateType(Withdrawable):
     """One type of crate of one supplier. Sizes are in millimeters, outside."""
 
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="crate_types")
@@ -43,7 +44,9 @@ class CrateType(Versioned):
         ordering = ["supplier_id", "name"]
         constraints = [
             models.UniqueConstraint(
-                fields=["supplier", "name"], name="crate_type_once_a_supplier"
+                fields=["supplier", "name"],
+                condition=STANDING,
+                name="crate_type_once_a_supplier",
             )
         ]
 
@@ -73,11 +76,20 @@ class CratePart(Sealed):
         return f"{self.count} {self.name}"
 
 
+class StandingTerms(models.Manager["CrateTerms"]):
+    """The terms that count: those of an import that was undone are in no list."""
+
+    def get_queryset(self) -> "models.QuerySet[CrateTerms]":
+        """Leave out each row that was retired."""
+        rows = SealedQuerySet[CrateTerms](self.model, using=self._db)
+        return rows.filter(retirement=None)
+
+
 class CrateTerms(Sealed):
     """What a supplier's deposits earn, from a date on. Never changed.
 
     Newer terms are a row of their own, and every deposit keeps the row it was
-    charged under.
+    charged under. ``everything`` holds the retired ones too.
     """
 
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="terms")
@@ -109,12 +121,36 @@ class CrateTerms(Sealed):
     source = models.CharField(max_length=200)
     added_at = models.DateTimeField()
 
+    objects = StandingTerms()  # type: ignore[assignment, misc]
+    everything = SealedQuerySet.as_manager()
+
     class Meta:
         ordering = ["supplier_id", "-starts_on", "-pk"]
         verbose_name_plural = "crate terms"
 
     def __str__(self) -> str:
         return f"{self.supplier} from {self.starts_on:%Y-%m-%d}"
+
+
+class RetiredTerms(Sealed):
+    """That terms came from a list that was undone before anything used them.
+
+    Append-only, as the terms are: they stay, and count no more.
+    """
+
+    terms = models.OneToOneField(CrateTerms, models.PROTECT, related_name="retirement")
+    reason = models.CharField(max_length=300)
+    retired_at = models.DateTimeField()
+    retired_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "retired terms"
+
+    def __str__(self) -> str:
+        return f"{self.terms}: {self.reason}"
 
 
 class TermsStep(Sealed):

@@ -66,7 +66,11 @@ class Delivery(Withdrawable):
     class Meta:
         ordering = ["-arrived_at", "-pk"]
         indexes = [
-            models.Index(fields=["location", "-arrived_on", "-id"], name="dock_day")
+            models.Index(fields=["location", "-arrived_on", "-id"], name="dock_day"),
+            models.Index(fields=["-arrived_at", "-id"], name="trucks_in_order"),
+            models.Index(
+                fields=["location", "carrier", "-arrived_at"], name="carrier_last_came"
+            ),
         ]
         constraints = [
             models.CheckConstraint(
@@ -146,6 +150,7 @@ class Handover(Withdrawable):
 
     class Meta:
         ordering = ["pk"]
+        indexes = [models.Index(fields=["signed_at"], name="receipts_in_order")]
         constraints = [
             models.UniqueConstraint(
                 fields=["delivery", "shipment"],

@@ -1,6 +1,7 @@
 """What was received: original bytes by their hash, and what each one shows."""
 
 import uuid
+from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.db import models
@@ -9,11 +10,14 @@ from django.db.models.functions import Coalesce
 
 from inventory.models.deliveries import Delivery
 from inventory.models.people import Location
-from inventory.models.returns import CrateReturn
+from inventory.models.returns import CrateReturn, SuspenseLine
 from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate, Shipment, Unit
 from inventory.rules.core import vocabulary as words
 from inventory.rules.evidence.markup import Mark, from_stored
+
+if TYPE_CHECKING:
+    from inventory.models.readings import Reading
 
 
 class Original(Sealed):
@@ -53,8 +57,10 @@ OF_STANDING_ROWS = Q(
 class Evidence(Sealed):
     """One photo or document: who gave it, when, and what it belongs to.
 
-    ``claims`` is the camera's own data; ``received_at`` is our clock.
-    ``objects`` are those that may be shown; ``everything`` holds the hidden ones too.
+    ``received_at`` is our clock. ``objects`` are those that may be shown;
+    ``everything`` holds the hidden ones too. ``width``, ``height``, ``claims`` and
+    ``remarks`` are of photos that were read before they were answered, and of no
+    others: ask ``seen``.
     """
 
     # The event of its upload goes out with a claim file; our remarks on it do not. The
@@ -80,6 +86,9 @@ class Evidence(Sealed):
     crate_return = models.ForeignKey(
         CrateReturn, models.PROTECT, null=True, blank=True, related_name="evidence"
     )
+    suspense_line = models.ForeignKey(
+        SuspenseLine, models.PROTECT, null=True, blank=True, related_name="evidence"
+    )
     kind = models.CharField(max_length=20, choices=tuple(words.EVIDENCE_KINDS.items()))
     caption = models.CharField(max_length=200, blank=True)
     file_name = models.CharField(max_length=100, blank=True)
@@ -103,8 +112,13 @@ class Evidence(Sealed):
                 name="evidence_belongs_somewhere",
                 condition=Q(delivery__isnull=False)
                 | Q(shipment__isnull=False)
-                | Q(crate_return__isnull=False),
+                | Q(crate_return__isnull=False)
+                | Q(suspense_line__isnull=False),
             )
+        ]
+        indexes = [
+            # The reader asks for the photos that just arrived.
+            models.Index(fields=["received_at"], name="evidence_by_receipt")
         ]
 
     def __str__(self) -> str:
@@ -114,6 +128,32 @@ class Evidence(Sealed):
     def is_picture(self) -> bool:
         """Return whether a rendition can be shown."""
         return self.original.media_type.startswith("image/")
+
+    @property
+    def seen(self) -> "Evidence | Reading":
+        """Return the row with its pixels, camera data and remarks: its first reading.
+
+        It is the photo itself where that was read before readings held them, and where
+        it is not read yet. Lists prefetch ``readings``.
+        """
+        if self._holds_its_own:
+            return self
+        told = (row for row in self.readings.all() if row.claims is not None)
+        return min(told, key=lambda row: row.pk, default=self)
+
+    @property
+    def is_unread(self) -> bool:
+        """Return whether it is a photo that the decoder has not seen."""
+        return self.is_picture and not self._holds_its_own and not self.readings.all()
+
+    @property
+    def has_preview(self) -> bool:
+        """Return whether there is a picture to show, or soon will be."""
+        return bool(self.seen.width) or self.is_unread
+
+    @property
+    def _holds_its_own(self) -> bool:
+        return self.width is not None or bool(self.remarks)
 
     @property
     def last_markup(self) -> "PhotoMarkup | None":

@@ -37,7 +37,8 @@ class ExpectedDelivery(Withdrawable):
         ordering = ["expected_on", "pk"]
         verbose_name_plural = "expected deliveries"
         indexes = [
-            models.Index(fields=["location", "expected_on"], name="expected_by_day")
+            models.Index(fields=["location", "expected_on"], name="expected_by_day"),
+            models.Index(fields=["expected_on", "id"], name="expected_in_order"),
         ]
         constraints = [
             models.CheckConstraint(

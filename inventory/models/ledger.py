@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from inventory.models.carriers import Supplier
+from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateTerms, CrateType
 from inventory.models.people import Location, unnamed_currency
 from inventory.models.sealed import Sealed
@@ -19,9 +19,28 @@ from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules.crates import words
 
+ONE_PARTNER = Q(supplier__isnull=False, carrier__isnull=True) | Q(
+    supplier__isnull=True, carrier__isnull=False
+)
+"""An account and an entry are of one supplier or of one carrier, never of both."""
+
+
+def account_kinds() -> list[tuple[str, str]]:
+    """Return the kinds of account of both floors, once both are registered."""
+    return list(words.ACCOUNTS.items())
+
+
+def entry_kinds() -> list[tuple[str, str]]:
+    """Return the kinds of entry of both floors, once both are registered."""
+    return list(words.ENTRY_KINDS.items())
+
 
 class Deposit(Versioned):
-    """One deposit on one crate, as the supplier's invoice line charged it."""
+    """One deposit on one crate, as the supplier's invoice line charged it.
+
+    ``shipped_back_on`` is set where the crate went home before these books began: only
+    its credit is open, the amount is that credit, and no crate is matched to it.
+    """
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="deposits")
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="deposits")
@@ -43,6 +62,8 @@ class Deposit(Versioned):
     currency = models.CharField(max_length=3, default=unnamed_currency)
     is_opening = models.BooleanField(default=False)
     is_withdrawn = models.BooleanField(default=False)
+    shipped_back_on = models.DateField(null=True, blank=True)
+    shipped_back_bill = models.CharField(max_length=40, blank=True)
     charged_at = models.DateTimeField()
     charged_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
@@ -67,40 +88,78 @@ class Deposit(Versioned):
             models.CheckConstraint(
                 condition=Q(amount_cents__gte=1), name="deposit_positive"
             ),
+            models.CheckConstraint(
+                condition=Q(shipped_back_on=None, shipped_back_bill="")
+                | Q(shipped_back_on__isnull=False, is_opening=True, crate=None)
+                & ~Q(shipped_back_bill=""),
+                name="shipped_back_before_these_books",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"Deposit on {self.mark or self.invoice_number}"
 
 
+def only_partner(
+    supplier: Supplier | None, carrier: Carrier | None
+) -> Supplier | Carrier:
+    """Return the one of the two that there is. Raise LookupError for neither."""
+    partner = supplier or carrier
+    if partner is None:
+        raise LookupError("This row of the ledger has no partner.")
+    return partner
+
+
 class Account(Sealed):
-    """One account of the ledger: of a location, for a supplier, in a currency."""
+    """One account of the ledger: of a location, for a partner, in a currency."""
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="accounts")
-    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="accounts")
-    kind = models.CharField(max_length=24, choices=tuple(words.ACCOUNTS.items()))
+    supplier = models.ForeignKey(
+        Supplier, models.PROTECT, null=True, blank=True, related_name="accounts"
+    )
+    carrier = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="accounts"
+    )
+    kind = models.CharField(max_length=24, choices=account_kinds)
     currency = models.CharField(max_length=3, default=unnamed_currency)
 
     class Meta:
-        ordering = ["location_id", "supplier_id", "kind", "currency"]
+        ordering = ["location_id", "supplier_id", "carrier_id", "kind", "currency"]
         constraints = [
+            models.CheckConstraint(condition=ONE_PARTNER, name="account_one_partner"),
             models.UniqueConstraint(
                 fields=["location", "supplier", "kind", "currency"],
-                name="one_account_a_kind",
-            )
+                condition=Q(supplier__isnull=False),
+                name="one_account_a_supplier",
+            ),
+            models.UniqueConstraint(
+                fields=["location", "carrier", "kind", "currency"],
+                condition=Q(carrier__isnull=False),
+                name="one_account_a_carrier",
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} · {self.supplier}"
+        return f"{self.get_kind_display()} · {self.partner}"
+
+    @property
+    def partner(self) -> Supplier | Carrier:
+        """The supplier or the carrier whose account it is."""
+        return only_partner(self.supplier, self.carrier)
 
 
 class Entry(Sealed):
     """The seal over its legs: they sum to zero, or it cannot be written."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    kind = models.CharField(max_length=16, choices=tuple(words.ENTRY_KINDS.items()))
+    kind = models.CharField(max_length=16, choices=entry_kinds)
     location = models.ForeignKey(Location, models.PROTECT, related_name="entries")
-    supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="entries")
+    supplier = models.ForeignKey(
+        Supplier, models.PROTECT, null=True, blank=True, related_name="entries"
+    )
+    carrier = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="entries"
+    )
     currency = models.CharField(max_length=3, default=unnamed_currency)
     effective_on = models.DateField()
     entered_at = models.DateTimeField()
@@ -120,11 +179,29 @@ class Entry(Sealed):
         indexes = [
             models.Index(
                 fields=["location", "supplier", "effective_on"], name="ledger_day"
-            )
+            ),
+            models.Index(
+                fields=["location", "carrier", "effective_on"], name="ledger_carrier"
+            ),
+            models.Index(
+                fields=["location", "effective_on", "entered_at", "id"],
+                name="journal_of_one",
+            ),
+            models.Index(
+                fields=["effective_on", "entered_at", "id"], name="journal_of_all"
+            ),
+        ]
+        constraints = [
+            models.CheckConstraint(condition=ONE_PARTNER, name="entry_one_partner")
         ]
 
     def __str__(self) -> str:
         return f"{self.get_kind_display()} {self.effective_on:%Y-%m-%d}"
+
+    @property
+    def partner(self) -> Supplier | Carrier:
+        """The supplier or the carrier in whose book it is."""
+        return only_partner(self.supplier, self.carrier)
 
 
 class Leg(Sealed):
@@ -184,7 +261,7 @@ class AccountNumber(Versioned):
     location = models.ForeignKey(
         Location, models.PROTECT, related_name="account_numbers"
     )
-    kind = models.CharField(max_length=24, choices=tuple(words.ACCOUNTS.items()))
+    kind = models.CharField(max_length=24, choices=account_kinds)
     number = models.CharField(max_length=20)
     name = models.CharField(max_length=60, blank=True)
 

@@ -9,8 +9,9 @@ from django.db import models
 from django.db.models import Q
 from django.utils.crypto import salted_hmac
 
-from inventory.models.sealed import Sealed
+from inventory.models.sealed import Sealed, SealedQuerySet
 from inventory.models.versions import Versioned
+from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core.roles import ROLES
 from inventory.rules.core.text import dialed, normal_password
 from inventory.rules.reckoning.measures import LENGTHS
@@ -65,6 +66,7 @@ class Location(Versioned):
     write_off_limit_cents = models.PositiveBigIntegerField(default=10_000)
     latitude = models.CharField(max_length=12, blank=True)
     longitude = models.CharField(max_length=12, blank=True)
+    email = models.EmailField(blank=True, default="")
 
     class Meta:
         ordering = ["name"]
@@ -77,6 +79,10 @@ class Location(Versioned):
         """The time zone of its clock."""
         return ZoneInfo(self.time_zone)
 
+    def shop_rate_in(self, currency: str) -> int:
+        """Return the shop rate in cents, 0 where it is not in this currency."""
+        return self.shop_rate_cents if currency == self.currency else 0
+
     @property
     def calendar(self) -> str:
         """Return the holiday calendar's key: country, or country and subdivision."""
@@ -85,18 +91,27 @@ class Location(Versioned):
         return self.country
 
 
-class User(Sealed, AbstractUser):
+class StandingPeople(UserManager["User"]):
+    """The people of the house; those of an import that was undone are in no list."""
+
+    use_in_migrations = False
+
+    def get_queryset(self) -> "models.QuerySet[User]":
+        """Leave out each person who was withdrawn."""
+        return SealedQuerySet[User](self.model, using=self._db).filter(STANDING)
+
+
+class User(Withdrawable, AbstractUser):
     """A person. Rights come from assignments, never from groups."""
 
     full_name = models.CharField(max_length=80)
     is_administrator = models.BooleanField(default=False)
     phone = models.CharField(max_length=40, blank=True)
-    version = models.PositiveIntegerField(default=1)
 
     UNSEALED = ("password", "last_login")
 
-    # The manager that makes people; the sealed rows' own one cannot.
-    objects = UserManager()  # type: ignore[assignment, misc]
+    # The manager that makes people; the other standing rows' own one cannot.
+    objects = StandingPeople()  # type: ignore[assignment, misc]
 
     class Meta:
         ordering = ["full_name", "pk"]

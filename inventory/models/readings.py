@@ -12,8 +12,13 @@ class Reading(Sealed):
 
     A newer decoder that gives other bytes adds a row; the copies of every row stay
     good. Both hashes are empty where the photo cannot be read. ``width`` and ``height``
-    are the original's, in pixels.
+    are the original's, in pixels. ``claims`` is the camera's own data; None in a row of
+    before, whose photo itself holds it (``Evidence.seen``).
     """
+
+    # A camera's time and place are private. The secret, which nobody else knows, keeps
+    # the hash that seals them from being guessed.
+    VEILED = True
 
     evidence = models.ForeignKey(Evidence, models.PROTECT, related_name="readings")
     decoder = models.CharField(max_length=200, blank=True)
@@ -22,6 +27,8 @@ class Reading(Sealed):
     width = models.PositiveIntegerField(null=True, blank=True)
     height = models.PositiveIntegerField(null=True, blank=True)
     remarks = models.JSONField(default=list, blank=True)
+    claims = models.JSONField(null=True, blank=True)
+    secret = models.UUIDField(null=True, blank=True, editable=False)
     read_at = models.DateTimeField()
 
     class Meta:

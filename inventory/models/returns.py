@@ -12,7 +12,7 @@ from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules.crates import words
-from inventory.rules.memos import short_credits
+from inventory.rules.memos import short_credits, suspense
 from inventory.rules.returns import life as returns
 
 
@@ -55,7 +55,10 @@ class CrateReturn(Versioned):
 
     class Meta:
         ordering = ["-pk"]
-        indexes = [models.Index(fields=["location", "state"], name="returns_by_state")]
+        indexes = [
+            models.Index(fields=["location", "state"], name="returns_by_state"),
+            models.Index(fields=["state", "-id"], name="returns_in_order"),
+        ]
 
     def __str__(self) -> str:
         return f"Return {self.number}"
@@ -103,6 +106,8 @@ class CreditMemo(Versioned):
     received_on = models.DateField()
     currency = models.CharField(max_length=3, default=unnamed_currency)
     is_posted = models.BooleanField(default=False)
+    reversed_on = models.DateField(null=True, blank=True)
+    reversal_reason = models.CharField(max_length=300, blank=True, default="")
     made_at = models.DateTimeField()
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+"
@@ -110,14 +115,28 @@ class CreditMemo(Versioned):
 
     class Meta:
         ordering = ["-dated_on", "-pk"]
+        indexes = [
+            models.Index(
+                fields=["is_posted", "-dated_on", "-id"], name="memos_in_order"
+            )
+        ]
         constraints = [
             models.UniqueConstraint(
-                fields=["supplier", "number"], name="one_memo_a_number"
+                fields=["supplier", "number"],
+                condition=Q(reversed_on=None),
+                name="one_memo_a_number",
             )
         ]
 
     def __str__(self) -> str:
         return f"Memo {self.number}"
+
+    @property
+    def state_words(self) -> str:
+        """Return whether it is posted, reversed or neither."""
+        if self.reversed_on is not None:
+            return "Reversed"
+        return "Posted" if self.is_posted else "Not posted"
 
 
 class MemoLine(Versioned):
@@ -184,6 +203,10 @@ class ShortCredit(Versioned):
 
     class Meta:
         ordering = ["opened_on", "pk"]
+        indexes = [
+            models.Index(fields=["state", "opened_on"], name="shorts_by_state"),
+            models.Index(fields=["opened_on", "id"], name="shorts_in_order"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(amount_cents__gte=1), name="short_credit_positive"
@@ -206,6 +229,54 @@ class ShortCredit(Versioned):
         )
 
 
+class SuspenseLine(Versioned):
+    """A memo's credit that is not ours, held in suspense until it is decided."""
+
+    life = suspense.LIFE
+
+    location = models.ForeignKey(
+        Location, models.PROTECT, related_name="suspense_lines"
+    )
+    supplier = models.ForeignKey(
+        Supplier, models.PROTECT, related_name="suspense_lines"
+    )
+    memo_line = models.ForeignKey(
+        MemoLine, models.PROTECT, related_name="suspense_lines"
+    )
+    amount_cents = models.PositiveBigIntegerField()
+    currency = models.CharField(max_length=3, default=unnamed_currency)
+    state = models.CharField(
+        max_length=12, choices=tuple(words.SUSPENSE_STATES.items()), default="open"
+    )
+    opened_on = models.DateField()
+    settled_on = models.DateField(null=True, blank=True)
+    deposit = models.ForeignKey(
+        Deposit,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="suspense_lines",
+    )
+    reason = models.CharField(max_length=500, blank=True)
+    answered_on = models.DateField(null=True, blank=True)
+    answered_by = models.CharField(max_length=120, blank=True)
+
+    class Meta:
+        ordering = ["opened_on", "pk"]
+        indexes = [
+            models.Index(fields=["state", "opened_on"], name="held_by_state"),
+            models.Index(fields=["opened_on", "id"], name="held_in_order"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(amount_cents__gte=1), name="suspense_line_positive"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.memo_line}, held in suspense"
+
+
 class BalanceAssertion(Sealed):
     """The amount a supplier's statement shows as open at the end of a day."""
 
@@ -222,6 +293,12 @@ class BalanceAssertion(Sealed):
 
     class Meta:
         ordering = ["-as_of", "-pk"]
+        indexes = [
+            models.Index(
+                fields=["location", "supplier", "currency", "as_of"],
+                name="statements_of_book",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.supplier} at {self.as_of:%Y-%m-%d}"

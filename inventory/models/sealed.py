@@ -21,6 +21,8 @@ from inventory.rules.evidence.row_images import (
 )
 
 Row = TypeVar("Row", bound=models.Model)
+Rows = dict[type[models.Model], dict[object, models.Model | None]]
+"""Rows by their table and key."""
 
 
 @dataclass(eq=False)
@@ -137,24 +139,27 @@ def image_of(row: models.Model) -> Image:
     return veil(image, image) if getattr(row, "VEILED", False) else image
 
 
-def images_after(written: Iterable[Written]) -> list[list[object]]:
-    """Return ``[noun, key, image]`` for each written row as it is now.
+def rows_after(written: Iterable[Written]) -> Rows:
+    """Return each written row as it is now, None where it is gone.
 
-    A row that is gone has no image. Reads each table once.
+    Reads each table once.
     """
     keys: dict[type[models.Model], set[object]] = {}
     for one in written:
         keys.setdefault(one.model, set()).add(one.key)
-    found: list[list[object]] = []
+    found: Rows = {}
     for model, wanted in keys.items():
         everything = model._base_manager  # noqa: SLF001 - what is withheld is sealed too
         rows = {row.pk: row for row in everything.filter(pk__in=wanted)}
-        found += [
-            [
-                str(model._meta.model_name),
-                str(key),
-                image_of(rows[key]) if key in rows else None,
-            ]
-            for key in wanted
-        ]
+        found[model] = {key: rows.get(key) for key in wanted}
+    return found
+
+
+def images_of(rows: Rows) -> list[list[object]]:
+    """Return ``[noun, key, image]`` for each row; one that is gone has no image."""
+    found: list[list[object]] = [
+        [str(model._meta.model_name), str(key), image_of(row) if row else None]
+        for model, by_key in rows.items()
+        for key, row in by_key.items()
+    ]
     return sorted(found, key=lambda one: (str(one[0]), str(one[1])))

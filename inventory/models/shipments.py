@@ -8,14 +8,35 @@ from inventory.models.carriers import Carrier, Supplier
 from inventory.models.crate_types import CrateType
 from inventory.models.keys import KeyField
 from inventory.models.people import Location, unnamed_currency
-from inventory.models.withdrawn import STANDING, Withdrawable
+from inventory.models.withdrawn import STANDING, StandingRows, Withdrawable
 from inventory.rules.core import vocabulary as words
 from inventory.rules.crates import life as crates
 from inventory.rules.crates import words as crate_words
 
+INBOUND = Q(crate_return__isnull=True)
+"""The bills that bring something; a return's own bill takes crates away."""
+
+
+class InboundBills(StandingRows["Shipment"]):
+    """The bills that bring something and were not withdrawn.
+
+    One place for all lists: the bill of a return is in none of the dock's.
+    """
+
+    def get_queryset(self) -> models.QuerySet["Shipment"]:
+        """Leave out each bill of a return too."""
+        return super().get_queryset().filter(INBOUND)
+
 
 class Shipment(Withdrawable):
-    """One freight bill (PRO). It may arrive in several deliveries."""
+    """One freight bill (PRO). It may arrive in several deliveries.
+
+    ``record_carrier`` is the carrier of record where it is not the carrier on the
+    truck; ask ``carrier_of_record`` and ``arranged_by``. ``crate_return`` names the
+    return that an outbound bill is of: we are its shipper, ``supplier`` its consignee.
+    ``objects`` leaves those out, ``standing`` does not. One that ``is_earlier`` came
+    before this program was used: it is known by its number, and no truck here brought it.
+    """
 
     UNSEALED = ("pro_key",)
 
@@ -62,13 +83,39 @@ class Shipment(Withdrawable):
     freight_borne_cents = models.PositiveBigIntegerField(null=True, blank=True)
     released_value_cents_per_lb = models.PositiveBigIntegerField(null=True, blank=True)
     freight_class = models.CharField(max_length=8, blank=True, default="")
+    record_carrier = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    broker = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    originating_carrier = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    delivering_carrier = models.ForeignKey(
+        Carrier, models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    crate_return = models.OneToOneField(
+        "inventory.CrateReturn",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="bill",
+    )
+
+    objects = InboundBills()  # type: ignore[misc]
+
+    is_earlier = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["-pk"]
+        indexes = [
+            models.Index(fields=["supplier", "location"], name="bills_of_supplier")
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["carrier", "pro_number"],
-                condition=STANDING,
+                condition=STANDING & INBOUND,
                 name="one_bill_a_pro_and_carrier",
             ),
             models.CheckConstraint(
@@ -84,7 +131,27 @@ class Shipment(Withdrawable):
         ]
 
     def __str__(self) -> str:
+        if self.crate_return_id and not self.pro_number:
+            return f"Bill of lading {self.bol_number}"
         return f"PRO {self.pro_number}"
+
+    @property
+    def paper_number(self) -> str:
+        """Return what names the bill in a list: its PRO, else the bill of lading."""
+        return self.pro_number or self.bol_number
+
+    @property
+    def carrier_of_record(self) -> Carrier | None:
+        """Return the carrier of record; None where only a broker is known."""
+        if self.record_carrier:
+            return self.record_carrier
+        is_broker = self.carrier.is_broker or self.broker_id == self.carrier_id
+        return None if is_broker else self.carrier
+
+    @property
+    def arranged_by(self) -> Carrier | None:
+        """Return the broker of this bill, if there is one."""
+        return self.broker or (self.carrier if self.carrier.is_broker else None)
 
 
 class Crate(Withdrawable):

@@ -27,7 +27,10 @@ class StandingRows(models.Manager[Row]):
 
 
 class Withdrawable(Versioned):
-    """A row that may be taken back. ``everything`` holds the withdrawn ones too."""
+    """A row that may be taken back. ``everything`` holds the withdrawn ones too.
+
+    ``standing`` holds what stands, where a kind's own ``objects`` leave out more.
+    """
 
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     withdrawn_by = models.ForeignKey(
@@ -40,6 +43,7 @@ class Withdrawable(Versioned):
     withdrawn_reason = models.CharField(max_length=300, blank=True)
 
     objects = StandingRows()  # type: ignore[assignment, misc]
+    standing = StandingRows()
     everything = SealedQuerySet.as_manager()
 
     class Meta:

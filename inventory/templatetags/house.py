@@ -18,7 +18,8 @@ from inventory.rules.crates.unfolded import FACES, board_of, face_of
 from inventory.rules.reckoning import moments
 from inventory.rules.reckoning.calendars import MONTHS
 from inventory.rules.reckoning.measures import length_in
-from inventory.rules.reckoning.money import format_cents
+from inventory.rules.reckoning.money import amount_words
+from inventory.rules.reckoning.months import CalendarMonth
 from inventory.rules.reckoning.ruler import Ruler, lay_ruler
 from inventory.views.core.clock import today_in
 
@@ -123,6 +124,14 @@ def tone(row: Lived) -> str:
     return row.life.states[row.state].tone
 
 
+@register.simple_tag(takes_context=True)
+def page_url(context: template.Context, number: int, name: str = "page") -> str:
+    """Return this address with another page of one of its lists."""
+    asked = context["request"].GET.copy()
+    asked[name] = str(number)
+    return f"?{asked.urlencode()}"
+
+
 @register.inclusion_tag("parts/crate_picker.html")
 def crate_picker(field: forms.BoundField) -> dict[str, object]:
     """Lay a choice field's radios or checkboxes out as the unfolded crate.
@@ -188,15 +197,8 @@ def boxes(field: forms.BoundField) -> forms.BoundField:
 
 @register.filter
 def money(cents: object, currency: str) -> str:
-    """Write integer cents as an amount: 123456 -> "$1,234.56"; else a dash.
-
-    Currencies other than US dollars are written with their code.
-    """
-    if not isinstance(cents, int):
-        return "\N{EM DASH}"
-    sign = "\N{MINUS SIGN}" if cents < 0 else ""
-    amount = format_cents(abs(cents), currency)
-    return f"{sign}${amount}" if currency == "USD" else f"{sign}{amount} {currency}"
+    """Write integer cents as an amount: 123456 -> "$1,234.56"; else a dash."""
+    return amount_words(cents, currency) if isinstance(cents, int) else _DASH
 
 
 @register.filter
@@ -225,6 +227,18 @@ def day_words(value: object, place: Place | None = None) -> str:
     if not _is_day(value):
         return _DASH
     return moments.day_words(value, today_in(_zone(place) if place else UTC))
+
+
+@register.filter
+def month(value: object) -> str:
+    """Write the month of a day: "November 2026"."""
+    return str(CalendarMonth.of(value)) if _is_day(value) else _DASH
+
+
+@register.filter
+def month_key(value: object) -> str:
+    """Write the month of a day as an address has it: "2026-11"."""
+    return CalendarMonth.of(value).key if _is_day(value) else ""
 
 
 @register.filter

@@ -20,7 +20,7 @@ def test_a_finding_becomes_a_claim(desk):
     assert re.search(r"/claims/\d+/$", page.url)
     claim = page.url
     # One and a half hours at 125.00, and a deck shell at 310.00.
-    assert "497.50" in page.get_by_role("heading", level=1).inner_text()
+    assert "497.50" in page.locator(".claim-side").inner_text()
 
     # It is sent; only proof of delivery counts.
     desk.follow("Record as sent")
@@ -42,7 +42,7 @@ def test_a_finding_becomes_a_claim(desk):
     desk.press("Confirm and make the claim file")
     assert page.url == claim
     with page.expect_download() as coming:
-        page.get_by_role("link", name=re.compile("^Claim file, version 1")).click()
+        page.get_by_role("link", name="Claim file, version 1", exact=True).click()
     assert coming.value.path().read_bytes().startswith(b"%PDF")
 
     # It is paid in full, and closed: nothing on its page is late or missing.

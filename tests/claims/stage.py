@@ -12,9 +12,9 @@ AT = datetime(2026, 3, 16, 15, 0, tzinfo=UTC)
 TODAY = date(2026, 3, 16)
 
 
-def set_stage(people):
+def set_stage(people, **bill):
     """Make a signed truck with an opened crate, a machine and a priced finding."""
-    shipment = making.make_shipment(location=people.riverside)
+    shipment = making.make_shipment(location=people.riverside, **bill)
     delivery = making.make_signed_delivery(
         location=people.riverside, carrier=shipment.carrier, signed_by=people.rosa
     )

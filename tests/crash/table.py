@@ -11,6 +11,8 @@ def put(name, tally, *, ends=None):
         "rows not yet acknowledged": tally.not_yet_acknowledged,
         "orphans": tally.orphans,
         "temporary files": tally.temporary,
+        "pictures": tally.pictures,
+        "unread": tally.unread,
     }
     told = ", ".join(f"{count} {word}" for word, count in states.items() if count)
     figures = (tally.stops, tally.acknowledged, tally.lost, tally.torn)

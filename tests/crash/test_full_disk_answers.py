@@ -18,6 +18,7 @@ from tests.crash.uploads import ROOT
 from tests.making import make_crate, make_delivery, make_handover, make_shipment
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
 
@@ -125,8 +126,9 @@ class FullDiskTests(TestCase):
         self.settings.RENDITION_ROOT = place
         place.write_bytes(b"no folder can be made here")
 
+        assert self.send_a_photo().status_code == 302
         with self.assertLogs("inventory.evidence.pictures.renditions", "WARNING"):
-            assert self.send_a_photo().status_code == 302
+            read_photos()
 
         kept = Evidence.objects.get().original_id
         assert store.is_intact(kept)

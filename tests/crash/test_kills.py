@@ -21,6 +21,9 @@ def assert_nothing_lost(tally, site):
     assert tally.acknowledged > tally.stops / 2
     # Each writer may have died between a row and its answer; both send again.
     assert tally.not_yet_acknowledged <= 2
+    # Each photo was answered before it was read: its reading came all the same.
+    assert tally.pictures > 0
+    assert tally.unread == 0
     sealed = site.manage("verify", check=False)
     assert "All well" in sealed.stdout, sealed.stdout + sealed.stderr
 

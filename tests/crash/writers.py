@@ -1,5 +1,7 @@
 """Two writers that keep photos until they are killed, and what is counted after.
 
+A reader reads the photos that were answered, and is killed as they are.
+
 Run as a program in a site's environment: it forks writers that keep one made-up
 paper after the other (and now and then a picture), each telling over a pipe what it
 was acknowledged. What they send follows from writer and number alone, so a writer
@@ -24,7 +26,8 @@ from pathlib import Path
 import django
 
 ACKNOWLEDGED = 45  # bytes of one line: writer, number
-PICTURE_EVERY = 12
+PICTURE_EVERY = 4
+READER = "reader"
 STEADY, HEAVY = 9, 8
 """Writers of papers of one size, each making the same system calls as the last."""
 SIZES = {STEADY: 150_000, HEAVY: 1_400_000}
@@ -59,6 +62,8 @@ class Tally:
     orphans: int = 0
     temporary: int = 0
     stops: int = 0
+    pictures: int = 0
+    unread: int = 0
     notes: list = field(default_factory=list)
 
 
@@ -139,6 +144,7 @@ def preload():
     django.setup()
     for name in (
         "inventory.actions.evidence.keeping",
+        "inventory.actions.evidence.reader",
         "tests.pictures",
         "PIL.JpegImagePlugin",
     ):
@@ -163,6 +169,48 @@ def start_writer(writer, first, pipe):
         os._exit(1)
 
 
+def start_reader():
+    """Fork the reader of photos, as the working program has one; return its process id."""
+    parent = os.getpid()
+    pid = os.fork()
+    if pid:
+        return pid
+    try:
+        from inventory.actions.evidence import reader
+
+        reader.begin(clock=lambda: AT)
+        while os.getppid() == parent:
+            time.sleep(0.05)
+    finally:
+        os._exit(1)
+
+
+def wait_for_readings(folder, seconds=240):
+    """Let a reader read until nothing waits; return the pictures, and those unread."""
+    pid, until = start_reader(), time.monotonic() + seconds
+    try:
+        while True:
+            pictures, unread = _pictures(folder / "db.sqlite3")
+            if not unread or time.monotonic() > until:
+                return pictures, unread
+            time.sleep(0.2)
+    finally:
+        os.kill(pid, signal.SIGKILL)
+        os.waitpid(pid, 0)
+
+
+def _pictures(database):
+    with contextlib.closing(sqlite3.connect(database, timeout=20)) as connection:
+        rows = connection.execute(
+            "SELECT count(DISTINCT e.id), count(DISTINCT e.id) "
+            "- count(DISTINCT r.evidence_id) FROM inventory_evidence e "
+            "JOIN inventory_original o ON o.sha256 = e.original_id "
+            "LEFT JOIN inventory_reading r ON r.evidence_id = e.id "
+            "WHERE o.media_type = 'image/jpeg'"
+        )
+        return rows.fetchone()
+
+
 def read_acknowledged(pipe):
     """Return the pairs told so far; the pipe does not block."""
     told = b""
@@ -173,9 +221,10 @@ def read_acknowledged(pipe):
 
 
 class Crew:
-    """Two writers, their pipe, and all that they were acknowledged."""
+    """Two writers, their pipe, and all that they were acknowledged; maybe a reader."""
 
-    def __init__(self):
+    def __init__(self, *, reads=False):
+        self.reads = reads
         self.reading, self.writing = os.pipe()
         os.set_blocking(self.reading, False)
         self.acknowledged = set()
@@ -187,13 +236,15 @@ class Crew:
         for writer, first in self.next.items():
             if writer not in self.pids:
                 self.pids[writer] = start_writer(writer, first, self.writing)
+        if self.reads and READER not in self.pids:
+            self.pids[READER] = start_reader()
 
     def kill(self, writer):
-        """Kill one writer as a crash does. Fails if it had ended by itself."""
+        """Kill one of them as a crash does. Fails if it had ended by itself."""
         pid = self.pids.pop(writer)
         os.kill(pid, signal.SIGKILL)
         _, status = os.waitpid(pid, 0)
-        assert os.WIFSIGNALED(status), f"writer {writer} ended by itself"
+        assert os.WIFSIGNALED(status), f"{writer} ended by itself"
         self.hear()
 
     def hear(self):
@@ -210,7 +261,7 @@ class Crew:
             self.hear()
 
     def signal_all(self, number):
-        """Send a signal to both writers."""
+        """Send a signal to all of them."""
         for pid in self.pids.values():
             os.kill(pid, number)
 
@@ -222,7 +273,7 @@ class Crew:
 
 def kill_at_random(kills, seed, folder):
     """Kill writers ``kills`` times at random moments; return the tally of it all."""
-    draw, crew, seen = random.Random(seed), Crew(), set()
+    draw, crew, seen = random.Random(seed), Crew(reads=True), set()
     worst = Tally()
     try:
         for _ in range(kills):
@@ -230,7 +281,7 @@ def kill_at_random(kills, seed, folder):
             if draw.random() < 0.8:  # else it may die before it has begun
                 crew.wait_for_one()
             time.sleep(draw.uniform(0, 0.25))
-            crew.kill(draw.choice((1, 2)))
+            crew.kill(draw.choice((1, 2, READER)))
             if draw.random() < 0.2:  # now and then both, so that nothing else runs
                 crew.end()
                 found, _ = count(folder, crew.acknowledged, seen)
@@ -240,6 +291,7 @@ def kill_at_random(kills, seed, folder):
     finally:
         crew.end()
     last, _ = count(folder, crew.acknowledged)
+    last.pictures, last.unread = wait_for_readings(folder)
     last.lost, last.torn = max(last.lost, worst.lost), max(last.torn, worst.torn)
     last.notes += worst.notes
     last.stops = kills

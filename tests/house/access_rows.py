@@ -24,6 +24,7 @@ from tests.house.ledger_rows import make_ledger_rows
 from tests.house.return_rows import make_return_rows
 from tests.mailing import put_mail
 from tests.making import ARRIVED
+from tests.people import make_person
 from tests.pictures import jpeg
 
 
@@ -44,6 +45,8 @@ def make_rows(who):
         **make_return_rows(who, signed.shipment),
         **make_ledger_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),
+        "list_import": [making.make_list_import(who.ada).pk],
+        "new_person": [make_person("ines", "Ines Farrow").pk],
         "undoable": [_inspected(who, waiting).pk],
     }
 
@@ -112,6 +115,7 @@ def _letters(who, signed, finding):
             claim=claim, number=1, made_at=ARRIVED, made_by=who.mina
         ),
         payment=making.make_claim_payment(claim),
+        remittance=making.make_remittance(claim),
         packet=make_packet(claim, who.mina),
         claim_letter=_claim_letter(who, claim),
         notice=making.make_notice(signed.shipment, delivery=signed.delivery),

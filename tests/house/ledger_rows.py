@@ -3,7 +3,7 @@
 from types import SimpleNamespace
 
 from inventory.models import Entry
-from tests import ledger
+from tests import ledger, making
 
 
 def make_ledger_rows(who, shipment):
@@ -14,10 +14,12 @@ def make_ledger_rows(who, shipment):
         supplier=shipment.supplier,
         crate_type=None,
     )
-    deposit = ledger.charge(book)
+    # A number that no other row of the walks has: theirs are by crate.
+    deposit = ledger.charge(book, invoice_number=f"LEDGER-{shipment.pk}")
     entry = Entry.objects.get(legs__deposit=deposit, legs__cents__gt=0)
     return {
         "deposit": [deposit.pk],
         "entry": [entry.pk],
+        "carried_check": [making.make_carried_check(who.abel).pk],
         "place_and_supplier": [shipment.location_id, shipment.supplier_id],
     }

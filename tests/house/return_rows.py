@@ -9,6 +9,7 @@ from inventory.models import (
     MemoLine,
     ReturnLine,
     ShortCredit,
+    SuspenseLine,
 )
 from tests import making
 from tests.making import ARRIVED
@@ -47,6 +48,7 @@ def make_return_rows(who, shipment, number=0):
         "memo": [memo.pk],
         "memo_line": [memo_line.pk],
         "short_credit": [make_short(gone, memo_line).pk],
+        "held_credit": [make_held(memo_line).pk],
     }
 
 
@@ -63,6 +65,19 @@ def make_short(line, memo_line, **over):
         "opened_on": DAY,
     }
     return ShortCredit.objects.create(**{**values, **over})
+
+
+def make_held(memo_line, **over):
+    """Make a credit of 10.00 held in suspense."""
+    values = {
+        "location": memo_line.memo.location,
+        "supplier": memo_line.memo.supplier,
+        "memo_line": memo_line,
+        "currency": "USD",
+        "amount_cents": 1_000,
+        "opened_on": DAY,
+    }
+    return SuspenseLine.objects.create(**{**values, **over})
 
 
 def _return(who, shipment, number, part):

@@ -2,6 +2,7 @@
 
 import re
 import uuid
+from itertools import chain, repeat
 
 import pytest
 from django.db import DatabaseError, transaction
@@ -10,12 +11,17 @@ from django.urls import get_resolver
 from django.utils.html import escape
 
 from inventory.forms.core.base import HouseForm
+from inventory.forms.imports.lists import TakeListForm
 from inventory.forms.memos.memos import TakeImportForm
 from inventory.forms.receiving.expected import TakeExpectedForm
 from inventory.models import Assignment, Once
+from inventory.views.core import act_view
 from tests.creating import CREATING
+from tests.creating_books import BOOKS
 from tests.creating_money import MONEY
+from tests.creating_offers import OFFERS
 from tests.creating_partners import PARTNERS
+from tests.creating_remittances import REMITTANCES
 from tests.creating_returns import RETURNS
 from tests.people import make_person
 from tests.scenes import Scene, kept
@@ -23,7 +29,7 @@ from tests.scenes import Scene, kept
 pytestmark = [pytest.mark.database, pytest.mark.django_db, pytest.mark.one_in(4)]
 
 
-ALL = [*CREATING, *MONEY, *PARTNERS, *RETURNS]
+ALL = [*BOOKS, *CREATING, *MONEY, *OFFERS, *PARTNERS, *REMITTANCES, *RETURNS]
 BY_NAME = {one.name: one for one in ALL}
 """The tests are put in order by these names, so that those of one form are together."""
 
@@ -85,7 +91,11 @@ def ids_in(answer):
     return [str(uuid.UUID(one)) for one in found]
 
 
-PREVIEWED = (TakeExpectedForm, TakeImportForm)
+PREVIEWED = (
+    TakeExpectedForm,
+    TakeImportForm,
+    TakeListForm,
+)
 OPENED = each([one for one in ALL if one.form not in PREVIEWED])
 """A preview shows those forms: their ids are tested with their imports."""
 
@@ -106,6 +116,22 @@ def test_the_same_sending_again_makes_nothing_and_leads_to_the_same_page(sender)
 
     assert (first.status_code, again.status_code) == (302, 302)
     assert first["Location"] == again["Location"]
+    assert sender.made() == 1
+
+
+def test_a_tap_that_looked_before_the_first_was_saved_gets_its_answer(
+    sender, monkeypatch
+):
+    first = sender.send()
+    looks = chain([lambda sending: None], repeat(act_view.answer_before))
+
+    def look(sending):
+        return next(looks)(sending)
+
+    monkeypatch.setattr(act_view, "answer_before", look)
+    second = sender.send()
+
+    assert (second.status_code, second["Location"]) == (302, first["Location"])
     assert sender.made() == 1
 
 

@@ -41,6 +41,7 @@ TEMPLATES = [
 VARIABLES = {
     "inventory/addresses.py: reverse(name)": "the name comes from the table",
     "inventory/views/people/listed_act.py: reverse(self.above[1])": "above= of the pages",
+    "templates/inventory/imports/lists.html: kind.url": "the kinds of lists",
     "templates/inventory/memos/_stated.html: reason.page": "a page= of inventory/queries",
 }
 """The names that are not written where they are used, and where they come from."""

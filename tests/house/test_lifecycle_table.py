@@ -1,4 +1,4 @@
-"""The tables of the lives of claims and notices in DEVELOPERS.md are the rules' own."""
+"""The tables and the diagram of lives in DEVELOPERS.md are the rules' own."""
 
 from pathlib import Path
 
@@ -15,3 +15,11 @@ DEVELOPERS = Path(__file__).resolve().parents[2] / "DEVELOPERS.md"
 @pytest.mark.parametrize("rules", [lifecycle, notice_life, letter_life, mail_life])
 def test_the_written_table_is_the_rules_own(rules):
     assert f"\n{rules.LIFE.table()}\n\n" in DEVELOPERS.read_text()
+
+
+def test_the_diagram_of_a_claim_is_the_rules_own():
+    drawn = f"\n```mermaid\n{lifecycle.LIFE.diagram()}\n```\n"
+
+    assert drawn in DEVELOPERS.read_text()
+    assert "\n    sent --> received: Record proof of delivery\n" in drawn
+    assert "\n    settled --> before: Reopen the claim\n" in drawn

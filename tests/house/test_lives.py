@@ -11,13 +11,13 @@ from claims.rules.claim.life_facts import ClaimFacts
 from claims.rules.core import vocabulary as claim_words
 from claims.rules.letters import claim_letter_life as letter_life
 from claims.rules.letters import life as notice_life
-from inventory.models import Crate, CrateReturn, ShortCredit
+from inventory.models import Crate, CrateReturn, ShortCredit, SuspenseLine
 from inventory.rules.core.life import Act, Life, State, Verdict, leads, stays
 from inventory.rules.core.roles import ACTS as RIGHTS
 from inventory.rules.core.roles import ROLES
 from inventory.rules.crates import life as crates
 from inventory.rules.crates import words as crate_words
-from inventory.rules.memos import short_credits
+from inventory.rules.memos import short_credits, suspense
 from inventory.rules.returns import life as returns
 from tests.house.access_table import OBJECTS, POST_ONLY
 
@@ -35,9 +35,14 @@ CLAIM = ClaimFacts(
     proof="Signed.",
     is_inspection_asked=True,
 )
-PAID = replace(CLAIM, paid_cents=100)
+ASKS = {
+    "settle": {"paid_cents": 100},
+    "refile": {"not_filed": "A broker has it."},
+    "prove": {"is_bankrupt": True},
+    "hand-over": {"is_suppliers": True},
+}
 LIVES = {
-    "claim": (lifecycle.LIFE, lambda act: PAID if act == "settle" else CLAIM),
+    "claim": (lifecycle.LIFE, lambda act: replace(CLAIM, **ASKS.get(act, {}))),
     "notice": (
         notice_life.LIFE,
         lambda _act: notice_life.NoticeDays(TODAY, TODAY, TODAY),
@@ -54,6 +59,7 @@ LIVES = {
         short_credits.LIFE,
         lambda act: ASKED if act == "approve-write-off" else UNASKED,
     ),
+    "held": (suspense.LIFE, lambda _act: suspense.HeldFacts("Theirs.", True)),
 }
 """Each life with facts that meet every condition of an act."""
 
@@ -69,7 +75,11 @@ ACTS = sorted({(name, act) for name, _state, act in CELLS})
 ADDRESSES = {
     "claim": {
         "supplement": "supplement_claim",
+        "address": "address_claim",
+        "give-paper": "give_paper",
+        "prove": "record_proof_of_claim",
         "send": "send_claim",
+        "refile": "refile_claim",
         "receive": "record_receipt",
         "acknowledge": "record_acknowledgement",
         "offer": "record_offer",
@@ -82,10 +92,12 @@ ADDRESSES = {
         "salvage-sold": "record_salvage",
         "counter": "record_counter",
         "accept": "accept_offer",
+        "refuse": "refuse_offer",
         "pay": "record_payment",
         "reverse-payment": "reverse_payment",
         "decide-payment": "decide_payment",
         "give-up": "give_up_claim",
+        "hand-over": "hand_over_claim",
         "tell-withdrawal": "tell_withdrawal",
         "reopen": "reopen_claim",
         "settle": "record_settlement",
@@ -93,6 +105,7 @@ ADDRESSES = {
         "decide-paper": "decide_paper",
         "adjust-line": "adjust_line",
         "strike-line": "strike_line",
+        "take-off-credit": "take_off_credits",
         "build-packet": "build_packet",
     },
     "notice": {"send": "send_notice", "receive": "receive_notice"},
@@ -124,6 +137,7 @@ ADDRESSES = {
         "ship": "ship_return",
         "receive": "receive_return",
         "lose": "lose_crate",
+        "reopen": "reverse_memo",
         "cancel": "cancel_return",
     },
     "difference": {
@@ -133,6 +147,14 @@ ADDRESSES = {
         "write-off": "ask_write_off",
         "ask-write-off": "ask_write_off",
         "approve-write-off": "approve_write_off",
+        "reverse": "reverse_memo",
+    },
+    "held": {
+        "match": "match_suspense",
+        "return": "return_suspense",
+        "take-by-answer": "take_suspense",
+        "take-by-reason": "take_suspense_by_reason",
+        "reverse": "reverse_memo",
     },
 }
 """The address at which each act is done; "close" has none, it follows the last credit."""
@@ -214,6 +236,7 @@ def test_every_act_has_an_address_but_the_one_that_follows_by_itself():
         (crates.LIFE, crate_words.CRATE_STATES, Crate),
         (returns.LIFE, crate_words.RETURN_STATES, CrateReturn),
         (short_credits.LIFE, crate_words.SHORT_STATES, ShortCredit),
+        (suspense.LIFE, crate_words.SUSPENSE_STATES, SuspenseLine),
         (notice_life.LIFE, claim_words.NOTICE_STATES, Notice),
     ],
 )

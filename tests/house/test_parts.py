@@ -98,8 +98,8 @@ def test_the_frame_names_the_desk_the_person_and_the_location():
 
     page = whole(html)
     assert page.find("a", href="/a")[-1].get("aria-current") is None
-    assert page.find("a", **{"aria-current": "page"}) == [
-        {"href": "/a", "aria-current": "page"}
+    assert page.find("a", **{"aria-current": "true"}) == [
+        {"href": "/a", "aria-current": "true"}
     ]
     assert "Rosa Ortiz" in html
     assert "Riverside" in html

@@ -7,6 +7,7 @@ import pytest
 from django.test import TestCase
 from django.urls import reverse
 
+from inventory.actions.deposits.earlier_credits import bring_in_credits
 from inventory.models import (
     Assignment,
     BalanceAssertion,
@@ -19,7 +20,7 @@ from tests import ledger, making
 from tests.house.access_rows import make_deadline
 from tests.house.addresses import undone
 from tests.house.counting import CountsQueries
-from tests.house.return_rows import add_line, make_return_rows, make_short
+from tests.house.return_rows import add_line, make_held, make_return_rows, make_short
 from tests.making import ARRIVED
 from tests.people import cast, make_location, make_person
 
@@ -175,6 +176,29 @@ def one_booking(who, number):
     ledger.charge(book)
 
 
+def one_earlier(who, number):
+    """Bring in a credit for a crate that went home before these books began."""
+    truck = one_truck(who, number)
+    supplier = truck.shipment.supplier
+    ledger.make_terms(supplier)
+    bring_in_credits(
+        location=who.riverside,
+        supplier=supplier,
+        bill_number=f"R-{number}",
+        shipped_on=date(2026, 3, 1),
+        reference="",
+        crate_type=making.make_crate_type(supplier),
+        count=1,
+        amount_cents=9_000,
+        marks=[],
+        currency="USD",
+        opened_on=date(2026, 3, 10),
+        posting_key=f"earlier-{number}",
+        person=who.abel,
+        at=ARRIVED,
+    )
+
+
 def one_line_home(who, rows):
     """Add a crate with a difference to the return, and a line to the memo."""
     line = add_line(who, rows.crate_return, rows.home_shipment, "shipped")
@@ -188,10 +212,32 @@ def one_line_home(who, rows):
         fate="price",
     )
     make_short(line, memo_line)
+    make_held(memo_line)
 
 
 def one_expected(who, number):
     making.make_expected(location=who.riverside, pro_number=f"Q-{number}")
+
+
+def one_open_claim(who, carrier=None):
+    """Make a claim that was sent, of this carrier or of one of its own."""
+    bill = making.make_shipment(
+        location=who.riverside, carrier=carrier or making.make_carrier()
+    )
+    claim = making.make_claim(bill, state="sent", sent_on=ARRIVED.date())
+    making.make_claim_line(claim)
+    return claim
+
+
+def one_remittance(who, _number):
+    """Make a payer with an open claim, and a remittance that was put against it."""
+    making.make_remittance(one_open_claim(who))
+
+
+def one_part(who, rows):
+    """Put the remittance against one more claim of its carrier, open for the rest."""
+    claim = one_open_claim(who, rows.remittance.carrier)
+    making.make_claim_payment(claim, remittance=rows.remittance)
 
 
 LISTS = [
@@ -203,19 +249,28 @@ LISTS = [
     ("bench", "tomas", one_find),
     ("claims", "mina", one_find),
     ("claims", "mina", one_claim),
+    ("remittances", "abel", one_remittance),
     ("carriers", "mina", one_carrier),
     ("suppliers", "mina", one_supplier),
     ("returns", "rosa", one_return),
     ("memos", "abel", one_return),
     ("short_credits", "abel", one_return),
+    ("suspense", "abel", one_return),
+    ("earlier_credits", "abel", one_earlier),
+    ("month_end", "abel", one_return),
     ("statements", "abel", one_return),
     ("deposits", "abel", one_return),
     ("deposits", "abel", one_booking),
     ("balances", "abel", one_booking),
     ("journal", "abel", one_booking),
+    ("trial_balance", "abel", one_booking),
+    ("ledger_account", "abel", one_booking),
     ("plan_returns", "abel", one_booking),
     ("people", "ada", one_person),
     ("locations", "ada", one_location),
+    ("welcome", "ada", one_person),
+    ("welcome", "ada", one_carrier),
+    ("welcome", "ada", one_supplier),
 ]
 """Each list with who reads it and what makes one more row of it."""
 
@@ -233,6 +288,8 @@ STORIES = [
     ("sign_receipt", "rosa", "open_delivery", one_waiting_crate),
     ("crate_return", "abel", "crate_return", one_line_home),
     ("memo", "abel", "memo", one_line_home),
+    ("remittance", "abel", "remittance", one_part),
+    ("record_remittance", "abel", "place", one_part),
 ]
 """Pages of one row that list its crates, machines, findings, photos and duties."""
 
@@ -273,6 +330,8 @@ def beginnings(who):
         crate_return=CrateReturn.objects.get(pk=made["return_left"][0]),
         memo=CreditMemo.objects.get(pk=made["memo"][0]),
         claim=making.make_claim(truck.shipment, made_by=who.mina),
+        remittance=making.make_remittance(one_open_claim(who)),
+        place=who.riverside,
         finding=one_finding(who, truck),
         bare=bare,
         bare_shipment=bare.shipment,

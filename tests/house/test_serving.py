@@ -86,7 +86,7 @@ class HealthTests(TestCase):
 
         assert response.status_code == 200
         assert response.json() == dict.fromkeys(
-            ["database", "migrations", "storage", "disk", "work"], "ok"
+            ["database", "migrations", "storage", "disk", "work", "clock"], "ok"
         )
 
     def test_one_whose_working_program_stopped_is_not_ready(self):

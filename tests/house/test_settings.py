@@ -1,10 +1,12 @@
 """No environment means this machine alone; anything more must be asked for in full."""
 
 import json
+import os
 import re
 import secrets
 
 import pytest
+from django.conf import settings as django_settings
 
 from tests.house.running import ROOT, run_python
 
@@ -32,6 +34,27 @@ def shown(data_dir, **environment):
     ended = run_python("-c", SHOW, data_dir=data_dir, **environment)
     assert ended.returncode == 0, ended.stderr
     return json.loads(ended.stdout)
+
+
+SIGN = """
+import os, django
+os.environ["DJANGO_SETTINGS_MODULE"] = "config.settings"
+django.setup()
+from django.core.signing import Signer
+"""
+
+
+def test_what_a_former_key_signed_holds_until_that_key_is_taken_out(tmp_path, long_key):
+    def ask(words, **environment):
+        ended = run_python("-c", SIGN + words, data_dir=tmp_path, **environment)
+        return ended.returncode, ended.stdout.strip()
+
+    _, signed = ask("print(Signer().sign('rosa'))", SECRET_KEY=long_key)
+    read = f"print(Signer().unsign({signed!r}))"
+    new = {"SECRET_KEY": secrets.token_urlsafe(60)}
+
+    assert ask(read, **new, SECRET_KEY_FALLBACKS=long_key) == (0, "rosa")
+    assert ask(read, **new)[0] == 1
 
 
 def refused(data_dir, **environment):
@@ -154,3 +177,8 @@ def test_the_example_of_an_environment_names_every_variable_that_is_read():
     assert read == named
     assert documented <= named
     assert "DATABASE_URL" in documented
+
+
+def test_no_two_workers_of_a_test_run_share_a_folder():
+    # Under xdist a worker could inherit settings that name the folder of another.
+    assert str(django_settings.DATA_DIR) == os.environ["DOCK_DATA_DIR"]

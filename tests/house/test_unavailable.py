@@ -85,7 +85,7 @@ class PageTests(SimpleTestCase):
 
         assert "Nothing was saved. What you typed is still on this page" in text
         assert 'action="/busy?step=2"' in text
-        assert 'value="broken &quot;corner&quot; &lt;left&gt;"' in text
+        assert "broken &quot;corner&quot; &lt;left&gt;</textarea>" in text
         assert 'value="old"' not in text
 
     def test_a_password_does_not_come_back(self):

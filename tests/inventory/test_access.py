@@ -85,7 +85,7 @@ class TestTheGates(TestCase):
 
     def test_an_act_somewhere_needs_its_role_at_some_location(self):
         access.require_somewhere(self.who.nell, "keep-partners")
-        with pytest.raises(PermissionDenied, match="Only a manager can do this"):
+        with pytest.raises(PermissionDenied, match="Only a manager or admin"):
             access.require_somewhere(self.who.rosa, "keep-partners")
 
     def test_who_is_assigned_nowhere_is_told_whom_to_ask(self):

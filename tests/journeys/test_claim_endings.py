@@ -105,6 +105,8 @@ class EndingTests(EndingCase):
         self.act("record_offer", (5, 4), amount="380.00", by_day="2026-05-20")
         page = self.act("record_counter", (5, 6), amount="540.00")
         self.assertContains(page, "Wait for the carrier&#x27;s answer")
+        nobody = {"insurer": "no", "supplier": "no"}
+        self.act("ask_overlap", (5, 12), **nobody)
         self.act("accept_offer", (5, 12), amount="520.00", note="By letter of May 11.")
         self.act("record_payment", (6, 1), amount="300.00", method="check")
         page = self.act(
@@ -114,7 +116,7 @@ class EndingTests(EndingCase):
             method="credit",
             bills="PRO 5512, PRO 5513",
         )
-        self.assertContains(page, "Next: Paid as agreed. Close the claim as settled")
+        self.assertContains(page, "Close the claim as settled today")
         page = self.act("record_settlement", (6, 21), note="Agreed at 520.00.")
 
         self.assertEqual(
@@ -165,7 +167,7 @@ class EndingTests(EndingCase):
     def test_withdrawn_with_its_letter(self):
         self.filed()
         page = self.act("withdraw_claim", (4, 20), reason="The supplier paid.")
-        self.assertContains(page, "Next: Tell the carrier that the claim is withdrawn")
+        self.assertContains(page, "Send the withdrawal letter today")
         self.assertFalse(self.may_claim_again())
         page = self.act(
             "tell_withdrawal", (4, 21), how="email", words="Its claims desk"

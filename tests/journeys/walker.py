@@ -73,7 +73,7 @@ class Walker:
         self.text = answer.content.decode()
         return self.text
 
-    def fill(self, name, *args, query="", **typed):
+    def fill(self, name, /, *args, query="", **typed):
         """Fill in the form of a page and send it; follow where it leads.
 
         Hidden fields and what already stands there are sent as a browser would.

@@ -10,8 +10,11 @@ import json
 import pytest
 
 from tests.creating import CREATING
+from tests.creating_books import BOOKS
 from tests.creating_money import MONEY
+from tests.creating_offers import OFFERS
 from tests.creating_partners import PARTNERS
+from tests.creating_remittances import REMITTANCES
 from tests.creating_returns import RETURNS
 from tests.sites import copied_site
 from tests.sizes import cases
@@ -27,8 +30,11 @@ from django.test import Client
 from django.test.utils import setup_test_environment
 from inventory.actions.core.events import record_event
 from tests.creating import CREATING
+from tests.creating_books import BOOKS
 from tests.creating_money import MONEY
+from tests.creating_offers import OFFERS
 from tests.creating_partners import PARTNERS
+from tests.creating_remittances import REMITTANCES
 from tests.creating_returns import RETURNS
 from tests.making import ARRIVED
 from tests.people import cast
@@ -38,7 +44,7 @@ logging.disable()
 made = []
 with transaction.atomic():  # the event seals the rows that no act made
     who = cast()
-    for creating in [*CREATING, *MONEY, *PARTNERS, *RETURNS]:
+    for creating in [*BOOKS, *CREATING, *MONEY, *OFFERS, *PARTNERS, *REMITTANCES, *RETURNS]:
         made.append((creating, getattr(who, creating.sender), *creating.ready(who)))
     record_event(kind="password.changed", at=ARRIVED, actor=None, location=None,
                  subjects=[], data={})
@@ -79,7 +85,19 @@ def raced(template, tmp_path_factory):
 
 
 @pytest.mark.parametrize(
-    "name", [one.name for one in [*CREATING, *MONEY, *PARTNERS, *RETURNS]]
+    "name",
+    [
+        one.name
+        for one in [
+            *BOOKS,
+            *CREATING,
+            *MONEY,
+            *OFFERS,
+            *PARTNERS,
+            *REMITTANCES,
+            *RETURNS,
+        ]
+    ],
 )
 def test_twenty_at_once_make_one_row_and_get_one_answer(raced, name):
     told = raced[name]

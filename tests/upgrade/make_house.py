@@ -64,10 +64,12 @@ def _tell():
     from fixtures.teller import Teller
     from tests.upgrade.more_arrivals import tell_more_arrivals
     from tests.upgrade.more_claims import tell_more_claims
+    from tests.upgrade.more_lists import tell_more_lists
     from tests.upgrade.more_mail import tell_more_mail
     from tests.upgrade.more_people import tell_more_people
     from tests.upgrade.more_returns import tell_more_returns
     from tests.upgrade.more_setups import tell_more_setups
+    from tests.upgrade.more_trucks import tell_test_truck
 
     with transaction.atomic():
         cast = tell_story(NOW)
@@ -76,9 +78,11 @@ def _tell():
     tell_more_claims(teller)
     tell_more_returns(teller)
     tell_more_people(teller)
+    tell_more_lists(teller)
     tell_more_setups(teller)
     tell_more_arrivals(teller)
     tell_more_mail(teller)
+    tell_test_truck(teller)
 
 
 def _draw_small():

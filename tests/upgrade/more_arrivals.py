@@ -22,6 +22,7 @@ from claims.rules.receiving.receipt_words import Damage
 from fixtures.returning import stage
 from fixtures.steps import fresh
 from inventory.actions.evidence.keeping import keep_evidence
+from inventory.actions.evidence.reading import read_photo
 from inventory.actions.receiving.deliveries import log_delivery, record_fact
 from inventory.actions.receiving.empties import close_empties_truck
 from inventory.actions.receiving.expected import (
@@ -40,6 +41,7 @@ from inventory.actions.returns.shipping import Departure, ship_return
 from inventory.actions.returns.staging import change_return
 from inventory.models import Crate, Event
 from inventory.rules.receiving.announced import Announced, AnnouncedCrate
+from tests.pictures import NO_PICTURE
 from tests.upgrade.more_trucks import frames
 
 BROKEN = Damage("broken", "moderate", ("side-2",), "Two slats broken on side 2")
@@ -63,7 +65,6 @@ FACTS = (
     {"shippers_count": True},
 )
 
-NO_PICTURE = b"\xff\xd8\xff but no picture"
 
 _pros = itertools.count(1)
 
@@ -254,7 +255,7 @@ def _taken_back(t):
 def _empties(t):
     """Close a truck that took a return with it, and one that took nothing."""
     carrier = t.cast.carriers["sedge"]
-    crates = frames(t, 7, 12, 2)
+    crates = frames(t, 10, 12, 2)
     row = stage(t, crates, planned=t.ago(6), carrier=carrier)
     truck, at = _truck(t, 6)
     doing = {"person": t.clerk, "at": at}
@@ -308,7 +309,7 @@ def _letter_about_a_refusal(t):
 def _unreadable(t):
     """Keep a photo of which no copy can be made."""
     crate = fresh(Crate.objects.filter(look="exception").order_by("pk")[0])
-    keep_evidence(
+    kept = keep_evidence(
         person=t.clerk,
         at=t.now,
         upload=SimpleUploadedFile("torn.jpg", NO_PICTURE, "image/jpeg"),
@@ -317,3 +318,4 @@ def _unreadable(t):
         shipment=crate.shipment,
         crate=crate,
     )
+    read_photo(person=None, at=t.now, evidence=kept.evidence)

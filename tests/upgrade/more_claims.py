@@ -1,5 +1,12 @@
 """Claims, supplements and packets in the states the demo story does not reach."""
 
+import io
+import uuid
+from random import Random
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
+
 from claims.actions.claim.answers import (
     Denial,
     record_disallowance,
@@ -31,9 +38,12 @@ from claims.actions.packet.packets import build_packet
 from claims.models import Claim, Finding
 from claims.rules.packet.lighter import MB
 from fixtures.steps import step
+from inventory.actions.evidence.keeping import keep_evidence
+from tests.upgrade.more_addressees import tell_more_addressees
 from tests.upgrade.more_bench import tell_more_bench
+from tests.upgrade.more_books import tell_more_books
 from tests.upgrade.more_letters import tell_more_letters
-from tests.upgrade.more_money import tell_more_money
+from tests.upgrade.more_money import tell_hand_over, tell_more_money
 from tests.upgrade.more_trucks import damaged
 
 
@@ -51,6 +61,8 @@ def tell_more_claims(t):
     _packets(t, made)
     tell_more_letters(t, made["sent"])
     tell_more_money(t, lambda number: _claim_of_two(t, number, 50))
+    tell_more_books(t, lambda number, **over: _claim_of_two(t, number, 50, **over))
+    tell_more_addressees(t, lambda number: _claim_of_two(t, number, 50))
     tell_more_bench(t, made["sent"].shipment)
 
 
@@ -184,6 +196,7 @@ def _supplement_step(t, row, days):
 
 def _claim_for_the_supplier(t):
     _claim_of_two(t, 20, 50, claimant="supplier", claimed=2)
+    tell_hand_over(t, _claim_of_two(t, 21, 50, claimant="supplier", claimed=2))
 
 
 def _file_facts(t, claim):
@@ -218,11 +231,38 @@ def _packets(t, made):
         (drafted, 2),
     ):
         day = t.ago(days)
+        if days == 3:
+            _large_photos(t, claim)
         packet = build_packet(
             claim=claim, person=t.manager, at=t.moment(day, 16), today=day
         )
         if packet.size > MB:
             _lighter(t, packet, day)
+
+
+def _large_photos(t, claim):
+    """Add photos as a phone takes them: a file of small ones is light enough."""
+    at = t.moment(t.ago(10), 11)
+    for number in range(5):
+        keep_evidence(
+            person=t.technician,
+            at=at,
+            upload=SimpleUploadedFile(
+                f"grain-{number}.jpg", _grain(number), "image/jpeg"
+            ),
+            client_id=uuid.uuid5(uuid.NAMESPACE_OID, f"large photo {number}"),
+            kind="damage",
+            shipment=claim.shipment,
+            unit=claim.shipment.units.get(),
+        )
+
+
+def _grain(number):
+    """Return a JPEG of about 200 KB whose pixels follow no pattern."""
+    noise = Random(f"grain {number}").randbytes(640 * 480 * 3)
+    drawn = io.BytesIO()
+    Image.frombytes("RGB", (640, 480), noise).save(drawn, "JPEG", quality=80)
+    return drawn.getvalue()
 
 
 def _lighter(t, packet, day):

@@ -1,6 +1,7 @@
 """Deposits that end without a return, openings, matches and account numbers."""
 
 import itertools
+from decimal import Decimal
 
 from fixtures.frames import DEPOSIT
 from fixtures.steps import fresh
@@ -14,6 +15,7 @@ from inventory.actions.deposits.ending import (
     withdraw_deposit,
 )
 from inventory.actions.ledger.periods import number_account
+from inventory.actions.ledger.rates import RateTold, enter_rate
 from inventory.actions.ledger.reversals import reverse_alone
 from inventory.models import Deposit
 from inventory.rules.crates.words import ACCOUNTS
@@ -27,6 +29,12 @@ def tell_more_deposits(t):
     _ends_without_a_return(t)
     _openings_and_matches(t)
     _account_numbers(t)
+    enter_rate(
+        location=t.location,
+        told=RateTold("CAD", Decimal("0.7315"), t.ago(9), "The central bank's list"),
+        person=t.cast.people["abel"],
+        at=t.moment(t.ago(8), 9),
+    )
 
 
 def _ends_without_a_return(t):

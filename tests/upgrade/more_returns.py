@@ -29,7 +29,10 @@ from inventory.models import Crate, Entry, ShortCredit
 from inventory.queries.memos.dispute_letters import letter_for
 from inventory.rules.memos.matching import Line
 from tests.upgrade.more_deposits import reverse, tell_more_deposits
+from tests.upgrade.more_month_ends import tell_more_month_ends
+from tests.upgrade.more_suspense import tell_more_suspense, tell_more_undoing
 from tests.upgrade.more_trucks import frames
+from tests.upgrade.more_way_home import tell_way_home
 
 _key = itertools.count(1)
 
@@ -40,7 +43,10 @@ def tell_more_returns(t):
     _lost_and_freight(t)
     _cancelled(t)
     tell_more_deposits(t)
+    tell_more_suspense(t)
+    tell_more_undoing(t)
     _memo_in_work(t)
+    tell_more_month_ends(t)
     lock_period(
         location=t.location,
         through=t.ago(20),
@@ -192,6 +198,7 @@ def _lost_and_freight(t):
         at=t.moment(t.ago(35), 11),
     )
     reverse(t, Entry.objects.filter(kind="return-freight").get())
+    tell_way_home(t, line)
 
 
 def _cancelled(t):

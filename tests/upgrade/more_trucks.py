@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from claims.actions.bench.opening import open_crate
+from claims.actions.receiving.test_trucks import end_test, start_test
 from claims.rules.receiving.receipt_words import Damage
 from fixtures.bench import Find, find_at_bench, price, waive
 from fixtures.frames import DEPOSIT
@@ -99,3 +100,10 @@ def frames(t, number, days, count):
         empty(t, fresh(crate), t.moment(after, 15))
         check(t, crate, t.moment(after, 16))
     return crates
+
+
+def tell_test_truck(t):
+    """Start a truck for practice and take it back."""
+    at = t.moment(t.ago(1), 7)
+    truck = start_test(person=t.clerk, at=at, location=t.location)
+    end_test(person=t.clerk, at=at + timedelta(minutes=9), delivery=truck)

@@ -7,11 +7,16 @@ import sys
 import pytest
 
 from tests.backups.places import empty_place
-from tests.sites import ROOT
+from tests.sites import ROOT, template_site
 from tests.sizes import cases
 from tests.upgrade.houses import HOUSES
 from tests.upgrade.opening import earlier_house
-from tests.upgrade.walking import BEFORE_SETUP, MOST_ROWS, ONE_EACH
+from tests.upgrade.walking import (
+    BEFORE_SETUP,
+    MOST_ROWS,
+    ONE_EACH,
+    WITHOUT_TOKEN,
+)
 
 pytestmark = [pytest.mark.processes, pytest.mark.database, pytest.mark.slow]
 
@@ -90,7 +95,7 @@ from claims.models import Claim, ClaimPayment
 former = Claim.objects.filter(settled_cents__gt=0)
 paid = ClaimPayment.objects.filter(is_former=True)
 print(claims_of_before().count(), former.count() - paid.count())
-print(sum(x.settled_cents for x in former) == sum(x.cents for x in paid) > 0)
+print(sum(x.settled_cents for x in former) - sum(x.cents for x in paid), paid.exists())
 """
 
 
@@ -126,7 +131,15 @@ def test_the_only_events_added_are_those_of_keeping_packets(house):
 
 
 def test_each_former_settlement_is_one_payment_and_each_line_holds(house):
-    assert asked(house, TAKEN_OVER) == ["0 0", "True"]
+    # A house that had the table of payments has no settlement of the former kind.
+    is_older = "claims_claimpayment" not in house.before["rows"]
+    assert asked(house, TAKEN_OVER) == ["0 0", f"0 {is_older}"]
+
+
+def test_its_tables_are_those_of_a_new_house(house, tmp_path):
+    # This one came step by step; a new one is made by the migration that replaces them.
+    with template_site(tmp_path) as new:
+        assert module(house, "shape") == module(new, "shape")
 
 
 def test_verify_is_green(house):
@@ -141,7 +154,7 @@ def test_every_page_opens_for_each_role(house):
     assert walked["broken"] == []
     for name, by_person in walked["answers"].items():
         found = {status for given in by_person.values() for status in given}
-        if name not in BEFORE_SETUP:
+        if name not in BEFORE_SETUP | WITHOUT_TOKEN:
             assert found & ({200} | POST_ONLY | HOME), name
 
 

@@ -29,6 +29,9 @@ BEFORE_SETUP = {
 }
 """Not found where no setup was begun by a list: machines of before have none."""
 
+NO_PAYMENT = {"reverse_payment", "decide_payment"}
+"""Not found for what reverses a payment: it is a row of the table, and none itself."""
+
 WITHOUT_TOKEN = {"calendar"}
 """Not found for whoever has not the token, which is stored nowhere."""
 
@@ -45,6 +48,7 @@ OPENED = {200, 302, 405}
 
 TABLES = {
     "calendar": "claims.CalendarFeed",
+    "carried-checks": "inventory.CarriedCheck",
     "carriers": "inventory.Carrier",
     "claims": "claims.Claim",
     "crates": "inventory.Crate",
@@ -60,6 +64,7 @@ TABLES = {
     "letters": "claims.ClaimLetter",
     "lighter-files": "claims.LighterFile",
     "lines": "claims.ClaimLine",
+    "lists": "inventory.ListImport",
     "locations": "inventory.Location",
     "memo-lines": "inventory.MemoLine",
     "memos": "inventory.CreditMemo",
@@ -71,6 +76,7 @@ TABLES = {
     "part-tags": "claims.PartTag",
     "payments": "claims.ClaimPayment",
     "people": "inventory.User",
+    "remittances": "claims.Remittance",
     "setup-lists": "claims.SetupList",
     "return-lines": "inventory.ReturnLine",
     "returns": "inventory.CrateReturn",
@@ -78,6 +84,7 @@ TABLES = {
     "sign-offs": "claims.SignOff",
     "short-credits": "inventory.ShortCredit",
     "suppliers": "inventory.Supplier",
+    "suspense": "inventory.SuspenseLine",
     "supplements": "claims.Supplement",
     "undo": "inventory.Event",
     "units": "inventory.Unit",
@@ -86,15 +93,19 @@ TABLES = {
 
 YOUNGER = {
     "calendar",
+    "carried-checks",
     "expected",
     "letters",
     "lighter-files",
+    "lists",
     "minutes",
     "outbox",
     "part-tags",
     "payments",
+    "remittances",
     "setup-lists",
     "sign-offs",
+    "suspense",
 }
 """Tables that the first kept databases do not have."""
 
@@ -146,7 +157,9 @@ def _is_right(person, name, status):
     """Return whether another status is right here, for this person or this address."""
     if status == 422:
         return name == "crate_labels_pdf"  # no crate of the bill has a mark
-    may_lack = WITHOUT_SUPPLIER | BEFORE_SETUP | WITHOUT_MACHINE | WITHOUT_TOKEN
+    may_lack = (
+        WITHOUT_SUPPLIER | BEFORE_SETUP | WITHOUT_MACHINE | NO_PAYMENT | WITHOUT_TOKEN
+    )
     return status == 404 and (person in STRANGERS or name in may_lack)
 
 

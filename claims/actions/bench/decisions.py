@@ -20,11 +20,15 @@ from inventory.rules.reckoning.money import format_cents
 
 @dataclass(frozen=True)
 class Prices:
-    """Part prices in cents by the part's key; how a safety part is fixed."""
+    """Part prices in cents by the part's key; how a safety part is fixed.
+
+    ``rate_cents`` is the hourly rate on a bill in another currency than the location's.
+    """
 
     parts: Mapping[int, int | None]
     safety_basis: str = ""
     safety_reference: str = ""
+    rate_cents: int | None = None
 
 
 def price_finding(
@@ -32,25 +36,29 @@ def price_finding(
 ) -> Finding:
     """Price the parts of a repair; the hours take the location's own rate.
 
-    Raise StaleRowError, and RefusedError where the location has no rate for hours
-    that were noted, or a safety part would be set to repair by its price.
+    On a bill in another currency they take the rate that is entered with the prices.
+    Raise StaleRowError, and RefusedError where there is no rate for hours that were
+    noted, or a safety part would be set to repair by its price.
     """
     with transaction.atomic():
         row = _locked(finding)
-        location = row.shipment.location
-        _check_rate(row, location)
+        location, currency = row.shipment.location, row.shipment.currency
+        rate = location.shop_rate_in(currency)
+        if location.currency != currency:
+            rate = prices.rate_cents or 0
+        _check_rate(row, location, rate)
         _check_safety(row, prices)
         change_row(
             row,
             version=version,
-            rate_cents=location.shop_rate_cents or None,
+            rate_cents=rate or None,
             safety_basis=prices.safety_basis if row.is_safety_part else "",
             safety_reference=prices.safety_reference if row.is_safety_part else "",
         )
         for part in FindingPart.objects.filter(finding=row, pk__in=prices.parts):
             part.price_cents = prices.parts[part.pk]
             part.save(update_fields=["price_cents"])
-        estimate = estimate_of(row, location.shop_rate_cents)
+        estimate = estimate_of(row, rate)
         record_event(
             kind="finding.priced",
             at=at,
@@ -59,11 +67,11 @@ def price_finding(
             subjects=subjects_of(row),
             data={
                 "number": row.number,
-                "amount": format_cents(
-                    estimate.total_cents, row.shipment.currency, code=True
-                ),
+                "amount": format_cents(estimate.total_cents, currency, code=True),
                 "rate_cents": row.rate_cents,
-                "rate_source": location.shop_rate_source,
+                "rate_source": location.shop_rate_source
+                if location.currency == currency
+                else "entered with the prices",
                 "safety_basis": row.safety_basis,
                 "safety_reference": row.safety_reference,
             },
@@ -151,8 +159,16 @@ def _locked(finding: Finding) -> Finding:
     )
 
 
-def _check_rate(row: Finding, location: Location) -> None:
-    if minutes_of(row) and not location.shop_rate_cents:
+def _check_rate(row: Finding, location: Location, rate: int) -> None:
+    if rate or not minutes_of(row):
+        return
+    currency = row.shipment.currency
+    if location.currency != currency:
+        raise RefusedError(
+            f"This bill is in {currency}, and the shop rate of {location} is in "
+            f"{location.currency}. Nothing was saved. Enter the hourly rate in {currency}."
+        )
+    if not location.shop_rate_cents:
         raise RefusedError(
             f"{location} has no shop rate, so the hours have no price. Nothing was "
             "saved. An administrator can enter the rate on the location's page."

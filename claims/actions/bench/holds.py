@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db import transaction
 
 from claims.models import Finding, FindingPhoto
+from claims.queries.core.test_trucks import is_test_bill
 from claims.rules.bench import holds as rules
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
@@ -43,7 +44,12 @@ def place_hold(*, unit: Unit, reason: str, person: User, at: datetime) -> Hold:
 
 
 def hold_for(finding: Finding, *, reason: str, person: User, at: datetime) -> None:
-    """Hold the machines a finding concerns, and their packaging."""
+    """Hold the machines a finding concerns, and their packaging.
+
+    Nothing of a test truck is held: no carrier comes to inspect it.
+    """
+    if is_test_bill(finding.shipment_id):
+        return
     for unit in units_concerned(finding):
         place_hold(unit=unit, reason=reason, person=person, at=at)
     for crate in crates_concerned(finding):

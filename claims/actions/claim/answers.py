@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 
+from claims.actions.claim.overlap import require_release
 from claims.actions.claim.steps import Step, Write, take
 from claims.models import Claim
+from claims.rules.claim.life import ACKNOWLEDGED, DISALLOWED, RECEIVED
 from claims.rules.core.vocabulary import INSPECTION_ENDS, PERMISSIONS, SENT_HOW
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
@@ -33,7 +35,7 @@ def record_offer(
         Write(
             "claim.offered",
             {"offered_on": step.on, "offered_cents": cents},
-            {"amount": format_cents(cents, claim.currency)},
+            {"amount": format_cents(cents, claim.currency, code=True)},
             cents=cents,
             by_day=by_day,
         ),
@@ -42,16 +44,30 @@ def record_offer(
 
 def record_counter(*, claim: Claim, cents: int, step: Step) -> Claim:
     """Record our counter-offer. It is a compromise: the filed amount stays."""
-    amount = format_cents(cents, claim.currency)
+    amount = format_cents(cents, claim.currency, code=True)
     write = Write("claim.countered", data={"amount": amount}, cents=cents)
     return take(claim, "counter", step, write)
 
 
 def accept_offer(*, claim: Claim, cents: int, step: Step) -> Claim:
-    """Record what was agreed. The claim stays open until it is paid."""
-    amount = format_cents(cents, claim.currency)
+    """Record what was agreed. The claim stays open until it is paid.
+
+    Raise RefusedError where the loss may be released or paid for twice.
+    """
+    amount = format_cents(cents, claim.currency, code=True)
     write = Write("claim.accepted", data={"amount": amount}, cents=cents)
-    return take(claim, "accept", step, write)
+
+    def guard(row: Claim) -> None:
+        require_release(row, cents)
+
+    return take(claim, "accept", step, write, also=guard)
+
+
+def record_refusal(*, claim: Claim, step: Step) -> Claim:
+    """Record that our refusal of the offer went out. The claim goes on as before it."""
+    to = DISALLOWED if claim.disallowed_on else None
+    to = to or (ACKNOWLEDGED if claim.acknowledged_on else RECEIVED)
+    return take(claim, "refuse", step, Write("claim.refused", to=to))
 
 
 def record_disallowance(*, claim: Claim, step: Step, denial: Denial) -> Claim:
@@ -122,6 +138,6 @@ def supply_papers(*, claim: Claim, how: str, step: Step) -> Claim:
 
 def record_salvage(*, claim: Claim, cents: int, step: Step) -> Claim:
     """Record a sale of salvage: the amount, who bought it, and for whom it was sold."""
-    amount = format_cents(cents, claim.currency)
+    amount = format_cents(cents, claim.currency, code=True)
     write = Write("claim.salvage-sold", data={"amount": amount}, cents=cents)
     return take(claim, "salvage-sold", step, write)

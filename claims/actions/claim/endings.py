@@ -1,4 +1,4 @@
-"""How a claim ends: settled, not pursued, withdrawn; and how it is opened again."""
+"""How a claim ends here: settled, not pursued, handed over, withdrawn; and reopened."""
 
 from claims.actions.claim.steps import Step, Write, take
 from claims.models import Claim, ClaimStep
@@ -14,7 +14,7 @@ def settle_claim(*, claim: Claim, step: Step) -> Claim:
     write = Write(
         "claim.settled",
         {"closed_on": step.on},
-        {"amount": format_cents(paid, claim.currency)},
+        {"amount": format_cents(paid, claim.currency, code=True)},
         cents=paid,
     )
     return take(claim, "settle", step, write)
@@ -26,10 +26,24 @@ def give_up(*, claim: Claim, step: Step) -> Claim:
     write = Write(
         "claim.not-pursued",
         {"closed_on": step.today},
-        {"amount": format_cents(lost, claim.currency)},
+        {"amount": format_cents(lost, claim.currency, code=True)},
         cents=lost,
     )
     return take(claim, "give-up", step, write)
+
+
+def hand_over(*, claim: Claim, how: str, step: Step) -> Claim:
+    """Close a claim that the supplier files, with who there took it.
+
+    Its findings stay taken: the loss is claimed, only not by us.
+    """
+    write = Write(
+        "claim.handed-over",
+        {"closed_on": step.on},
+        {"how": SENT_HOW[how].lower(), "whom": step.proof},
+        choice=how,
+    )
+    return take(claim, "hand-over", step, write)
 
 
 def withdraw_claim(*, claim: Claim, step: Step) -> Claim:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
-from claims.actions.claim.steps import Step, locked, require_act
+from claims.actions.claim.steps import Step, locked, post_step, require_act
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, ClaimLine
 from claims.queries.claim.worksheet import counted_lines, worksheet_of
@@ -106,7 +106,8 @@ def take_estimate(*, line: ClaimLine, step: Step) -> ClaimLine:
         require_act(claim, "adjust-line", step, line_sent=was_sent(row))
         if row.finding is None or row.outcome in NOT_REPAIRED or row.struck_reason:
             raise RefusedError("This line asks for no repair. Nothing was changed.")
-        now = estimate_of(row.finding, claim.location.shop_rate_cents).total_cents
+        rate = claim.location.shop_rate_in(claim.currency)
+        now = estimate_of(row.finding, rate).total_cents
         change_row(row, version=step.version, repair_cents=now)
         work_lines(claim)
         row.refresh_from_db()
@@ -146,6 +147,7 @@ def _tell(
     amount: int,
 ) -> None:
     count_deadlines(shipment=claim.shipment, at=step.at, person=step.person)
+    post_step(claim, step)
     about = [claim.shipment, claim]
     record_event(
         kind="claim.line-adjusted",

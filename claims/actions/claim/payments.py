@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
+from claims.actions.claim.overlap import require_free_right
 from claims.actions.claim.steps import Step, Write, take
-from claims.models import Claim, ClaimPayment
+from claims.models import Claim, ClaimPayment, Remittance
 from claims.queries.core.payments import claim_money, payments_of
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.payments import HELD, against_payment
@@ -23,14 +24,20 @@ class Received:
     in_full: bool = False
 
 
-def record_payment(*, claim: Claim, received: Received, step: Step) -> ClaimPayment:
+def record_payment(
+    *,
+    claim: Claim,
+    received: Received,
+    step: Step,
+    remittance: Remittance | None = None,
+) -> ClaimPayment:
     """Record a payment; one marked as full waits for the manager and counts for nothing.
 
-    Raise RefusedError with every reason against it, and StaleRowError.
+    ``remittance`` is what it is a part of: use ``record_remittance`` for one. Raise RefusedError with every reason against it, and StaleRowError.
     """
     made: list[ClaimPayment] = []
 
-    def write_row(row: Claim) -> None:
+    def write_row(row: Claim) -> ClaimPayment:
         reasons = against_payment(
             claim_money(row),
             cents=received.cents,
@@ -50,14 +57,17 @@ def record_payment(*, claim: Claim, received: Received, step: Step) -> ClaimPaym
                 reference=received.reference,
                 bills=received.bills,
                 in_full=received.in_full,
+                remittance=remittance,
             )
         )
+        return made[0]
 
     kind = "claim.payment-held" if received.in_full else "claim.paid"
+    reference = received.reference or "not given"
     data: dict[str, object] = {
-        "amount": format_cents(received.cents, claim.currency),
+        "amount": format_cents(received.cents, claim.currency, code=True),
         "method": PAYMENT_METHODS[received.method].lower(),
-        "reference": received.reference or "not given",
+        "reference": f"{reference}, part of {remittance}" if remittance else reference,
     }
     write = Write(kind, data=data, cents=received.cents, choice=received.method)
     take(claim, "pay", step, write, also=write_row)
@@ -65,7 +75,16 @@ def record_payment(*, claim: Claim, received: Received, step: Step) -> ClaimPaym
 
 
 def reverse_payment(*, payment: ClaimPayment, step: Step) -> ClaimPayment:
-    """Take a payment back that was recorded by mistake, or that bounced."""
+    """Take a payment back that was recorded by mistake, or that bounced.
+
+    Raise RefusedError for a part of a remittance: ``reverse_part`` takes it back.
+    """
+    _refuse_part(payment)
+    return reverse_one(payment=payment, step=step)
+
+
+def reverse_one(*, payment: ClaimPayment, step: Step) -> ClaimPayment:
+    """Take one payment back, be it alone or a part of a remittance."""
     made: list[ClaimPayment] = []
 
     def write_row(row: Claim) -> None:
@@ -87,7 +106,7 @@ def reverse_payment(*, payment: ClaimPayment, step: Step) -> ClaimPayment:
     claim = payment.claim
     data: dict[str, object] = {
         "payment": payment.number,
-        "amount": format_cents(payment.cents, claim.currency),
+        "amount": format_cents(payment.cents, claim.currency, code=True),
     }
     write = Write("claim.payment-reversed", data=data, payment=payment)
     take(claim, "reverse-payment", step, write, also=write_row)
@@ -97,7 +116,18 @@ def reverse_payment(*, payment: ClaimPayment, step: Step) -> ClaimPayment:
 def decide_payment(*, payment: ClaimPayment, choice: str, step: Step) -> Claim:
     """Decide what a payment settles. As full payment it closes the claim.
 
-    Raise RefusedError for a choice that this payment does not leave.
+    Raise RefusedError for a part of a remittance that is marked as full payment.
+    """
+    if payment.in_full:
+        _refuse_part(payment)
+    return decide_one(payment=payment, choice=choice, step=step)
+
+
+def decide_one(*, payment: ClaimPayment, choice: str, step: Step) -> Claim:
+    """Decide what one payment settles, be it alone or a part of a remittance.
+
+    Taken as full it releases the whole claim, as a letter would. Raise RefusedError for
+    a choice that this payment does not leave.
     """
     claim = payment.claim
 
@@ -116,6 +146,8 @@ def decide_payment(*, payment: ClaimPayment, choice: str, step: Step) -> Claim:
                 "Another payment marked as full must be decided first. Nothing was "
                 "saved."
             )
+        if is_end:
+            require_free_right(row)
 
     data: dict[str, object] = {
         "payment": payment.number,
@@ -130,6 +162,14 @@ def decide_payment(*, payment: ClaimPayment, choice: str, step: Step) -> Claim:
         payment=payment,
     )
     return take(claim, "decide-payment", step, write, also=check)
+
+
+def _refuse_part(payment: ClaimPayment) -> None:
+    if payment.remittance_id:
+        raise RefusedError(
+            f"This payment is a part of {payment.remittance}. Nothing was saved. Open "
+            "the remittance."
+        )
 
 
 def _next_row(claim: Claim, step: Step, **values: object) -> ClaimPayment:

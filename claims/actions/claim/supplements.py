@@ -2,21 +2,25 @@
 
 from django.db import transaction
 
-from claims.actions.claim.steps import Step, locked
+from claims.actions.books.posting import lock_claim_book
+from claims.actions.claim.steps import Step, locked, post_step
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Supplement
 from claims.queries.core.facts import line_cents
+from claims.queries.core.parties import addressee_of, against_filing
 from claims.rules.claim import life as lifecycle
 from claims.rules.core.days import against_day
-from claims.rules.core.vocabulary import SENT_HOW
+from claims.rules.core.sending import sent_words
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.models import Evidence
 from inventory.rules.reckoning.calendars import in_words
 
 
-def send_supplement(*, supplement: Supplement, how: str, step: Step) -> Supplement:
-    """Record that the supplement was sent to the carrier. Sending again moves the day.
+def send_supplement(
+    *, supplement: Supplement, how: str, step: Step, tracking: str = ""
+) -> Supplement:
+    """Record that the supplement was sent where its claim went. Again moves the day.
 
     Raise RefusedError with every reason against it, and StaleRowError.
     """
@@ -25,8 +29,18 @@ def send_supplement(*, supplement: Supplement, how: str, step: Step) -> Suppleme
         reasons = _against_sending(row, step)
         if reasons:
             raise RefusedError(" ".join(reasons))
-        change_row(row, version=step.version, sent_on=step.on, sent_how=how)
-        _tell(row, step, "supplement.sent", {"how": SENT_HOW[how].lower()})
+        to = addressee_of(row.claim) if row.claim.claimant == "us" else None
+        change_row(
+            row,
+            version=step.version,
+            sent_on=step.on,
+            sent_how=how,
+            addressed_to=to,
+            tracking=tracking,
+        )
+        name = to.printed_name if to else ""
+        said = {"how": sent_words(how, to=name, tracking=tracking)}
+        _tell(row, step, "supplement.sent", {**said})
     return row
 
 
@@ -51,6 +65,7 @@ def receive_supplement(
 
 
 def _locked(supplement: Supplement) -> Supplement:
+    lock_claim_book(supplement.claim)
     row = (
         Supplement.objects.select_for_update(of=("self",))
         .select_related("claim")
@@ -91,6 +106,8 @@ def _against_receipt(row: Supplement, step: Step) -> list[str]:
         reasons.append("Record first how and on which day it was sent.")
     elif step.on and step.on < row.sent_on:
         reasons.append(f"That is before it was sent, on {in_words(row.sent_on)}.")
+    if against_filing(row.claim):
+        reasons.append(against_filing(row.claim))
     if row.received_on:
         reasons.append("Its delivery is already proven.")
     if not step.proof:
@@ -101,6 +118,7 @@ def _against_receipt(row: Supplement, step: Step) -> list[str]:
 def _tell(row: Supplement, step: Step, kind: str, data: dict[str, object]) -> None:
     claim = row.claim
     count_deadlines(shipment=claim.shipment, at=step.at, person=step.person)
+    post_step(claim, step)
     record_event(
         kind=kind,
         at=step.at,

@@ -139,6 +139,7 @@ def _fields(one: PlacedDuty) -> dict[str, object]:
         "effect": counted.effect,
         "authority": counted.authority,
         "confidence": counted.confidence,
+        "is_proven": counted.is_proven,
     }
 
 

@@ -10,8 +10,10 @@ from django.db import transaction
 from claims.actions.claim.steps import locked
 from claims.actions.letters.letter_mails import draw_letter_mail
 from claims.models import Claim, ClaimLetter
+from claims.queries.core.parties import readdressed, written_to
 from claims.queries.letters.claim_letters import letter_facts
-from claims.rules.core.vocabulary import LETTER_PROOFS, SENT_HOW
+from claims.rules.core.sending import sent_words
+from claims.rules.core.vocabulary import LETTER_PROOFS
 from claims.rules.letters.claim_letter import LetterKind
 from claims.rules.letters.claim_letter_content import (
     WrittenLetter,
@@ -29,7 +31,7 @@ from inventory.actions.core.sent_documents import (
 from inventory.actions.core.versions import RefusedError, change_row, granted
 from inventory.actions.mail.outbox import put_in_outbox
 from inventory.evidence.store.originals import Stored
-from inventory.models import Evidence, User
+from inventory.models import Carrier, Evidence, User
 from inventory.rules.core.sent_documents import CLAIM_LETTER
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.moments import dock_day
@@ -53,7 +55,10 @@ class LetterStep:
 
 @dataclass(frozen=True)
 class LetterOrder:
-    """Which letter a person writes today, with the choices of its kind."""
+    """Which letter a person writes today, with the choices of its kind.
+
+    ``company`` is the key of another company of the bill than the claim's addressee.
+    """
 
     claim: Claim
     kind: LetterKind[Any]
@@ -61,6 +66,7 @@ class LetterOrder:
     person: User
     at: datetime
     today: date
+    company: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +83,7 @@ def draft_letter(order: LetterOrder) -> WrittenLetter:
 
     Raise RefusedError with every reason against it.
     """
-    claim, kind = order.claim, order.kind
+    claim, kind = readdressed(order.claim, order.company), order.kind
     facts = letter_facts(claim, person=order.person, today=order.today)
     against = kind.against(facts) or kind.against_choices(facts, order.choices)
     if against:
@@ -120,6 +126,7 @@ def freeze_letter(drawn: DrawnLetter) -> ClaimLetter:
             kind=letter.kind,
             number=letter.number,
             addressee=content.addressee.name,
+            addressed_to=_company(letter, claim),
             subject=content.subject,
             text=mail_text(content),
             content=to_json(content),
@@ -142,6 +149,12 @@ def freeze_letter(drawn: DrawnLetter) -> ClaimLetter:
     return row
 
 
+def _company(letter: WrittenLetter, claim: Claim) -> Carrier | None:
+    """Return the company of the bill that the letter goes to, if any."""
+    to = written_to(claim)
+    return to if letter.content.addressee.name == to.printed_name else None
+
+
 def _unchanged(order: LetterOrder, seen: str) -> WrittenLetter:
     letter = draft_letter(order)
     if letter.digest != seen:
@@ -150,7 +163,12 @@ def _unchanged(order: LetterOrder, seen: str) -> WrittenLetter:
 
 
 def send_letter(
-    *, letter: ClaimLetter, how: str, step: LetterStep, mail_to: str = ""
+    *,
+    letter: ClaimLetter,
+    how: str,
+    step: LetterStep,
+    mail_to: str = "",
+    tracking: str = "",
 ) -> ClaimLetter:
     """Record that the letter was sent. Sending again moves the day.
 
@@ -167,7 +185,8 @@ def send_letter(
             begin_sending(mail.document)
         row = _locked(letter)
         _require(row, "send", step)
-        change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        went = {"sent_on": step.on, "sent_how": how, "tracking": tracking}
+        change_row(row, version=step.version, **went)
         if mail:
             put_in_outbox(
                 mail,
@@ -177,7 +196,8 @@ def send_letter(
                 person=step.person,
                 at=step.at,
             )
-        said = {"how": mid_sentence(SENT_HOW[how]), "on": _iso(step.on)}
+        words = sent_words(how, to=row.addressee, tracking=tracking)
+        said = {"how": words, "on": _iso(step.on)}
         _tell(row, "letter.sent", person=step.person, at=step.at, data=said)
     return row
 

@@ -7,8 +7,11 @@ from django.db import transaction
 
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Notice
+from claims.queries.core.test_trucks import is_test_bill
 from claims.queries.letters.notices import letter_of
-from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
+from claims.rules.core.first_day import TEST_STAYS_HERE
+from claims.rules.core.sending import sent_words
+from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.life import NoticeDays
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
@@ -22,7 +25,7 @@ from inventory.actions.mail.outbox import DrawnMail, draw_mail, put_in_outbox
 from inventory.documents.core.mails import Attached
 from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store.originals import Stored, intact_bytes
-from inventory.models import Delivery, Evidence, Shipment, User
+from inventory.models import Carrier, Delivery, Evidence, Shipment, User
 from inventory.rules.core.sent_documents import NOTICE
 from inventory.rules.mail.texts import MailText
 
@@ -47,14 +50,22 @@ def write_notice(
     text: str,
     person: User,
     at: datetime,
+    to: Carrier | None = None,
 ) -> Notice:
-    """Save a notice as written. It stops nothing until its delivery is proven."""
+    """Save a notice as written. It stops nothing until its delivery is proven.
+
+    ``to`` is the company of the freight bill that it goes to; the supplier is none.
+    Raise RefusedError for a test truck.
+    """
+    if is_test_bill(shipment.pk):
+        raise RefusedError(TEST_STAYS_HERE)
     with transaction.atomic():
         notice = Notice.objects.create(
             shipment=shipment,
             delivery=delivery,
             kind=kind,
             addressee=addressee,
+            addressed_to=to,
             text=text,
             written_at=at,
             written_by=person,
@@ -70,7 +81,12 @@ def write_notice(
 
 
 def send_notice(
-    *, notice: Notice, how: str, step: NoticeStep, mail_to: str = ""
+    *,
+    notice: Notice,
+    how: str,
+    step: NoticeStep,
+    mail_to: str = "",
+    tracking: str = "",
 ) -> Notice:
     """Record that the notice was sent, and keep its letter. Sending again moves the day.
 
@@ -86,7 +102,13 @@ def send_notice(
         begin_sending(document, *([mail.document] if mail else []))
         row = _locked(notice)
         _require(row, "send", step)
-        change_row(row, version=step.version, sent_on=step.on, sent_how=how)
+        change_row(
+            row,
+            version=step.version,
+            sent_on=step.on,
+            sent_how=how,
+            tracking=tracking,
+        )
         keep_sent(
             document,
             about=row,
@@ -110,7 +132,10 @@ def send_notice(
             "notice.sent",
             person=step.person,
             at=step.at,
-            data={"how": SENT_HOW[how].lower(), "on": step.on.isoformat()},
+            data={
+                "how": sent_words(how, to=row.addressee, tracking=tracking),
+                "on": step.on.isoformat(),
+            },
         )
     return row
 

@@ -57,7 +57,7 @@ def state_file_facts(*, claim: Claim, facts: FileFacts, step: Step) -> Claim:
             stood_unopened=facts.stood_unopened,
             neutral_lines=dict(facts.neutral_lines),
         )
-        bill = Shipment.objects.select_for_update(of=("self",)).get(pk=row.shipment_id)
+        bill = Shipment.standing.select_for_update(of=("self",)).get(pk=row.shipment_id)
         if bill.freight_class != facts.freight_class:
             change_row(bill, version=bill.version, freight_class=facts.freight_class)
         _set_conditions(bill, facts.conditions)

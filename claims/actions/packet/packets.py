@@ -130,7 +130,7 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
     facts = ready_facts(gathered)
-    camera = tuple(file.claims for file in gathered.files)
+    camera = tuple(file.seen.claims or {} for file in gathered.files)
     blocks, warnings = what_blocks(facts), what_warns(facts)
     return Draft(row, content, camera, tree, version, blocks, warnings)
 

@@ -203,21 +203,21 @@ def _turn_to_nothing(
             "damage. Nothing was saved."
         )
     for finding in standing:
-        route_finding_nowhere(finding, crate, look.reason, person=person, at=at)
+        route_finding_nowhere(finding, look.reason, person=person, at=at)
     return standing
 
 
 def route_finding_nowhere(
-    finding: Finding, crate: Crate, reason: str, *, person: User, at: datetime
+    finding: Finding, reason: str, *, person: User, at: datetime
 ) -> None:
-    """Set one finding of this crate to no damage, no claim, with the reason."""
+    """Set one finding to no damage, no claim, with the reason."""
     change_row(finding, version=finding.version, route="nowhere", route_reason=reason)
     record_event(
         kind="finding.routed",
         at=at,
         actor=person,
-        location=crate.shipment.location,
-        subjects=[crate.shipment, crate, finding],
+        location=finding.shipment.location,
+        subjects=[one for one in (finding.shipment, finding.crate, finding) if one],
         data={"number": finding.number, "route": "nowhere", "reason": reason},
     )
 

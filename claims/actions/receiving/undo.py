@@ -37,7 +37,7 @@ def _undo_look(*, person: User, at: datetime, event: Event) -> None:
         row.refresh_from_db(fields=["version"])
         restore(row, event.data["before"], version=event.data["version"])
         for finding in Finding.objects.filter(pk__in=event.data["made"]):
-            route_finding_nowhere(finding, row, UNDONE, person=person, at=at)
+            route_finding_nowhere(finding, UNDONE, person=person, at=at)
         for finding in Finding.objects.filter(pk__in=event.data["turned"]):
             change_row(finding, version=finding.version, route="", route_reason="")
         about = [row.shipment, row]

@@ -35,18 +35,30 @@ def withdraw_delivery(
     """
     with transaction.atomic():
         row = lock_delivery(delivery.pk)
-        _lock_bills([one.shipment_id for one in row.handovers.order_by("pk")])
-        gone = with_truck(row)
-        _take_back(gone, row, version=version, person=person, at=at, reason=reason)
-        _tell(
-            "delivery.withdrawn",
-            gone,
-            location=row.location,
-            person=person,
-            at=at,
-            data={"carrier": row.carrier.name, "reason": reason},
+        return take_truck_back(
+            row, version=version, person=person, at=at, reason=reason
         )
-        _settle(gone, person=person, at=at)
+
+
+def take_truck_back(
+    row: Delivery, *, version: int, person: User, at: datetime, reason: str
+) -> TakenBack:
+    """Take back a truck that the caller has locked, in the caller's transaction.
+
+    Raise as ``withdraw_delivery`` does.
+    """
+    _lock_bills([one.shipment_id for one in row.handovers.order_by("pk")])
+    gone = with_truck(row)
+    _take_back(gone, row, version=version, person=person, at=at, reason=reason)
+    _tell(
+        "delivery.withdrawn",
+        gone,
+        location=row.location,
+        person=person,
+        at=at,
+        data={"carrier": row.carrier.name, "reason": reason},
+    )
+    _settle(gone, person=person, at=at)
     return gone
 
 
@@ -167,8 +179,13 @@ def _tell(
 
 
 def _settle(gone: TakenBack, *, person: User, at: datetime) -> None:
-    """Count again what stays: a bill that other trucks brought too."""
+    """Count again what stays: a bill that other trucks brought too.
+
+    A test truck may be signed, so the deadlines of its own bills end here.
+    """
     taken = {row.pk for row in gone.bills}
+    for ended in gone.bills if gone.is_test else ():
+        record_differences(shipment=ended, at=at, person=person)
     for handover in gone.handovers:
         if handover.shipment_id not in taken:
             bill = Shipment.objects.select_related("location", "carrier", "supplier")

@@ -26,10 +26,17 @@ class PriceForm(StaleForm):
         parts: Sequence[FindingPart],
         currency: str,
         is_safety_part: bool,
+        asks_rate: bool = False,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.parts = tuple(parts)
+        if asks_rate:
+            self.fields["rate"] = MoneyField(
+                label=f"Labor rate per hour, in {currency}",
+                currency=currency,
+                names_currency=False,
+            )
         for part in self.parts:
             number = f" ({part.part_number})" if part.part_number else ""
             self.fields[f"price_{part.pk}"] = MoneyField(
@@ -61,6 +68,7 @@ class PriceForm(StaleForm):
         cleaned = self.cleaned_data
         return Prices(
             parts={part.pk: cleaned[f"price_{part.pk}"] for part in self.parts},
+            rate_cents=cleaned.get("rate"),
             safety_basis=cleaned.get("safety_basis", ""),
             safety_reference=cleaned.get("safety_reference", ""),
         )

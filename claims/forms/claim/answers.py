@@ -137,7 +137,7 @@ class CounterForm(MoneyStepForm):
 class AcceptForm(MoneyStepForm):
     """Record what was agreed."""
 
-    act = "Accept"
+    act = "Record the agreement"
     on = RequiredDayField(label="Date agreed")
     amount = AmountField(label="Amount agreed")
 

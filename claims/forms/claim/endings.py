@@ -25,6 +25,15 @@ class GiveUpForm(StaleForm):
     documents = FilesField()
 
 
+class HandOverForm(StepForm):
+    """Close a claim that the supplier takes over."""
+
+    act = "Close as handed to the supplier"
+    on = RequiredDayField(label="Date the supplier got it")
+    how = HowField()
+    words = WhoField(label="Who got it there?")
+
+
 class WithdrawForm(StaleForm):
     """Ask for the reason of a withdrawal."""
 

@@ -1,6 +1,7 @@
 """Forms that make a claim of findings and change its lines."""
 
 from collections.abc import Iterable, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,8 +9,15 @@ from crispy_forms.layout import Fieldset, Row
 from django import forms
 from django.core.exceptions import ValidationError
 
+from claims.forms.claim.offers import (
+    OverlapForm,
+    ask_for_the_rest,
+    overlap_rows,
+    said_in,
+)
 from claims.forms.claim.steps import ReasonField
 from claims.rules.core.vocabulary import CLAIMANTS, OUTCOMES, VALUE_BASES
+from claims.rules.letters.overlap import OverlapAnswer
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.number_fields import MoneyField, read_money_in
@@ -88,7 +96,11 @@ class PickFindings(HouseForm):
 
 
 class MakeClaimForm(PickFindings):
-    """Make a claim of the chosen findings."""
+    """Make a claim of the chosen findings.
+
+    ``is_again`` means that one of them was claimed before: then it asks who else may
+    have paid for it.
+    """
 
     creates = True
     act = "Make the claim"
@@ -104,9 +116,32 @@ class MakeClaimForm(PickFindings):
         "and shortages. Market value here already includes it.",
     )
 
+    def __init__(self, *args: Any, is_again: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.is_again = is_again
+        if is_again:
+            self.fields |= {
+                name: field
+                for name, field in deepcopy(OverlapForm.base_fields).items()
+                if name != "note"
+            }
+            read_money_in(self, kwargs["currency"])
+
     def rows(self) -> Iterable[Any]:
         """Return the findings first, then who claims and the measure of value."""
-        return [*self.finding_rows(), "claimant", "basis"]
+        asked = overlap_rows() if self.is_again else []
+        return [*self.finding_rows(), *asked, "claimant", "basis"]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for what the answers on insurer and supplier need."""
+        data = super().clean()
+        if self.is_again:
+            ask_for_the_rest(self, data)
+        return data
+
+    def said(self) -> OverlapAnswer | None:
+        """Return who else may have paid, None where it was not asked."""
+        return said_in(self.cleaned_data) if self.is_again else None
 
 
 class SupplementForm(PickFindings, StaleForm):

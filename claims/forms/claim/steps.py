@@ -1,7 +1,7 @@
 """Forms for what happens to a claim, a notice or a deadline after it is made."""
 
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
 from typing import Any, ClassVar
 
 from claims.rules.core.vocabulary import SENT_HOW
@@ -84,6 +84,49 @@ class SendForm(DatedForm):
     how = PickField(
         label="How was it sent?", words=SENT_HOW, missing="Choose one.", as_rows=True
     )
+    tracking = LineField(
+        label="Tracking or confirmation number",
+        most=40,
+        is_identifier=True,
+        help_text="From the mailing receipt, or the portal's confirmation.",
+    )
+
+
+class AddressedForm(HouseForm):
+    """A form that asks which company of the freight bill something goes to.
+
+    ``parties`` maps the key of each company to its words; without any, nothing is
+    asked. ``company`` returns the one chosen.
+    """
+
+    def __init__(self, *args: Any, parties: Mapping[str, str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if parties:
+            self.fields["company"] = PickField(
+                label="To", words=parties, missing="Choose one.", as_rows=True
+            )
+            self.fields["company"].initial = next(iter(parties))
+
+    @property
+    def company(self) -> int | None:
+        """Return the key of the company that was chosen."""
+        chosen = self.cleaned_data.get("company")
+        return int(chosen) if chosen else None
+
+
+class AddressForm(AddressedForm, StaleForm):
+    """Choose which company of the freight bill a claim goes to."""
+
+    act = "Save"
+
+
+class SendClaimForm(AddressedForm, SendForm):
+    """Record that a claim was sent, and to which company of the freight bill."""
+
+    def rows(self) -> Iterable[Any]:
+        """Ask first whom it went to."""
+        asked = ["company"] if "company" in self.fields else []
+        return ["version", *asked, "on", "how", "tracking"]
 
 
 class ReceiptForm(DatedForm):
@@ -98,6 +141,19 @@ class ReceiptForm(DatedForm):
         help_text="A courier's signature, an automatic reply or the carrier's letter.",
     )
     photo = PhotosField(label="Photo or PDF of the proof", multiple=False)
+
+
+class DeliveryProofForm(DatedForm):
+    """Record what proves the delivery day of a claim that was opened elsewhere."""
+
+    act = "Record the proof"
+    on = RequiredDayField(label="Delivered on")
+    words = LineField(
+        label="Proof",
+        most=200,
+        missing="Enter the proof: whose signed receipt or letter shows the day.",
+        help_text="The signed delivery receipt, the carrier's POD or its letter.",
+    )
 
 
 class AcknowledgementForm(StepForm):
@@ -120,6 +176,33 @@ class PaperForm(HouseForm):
     )
 
 
+class GivePaperForm(HouseForm):
+    """Give a missing document to a person, with the day to have it by.
+
+    ``people`` maps the sign-in name of each who can have it to their name.
+    """
+
+    creates = True
+    act = "Save"
+    by_day = DayField(label="By", missing="Enter the day to have it by.")
+    note = NoteField(label="Note", help_text="Such as whom to ask. They see it.")
+
+    def __init__(
+        self, *args: Any, people: Mapping[str, str], today: date, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["owner"] = PickField(
+            label="Who gets it?", words=people, missing="Choose who gets it."
+        )
+        by_day: Any = self.fields["by_day"]
+        by_day.earliest, by_day.latest = today, today + timedelta(days=366)
+        by_day.too_late = "That is more than a year away. Enter a day up to {latest}."
+
+    def rows(self) -> Iterable[Any]:
+        """Ask first who gets it."""
+        return ["owner", "by_day", "note"]
+
+
 class OverrideForm(HouseForm):
     """Set our own date for a deadline. The date by rule stays."""
 
@@ -129,12 +212,17 @@ class OverrideForm(HouseForm):
     reason = ReasonField(help_text="Both dates stay on the page.")
 
 
-class NoticeForm(HouseForm):
-    """Save a notice as it will be sent."""
+class NoticeForm(AddressedForm):
+    """Save a notice as it will be sent.
+
+    With several companies on the bill, the choice of one decides the printed address.
+    """
 
     creates = True
     act = "Save the notice"
-    addressee = LineField(label="To", most=100, missing="Enter whom it goes to.")
+    addressee = LineField(
+        label="Name on the letter", most=100, missing="Enter whom it goes to."
+    )
     text = TextField(
         label="Text of the notice",
         most=8000,

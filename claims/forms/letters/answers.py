@@ -12,10 +12,11 @@ from claims.forms.letters.choices import ChoicesForm
 from claims.rules.letters.acceptance import THEIR_FORM, AcceptanceChoices, Accepted
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
 from claims.rules.letters.counter_offer import CounterChoices, Proposed
-from claims.rules.letters.parts import amount, figure
+from claims.rules.letters.parts import amount
 from claims.rules.letters.rebuttal import RebuttalChoices, key_of, offered
 from claims.rules.letters.rebuttal_reasons import REASONS, Point
 from claims.rules.letters.rebuttal_words import plural
+from claims.rules.letters.refusal import RefusalChoices
 from claims.rules.letters.terms_of_answers import open_cents, what
 from inventory.forms.core.choice_fields import PickField
 from inventory.forms.core.day_fields import DayField
@@ -51,7 +52,7 @@ class AnswerForm(ChoicesForm):
 
     def line_label(self, line: LetterLine) -> str:
         """Return a line with what is still claimed of it."""
-        still = figure(self.facts, open_cents(line))
+        still = amount(self.facts, open_cents(line))
         return f"Line {line.number}: {what(line)}. Claimed: {still}"
 
     @property
@@ -245,8 +246,28 @@ class AcceptanceForm(AnswerForm):
         )
 
 
+class RefusalForm(AnswerForm):
+    """Say why the offer is refused."""
+
+    why = TextField(
+        label="Why",
+        most=2000,
+        missing="Enter why, in your own words.",
+        help_text="The letter prints it.",
+    )
+
+    def rows(self) -> Iterable[Any]:
+        """Return the reason first."""
+        return ["why", "answer_by"]
+
+    def choices(self) -> RefusalChoices:
+        """Return the reason and the day."""
+        return RefusalChoices(self.cleaned_data["why"], self.cleaned_data["answer_by"])
+
+
 FORMS_OF_ANSWERS: dict[str, type[ChoicesForm]] = {
     "counter-offer": CounterOfferForm,
     "rebuttal": RebuttalForm,
     "acceptance": AcceptanceForm,
+    "refusal": RefusalForm,
 }

@@ -173,3 +173,12 @@ class ClearRestForm(HouseForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["count"].widget = forms.HiddenInput()
+
+
+class TestTruckForm(HouseForm):
+    """Start a truck for practice."""
+
+    act = "Start the test truck"
+    creates = True
+
+    __test__ = False  # its name begins like a test's

@@ -29,7 +29,7 @@ class Command(BaseCommand):
         """Count each freight bill again; name a bad one and continue with the rest."""
         at = _moment(options["on"])
         differences = failures = 0
-        rows = Shipment.objects.select_related("location", "carrier", "supplier")
+        rows = Shipment.standing.select_related("location", "carrier", "supplier")
         for shipment in rows.order_by("pk").iterator():
             try:
                 found = self._count(shipment, at, is_dry=options["dry_run"])

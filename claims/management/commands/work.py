@@ -15,6 +15,7 @@ from django.db import connections
 from django.utils import timezone
 
 from claims.actions.desk.morning import send_next_morning
+from inventory.actions.evidence import reader
 from inventory.actions.mail.beats import beat
 from inventory.actions.mail.delivering import deliver_next
 from inventory.queries.mail.beats import BEAT_EVERY
@@ -27,6 +28,7 @@ LANES: dict[str, Callable[..., bool]] = {
 
 IDLE_SECONDS = 2.0
 TROUBLE_SECONDS = 10.0
+JOIN_SECONDS = 5.0
 
 log = logging.getLogger(__name__)
 
@@ -35,7 +37,8 @@ class Command(BaseCommand):
     """Works until it is stopped; the row in the table is the queue."""
 
     help = (
-        "Send what waits in the outbox. Runs beside the server until it is stopped. "
+        "Send what waits in the outbox, and read photos as they arrive. Runs beside the "
+        "server until it is stopped. "
         "With --once: do what is due now and end."
     )
 
@@ -46,20 +49,30 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Work on the lanes in turn."""
-        lanes = options["lanes"] or list(LANES)
+        lanes, reads = options["lanes"] or list(LANES), not options["lanes"]
         worker = f"{os.uname().nodename[:16]}-{os.getpid()}-{uuid4().hex[:8]}"
         if options["once"]:
-            for lane in lanes:
-                while LANES[lane](worker=worker, clock=timezone.now):
-                    pass
+            work_once(lanes, worker, reads=reads)
             return
         stopped = threading.Event()
         for one in (signal.SIGTERM, signal.SIGINT):
             signal.signal(one, lambda *_: stopped.set())
+        reading = reader.begin(clock=timezone.now, ended=stopped) if reads else None
         beats: dict[str, datetime] = {}
         while not stopped.is_set():
             waits = [look_at(lane, worker, beats) for lane in lanes]
             stopped.wait(0.0 if 0.0 in waits else max(waits))
+        if reading is not None:
+            reading.join(JOIN_SECONDS)
+
+
+def work_once(lanes: list[str], worker: str, *, reads: bool) -> None:
+    """Do what is due now."""
+    if reads:
+        reader.read_waiting(clock=timezone.now)
+    for lane in lanes:
+        while LANES[lane](worker=worker, clock=timezone.now):
+            pass
 
 
 def look_at(lane: str, worker: str, beats: dict[str, datetime]) -> float:

@@ -5,13 +5,13 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from claims.models import Finding, FindingPhoto, Inspection, Setup, SetupReading
+from claims.models import Finding, Inspection, Setup, SetupReading
 from claims.queries.bench.releases import unreleased
 from claims.queries.bench.setup_progress import Progress, progress_of
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
-from inventory.access import scoped
-from inventory.models import Crate, Evidence, Handover, Hold, Unit, User
+from inventory.access import scoped, scoped_in_order
+from inventory.models import Crate, Handover, Hold, OpenWork, Unit, User
 from inventory.models.deliveries import CLOSED
 
 LONGEST = 50
@@ -116,14 +116,16 @@ def _by_day(
 
 def _handled_by(person: User, units: list[Unit]) -> set[int | None]:
     """Return the machines whose setup or inspection this person has in hand."""
-    begun = Setup.objects.filter(unit__in=units, begun_by=person)
-    read = SetupReading.objects.filter(setup__unit__in=units, taken_by=person)
-    looked = Inspection.objects.filter(unit__in=units, looked_by=person)
-    return {
-        *begun.values_list("unit_id", flat=True),
-        *read.values_list("setup__unit_id", flat=True),
-        *looked.values_list("unit_id", flat=True),
-    }
+    begun = Setup.objects.filter(unit__in=units)
+    read = SetupReading.objects.filter(setup__unit__in=units)
+    looked = Inspection.objects.filter(unit__in=units)
+    # Whose they are is asked here: the database would read all that this person did.
+    hands = [
+        *begun.values_list("unit_id", "begun_by_id"),
+        *read.values_list("setup__unit_id", "taken_by_id"),
+        *looked.values_list("unit_id", "looked_by_id"),
+    ]
+    return {unit for unit, who in hands if who == person.pk}
 
 
 def _uncrated(units: list[Unit]) -> set[int | None]:
@@ -140,7 +142,7 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
     held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
     looked = Inspection.objects.filter(unit=OuterRef("pk"), stage="uncrating")
     return (
-        unreleased(scoped(Unit.objects.all(), person))
+        unreleased(scoped(Unit.objects.filter(pk__in=OpenWork.keys("machine")), person))
         .annotate(
             was_uncrated=Exists(looked),
             is_held=Exists(held),
@@ -156,9 +158,7 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
 
 def _opened_without_machine(person: User) -> QuerySet[Crate]:
     return (
-        scoped(Crate.objects.all(), person)
-        .filter(opened_at__isnull=False, units=None)
-        .exclude(inspections__stage="uncrating")
+        scoped(Crate.objects.filter(pk__in=OpenWork.keys("bare-crate")), person)
         .select_related("shipment")
         .order_by("opened_at", "pk")
     )
@@ -166,8 +166,7 @@ def _opened_without_machine(person: User) -> QuerySet[Crate]:
 
 def _open_holds(person: User) -> QuerySet[Hold]:
     return (
-        scoped(Hold.objects.all(), person)
-        .filter(released_at=None)
+        scoped_in_order(Hold.objects.filter(released_at=None), person)
         .select_related(
             "unit__shipment__carrier",
             "unit__shipment__location",
@@ -179,16 +178,9 @@ def _open_holds(person: User) -> QuerySet[Hold]:
 
 
 def _without_photos(person: User) -> QuerySet[Finding]:
-    linked = FindingPhoto.objects.filter(
-        finding=OuterRef("pk"), evidence__in=Evidence.objects.all()
-    )
     return (
-        scoped(Finding.objects.all(), person)
+        scoped(Finding.objects.filter(pk__in=OpenWork.keys("bare-finding")), person)
         .filter(recorded_by=person)
-        .exclude(damage_kind__in=["short", "over"])
-        .exclude(route="nowhere")
-        .annotate(has_photo=Exists(linked))
-        .filter(has_photo=False)
         .select_related("shipment__location", "crate", "unit")
         .order_by("recorded_at", "pk")
     )

@@ -7,7 +7,13 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from claims.models import ClaimLine, Deadline, Finding, FindingPart
 from claims.queries.bench.looks import condition_known
-from claims.queries.core.facts import Labor, estimate_of, labor_of, rate_of
+from claims.queries.core.facts import (
+    Labor,
+    estimate_of,
+    labor_of,
+    rate_of,
+    shop_rate_for,
+)
 from claims.queries.core.unclaimed import route_of
 from claims.rules.bench.estimates import Estimate
 from claims.rules.bench.seen import Seen, could_be_seen
@@ -62,7 +68,7 @@ def findings_joined() -> QuerySet[Finding]:
             Evidence.objects.select_related(
                 "original", "recorded_by", "crate", "location"
             )
-            .prefetch_related("markups")
+            .prefetch_related("markups", "readings")
             .order_by("received_at", "pk"),
         ),
     )
@@ -72,7 +78,7 @@ def finding_page(finding: Finding) -> FindingPage:
     """Return the page of a finding read by ``findings_joined``."""
     condition = condition_known(finding.inspection)
     claimant = _claimant(finding)
-    rate = finding.shipment.location.shop_rate_cents
+    rate = shop_rate_for(finding)
     estimate = estimate_of(finding, rate)
     line = _live_line(finding)
     photos = tuple(finding.photos.all())
@@ -155,9 +161,9 @@ def _routing(finding: Finding, condition: str, claimant: ClaimantVerdict) -> Rou
             could_be_seen=finding.could_be_seen,
             pieces_short=stage in {"tailgate", "count"},
             handling_cleared=finding.handling_answer == "not-ours",
-            carrier=shipment.carrier.name,
+            carrier=(shipment.carrier_of_record or shipment.carrier).name,
             supplier=supplier.name if supplier else "the supplier",
-            carrier_is_broker=shipment.carrier.is_broker,
+            carrier_is_broker=shipment.carrier_of_record is None,
             supplier_truck=shipment.regime == "private",
             supplier_files=claimant.claimant == "supplier",
             carrier_notice_by=dates.get(notice),

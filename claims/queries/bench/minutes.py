@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Prefetch, QuerySet
 
 from claims.models import BookedMinutes, Finding
-from claims.queries.core.facts import Labor, labor_of, rate_of
+from claims.queries.core.facts import Labor, labor_of, rate_of, shop_rate_for
 from claims.rules.bench.minutes import Booked, setup_minutes, time_words
 from inventory.models import Unit
 
@@ -78,7 +78,7 @@ def time_page(unit: Unit) -> TimePage:
 
 
 def _damage(finding: Finding) -> DamageTime:
-    shop_rate = finding.shipment.location.shop_rate_cents
+    shop_rate = shop_rate_for(finding)
     return DamageTime(
         finding=finding,
         rows=_rows(list(finding.booked.all())),

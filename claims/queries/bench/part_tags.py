@@ -74,7 +74,9 @@ def tags_joined() -> QuerySet[PartTag]:
 def verdict_on(tag: PartTag) -> TagVerdict:
     """Return whether this part, read by ``tags_joined``, may be scrapped now."""
     claims = claims_of(tag)
-    is_over = all(one.state in lifecycle.LIFE.final for one in claims)
+    # The supplier who took a claim over may still want the part.
+    over = set(lifecycle.LIFE.final) - {lifecycle.HANDED_OVER}
+    is_over = all(one.state in over for one in claims)
     return may_scrap(
         TagFacts(
             has_waiver=tag.waiver_id is not None,

@@ -14,8 +14,9 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
 from inventory.access import scoped
-from inventory.models import Crate, Handover, Unit, User
+from inventory.models import Crate, Handover, OpenWork, Unit, User
 from inventory.models.deliveries import CLOSED
+from inventory.rules.reckoning.money import largest_first
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
 """The deadlines that only opening the crate can meet."""
@@ -44,6 +45,11 @@ class UnopenedCrate:
     days_left: int | None
 
     @property
+    def models(self) -> list[str]:
+        """Return the models of its machines."""
+        return [unit.model for unit in self.crate.units.all()]
+
+    @property
     def set_by_words(self) -> str:
         """Return the duty that sets the last day, as people read it."""
         return duty_label(self.set_by) if self.set_by else ""
@@ -61,15 +67,21 @@ class UnopenedCrate:
 def unopened_crates(person: User, today: date) -> list[UnopenedCrate]:
     """Return the closed crates the person can see, largest amount first, then oldest.
 
-    Only crates of a signed receipt that were not refused and are not over. A crate whose machines
-    have no invoice value yet comes after those that have.
+    Only crates of a signed receipt that were not refused and are not over. The home
+    currency comes before others. A crate whose machines have no invoice value yet comes
+    after those that have.
     """
     crates = list(_closed_crates(person))
     last_days = _last_days({crate.shipment_id for crate in crates})
     rows = [_row(crate, last_days, today) for crate in crates]
-    return sorted(
-        rows, key=lambda row: (-(row.value_cents or 0), row.arrived_on, row.crate.pk)
-    )
+    return sorted(rows, key=_place_of)
+
+
+def _place_of(row: UnopenedCrate) -> tuple[bool, tuple[bool, str, int], date, int]:
+    """Return where a crate stands: after those with a value where it has none yet."""
+    home = row.crate.shipment.location.currency
+    key = largest_first(row.value_cents or 0, row.currency, home)
+    return row.value_cents is None, key, row.arrived_on, row.crate.pk
 
 
 def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
@@ -82,9 +94,7 @@ def _closed_crates(person: User) -> QuerySet[Crate]:
         CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
     )
     closed = Q(delivery__signed_at__isnull=False) | Q(Exists(bill))
-    rows = Crate.objects.filter(closed, opened_at=None, is_over=False).exclude(
-        look="refused"
-    )
+    rows = Crate.objects.filter(closed, pk__in=OpenWork.keys("closed-crate"))
     return (
         scoped(rows, person)
         .select_related("shipment__location", "shipment__supplier", "delivery")

@@ -1,65 +1,122 @@
-"""Claims in the order of their next date."""
+"""Claims as the desk lists them: the open ones by the next day that counts."""
 
 from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import F, Prefetch, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
 
-from claims.models import Claim, ClaimLine, Deadline
-from claims.queries.core.labels import duty_label
-from claims.queries.core.payments import claim_money, payments_prefetch
-from claims.queries.core.waiting import due_words, last_claim_day
-from claims.queries.deadlines.lapses import THIS_WEEK, day_that_counts, open_duties
+from claims.models import Claim, ClaimLetter, ClaimStep, Deadline
+from claims.queries.claim.gaps import load_lines, missing_keys
+from claims.queries.claim.open_claim import ASKS, open_claim
+from claims.queries.core.labels import deadline_label
+from claims.queries.core.parties import PARTIES_OF_CLAIM, against_filing
+from claims.queries.core.payments import payment_facts, payments_prefetch
+from claims.queries.core.waiting import due_letter, last_claim_day
+from claims.queries.deadlines.lapses import day_that_counts
 from claims.rules.claim import life as lifecycle
-from claims.rules.claim.life_facts import ClaimFacts
-from claims.rules.claim.payments import Money
+from claims.rules.claim.next_acts import NextAct, awaits, first_of, next_acts
+from claims.rules.claim.payments import Money, money_of
+from claims.rules.claim.term import Term
+from inventory.queries.core.joined import joined, joined_number
+from inventory.queries.ledger.rates import Rates, about_of
+from inventory.rules.reckoning.counts import pieces_in_words
+from inventory.rules.reckoning.moments import day_words
+from inventory.rules.reckoning.money import largest_first
+from inventory.rules.reckoning.rates import About
 
 
 @dataclass(frozen=True)
 class ClaimRow:
-    """One claim of the desk. ``next_on`` is the next date that counts."""
+    """One open claim: its money, what is ours to do, and the deadline it waits for."""
 
     claim: Claim
     money: Money
-    next_step: str
-    next_label: str
-    next_on: date | None
-    owed_by: str
-    days_left: int | None
+    acts: tuple[NextAct, ...]
+    duty: Deadline | None
+    today: date
+    is_unfiled: bool = False
 
     @property
-    def amount_cents(self) -> int:
-        """Return what the claim demands."""
-        return self.money.claimed_cents
+    def state_words(self) -> str:
+        """Return its state, or that no carrier has it."""
+        if self.is_unfiled:
+            return "Not filed with a carrier"
+        return self.claim.get_state_display()
 
     @property
-    def day_words(self) -> str:
-        """Return which day ``next_on`` is."""
-        return "safe day" if self.owed_by == "claimant" else "due from the carrier"
+    def days(self) -> list[date]:
+        """Return the day of each act and of the deadline."""
+        acts = [one.day for one in self.acts]
+        return [*acts, day_that_counts(self.duty)] if self.duty else acts
+
+    @property
+    def next_on(self) -> date | None:
+        """Return the next day that counts."""
+        return min(self.days, default=None)
+
+    @property
+    def next_step(self) -> str:
+        """Return what must happen next, with its day."""
+        if self.acts:
+            return first_of(self.acts).by(self.today)
+        if self.duty is None:
+            return lifecycle.LIFE.states[self.claim.state].next_step
+        day = day_words(day_that_counts(self.duty), self.today)
+        which = "safe day"
+        if self.duty.owed_by != "claimant":
+            which = "was due" if self.duty.due < self.today else "due"
+        return f"{deadline_label(self.duty)}, {which} {day}"
 
     @property
     def clock(self) -> str:
-        """Return late, running, calm or plain, by the next date."""
-        if self.days_left is None:
-            return "plain"
-        if self.days_left < 0:
+        """Return late, running or calm, by what is ours to do."""
+        days = [one.day for one in self.acts]
+        if self.duty and self.duty.owed_by == "claimant":
+            days.append(day_that_counts(self.duty))
+        left = min(((day - self.today).days for day in days), default=1)
+        if left < 0:
             return "late"
-        return "running" if self.days_left <= THIS_WEEK.days else "calm"
+        return "calm" if left else "running"
+
+    @property
+    def term(self) -> Term | None:
+        """Return the days of what is next: the carrier's own term, or the deadline."""
+        first = first_of(self.acts) if self.acts else None
+        if first and first.since:
+            return Term(first.since, None, first.day, self.today)
+        if self.duty is None or self.duty.starts_on is None:
+            return None
+        return Term(self.duty.starts_on, self.duty.safe, self.duty.due, self.today)
 
 
-def claims_in_order(
-    claims: QuerySet[Claim], deadlines: QuerySet[Deadline], today: date
+def claim_rows(
+    claims: QuerySet[Claim], duties: Iterable[Deadline], today: date
 ) -> list[ClaimRow]:
-    """Return the live claims in the order of what must happen next."""
-    rows = _joined(claims.filter(state__in=lifecycle.LIFE.live))
+    """Return the open claims in the order of what must happen next.
+
+    ``duties`` are the open ones of these claims, with their overrides.
+    """
+    rows = list(_joined(claims.filter(state__in=lifecycle.LIFE.live)))
     running: dict[int | None, list[Deadline]] = defaultdict(list)
-    for row in open_duties(deadlines):
+    for row in duties:
         running[row.claim_id].append(row)
-    listed = [_claim_row(claim, running[claim.pk], today) for claim in rows]
+    drafts = [claim for claim in rows if claim.state == lifecycle.DRAFTED]
+    missing = missing_keys(drafts)
+    listed = [_claim_row(claim, running[claim.pk], missing, today) for claim in rows]
     return sorted(
         listed,
-        key=lambda one: (one.next_on or date.max, -one.amount_cents, one.claim.pk),
+        key=lambda one: (
+            one.next_on or date.max,
+            largest_first(
+                one.money.balance_cents,
+                one.claim.currency,
+                one.claim.location.currency,
+            ),
+            one.claim.pk,
+        ),
     )
 
 
@@ -68,49 +125,131 @@ def closed_claims(claims: QuerySet[Claim]) -> QuerySet[Claim]:
     return _joined(claims.filter(state__in=lifecycle.LIFE.final)).order_by("-pk")
 
 
+def closed_row(claim: Claim) -> ClaimRow:
+    """Return a claim of ``closed_claims`` as the table shows it."""
+    return ClaimRow(claim, money_on(claim), (), None, claim.ended_on or date.max)
+
+
+@dataclass(frozen=True)
+class ListedClaim:
+    """A row of the table: its machines, and how many documents are missing."""
+
+    row: ClaimRow
+    machines: str
+    missing: int | None
+
+
+def listed(rows: Sequence[ClaimRow]) -> list[ListedClaim]:
+    """Return the rows of one page with what only a page of them needs."""
+    open_ones = [row.claim for row in rows if row.claim.ended_on is None]
+    missing = missing_keys(open_ones)
+    load_lines([row.claim for row in rows])
+    return [
+        ListedClaim(row, _machines(row.claim), _count(missing, row.claim))
+        for row in rows
+    ]
+
+
+def _count(missing: Mapping[int, Collection[str]], claim: Claim) -> int | None:
+    return len(missing[claim.pk]) if claim.pk in missing else None
+
+
+def _machines(claim: Claim) -> str:
+    crates = sum(line.return_line_id is not None for line in claim.lines.all())
+    if crates:
+        return f"{pieces_in_words(crates, 'crate')}, on the way home"
+    units = {line.unit_id: line.unit for line in claim.lines.all() if line.unit}
+    models = list(dict.fromkeys(unit.model for unit in units.values()))
+    if not models:
+        return ""
+    rest = len(units) - 1
+    return f"{models[0]} and {rest} more" if rest else models[0]
+
+
+@dataclass
+class Total:
+    """The money of the open claims of one currency, in cents."""
+
+    currency: str
+    count: int = 0
+    claimed_cents: int = 0
+    paid_cents: int = 0
+    balance_cents: int = 0
+    about: About | None = None
+
+
+def totals_of(rows: Sequence[ClaimRow], rates: Rates) -> list[Total]:
+    """Return the sums of these claims by currency; ``rates`` tell the balance at home."""
+    about = about_of(
+        (
+            (row.claim.location_id, row.claim.currency, row.money.balance_cents)
+            for row in rows
+        ),
+        rates,
+    )
+    sums: dict[str, Total] = {}
+    for row in rows:
+        key = row.claim.currency
+        total = sums.setdefault(key, Total(key, about=about.get(key)))
+        total.count += 1
+        total.claimed_cents += row.money.claimed_cents
+        total.paid_cents += row.money.paid_cents
+        total.balance_cents += row.money.balance_cents
+    return [sums[key] for key in sorted(sums)]
+
+
+def money_on(claim: Claim) -> Money:
+    """Return the money of a claim that ``claim_rows`` or ``closed_claims`` read."""
+    payments = [payment_facts(row) for row in claim.payments.all()]
+    full = joined_number(claim, "full_cents")
+    return money_of(max(full, 0), payments, claim.received_on)
+
+
 def _joined(claims: QuerySet[Claim]) -> QuerySet[Claim]:
+    stated = Coalesce("lines__adjusted_cents", "lines__worked_cents")
+    full = Sum(stated - F("lines__recovered_cents"), filter=Q(lines__struck_reason=""))
     return (
-        claims.select_related("shipment__carrier", "shipment__supplier", "location")
+        claims.annotate(full_cents=Coalesce(full, 0))
+        .select_related("shipment__supplier", "location", *PARTIES_OF_CLAIM)
         .prefetch_related(
-            Prefetch("lines", ClaimLine.objects.order_by("number")),
             payments_prefetch(),
-            "letters",
+            Prefetch(
+                "letters", ClaimLetter.objects.defer("text", "content", "choices")
+            ),
+            Prefetch(
+                "steps",
+                ClaimStep.objects.filter(act__in=ASKS).defer("note").order_by("pk"),
+                to_attr="answers",
+            ),
         )
         .order_by("pk")
     )
 
 
-_AWAITED = {
-    lifecycle.DRAFTED: ("claim",),
-    lifecycle.SENT: ("claim",),
-    lifecycle.RECEIVED: ("acknowledgement", "disposition"),
-    lifecycle.ACKNOWLEDGED: ("disposition", "status"),
-    lifecycle.OFFERED: ("suit", "status"),
-    lifecycle.COUNTERED: ("suit", "status"),
-    lifecycle.ACCEPTED: ("suit",),
-    lifecycle.DISALLOWED: ("suit",),
-}
-
-
-def _claim_row(claim: Claim, running: list[Deadline], today: date) -> ClaimRow:
-    awaited = _AWAITED.get(claim.state, ())
-    duties = [row for row in running if row.duty.split("-")[0] in awaited]
-    claim_by = last_claim_day((row.duty, row.safe) for row in running)
-    first = min(duties, key=lambda row: (day_that_counts(row), row.pk), default=None)
-    money = claim_money(claim)
-    facts = ClaimFacts(
+def _claim_row(
+    claim: Claim,
+    running: list[Deadline],
+    missing: Mapping[int, Collection[str]],
+    today: date,
+) -> ClaimRow:
+    is_unfiled = bool(against_filing(claim))
+    state = lifecycle.SENT if is_unfiled else claim.state
+    duties = [row for row in running if awaits(state, row.duty)]
+    money = money_on(claim)
+    claim_by = last_claim_day((one.duty, one.safe) for one in running)
+    facts = open_claim(
+        claim,
+        money,
+        joined(claim, "answers"),
+        letter=due_letter(claim, claim_by=claim_by, today=today),
+        missing=len(missing.get(claim.pk, ())),
         today=today,
-        amount_cents=money.claimed_cents,
-        paid_cents=money.paid_cents,
-        held_payments=money.held_count,
-        letter_due=due_words(claim, claim_by=claim_by, today=today),
     )
     return ClaimRow(
         claim=claim,
         money=money,
-        next_step=lifecycle.LIFE.next_step(claim.state, facts),
-        next_label=duty_label(first.duty) if first else "",
-        next_on=day_that_counts(first) if first else None,
-        owed_by=first.owed_by if first else "",
-        days_left=(day_that_counts(first) - today).days if first else None,
+        acts=tuple(next_acts(facts)),
+        duty=min(duties, key=lambda row: (day_that_counts(row), row.pk), default=None),
+        today=today,
+        is_unfiled=is_unfiled,
     )

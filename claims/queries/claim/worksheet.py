@@ -11,6 +11,7 @@ from claims.rules.damages.facts import Freight, LossLine
 from claims.rules.damages.limits import LimitTerms
 from claims.rules.damages.measure import Worksheet, measure_damages
 from inventory.models import Shipment, Unit
+from inventory.queries.returns.listing import mass_of as mass_of_type
 from inventory.rules.reckoning.measures import Mass, MeasureError, parse_mass
 
 
@@ -18,7 +19,7 @@ def counted_lines(claim: Claim) -> list[ClaimLine]:
     """Return the lines that count, in order, with what a worksheet needs joined."""
     return list(
         claim.lines.filter(struck_reason="")
-        .select_related("unit__crate", "finding")
+        .select_related("unit__crate", "finding", "return_line__crate__crate_type")
         .order_by("number")
     )
 
@@ -121,10 +122,15 @@ def _loss_line(line: ClaimLine, worth: int) -> LossLine:
         article=_article(line),
         repair_cents=line.repair_cents,
         salvage_cents=line.salvage_cents,
-        mass=_unit_mass(unit),
+        mass=_crate_mass(line) if line.return_line else _unit_mass(unit),
         mitigation_cents=line.mitigation_cents,
         recovered_cents=line.recovered_cents,
     )
+
+
+def _crate_mass(line: ClaimLine) -> Mass | None:
+    """Return the tare of an empty crate, as its type has it."""
+    return mass_of_type(line.return_line.crate.crate_type) if line.return_line else None
 
 
 def _unit_mass(unit: Unit | None) -> Mass | None:

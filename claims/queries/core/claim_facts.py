@@ -3,6 +3,8 @@
 from datetime import date
 
 from claims.models import Claim, Finding
+from claims.queries.core.bankruptcies import bankruptcy_of
+from claims.queries.core.parties import against_filing
 from claims.queries.core.payments import claim_money
 from claims.rules.claim.life import ACCEPTED
 from claims.rules.claim.life_facts import ClaimFacts
@@ -48,7 +50,8 @@ def claim_facts(
         amount_cents=money.claimed_cents,
         line_count=len(lines),
         unanswered=tuple(unanswered),
-        addressee_is_broker=claim.shipment.carrier.is_broker,
+        not_filed=against_filing(claim),
+        is_bankrupt=bankruptcy_of(claim) is not None,
         identified=bool(claim.shipment.pro_number or claim.shipment.bol_number),
         line_was_sent=line_was_sent,
         made_on=dock_day(claim.made_at, claim.location.zone),
@@ -62,5 +65,6 @@ def claim_facts(
         paid_cents=money.paid_cents,
         held_payments=money.held_count,
         is_inspection_asked="ask-inspection" in told,
+        is_suppliers=claim.claimant == "supplier",
         agreed_cents=told.get("accept") or 0 if claim.state == ACCEPTED else 0,
     )

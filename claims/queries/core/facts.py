@@ -40,10 +40,24 @@ def booked_for(finding: Finding) -> list[Booked]:
     ]
 
 
+def shop_rate_for(finding: Finding) -> int:
+    """Return the location's hourly rate in the bill's currency, 0 where it has none."""
+    bill = finding.shipment
+    return bill.location.shop_rate_in(bill.currency)
+
+
 def rate_of(finding: Finding, shop_rate_cents: int) -> int | None:
     """Return the hourly rate of a finding: its own as priced, or the location's."""
     rate = finding.rate_cents
     return (shop_rate_cents or None) if rate is None else rate
+
+
+def priced_parts(finding: Finding) -> list[PricedPart]:
+    """Return the parts of a finding's repair; they must be loaded."""
+    return [
+        PricedPart(part.description, part.quantity, part.price_cents)
+        for part in finding.parts.all()
+    ]
 
 
 def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
@@ -52,10 +66,7 @@ def estimate_of(finding: Finding, shop_rate_cents: int) -> Estimate:
     The finding's own rate comes before the location's.
     """
     return estimate_repair(
-        parts=[
-            PricedPart(part.description, part.quantity, part.price_cents)
-            for part in finding.parts.all()
-        ],
+        parts=priced_parts(finding),
         minutes=minutes_of(finding),
         rate_cents=rate_of(finding, shop_rate_cents),
     )
@@ -95,7 +106,7 @@ def finding_cents(finding: Finding) -> int:
     """Return the current value of a finding: its repair, or the missing machine."""
     if finding.damage_kind == "short" and finding.unit:
         return finding.unit.invoice_cents or 0
-    rate = finding.shipment.location.shop_rate_cents
+    rate = shop_rate_for(finding)
     return estimate_of(finding, rate).total_cents
 
 

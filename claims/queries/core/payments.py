@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import F, Prefetch, QuerySet
 
 from claims.models import Claim, ClaimPayment, ClaimStep
 from claims.queries.core.facts import claim_cents
@@ -21,8 +21,10 @@ def loaded_payments() -> QuerySet[ClaimPayment]:
     """Return payments with their reversals and with what was decided on them."""
     decided = ClaimStep.objects.filter(act=DECIDE).order_by("pk")
     return (
-        ClaimPayment.objects.filter(reverses=None)
-        .select_related("reversal", "recorded_by")
+        # Not by the index on what reverses another: most payments reverse none.
+        ClaimPayment.objects.alias(reversed_key=F("reverses_id") + 0)
+        .filter(reversed_key=None)
+        .select_related("reversal", "recorded_by", "remittance")
         .prefetch_related(Prefetch("steps", decided, to_attr="decisions"))
         .order_by("number")
     )

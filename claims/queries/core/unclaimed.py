@@ -5,13 +5,15 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from claims.models import Claim, ClaimLine, Finding
+from claims.models import Claim, Finding
 from claims.queries.core.facts import finding_cents
 from claims.rules.bench.causes import ADJUSTMENT
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.claimable import may_be_claimed
 from claims.rules.claim.routes import CARRIER, NO_PAYER, RoutingFacts
 from claims.rules.claim.routing import route_finding
+from inventory.models import OpenWork
+from inventory.rules.reckoning.money import largest_first
 
 
 @dataclass(frozen=True)
@@ -31,20 +33,17 @@ class Unclaimed:
     blocked: tuple[tuple[Finding, str], ...]
     amount_cents: int
     currency: str
+    home_currency: str
     live_claim: Claim | None
 
 
 def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Unclaimed]:
     """Return the findings not yet in a live claim, grouped by freight bill.
 
-    The freight bill with the largest amount comes first.
+    The freight bill with the largest amount comes first, the home currency before others.
     """
     rows = (
-        findings.exclude(
-            pk__in=ClaimLine.objects.filter(finding__isnull=False, holds=True).values(
-                "finding_id"
-            )
-        )
+        findings.filter(pk__in=OpenWork.keys("free-finding"))
         .select_related(
             "shipment__carrier",
             "shipment__supplier",
@@ -67,7 +66,12 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     }
     groups = [_group(group, live.get(key)) for key, group in by_bill.items()]
     kept = [group for group in groups if group.findings or group.blocked]
-    return sorted(kept, key=lambda group: (-group.amount_cents, group.shipment_id))
+    return sorted(kept, key=_place_of)
+
+
+def _place_of(group: Unclaimed) -> tuple[tuple[bool, str, int], int]:
+    key = largest_first(group.amount_cents, group.currency, group.home_currency)
+    return key, group.shipment_id
 
 
 def payable(findings: QuerySet[Finding]) -> QuerySet[Finding]:
@@ -139,5 +143,6 @@ def _group(findings: list[Finding], live: Claim | None) -> Unclaimed:
         blocked=waiting,
         amount_cents=sum(finding_cents(row) for row in free),
         currency=shipment.currency,
+        home_currency=shipment.location.currency,
         live_claim=live,
     )

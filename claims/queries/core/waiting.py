@@ -4,22 +4,24 @@ from collections.abc import Iterable
 from datetime import date
 
 from claims.models import Claim, ClaimLetter
+from claims.queries.core.parties import against_filing, written_to
 from claims.queries.core.payments import paid_on
 from claims.rules.letters.claim_letter import CarrierPeriods, EarlierLetter, Period
 from claims.rules.letters.claim_letter_kinds import KINDS
-from claims.rules.letters.due import Waiting, letter_due
+from claims.rules.letters.due import DueLetter, Waiting, letter_due
 from claims.rules.regimes import REGIMES
 
 
-def due_words(claim: Claim, *, claim_by: date | None, today: date) -> str:
-    """Return which letter is due, as the claim's next step; nothing where none is.
+def due_letter(claim: Claim, *, claim_by: date | None, today: date) -> DueLetter | None:
+    """Return the letter about this claim that is due, None where none is.
 
     ``claim`` comes with its shipment joined and its letters loaded.
     """
-    if claim.claimant != "us" or claim.shipment.carrier.is_broker:
-        return ""
-    due = letter_due(_waiting(claim, claim_by, today))
-    return due.words if due else ""
+    if claim.claimant != "us" or written_to(claim).is_broker:
+        return None
+    if against_filing(claim):
+        return None  # what a broker received starts no period of the carrier's
+    return letter_due(_waiting(claim, claim_by, today))
 
 
 def last_claim_day(duties: Iterable[tuple[str, date]]) -> date | None:

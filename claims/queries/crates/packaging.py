@@ -141,9 +141,11 @@ def _in_words(row: Finding) -> str:
 
 
 def _carrier(shipment: Shipment) -> Party:
-    carrier = shipment.carrier
+    carrier = shipment.carrier_of_record or shipment.carrier
     lines = (*carrier.claims_address.splitlines(), carrier.claims_email)
-    return Party(f"{carrier.name}, Cargo Claims", tuple(line for line in lines if line))
+    return Party(
+        f"{carrier.printed_name}, Cargo Claims", tuple(line for line in lines if line)
+    )
 
 
 def _supplier(shipment: Shipment) -> Party:

@@ -121,7 +121,7 @@ def _checks(crate: Crate) -> "QuerySet[CrateCheck]":
 
 def _findings(crate: Crate) -> "QuerySet[Finding]":
     return (
-        Finding.objects.filter(Q(crate=crate) | Q(unit__crate=crate))
+        Finding.objects.filter(Q(crate=crate) | Q(unit__in=crate.units.values("pk")))
         .select_related("unit", "crate", "shipment", "inspection")
         .order_by("number")
     )

@@ -4,11 +4,22 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from claims.models import Claim, Finding, Notice
+from claims.queries.core.parties import (
+    addressee_of,
+    against_filing,
+    reaches_carrier,
+)
 from claims.queries.core.payments import paid_on
 from claims.queries.deadlines.bills import (
     SHORTAGES,
     Bill,
     Truck,
+    told_days,
+)
+from claims.rules.deadlines.bankruptcy import (
+    BankruptcyFacts,
+    proof_of_claim_duty,
+    stay_words,
 )
 from claims.rules.deadlines.carrier_duties import (
     DeliveryFacts,
@@ -23,9 +34,10 @@ from claims.rules.deadlines.supplier_duties import (
     first_finds,
     supplier_duties,
 )
+from claims.rules.deadlines.told import denial_day
 from claims.rules.regimes import REGIMES
 from claims.rules.regimes.records import DUTIES, TRIGGERS, Duty
-from inventory.models import Shipment
+from inventory.models import Carrier, Shipment
 from inventory.rules.reckoning import calendars
 
 
@@ -50,17 +62,24 @@ def of_carrier(bill: Bill, truck: Truck, claim: Claim | None) -> Iterable[Counte
     """
     hidden = [row for row in truck.for_carrier if not row.could_be_seen]
     apparent = [row for row in truck.for_carrier if row.could_be_seen]
-    carrier = bill.shipment.carrier
     facts = DeliveryFacts(
         base=_base(bill, truck, claim),
         losses=_losses(truck, claim),
         has_hidden=bool(hidden) or truck.has_closed,
         has_apparent=bool(apparent) or truck.is_short,
         is_claimed=claim is not None,
-        mail_days=carrier.mail_days,
-        is_broker=carrier.is_broker,
+        mail_days=bill.carrier.mail_days,
+        is_broker=bill.shipment.carrier_of_record is None,
+        not_filed=against_filing(claim) if claim else "",
+        stay=stay_of(bill, claim),
     )
     return carrier_duties(facts, _met(bill, truck, hidden, claim))
+
+
+def stay_of(bill: Bill, claim: Claim | None) -> str:
+    """Return the caution of a bankruptcy of whom the claim went to, or nothing."""
+    row = bill.bankruptcies.get(addressee_of(claim).pk) if claim else None
+    return stay_words(row.petition_on) if row else ""
 
 
 def _base(bill: Bill, truck: Truck, claim: Claim | None) -> Facts:
@@ -76,12 +95,12 @@ def _base(bill: Bill, truck: Truck, claim: Claim | None) -> Facts:
         delivered_on=arrived,
         refused_on=arrived if refused else None,
         discovered_on=min(finds) if finds else None,
-        claim_received_on=claim.received_on if claim else None,
-        letters=_letters(claim),
+        claim_received_on=filed_on(claim),
+        letters=letters_of(claim),
         as_of=bill.as_of if regime.is_inland_us else None,
         calendar=calendar_code(shipment),
         is_contract_carriage={"yes": True, "no": False}.get(shipment.contract_carriage),
-        terms=_terms(shipment),
+        terms=carrier_terms(bill.carrier),
     )
 
 
@@ -96,7 +115,8 @@ def calendar_code(shipment: Shipment) -> str | None:
     return None
 
 
-def _letters(claim: Claim | None) -> tuple[Letter, ...]:
+def letters_of(claim: Claim | None) -> tuple[Letter, ...]:
+    """Return the carrier's answers to a claim."""
     if claim is None:
         return ()
     letters = []
@@ -106,15 +126,25 @@ def _letters(claim: Claim | None) -> tuple[Letter, ...]:
         disputed = claim.disallowance_disputed
         kind = "offer-and-decline" if disputed else "disallowed"
         letters.append(Letter(claim.disallowed_on, kind))  # type: ignore[arg-type]
+    elif claim.opened_elsewhere and (told_day := denial_day(told_days(claim))):
+        letters.append(Letter(told_day, "disallowed"))
     paid = _paid_on(claim)
     if paid:
         letters.append(Letter(paid, "paid"))
     return tuple(letters)
 
 
-def _terms(shipment: Shipment) -> dict[Duty, Term]:
+def filed_on(claim: Claim | None) -> date | None:
+    """Return the day on which a carrier received the claim; a broker is none."""
+    if claim is None or against_filing(claim):
+        return None
+    return claim.received_on
+
+
+def carrier_terms(carrier: Carrier) -> dict[Duty, Term]:
+    """Return what the carrier's own contract or tariff says of each duty."""
     found: dict[Duty, Term] = {}
-    for row in shipment.carrier.terms.all():
+    for row in carrier.terms.all():
         duty = next((one for one in DUTIES if one == row.duty), None)
         if duty is not None:
             starts = next((one for one in TRIGGERS if one == row.starts), None)
@@ -132,9 +162,9 @@ def _met(
         on_receipt=truck.delivery.arrived_on if has_words else None,
         notice_received_on=_received(notices),
         concealed_received_on=_told_hidden(bill, truck, hidden),
-        claim_received_on=_claim_received(claim),
+        claim_received_on=received_whole_on(claim),
         acknowledged_on=claim.acknowledged_on if claim else None,
-        answered_on=_answered(claim),
+        answered_on=answered_on(claim),
         closed_on=claim.ended_on if claim else None,
     )
 
@@ -145,13 +175,14 @@ def _told_hidden(bill: Bill, truck: Truck, hidden: Sequence[Finding]) -> date | 
     A claim that was received is written notice of its own lines too, even if late.
     """
     notice = _covering(_notices(bill, truck, {"concealed"}), hidden or None)
-    claimed = [_claim_received(bill.held.get(row.pk)) for row in hidden]
+    claimed = [received_whole_on(bill.held.get(row.pk)) for row in hidden]
     days = [day for day in claimed if day is not None]
     is_covered = bool(hidden) and len(days) == len(hidden)
     return _first(notice, max(days) if is_covered else None)
 
 
-def _answered(claim: Claim | None) -> date | None:
+def answered_on(claim: Claim | None) -> date | None:
+    """Return the day of the carrier's first answer to a claim."""
     if claim is None:
         return None
     return _first(claim.offered_on, claim.disallowed_on, _paid_on(claim))
@@ -171,7 +202,9 @@ def _notices(bill: Bill, truck: Truck, kinds: set[str]) -> list[Notice]:
     return [
         row
         for row in bill.notices
-        if row.kind in kinds and row.delivery_id in {None, truck.handover.delivery_id}
+        if row.kind in kinds
+        and row.delivery_id in {None, truck.handover.delivery_id}
+        and reaches_carrier(row)
     ]
 
 
@@ -193,16 +226,38 @@ def _covering(
     return _received([row for row in notices if row.written_at >= last])
 
 
-def _claim_received(claim: Claim | None) -> date | None:
+def received_whole_on(claim: Claim | None) -> date | None:
     """Return the day on which the claim and every supplement had been received."""
-    if claim is None or claim.received_on is None:
+    first = filed_on(claim)
+    if claim is None or first is None:
         return None
-    days = [claim.received_on]
+    days = [first]
     for row in claim.supplement_rows.all():
         if row.received_on is None:
             return None
         days.append(row.received_on)
     return max(days)
+
+
+def of_court(bill: Bill, claim: Claim) -> CountedDuty | None:
+    """Return the proof of claim that a carrier's bankruptcy asks of this claim."""
+    carrier = addressee_of(claim)
+    row, proof = bill.bankruptcies.get(carrier.pk), bill.proofs.get(claim.pk)
+    if row is None or claim.claimant != "us":
+        return None
+    facts = BankruptcyFacts(
+        carrier=carrier.printed_name,
+        court=row.court,
+        case_number=row.case_number,
+        petition_on=row.petition_on,
+        bar_on=row.bar_on,
+        mail_days=carrier.mail_days,
+        filed_on=proof.on if proof else None,
+    )
+    code = calendar_code(bill.shipment) or ""
+    counted = proof_of_claim_duty(facts, calendars.calendar_named(code))
+    is_moot = claim.ended_on is not None and proof is None
+    return None if is_moot else counted
 
 
 def of_supplier(bill: Bill, truck: Truck) -> Iterable[CountedDuty]:

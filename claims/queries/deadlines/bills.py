@@ -4,12 +4,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from claims.models import Claim, Finding, Notice
+from claims.models import Claim, ClaimStep, Finding, Notice
+from claims.queries.core.bankruptcies import bankruptcies_of, proofs_filed
+from claims.queries.core.parties import PARTIES_JOINED, addressee_of
 from claims.queries.core.payments import payments_prefetch
 from claims.queries.core.unclaimed import is_payable, route_of
 from claims.rules.claim import life as lifecycle
 from claims.rules.claim.routes import CARRIER
-from inventory.models import Crate, Delivery, Handover, Shipment
+from claims.rules.deadlines.told import ToldDays, delivery_day
+from inventory.models import (
+    Carrier,
+    CarrierBankruptcy,
+    Crate,
+    Delivery,
+    Handover,
+    Shipment,
+)
 from inventory.rules.reckoning.counts import TruckCount, compare_count
 
 SHORTAGES = frozenset({"short", "missing"})
@@ -21,7 +31,8 @@ class Bill:
     """All rows of one freight bill that a count needs, read once.
 
     ``claims`` leaves out the withdrawn ones. ``held`` gives, for the key of each finding
-    that one of them has a line for, that claim.
+    that one of them has a line for, that claim. ``bankruptcies`` are by carrier,
+    ``proofs`` of claim by claim.
     """
 
     shipment: Shipment
@@ -32,6 +43,18 @@ class Bill:
     claims: tuple[Claim, ...]
     held: Mapping[int, Claim]
     as_of: date
+    bankruptcies: Mapping[int, CarrierBankruptcy]
+    proofs: Mapping[int, ClaimStep]
+
+    @property
+    def made_here(self) -> list[Claim]:
+        """Return the claims made of what was found here, not opened elsewhere."""
+        return [claim for claim in self.claims if not claim.opened_elsewhere]
+
+    @property
+    def carrier(self) -> Carrier:
+        """Return the carrier of record, or the company on the truck."""
+        return self.shipment.carrier_of_record or self.shipment.carrier
 
 
 @dataclass(frozen=True)
@@ -69,11 +92,14 @@ class Truck:
 
 
 def read_bill(shipment: Shipment, as_of: date) -> Bill:
-    """Read all rows of a freight bill that a count needs."""
+    """Read all rows of a freight bill that a count needs; of one taken back, few."""
     claims = tuple(
         Claim.objects.filter(shipment=shipment)
         .exclude(state__in=(lifecycle.WITHDRAWING, lifecycle.WITHDRAWN))
-        .prefetch_related("supplement_rows", "lines__unit", payments_prefetch())
+        .select_related("addressed_to")
+        .prefetch_related(
+            "supplement_rows", "lines__unit", "told_rows", payments_prefetch()
+        )
         .order_by("claimant", "pk")
     )
     rows = list(
@@ -82,10 +108,24 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
         .order_by("number")
     )
     row = (
-        Shipment.objects.select_related("carrier", "supplier", "location")
-        .prefetch_related("carrier__terms", "supplier__periods")
+        Shipment.everything.select_related(
+            "supplier", "location", "crate_return__supplier", *PARTIES_JOINED
+        )
+        .prefetch_related(
+            "carrier__terms", "record_carrier__terms", "supplier__periods"
+        )
         .get(pk=shipment.pk)
     )
+    notices = list(
+        Notice.objects.filter(shipment=shipment)
+        .select_related("addressed_to")
+        .order_by("written_at", "pk")
+    )
+    for claim in claims:
+        claim.shipment = row
+    for notice in notices:
+        notice.shipment = row
+    bankrupt = bankruptcies_of(addressee_of(claim) for claim in claims)
     return Bill(
         shipment=row,
         handovers=list(
@@ -95,12 +135,12 @@ def read_bill(shipment: Shipment, as_of: date) -> Bill:
         ),
         crates=list(Crate.objects.filter(shipment=shipment).order_by("number")),
         findings=rows,
-        notices=list(
-            Notice.objects.filter(shipment=shipment).order_by("written_at", "pk")
-        ),
+        notices=notices,
         claims=claims,
         held=_held(claims, rows),
         as_of=as_of,
+        bankruptcies=bankrupt,
+        proofs=proofs_filed(claims) if bankrupt else {},
     )
 
 
@@ -148,6 +188,29 @@ def trucks_of(bill: Bill, signing: int | None = None) -> list[Truck]:
         for row in bill.handovers
         if row.is_closed or row.delivery_id == signing
     ]
+
+
+def told_days(claim: Claim) -> ToldDays:
+    """Return the days that were told of a claim opened elsewhere."""
+    told = list(claim.told_rows.all())[-1]
+    billed_on = claim.shipment.bol_on
+    return ToldDays(
+        billed_on=billed_on or told.filed_on,
+        filed_on=claim.received_on or told.filed_on,
+        is_filing_proven=claim.received_on is not None,
+        delivered_on=told.delivered_on,
+        is_delivery_proven=bool(told.delivered_on and told.delivered_proof),
+        declined_on=told.declined_on,
+        is_denial_proven=bool(told.declined_proof) or claim.disallowed_on is not None,
+    )
+
+
+def told_truck(claim: Claim) -> Truck:
+    """Return a truck that stands in for the one that another program knew. Not a row."""
+    day = delivery_day(told_days(claim))
+    delivery = Delivery(arrived_on=day)
+    handover = Handover(delivery=delivery, shipment=claim.shipment)
+    return Truck(handover, crates=[], findings=[], has_closed=False, is_short=False)
 
 
 def _truck(

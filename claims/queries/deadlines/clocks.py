@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import QuerySet
 
 from claims.models import Deadline, DeadlineOverride
-from claims.queries.core.labels import duty_label
+from claims.queries.core.labels import deadline_label
 from claims.rules.deadlines.clock_words import standing_of
 
 
@@ -78,7 +78,7 @@ def _clock(row: Deadline, today: date) -> Clock:
     return Clock(
         pk=row.pk,
         duty=row.duty,
-        label=duty_label(row.duty),
+        label=deadline_label(row),
         where=_truck(row.delivery.arrived_on) if row.delivery else "",
         owed_by="us" if is_ours else "the carrier",
         starts_on=row.starts_on,

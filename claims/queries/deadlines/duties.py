@@ -1,18 +1,25 @@
-"""The dated duties of a freight bill: its notices, and those of each of its claims."""
+"""The dated duties of a freight bill: its notices, and those of each of its claims.
+
+A claim against a carrier in bankruptcy has the court's last day too.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
 from claims.models import Claim
-from claims.queries.deadlines.bill_facts import of_carrier, of_supplier
+from claims.queries.deadlines.bill_facts import of_carrier, of_court, of_supplier
 from claims.queries.deadlines.bills import (
     Bill,
     Truck,
     read_bill,
+    told_days,
+    told_truck,
     trucks_of,
 )
+from claims.queries.deadlines.way_home import of_way_home
 from claims.rules.deadlines.counted_duty import CountedDuty
+from claims.rules.deadlines.told import note_of
 from inventory.models import Shipment
 from inventory.rules.reckoning.calendars import in_words
 
@@ -43,6 +50,15 @@ def duties_of(
             old = found.get(key)
             if old is None or counted.safe < old.counted.safe:
                 found[key] = placed
+    for claim in bill.claims:
+        for counted in of_way_home(bill, claim):
+            own = _with_supplements(counted, claim)
+            found[None, claim.pk, own.duty] = PlacedDuty(own, None, claim.pk)
+        for counted in _told_duties(bill, claim):
+            found[None, claim.pk, counted.duty] = PlacedDuty(counted, None, claim.pk)
+        court = of_court(bill, claim)
+        if court is not None:
+            found[None, claim.pk, court.duty] = PlacedDuty(court, None, claim.pk)
     return sorted(
         found.values(),
         key=lambda one: (
@@ -68,12 +84,29 @@ def _duties(bill: Bill, truck: Truck) -> Iterator[tuple[Claim | None, CountedDut
         for counted in of_carrier(bill, rest if bill.claims else truck, None):
             if not _is_notice(counted):
                 yield None, counted
-    for claim in bill.claims:
+    for claim in bill.made_here:
         mine = [row for row in truck.findings if bill.held.get(row.pk) == claim]
         for counted in of_carrier(bill, truck.only([*mine, *free]), claim):
             is_moot = claim.ended_on is not None and counted.met_on is None
             if not (_is_notice(counted) or is_moot):
                 yield claim, counted
+
+
+def _told_duties(bill: Bill, claim: Claim) -> Iterator[CountedDuty]:
+    """Yield the duties of a claim that was opened elsewhere, each with what is unproven."""
+    if not claim.opened_elsewhere:
+        return
+    told = told_days(claim)
+    for counted in of_carrier(bill, told_truck(claim), claim):
+        is_moot = claim.ended_on is not None and counted.met_on is None
+        if _is_notice(counted) or is_moot:
+            continue
+        note = note_of(counted.starts_on, told) if counted.starts_on else ""
+        yield replace(
+            counted,
+            notes=(note, *counted.notes) if note else counted.notes,
+            is_proven=not note,
+        )
 
 
 def _notice_duties(bill: Bill, truck: Truck) -> Iterator[CountedDuty]:

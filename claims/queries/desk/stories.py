@@ -3,7 +3,7 @@
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from claims.models import Claim, Deadline, Finding, FindingPhoto
-from claims.queries.core.labels import duty_label
+from claims.queries.core.labels import deadline_label
 from claims.queries.deadlines.lapses import own_date
 from inventory.models import (
     Crate,
@@ -61,7 +61,7 @@ def evidence_of(**about: object) -> list[dict[str, object]]:
     rows = (
         Evidence.objects.filter(Q() if gone else OF_STANDING_ROWS, **about)
         .select_related("original", "recorded_by", "crate", "location")
-        .prefetch_related("markups")
+        .prefetch_related("markups", "readings")
         .annotate(is_unused=of_damage & ~of_a_finding)
         .order_by("is_unused", "received_at", "pk")
     )
@@ -73,7 +73,7 @@ def photo_card(row: Evidence, *, is_unused: bool = False) -> dict[str, object]:
     what = row.caption or row.get_kind_display()
     return {
         "pk": row.pk,
-        "has_picture": bool(row.width),
+        "has_picture": row.has_preview,
         "is_marked": bool(row.marks),
         "alt": f"{what}{f', {row.crate}' if row.crate else ''}",
         "caption": what,
@@ -107,7 +107,7 @@ def labelled(rows: QuerySet[Deadline]) -> list[dict[str, object]]:
     """Return the duties as a table prints them."""
     return [
         {
-            "label": duty_label(row.duty),
+            "label": deadline_label(row),
             "owed_by": row.owed_by,
             "due": row.due,
             "safe": own_date(row) or row.safe,

@@ -6,8 +6,10 @@ from datetime import date
 from typing import Any
 
 from claims.models import Claim, ClaimLetter, ClaimLine, Deadline, Notice
+from claims.queries.claim.overlap import overlap_of
 from claims.queries.claim.proof import evidence_of, proof_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
+from claims.queries.core.parties import written_to
 from claims.queries.core.payments import claim_money
 from claims.queries.core.waiting import carrier_periods, earlier_letters
 from claims.queries.letters.goods import goods_facts
@@ -86,10 +88,12 @@ def letter_facts(claim: Claim, *, person: User, today: date) -> LetterFacts:
         claim_file=_claim_file(claim),
         documents=_documents(claim, lines),
         letters=earlier_letters(claim.letters.all()),
-        is_broker=shipment.carrier.is_broker,
+        is_broker=written_to(claim).is_broker,
         is_over=claim.state in LIFE.final,
+        is_way_home=shipment.crate_return_id is not None,
         record=record_facts(claim, lines, sheet),
         goods=goods_facts(claim, lines, person=person),
+        overlap=overlap_of(claim, lines),
     )
 
 

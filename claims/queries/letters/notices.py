@@ -7,13 +7,14 @@ from django.db.models import Prefetch, QuerySet
 
 from claims.models import Claim, Finding, Notice
 from claims.queries.claim.proof import evidence_of
+from claims.queries.core.parties import addressee_of, written_to
 from claims.queries.core.unclaimed import payable
 from claims.queries.receiving.receipts import damage_of
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notices import NoticeFacts, NoticeFinding, signed_text
 from claims.rules.packet.content import Party, Row
 from claims.rules.receiving.receipt_words import CrateLook, refused_line
-from inventory.models import Delivery, Handover, Location, Shipment, User
+from inventory.models import Carrier, Delivery, Handover, Location, Shipment, User
 from inventory.rules.core.roles import TITLES
 from inventory.rules.core.vocabulary import DELIVERY_TERMS_QUOTED
 from inventory.rules.reckoning.calendars import in_full
@@ -31,11 +32,12 @@ def notice_facts(
     delivery: Delivery | None,
     person: User,
     today: date,
+    to: Carrier | None = None,
 ) -> NoticeFacts:
     """Return all that a letter of this kind may say about this freight bill.
 
-    ``shipment`` comes with carrier, supplier and location joined. Without a truck
-    named, the bill's last one is used.
+    ``shipment`` comes with its parties, supplier and location joined. Without a truck
+    named, the bill's last one is used; without ``to``, the carrier of record.
     """
     handovers = list(
         Handover.objects.filter(shipment=shipment)
@@ -52,6 +54,7 @@ def notice_facts(
         ],
     )
     to_supplier = kind == "supplier"
+    to = to or shipment.carrier_of_record or shipment.carrier
     supplier = shipment.supplier
     files = evidence_of(shipment)
     refused = _refused(shipment, delivery)
@@ -59,10 +62,10 @@ def notice_facts(
         on=today,
         addressee=supplier.name
         if to_supplier and supplier
-        else f"{shipment.carrier.name}, Cargo Claims",
+        else f"{to.printed_name}, Cargo Claims",
         addressee_lines=_supplier_lines(shipment)
         if to_supplier
-        else _carrier_lines(shipment),
+        else _carrier_lines(to),
         sender=shipment.location.name,
         sender_lines=tuple(shipment.location.address.splitlines()),
         written_by=str(person),
@@ -110,8 +113,7 @@ def _refused(shipment: Shipment, delivery: Delivery | None) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _carrier_lines(shipment: Shipment) -> tuple[str, ...]:
-    carrier = shipment.carrier
+def _carrier_lines(carrier: Carrier) -> tuple[str, ...]:
     lines: list[str] = [*carrier.claims_address.splitlines(), carrier.claims_email]
     return tuple(line for line in lines if line)
 
@@ -177,7 +179,7 @@ def letter_of(notice: Notice) -> LetterContent:
     lines = (
         _supplier_lines(shipment)
         if notice.kind == "supplier"
-        else _carrier_lines(shipment)
+        else _carrier_lines(addressee_of(notice))
     )
     if notice.kind == "disposition" and shipment.supplier:
         lines += (f"Copy to: {shipment.supplier.name}", *_supplier_lines(shipment))
@@ -210,7 +212,7 @@ def mail_address_of(notice: Notice) -> str:
     shipment = notice.shipment
     if notice.kind == "supplier":
         return shipment.supplier.claims_email if shipment.supplier else ""
-    return shipment.carrier.claims_email
+    return addressee_of(notice).claims_email
 
 
 def copy_of(notice: Notice) -> LetterContent:
@@ -240,13 +242,13 @@ def sender_of(location: Location) -> Party:
 
 
 def carrier_party(claim: Claim) -> Party:
-    """Return the carrier with the address of its claims desk."""
-    carrier = claim.shipment.carrier
+    """Return the carrier that the claim goes to, with its claims desk's address."""
+    carrier = written_to(claim)
     lines = [*carrier.claims_address.splitlines(), carrier.claims_email]
     named = any("claims" in line.casefold() for line in lines[:1])
     first = () if named else ("Cargo Claims",)
     kept = [line for line in (*lines, carrier.claims_phone) if line]
-    return Party(carrier.name, (*first, *kept))
+    return Party(carrier.printed_name, (*first, *kept))
 
 
 def supplier_party(shipment: Shipment) -> Party | None:

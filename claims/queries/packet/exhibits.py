@@ -55,7 +55,7 @@ def _exhibit(
     paper = KINDS.get(row.kind, "")
     line = neutral_line(paper, gathered.claim.neutral_lines.get(paper, ""))
     faces = [face for _, one in shows for face in one.faces.split(",") if face]
-    location = gathered.claim.location
+    location, seen = gathered.claim.location, row.seen
     return Exhibit(
         number=number,
         kind="Copy" if is_paper else "Photo",
@@ -71,7 +71,7 @@ def _exhibit(
         file=original_name(number, row.original_id, row.original.media_type),
         name=row.file_name,
         size=joined(
-            f"{row.width} x {row.height}" if row.width and row.height else "",
+            f"{seen.width} x {seen.height}" if seen.width and seen.height else "",
             file_kind(row.original.media_type),
             size_text(row.original.size),
         ),
@@ -86,20 +86,20 @@ def _title(row: Evidence, shows: list[tuple[int, Finding]]) -> str:
     kind = str(row.get_kind_display())
     if shows:
         return title_words(shows[0][1])
-    return kind
+    return row.caption if row.kind == "other" and row.caption else kind
 
 
 def _facts(
     row: Evidence, gathered: Gathered, shows: list[tuple[int, Finding]]
 ) -> tuple[Row, ...]:
     location = gathered.claim.location
-    taken = camera_time(row.claims)
+    taken = camera_time(row.seen.claims or {})
     about = shows[0][1] if shows else None
     subject = about.unit or about.crate if about else None
     rows = (
         (
             "Shows",
-            joined(str(subject or ""), f"PRO {gathered.claim.shipment.pro_number}"),
+            joined(str(subject or ""), str(gathered.claim.shipment)),
         ),
         ("Finding", ", ".join(str(number) for number, _ in shows)),
         ("Received", letter_moment(row.received_at, location)),

@@ -6,8 +6,8 @@ from datetime import date
 
 from django.db.models import Prefetch, QuerySet
 
-from claims.models import Claim, ClaimLine, Finding, FindingPart, Notice
-from claims.queries.claim.proof import evidence_of
+from claims.models import Claim, ClaimLine, Finding, FindingPart, FindingPhoto, Notice
+from claims.queries.claim.proof import Covered, evidence_of
 from claims.queries.claim.worksheet import counted_lines, sheet_of
 from claims.rules.claim.closing import ClaimSheet
 from inventory.models import Delivery, Evidence, Handover, Hold, User
@@ -74,7 +74,7 @@ def gather(claim: Claim, *, person: User, as_of: date) -> Gathered | None:
         return None
     shipment = claim.shipment
     findings = findings_of(lines)
-    files = in_order(evidence_of(shipment), findings)
+    files = in_order(_about(evidence_of(shipment), lines, findings), findings)
     return Gathered(
         claim=claim,
         person=person,
@@ -105,6 +105,27 @@ def gather(claim: Claim, *, person: User, as_of: date) -> Gathered | None:
         ),
         numbers={str(row.pk): number for number, row in enumerate(files, start=1)},
     )
+
+
+def _about(
+    files: Sequence[Evidence], lines: Sequence[ClaimLine], findings: Sequence[Finding]
+) -> list[Evidence]:
+    """Leave out what shows the bill's other machines alone.
+
+    The load and the documents stay, and every photo of a finding of this claim.
+    """
+    covered = Covered.by(lines)
+    if covered.is_whole_bill:
+        return list(files)
+    ours = {photo.pk for row in findings for photo in row.photos.all()}
+    others = FindingPhoto.objects.filter(evidence__in=[row.pk for row in files])
+    theirs = set(others.values_list("evidence_id", flat=True)) - ours
+    return [
+        row
+        for row in files
+        if row.pk in ours
+        or (row.pk not in theirs and covered.holds(row.unit_id, row.crate_id))
+    ]
 
 
 def findings_of(lines: Sequence[ClaimLine]) -> list[Finding]:

@@ -1,6 +1,7 @@
 """A claim's rows gathered into the frozen content of a claim file."""
 
 from claims.queries.claim.proof import proof_of
+from claims.queries.core.way_home import credit_words
 from claims.queries.letters.notices import sender_of
 from claims.queries.packet.cover import cover_of, neutral_lines
 from claims.queries.packet.exhibits import exhibits_of
@@ -78,5 +79,7 @@ def ready_facts(gathered: Gathered) -> ReadyFacts:
         condition_known=all(unit.condition for unit in units.values()),
         freight_class=shipment.freight_class,
         custody_open=stood and not told,
-        repair_known=bool(statement_of(gathered).notice.repair),
+        repair_known=bool(statement_of(gathered).notice.repair)
+        or shipment.crate_return_id is not None,
+        credited=credit_words(claim),
     )

@@ -3,9 +3,11 @@
 from collections.abc import Iterable
 
 from claims.models import Claim, ClaimLine
+from claims.queries.letters.notices import supplier_party
 from claims.queries.packet.articles import kind_of
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import amount_text, joined, letter_day
+from claims.queries.packet.way_home import return_of, signed_words
 from claims.rules.core.vocabulary import NOTICE_KINDS, SENT_HOW
 from claims.rules.packet import wording
 from claims.rules.packet.content import NoticeFacts
@@ -21,15 +23,19 @@ def one_line(location: Location) -> str:
 
 def inspect_at(claim: Claim) -> str:
     """Return where and when the goods can be inspected."""
-    return claim.inspect_at or one_line(claim.location)
+    if claim.inspect_at or claim.shipment.crate_return_id is None:
+        return claim.inspect_at or one_line(claim.location)
+    consignee = supplier_party(claim.shipment)
+    return ", ".join([consignee.name, *consignee.lines]) if consignee else ""
 
 
 def notice_facts(gathered: Gathered) -> NoticeFacts:
     """Return what stands in part C of the statement."""
     claim = gathered.claim
     recovered = gathered.sheet.recovered_cents
+    home = return_of(gathered)
     return NoticeFacts(
-        exceptions=_exceptions(gathered),
+        exceptions=signed_words(home) if home else _exceptions(gathered),
         notices=tuple(
             joined(
                 f"{letter_day(row.sent_on)}: {mid_sentence(NOTICE_KINDS[row.kind])}",
@@ -53,6 +59,9 @@ def salvage_of(claim: Claim, lines: Iterable[ClaimLine]) -> str:
     rows = list(lines)
     if all(line.outcome == "short" for line in rows):
         return "None: the goods were not delivered."
+    supplier = claim.shipment.supplier
+    if claim.shipment.crate_return_id is not None and supplier is not None:
+        return f"{supplier} holds the crate as delivered."
     crates = [line.unit.crate for line in rows if line.unit and line.unit.crate]
     if any(crate.look == "refused" for crate in crates):
         return f"{claim.shipment.carrier.name} holds what was refused at delivery."

@@ -4,6 +4,7 @@ from claims.models import ClaimLine, Finding
 from claims.queries.core.facts import minutes_of
 from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import joined
+from claims.queries.packet.way_home import home_basis, return_of
 from claims.rules.bench.estimates import labor_cents
 from claims.rules.claim.closing import SheetLine
 from claims.rules.core.vocabulary import VALUE_BASES
@@ -21,8 +22,10 @@ _MOST_ROWS = 12
 def schedule_of(gathered: Gathered) -> Schedule:
     """Return the lines as claimed and the worksheet to the demand."""
     claim = gathered.claim
+    home = return_of(gathered)
+    basis = f"{VALUE_BASES[claim.basis]}. {_WHY[claim.basis]}"
     return Schedule(
-        basis=f"{VALUE_BASES[claim.basis]}. {_WHY[claim.basis]}",
+        basis=home_basis(home) if home else basis,
         lines=tuple(
             _line(line, own, gathered)
             for line, own in zip(gathered.lines, gathered.sheet.lines, strict=True)
@@ -94,10 +97,10 @@ def _labor(
 ) -> tuple[list[AmountRow], int]:
     minutes = minutes_of(finding)
     rate = finding.rate_cents
-    rate = gathered.claim.location.shop_rate_cents if rate is None else rate
+    currency = gathered.claim.currency
+    rate = gathered.claim.location.shop_rate_in(currency) if rate is None else rate
     if not minutes:
         return [], 0
-    currency = gathered.claim.currency
     cents = labor_cents(minutes=minutes, rate_cents=rate or 0)
     hours, left = divmod(minutes, 60)
     row = AmountRow(

@@ -16,6 +16,13 @@ from claims.queries.packet.text import (
     letter_moment,
     plural,
 )
+from claims.queries.packet.way_home import (
+    home_articles,
+    home_damages,
+    home_shipment,
+    return_of,
+    taken_words,
+)
 from claims.rules.packet import wording
 from claims.rules.packet.content import ClaimStatement, ShipmentFacts, Signer
 from inventory.models import Delivery
@@ -50,8 +57,8 @@ def statement_of(gathered: Gathered) -> ClaimStatement:
         extent=facts.extent,
         amount=format_cents(gathered.sheet.demanded_cents, claim.currency),
         currency=claim.currency,
-        shipment=_shipment(gathered),
-        articles=articles_of(gathered),
+        shipment=home_shipment(_shipment(gathered), gathered),
+        articles=home_articles(gathered) or articles_of(gathered),
         notice=notice_facts(gathered),
         rows=statement_rows(gathered),
         closing=worksheet(gathered),
@@ -64,7 +71,10 @@ def statement_of(gathered: Gathered) -> ClaimStatement:
 def loss_facts(gathered: Gathered) -> wording.LossFacts:
     """Return the facts that the sentences of the claim file tell."""
     claim, shipment = gathered.claim, gathered.claim.shipment
+    home = return_of(gathered)
     days = [letter_day(row.arrived_on) for row in gathered.deliveries]
+    if home is not None:
+        days = [letter_day(home.received_back_on) or "Not delivered"]
     pieces = shipment.pieces_billed
     return wording.LossFacts(
         carrier=shipment.carrier.name,
@@ -81,10 +91,12 @@ def loss_facts(gathered: Gathered) -> wording.LossFacts:
             joined(unit.model, f"serial {unit.serial}" if unit.serial else "")
             for unit in units_of(gathered.lines)
         ),
-        damages=tuple(damage_words(row) for row in gathered.findings),
+        damages=home_damages(gathered)
+        or tuple(damage_words(row) for row in gathered.findings),
         receipt=_signed(gathered),
         inspect_at=inspect_at(claim),
         extent=extent_of(claim),
+        taken=taken_words(gathered, home) if home is not None else "",
     )
 
 

@@ -54,7 +54,7 @@ def step_texts(steps: tuple[WorkedStep, ...], currency: str) -> tuple[Step, ...]
     return tuple(
         Step(
             text=step.text,
-            amount="" if step.cents is None else format_cents(step.cents, currency),
+            amount=amount_text(step.cents, currency),
             is_total=step.is_total,
         )
         for step in steps

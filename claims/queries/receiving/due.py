@@ -9,10 +9,19 @@ from django.db.models import CharField, Exists, Max, OuterRef, Q, QuerySet, Subq
 from django.db.models.functions import Cast, Coalesce
 
 from claims.models import Finding, Inspection, Notice
+from claims.queries.core.test_trucks import test_event
 from claims.rules.letters.terminal_mail import WITHIN
 from claims.rules.receiving.receipt_lines import join_words, ranges
-from inventory.access import scoped
-from inventory.models import Crate, Delivery, Handover, SentDocument, Shipment, User
+from inventory.access import scoped, scoped_in_order
+from inventory.models import (
+    Crate,
+    Delivery,
+    Handover,
+    OpenWork,
+    SentDocument,
+    Shipment,
+    User,
+)
 from inventory.queries.receiving.dock import MOST_SHOWN
 from inventory.rules.core.sent_documents import TERMINAL_MAIL
 
@@ -29,8 +38,8 @@ LISTED_FOR = timedelta(days=3)
 def bills_to_mail(rows: QuerySet[Handover] | None = None) -> QuerySet[Handover]:
     """Return the bills whose receipt ended otherwise than signed with our exceptions.
 
-    Not those that were mailed, nor those signed without exceptions where there were
-    none to write. The truck and its carrier are joined.
+    Not those that were mailed or are on a test truck, nor those signed without
+    exceptions where there were none to write. The truck and its carrier are joined.
     """
     mailed = SentDocument.objects.filter(
         noun="handover",
@@ -47,7 +56,7 @@ def bills_to_mail(rows: QuerySet[Handover] | None = None) -> QuerySet[Handover]:
     every = Handover.objects.all() if rows is None else rows
     return (
         every.filter(unsigned | bare)
-        .filter(~Exists(mailed))
+        .filter(~Exists(mailed), ~test_event("delivery_id"))
         .select_related("shipment", "delivery__carrier", "delivery__location")
         .order_by("signed_at", "delivery_id", "pk")
     )
@@ -74,7 +83,7 @@ class MailDue:
 
 def mails_due(person: User, at: datetime) -> list[MailDue]:
     """Return the trucks whose terminal is to be mailed, the most urgent first."""
-    rows = bills_to_mail(scoped(Handover.objects.all(), person))
+    rows = bills_to_mail(scoped_in_order(Handover.objects.all(), person))
     rows = rows.filter(signed_at__gte=at - LISTED_FOR)[:MOST_SHOWN]
     by_truck: dict[int, list[Handover]] = {}
     for row in rows:
@@ -120,7 +129,7 @@ def refused_without_disposition(person: User) -> list[RefusedDue]:
         kind="disposition", shipment=OuterRef("shipment"), sent_on__isnull=False
     ).filter(Q(delivery=OuterRef("delivery")) | Q(delivery=None))
     rows = (
-        scoped(Crate.objects.filter(look="refused", disposition=""), person)
+        scoped(Crate.objects.filter(pk__in=OpenWork.keys("refused-crate")), person)
         .annotate(refused_at=Coalesce(Subquery(last_seen), "delivery__arrived_at"))
         .filter(~Exists(asked.filter(written_at__gte=OuterRef("refused_at"))))
         .select_related("shipment__carrier", "shipment__location", "delivery")

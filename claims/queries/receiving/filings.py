@@ -56,9 +56,9 @@ def _line(
 ) -> FilingLine:
     is_to_supplier = duty.startswith(_TO_SUPPLIER)
     supplier = shipment.supplier.name if shipment.supplier else "the supplier"
-    carrier = shipment.carrier
-    to = supplier if is_to_supplier else carrier.name
-    if carrier.is_broker and not is_to_supplier:
+    carrier = shipment.carrier_of_record
+    to = supplier if is_to_supplier or carrier is None else carrier.name
+    if carrier is None and not is_to_supplier:
         to = "the motor carrier that delivered it (ask the broker for its name)"
     files = duty == "claim" and verdict.claimant == "supplier"
     safe, due = days

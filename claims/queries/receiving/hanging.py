@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.db.models import Q, QuerySet
 
 from claims.models import Claim, Finding, Inspection, Notice
+from claims.queries.core.test_trucks import is_test
 from claims.rules.claim import life as lifecycle
 from inventory.models import (
     Crate,
@@ -34,6 +35,7 @@ class TakenBack:
     bills: list[Shipment] = field(default_factory=list)
     crates: list[Crate] = field(default_factory=list)
     machines: list[Unit] = field(default_factory=list)
+    is_test: bool = False
 
     def rows(self) -> list[Withdrawable]:
         """Return every row, the outermost first."""
@@ -48,7 +50,7 @@ class TakenBack:
 
 def with_truck(truck: Delivery) -> TakenBack:
     """Return what goes with a truck: its part of each bill, and bills only on it."""
-    gone = TakenBack(trucks=[truck])
+    gone = TakenBack(trucks=[truck], is_test=is_test(truck.pk))
     for handover in _handovers(truck.handovers.all()):
         _add_bill(gone, handover)
     _add_machines(gone)
@@ -89,7 +91,8 @@ def _add_machines(gone: TakenBack) -> None:
 
 def why_it_stays(gone: TakenBack) -> str:
     """Return what hangs on these rows as a sentence with the way on, or ""."""
-    found = (question(gone) for question in _QUESTIONS)
+    asked = [one for one in _QUESTIONS if not (gone.is_test and one in _PRACTICE)]
+    found = (question(gone) for question in asked)
     first = next((words for words in found if words), "")
     return f"{first} Nothing was changed." if first else ""
 
@@ -209,3 +212,6 @@ _QUESTIONS: tuple[Callable[[TakenBack], str], ...] = (
     _findings,
     _listed_in,
 )
+
+_PRACTICE = frozenset({why_closed, _opened, _inspected, _findings})
+"""What does not keep a test truck: it was signed, opened and inspected for practice."""

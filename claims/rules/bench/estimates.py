@@ -1,6 +1,6 @@
 """The cost of a repair: parts and labor, in cents, with the steps."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 
@@ -39,6 +39,11 @@ def labor_cents(*, minutes: int, rate_cents: int) -> int:
     return whole + (1 if rest * 2 >= 60 else 0)
 
 
+def parts_cents(parts: Iterable[PricedPart]) -> int:
+    """Return the price of these parts; one without a price counts as zero."""
+    return sum(part.quantity * (part.price_cents or 0) for part in parts)
+
+
 def estimate_repair(
     *, parts: Sequence[PricedPart], minutes: int, rate_cents: int | None
 ) -> Estimate:
@@ -46,7 +51,7 @@ def estimate_repair(
     missing = [part.description for part in parts if part.price_cents is None]
     if minutes and rate_cents is None:
         missing.append("the hourly rate")
-    parts_total = sum(part.quantity * (part.price_cents or 0) for part in parts)
+    parts_total = parts_cents(parts)
     labor = labor_cents(minutes=minutes, rate_cents=rate_cents or 0)
     return Estimate(
         parts_cents=parts_total,

@@ -2,6 +2,7 @@
 
 Delivery counts, not sending: nothing the carrier owes can be recorded before the
 day on which it received the claim is proven (49 CFR 370.5 and 370.9 run from it).
+What a broker received proves nothing (``addressees.py``).
 """
 
 from claims.rules.claim import life_facts as needs
@@ -19,6 +20,7 @@ ACCEPTED = "accepted"
 DISALLOWED = "disallowed"
 SETTLED = "settled"
 NOT_PURSUED = "not-pursued"
+HANDED_OVER = "handed-over"
 WITHDRAWING = "withdrawing"
 WITHDRAWN = "withdrawn"
 
@@ -31,9 +33,10 @@ _ANSWER = (needs.needs_day, needs.not_before_receipt)
 _ON_LINE = (needs.needs_reason, needs.needs_unsent_line)
 _SENT_DAY = (needs.needs_day, needs.not_before_sending)
 _REOPEN = "The claim is closed. Reopen it first."
-_CLOSED = dict.fromkeys((SETTLED, NOT_PURSUED), _REOPEN)
+_GONE_OUT = "The claim went out. Record it as sent again, to the company you choose."
+_CLOSED = dict.fromkeys((SETTLED, NOT_PURSUED, HANDED_OVER), _REOPEN)
 _MONEY_FIRST = (needs.decide_first, needs.close_paid)
-_BEFORE_WAITING = (*_MONEY_FIRST, needs.letter_first)
+_BEFORE_WAITING = (needs.carrier_first, *_MONEY_FIRST, needs.letter_first)
 
 
 def _told(label: str, *conditions: needs.Need) -> Act[ClaimFacts]:
@@ -48,7 +51,7 @@ LIFE: Life[ClaimFacts] = Life(
             CLAIM_STATES[DRAFTED],
             "The claim has not been sent yet.",
             "Send the claim",
-            instead=(needs.documents_first,),
+            instead=(needs.hand_over_first, needs.documents_first),
         ),
         SENT: State(
             CLAIM_STATES[SENT],
@@ -109,6 +112,13 @@ LIFE: Life[ClaimFacts] = Life(
             tone="plain",
             is_final=True,
         ),
+        HANDED_OVER: State(
+            CLAIM_STATES[HANDED_OVER],
+            "The claim is with the supplier, who files it.",
+            "The supplier files it. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
         WITHDRAWING: State(
             CLAIM_STATES[WITHDRAWING],
             "The claim was withdrawn.",
@@ -132,30 +142,43 @@ LIFE: Life[ClaimFacts] = Life(
         ),
         "adjust-line": Act("Adjust a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
         "strike-line": Act("Remove a line", "make-claim", stays(_LIVE), needs=_ON_LINE),
+        "take-off-credit": Act(
+            "Take off what the supplier credited", "make-claim", stays(_LIVE)
+        ),
         "decide-paper": Act(
             "Mark a document as not needed",
             "decide",
             stays(_LIVE),
             needs=(needs.needs_reason,),
         ),
+        "give-paper": Act(
+            "Give a missing document to someone", "give-paper", stays(_LIVE)
+        ),
+        "address": Act(
+            "Choose whom it goes to",
+            "make-claim",
+            stays((DRAFTED,)),
+            unfit={**dict.fromkeys(_OUT, _GONE_OUT), **_CLOSED},
+        ),
         "send": Act(
             "Record as sent",
             "make-claim",
             leads((DRAFTED, SENT), SENT),
-            needs=(
-                needs.needs_lines,
-                needs.needs_amount,
-                needs.needs_identity,
-                needs.needs_carrier,
-                needs.needs_answers,
-                needs.needs_day,
-                needs.not_before_making,
-            ),
+            needs=needs.GOES_OUT,
+        ),
+        "refile": Act(
+            "Send it to the carrier",
+            "make-claim",
+            leads(_WITH_CARRIER, SENT),
+            bars=(needs.needs_no_filing,),
+            needs=needs.GOES_OUT,
+            unfit={SENT: _GONE_OUT, **_CLOSED},
         ),
         "receive": Act(
             "Record proof of delivery",
             "make-claim",
             leads((SENT,), RECEIVED),
+            bars=(needs.needs_filing,),
             needs=(*_SENT_DAY, needs.needs_proof),
         ),
         "acknowledge": Act(
@@ -182,6 +205,14 @@ LIFE: Life[ClaimFacts] = Life(
             unfit=_CLOSED,
         ),
         "salvage-sold": _told("Record a sale of salvage"),
+        "prove": Act(
+            "Record the proof of claim as filed",
+            "make-claim",
+            stays(_LIVE),
+            bars=(needs.needs_bankruptcy,),
+            needs=(needs.needs_day, needs.needs_proof),
+            unfit=_CLOSED,
+        ),
         "offer": Act(
             "Record an offer",
             "make-claim",
@@ -195,9 +226,15 @@ LIFE: Life[ClaimFacts] = Life(
             needs=_ANSWER,
         ),
         "accept": Act(
-            "Accept the offer",
+            "Record the agreement",
             "settle-claim",
             leads((OFFERED, COUNTERED), ACCEPTED),
+            needs=_ANSWER,
+        ),
+        "refuse": Act(
+            "Record our refusal",
+            "settle-claim",
+            leads((OFFERED, COUNTERED), RECEIVED, ACKNOWLEDGED, DISALLOWED),
             needs=_ANSWER,
         ),
         "disallow": Act(
@@ -245,6 +282,18 @@ LIFE: Life[ClaimFacts] = Life(
             bars=(needs.needs_decision,),
             needs=(needs.needs_reason,),
         ),
+        "hand-over": Act(
+            "Close as handed to the supplier",
+            "make-claim",
+            leads((DRAFTED,), HANDED_OVER),
+            bars=(needs.is_suppliers,),
+            needs=(
+                needs.needs_lines,
+                needs.needs_day,
+                needs.not_before_making,
+                needs.needs_proof,
+            ),
+        ),
         "withdraw": Act(
             "Withdraw the claim",
             "make-claim",
@@ -261,13 +310,16 @@ LIFE: Life[ClaimFacts] = Life(
         "reopen": Act(
             "Reopen the claim",
             "settle-claim",
-            leads((SETTLED, NOT_PURSUED, WITHDRAWING), *_OUT),
+            {
+                **leads((SETTLED, NOT_PURSUED, WITHDRAWING), *_OUT),
+                **leads((HANDED_OVER,), DRAFTED),
+            },
             needs=(needs.needs_reason,),
         ),
         "build-packet": Act(
             "Make the claim file",
             "build-packet",
-            stays((*_LIVE, SETTLED, NOT_PURSUED)),
+            stays((*_LIVE, SETTLED, NOT_PURSUED, HANDED_OVER)),
             needs=(needs.needs_lines,),
         ),
     },

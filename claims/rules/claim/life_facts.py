@@ -18,7 +18,9 @@ class ClaimFacts:
     ``unanswered`` the numbers of findings marked as handling here that the
     manager has not answered. ``missing_papers`` counts the documents still missing,
     ``held_payments`` the payments marked as full that wait for a decision,
-    ``letter_due`` which letter about the claim is due.
+    ``letter_due`` which letter about the claim is due. ``not_filed`` says why a claim
+    that went out is filed with no carrier, ``is_bankrupt`` that its carrier is, and
+    ``is_suppliers`` that the supplier is the claimant.
     """
 
     today: date
@@ -26,7 +28,8 @@ class ClaimFacts:
     amount_cents: int = 0
     line_count: int = 0
     unanswered: tuple[int, ...] = ()
-    addressee_is_broker: bool = False
+    not_filed: str = ""
+    is_bankrupt: bool = False
     identified: bool = True
     line_was_sent: bool = False
     made_on: date | None = None
@@ -41,6 +44,7 @@ class ClaimFacts:
     is_inspection_asked: bool = False
     agreed_cents: int = 0
     letter_due: str = ""
+    is_suppliers: bool = False
 
 
 Need = Callable[[ClaimFacts], str]
@@ -74,14 +78,28 @@ def needs_identity(facts: ClaimFacts) -> str:
     )
 
 
-def needs_carrier(facts: ClaimFacts) -> str:
-    """Ask for an addressee that carries."""
-    if not facts.addressee_is_broker:
+def needs_filing(facts: ClaimFacts) -> str:
+    """Ask for an addressee that carries: only its proof of delivery counts."""
+    return facts.not_filed
+
+
+def needs_no_filing(facts: ClaimFacts) -> str:
+    """Ask that the claim is filed with no carrier yet."""
+    if facts.not_filed:
         return ""
-    return (
-        "The carrier on this freight bill is a broker, and a claim is never sent to "
-        "a broker. Find out the motor carrier and change the freight bill first."
-    )
+    return "A carrier of this freight bill has the claim already."
+
+
+def needs_bankruptcy(facts: ClaimFacts) -> str:
+    """Ask that the carrier's bankruptcy is on record."""
+    if facts.is_bankrupt:
+        return ""
+    return "No bankruptcy of this carrier is recorded. Record it on the carrier's page."
+
+
+def carrier_first(facts: ClaimFacts) -> str:
+    """Return the next step while no carrier has the claim."""
+    return "Send the claim to the carrier of record" if facts.not_filed else ""
 
 
 def needs_answers(facts: ClaimFacts) -> str:
@@ -143,6 +161,21 @@ def documents_first(facts: ClaimFacts) -> str:
         return ""
     noun = "document" if count == 1 else "documents"
     return f"Get {count} missing {noun}, then send the claim"
+
+
+def hand_over_first(facts: ClaimFacts) -> str:
+    """Return the next step of a claim that is the supplier's to file."""
+    return "Hand the claim to the supplier, with its file" if facts.is_suppliers else ""
+
+
+def is_suppliers(facts: ClaimFacts) -> str:
+    """Ask that the claim is the supplier's to file."""
+    if facts.is_suppliers:
+        return ""
+    return (
+        "On this freight bill the claim is ours, so it is not handed over. If the "
+        "delivery terms say otherwise, complete the paperwork and make the claim anew."
+    )
 
 
 def needs_asked(facts: ClaimFacts) -> str:
@@ -210,3 +243,14 @@ def close_as_agreed(facts: ClaimFacts) -> str:
 def letter_first(facts: ClaimFacts) -> str:
     """Return the next step while a letter is due."""
     return facts.letter_due
+
+
+GOES_OUT = (
+    needs_lines,
+    needs_amount,
+    needs_identity,
+    needs_answers,
+    needs_day,
+    not_before_making,
+)
+"""What a claim needs before it goes out."""

@@ -9,10 +9,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from claims.rules.claim.papers import PAPERS, PaperRule
+from claims.rules.claim.way_home import HOME_PAPERS
 
 PRESENT = "present"
 MISSING = "missing"
 NOT_NEEDED = "not needed"
+
+FILED_ELSEWHERE = "Opened elsewhere: the claim was filed there with its documents."
 
 BURDEN = "Missouri Pacific R.R. v. Elmore & Stahl, 377 U.S. 134 (1964)"
 
@@ -24,7 +27,9 @@ class ProofFacts:
     ``on_file`` holds the evidence kinds of the shipment and the claim.
     ``outcomes`` are the claim lines' outcomes. ``waived`` maps a document to the
     manager's reason for doing without it. ``freight_claimed`` means that freight
-    we paid is part of the amount.
+    we paid is part of the amount, ``is_way_home`` that crates were on their way to the
+    supplier, under our own bill. A claim opened elsewhere (``is_elsewhere``) was filed
+    with its documents there.
     """
 
     on_file: Collection[str] = ()
@@ -34,7 +39,9 @@ class ProofFacts:
     amount_stated: bool = False
     freight_claimed: bool = False
     claimant: str = "us"
+    is_way_home: bool = False
     waived: Mapping[str, str] = field(default_factory=dict)
+    is_elsewhere: bool = False
 
     @property
     def has_shortage(self) -> bool:
@@ -54,7 +61,10 @@ class ProofFacts:
 
 @dataclass(frozen=True)
 class Paper:
-    """One document: present, missing or not needed, why, and who gets it."""
+    """One document: present, missing or not needed, why, and who gets it.
+
+    ``kind`` is that of a file that would be this document.
+    """
 
     key: str
     label: str
@@ -62,6 +72,12 @@ class Paper:
     why: str
     who: str
     to_do: str = ""
+    kind: str = ""
+
+    @property
+    def role(self) -> str:
+        """Return the role that usually gets it."""
+        return self.who.partition(",")[0]
 
 
 @dataclass(frozen=True)
@@ -97,7 +113,10 @@ class Proof:
 
 def list_proof(facts: ProofFacts) -> Proof:
     """Return every document with its state, and the elements of the case."""
-    papers = tuple(_paper(rule, facts) for rule in PAPERS)
+    rules = HOME_PAPERS if facts.is_way_home else PAPERS
+    papers = tuple(_paper(rule, facts) for rule in rules)
+    if facts.is_way_home:
+        return Proof(papers, _way_home(facts))
     return Proof(
         papers=papers,
         elements=(_origin(facts), _arrival(facts), _amount(facts)),
@@ -108,12 +127,15 @@ def _paper(rule: PaperRule, facts: ProofFacts) -> Paper:
     who = rule.who
     if set(rule.kinds) & set(facts.on_file):
         return Paper(rule.key, rule.label, PRESENT, rule.why, who)
+    if facts.is_elsewhere:
+        return Paper(rule.key, rule.label, NOT_NEEDED, FILED_ELSEWHERE, who)
     if rule.key in facts.waived:
         reason = f"Manager: {facts.waived[rule.key]}"
         return Paper(rule.key, rule.label, NOT_NEEDED, reason, who)
     if not _is_needed(rule.needed, facts):
         return Paper(rule.key, rule.label, NOT_NEEDED, rule.why_not, who)
-    return Paper(rule.key, rule.label, MISSING, rule.why, who, rule.to_do)
+    kind = rule.kinds[0]
+    return Paper(rule.key, rule.label, MISSING, rule.why, who, rule.to_do, kind)
 
 
 def _is_needed(when: str, facts: ProofFacts) -> bool:
@@ -257,3 +279,25 @@ def _amount(facts: ProofFacts) -> Element:
             )
         )
     return _element("amount", "Amount of the loss", looked)
+
+
+def _way_home(facts: ProofFacts) -> tuple[Element, ...]:
+    """Return the elements of a claim under a return's bill, of which we are shipper."""
+    label = {paper.key: (paper.label, paper.to_do) for paper in HOME_PAPERS}
+    taken = [(_has(facts, "bill-of-lading"), *label["bill-of-lading"])]
+    arrived = [
+        (_has(facts, "non-receipt", "carrier-image"), *label["non-receipt"]),
+        *([(_has(facts, "damage"), *label["photos"])] if facts.has_damage else []),
+    ]
+    stated = (
+        "Price every line. A claim without an amount is not a claim (49 CFR 370.3(b))."
+    )
+    worth = [
+        (facts.amount_stated, "A stated amount", stated),
+        (_has(facts, "supplier-invoice"), *label["supplier-invoice"]),
+    ]
+    return (
+        _element("origin", "Count and condition when the carrier took it", taken),
+        _element("arrival", "Loss or damage on arrival at the supplier", arrived),
+        _element("amount", "Amount of the loss", worth),
+    )

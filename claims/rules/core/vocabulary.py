@@ -85,6 +85,7 @@ CLAIM_STATES = {
     "disallowed": "Declined in writing",
     "settled": "Settled",
     "not-pursued": "Not pursued",
+    "handed-over": "Handed to the supplier",
     "withdrawing": "Withdrawn, letter not sent",
     "withdrawn": "Withdrawn",
 }

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from claims.rules.damages.facts import DamagesError, LossLine, Step
 from inventory.rules.reckoning.measures import Mass
-from inventory.rules.reckoning.money import allocate, format_cents
+from inventory.rules.reckoning.money import allocate, amount_words
 
 
 @dataclass(frozen=True)
@@ -154,12 +154,12 @@ def _cap_steps(
     name: str, amounts: tuple[int, int, int, int], words: str, currency: str
 ) -> list[Step]:
     together, value, residue, part = amounts
-    cap = format_cents(max(value - residue, 0), currency)
-    less = f" less {words} {format_cents(residue, currency)}" if residue else ""
+    cap = amount_words(max(value - residue, 0), currency)
+    less = f" less {words} {amount_words(residue, currency)}" if residue else ""
     return [
         Step(
-            f"The losses on {name} total {format_cents(together, currency)}, but it "
-            f"is worth {format_cents(value, currency)}{less}: no more than {cap}"
+            f"The losses on {name} total {amount_words(together, currency)}, but it "
+            f"is worth {amount_words(value, currency)}{less}: no more than {cap}"
         ),
         Step(f"This line's share of {cap}", part, is_total=True),
     ]

@@ -26,6 +26,8 @@ class DeliveryFacts:
     this delivery; empty where nothing is known to be wrong. ``has_hidden`` means
     that concealed damage was found or may still be inside a closed crate,
     ``has_apparent`` that damage could be seen. ``mail_days`` are business days.
+    ``not_filed`` says why a claim that went out is with no carrier: it meets nothing.
+    ``stay`` is the caution of a carrier's bankruptcy.
     """
 
     base: Facts
@@ -35,6 +37,8 @@ class DeliveryFacts:
     is_claimed: bool
     mail_days: int = 5
     is_broker: bool = False
+    not_filed: str = ""
+    stay: str = ""
 
 
 @dataclass(frozen=True)
@@ -133,6 +137,10 @@ def _keep(
     notes = list(one.notes)
     if facts.is_broker and ours:
         notes.insert(0, BROKER_NOTE)
+    if one.duty == "claim" and facts.not_filed:
+        notes.insert(0, facts.not_filed)
+    if one.duty == "suit" and facts.stay:
+        notes.insert(0, facts.stay)
     if one.standing in {"suspended", "disputed"}:
         notes.insert(0, f"This deadline is {one.standing}.")
     base = one.duty.split("-")[0] if one.duty.startswith("status") else one.duty

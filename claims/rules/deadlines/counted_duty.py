@@ -19,6 +19,7 @@ class CountedDuty:
 
     ``inputs`` holds the facts as text, so that a later count can be compared.
     ``met_on`` is the day on which delivery was proven, or the duty done.
+    It is not ``is_proven`` where it counts from the safe side of a day as told.
     ``is_of_claim`` marks what belongs to the claim rather than to one delivery.
     """
 
@@ -37,6 +38,7 @@ class CountedDuty:
     notes: tuple[str, ...] = ()
     inputs: dict[str, str] = field(default_factory=dict)
     met_on: dt.date | None = None
+    is_proven: bool = True
     is_of_claim: bool = False
 
 

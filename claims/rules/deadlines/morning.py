@@ -19,11 +19,11 @@ HANDS_OF_ROLE = {
 
 @dataclass(frozen=True)
 class MorningLine:
-    """One thing to do: what, on which freight bill, and how long there is."""
+    """One thing to do: what, on which claim or freight bill, and how long there is."""
 
     label: str
     what: str
-    pro: str
+    about: str
     day: date
     days_words: str
     is_late: bool
@@ -67,8 +67,9 @@ _FOOT = (
 
 def _line(one: MorningLine) -> str:
     mark = "LATE: " if one.is_late else ""
+    what = f" {one.what}." if one.what else ""
     return (
-        f"{mark}{one.label}, PRO {one.pro}. {one.what}. {in_words(one.day)} "
+        f"{mark}{one.label}, {one.about}.{what} {in_words(one.day)} "
         f"({one.days_words.lower()})."
     )
 

@@ -9,6 +9,12 @@ from datetime import date
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind, LetterLine
 from claims.rules.letters.notices import Letter
+from claims.rules.letters.overlap import (
+    against_amount,
+    against_lines,
+    against_release,
+    reservation,
+)
 from claims.rules.letters.parts import amount, compose, figure
 from claims.rules.letters.tables import table_text
 from claims.rules.letters.terms_of_answers import (
@@ -55,6 +61,18 @@ def _has_open_lines(facts: LetterFacts) -> str:
     if not facts.lines or any(open_cents(line) for line in facts.lines):
         return ""
     return "Every line of the claim was already paid. There is nothing to accept."
+
+
+def _may_release(facts: LetterFacts) -> str:
+    return " ".join(against_release(facts.overlap))
+
+
+def _is_not_accepted_yet(facts: LetterFacts, choices: AcceptanceChoices) -> str:
+    return against_lines(facts.overlap, (one.line for one in choices.lines))
+
+
+def _is_not_paid_for(facts: LetterFacts, choices: AcceptanceChoices) -> str:
+    return against_amount(facts.overlap, choices.total)
 
 
 def _fits_the_lines(facts: LetterFacts, choices: AcceptanceChoices) -> str:
@@ -132,6 +150,7 @@ def _write(facts: LetterFacts, choices: AcceptanceChoices) -> Letter:
         f"{carrier} from the loss in the {noun} named here. Until then the claim stands "
         "as filed.",
         f"Everything else is reserved: {_reserved(facts, lines)}.",
+        reservation(facts.overlap),
         "We give no indemnity and promise nothing further. This letter is the whole of "
         "our release, and no other form of release is agreed.",
     )
@@ -157,6 +176,12 @@ ACCEPTANCE: LetterKind[AcceptanceChoices] = LetterKind(
     ),
     cite="Common practice, no source.",
     write=_write,
-    needs=(*TO_CARRIER, has_offer, _has_open_lines),
-    checks=(_fits_the_lines, _fits_the_offer, answers_in_time),
+    needs=(*TO_CARRIER, has_offer, _has_open_lines, _may_release),
+    checks=(
+        _fits_the_lines,
+        _is_not_accepted_yet,
+        _fits_the_offer,
+        _is_not_paid_for,
+        answers_in_time,
+    ),
 )

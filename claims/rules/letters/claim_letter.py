@@ -12,6 +12,7 @@ from typing import Generic, Literal, TypeVar
 
 from claims.rules.letters.goods import NO_GOODS, GoodsFacts
 from claims.rules.letters.notices import Letter
+from claims.rules.letters.overlap import NOTHING_KNOWN, OverlapFacts
 from claims.rules.letters.record_facts import RecordFacts
 from claims.rules.packet.content import Party
 
@@ -95,7 +96,8 @@ class LetterFacts:
     claim, ``received_words`` the proof; ``claim_by`` the last safe day for the claim
     to reach the carrier. ``lines`` are the live lines. ``claim_file`` names the last
     claim file, ``documents`` are the documents on file, ``record`` is what they and the
-    inspections say about the delivery and the goods.
+    inspections say about the delivery and the goods. ``overlap`` is what is known of the
+    same loss elsewhere. ``is_way_home``: we shipped the goods, under our own bill.
     """
 
     today: date
@@ -136,8 +138,10 @@ class LetterFacts:
     letters: tuple[EarlierLetter, ...] = ()
     is_broker: bool = False
     is_over: bool = False
+    is_way_home: bool = False
     record: RecordFacts | None = None
     goods: GoodsFacts = NO_GOODS
+    overlap: OverlapFacts = NOTHING_KNOWN
 
 
 ChoicesT = TypeVar("ChoicesT")

@@ -38,6 +38,16 @@ def has_claim_file(facts: LetterFacts) -> str:
     return "" if facts.claim_file else "Make the claim file first: it is enclosed."
 
 
+def came_to_us(facts: LetterFacts) -> str:
+    """Return why we cannot state what was not received of a load that we shipped."""
+    if not facts.is_way_home:
+        return ""
+    return (
+        "These crates were on their way to the supplier, so the supplier states what it "
+        "did not receive."
+    )
+
+
 def was_sent(facts: LetterFacts) -> str:
     """Return that the claim did not go out."""
     return "" if facts.sent_on else "The claim has not been sent yet."

@@ -8,7 +8,7 @@ that is missing from a crate is shown by the findings.
 from dataclasses import dataclass
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind, LetterLine
-from claims.rules.letters.claim_letter_needs import is_live
+from claims.rules.letters.claim_letter_needs import came_to_us, is_live
 from claims.rules.letters.lines import SHORT, goods_table, has_lines
 from claims.rules.letters.notices import Letter
 from claims.rules.letters.parts import sentence
@@ -101,5 +101,12 @@ NON_RECEIPT: LetterKind[NonReceiptChoices] = LetterKind(
     ),
     cite="49 CFR 370.7(c) (from memory).",
     write=_write,
-    needs=(is_live, has_lines, _is_whole_package, _is_claimed, _did_not_turn_up),
+    needs=(
+        came_to_us,
+        is_live,
+        has_lines,
+        _is_whole_package,
+        _is_claimed,
+        _did_not_turn_up,
+    ),
 )

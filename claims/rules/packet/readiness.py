@@ -9,7 +9,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class ReadyFacts:
-    """What is known of a claim before its file is confirmed."""
+    """What is known of a claim before its file is confirmed.
+
+    ``credited`` says what a supplier credited that the claim still asks for.
+    """
 
     claimant: str
     claimant_lines: tuple[str, ...]
@@ -28,6 +31,7 @@ class ReadyFacts:
     freight_class: str = ""
     custody_open: bool = False
     repair_known: bool = True
+    credited: str = ""
 
 
 def what_blocks(facts: ReadyFacts) -> tuple[str, ...]:
@@ -61,6 +65,7 @@ def what_blocks(facts: ReadyFacts) -> tuple[str, ...]:
                     "line."
                 ),
             ),
+            (not facts.credited, f"{facts.credited} Take it off the claim first."),
         ]
     return tuple(words for holds, words in checks if not holds)
 

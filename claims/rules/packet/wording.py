@@ -14,7 +14,10 @@ EXTENTS = {"partial": "Partial loss", "full": "Full loss"}
 
 @dataclass(frozen=True)
 class LossFacts:
-    """The facts that the letter and the statement tell in sentences."""
+    """The facts that the letter and the statement tell in sentences.
+
+    ``taken`` says of crates on the way home who took them: then we were the shipper.
+    """
 
     carrier: str
     claimant: str
@@ -31,6 +34,7 @@ class LossFacts:
     receipt: str
     inspect_at: str
     extent: str = ""
+    taken: str = ""
 
 
 def liability(facts: LossFacts) -> str:
@@ -62,9 +66,13 @@ def opening(facts: LossFacts) -> tuple[str, ...]:
     billed = f", billed as {facts.pieces}" if facts.pieces else ""
     on = f"On {facts.delivered}, " if facts.delivered else ""
     bill = f"freight bill {facts.pro}" if facts.pro else f"bill of lading {facts.bol}"
-    told = [
-        f"{on}{facts.carrier} delivered to our dock at {facts.place} under {bill}{billed}."
-    ]
+    told = (
+        [facts.taken]
+        if facts.taken
+        else [
+            f"{on}{facts.carrier} delivered to our dock at {facts.place} under {bill}{billed}."
+        ]
+    )
     if facts.articles:
         told.append(f"The loss concerns {listed(facts.articles)}.")
     told += [f"{one.rstrip('. ')}." for one in facts.damages[:4]]

@@ -59,14 +59,17 @@ class PriceFinding(_FindingDecision[PriceForm]):
         prices = {f"price_{part.pk}": part.price_cents for part in self.figures.parts}
         return super().get_initial() | {
             **prices,
+            "rate": self.row.rate_cents,
             "safety_basis": self.row.safety_basis,
             "safety_reference": self.row.safety_reference,
         }
 
     def get_form_kwargs(self) -> dict[str, Any]:
+        bill = self.row.shipment
         return super().get_form_kwargs() | {
             "parts": self.figures.parts,
-            "currency": self.row.shipment.currency,
+            "currency": bill.currency,
+            "asks_rate": bill.currency != bill.location.currency,
             "is_safety_part": self.row.is_safety_part,
         }
 

@@ -19,6 +19,7 @@ from claims.rules.bench.cautions import DEFERS, KEEP_BEFORE_OPENING, cautions_fo
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
+from inventory.errands import errands_of
 from inventory.models import Crate
 from inventory.queries.crates.yard import crates_in, held_rows, lapsing_first, rows_of
 from inventory.views.core.act_view import ActView, Crumbs
@@ -37,6 +38,7 @@ def bench(request: HttpRequest) -> HttpResponse:
     held = held_rows(person, todays)
     context = {
         "desk": bench_desk(person, max(todays.values())),
+        "errands": errands_of(person, max(todays.values())),
         "crates": crates[:LONGEST],
         "crate_count": len(crates),
         "held": held[:LONGEST],

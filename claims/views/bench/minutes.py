@@ -72,12 +72,16 @@ class BookMinutes(ActView[Unit, BookMinutesForm]):
         return str(self.row)
 
     def get_lead(self) -> str:
-        location = self.row.shipment.location
+        bill = self.row.shipment
+        location, currency = bill.location, bill.currency
         rate = "There is no shop rate yet, so damage has no price."
-        if location.shop_rate_cents:
-            words = format_cents(
-                location.shop_rate_cents, self.row.shipment.currency, code=True
+        if location.currency != currency:
+            rate = (
+                f"The bill is in {currency} and the shop rate is not, so the hourly rate "
+                "of damage is entered when it is priced."
             )
+        elif location.shop_rate_cents:
+            words = format_cents(location.shop_rate_cents, currency, code=True)
             source = location.shop_rate_source
             rate = (
                 f"Damage counts at {words} an hour{f' ({source})' if source else ''}."

@@ -2,6 +2,11 @@
 
 from typing import Any
 
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.functional import cached_property
+
 from claims.actions.claim import answers
 from claims.forms.claim.answers import (
     AcceptForm,
@@ -15,6 +20,10 @@ from claims.forms.claim.answers import (
     SalvageForm,
     SupplyPapersForm,
 )
+from claims.queries.claim.overlap import overlap_of
+from claims.queries.claim.worksheet import counted_lines
+from claims.rules.letters.overlap import ASK, against_release
+from claims.views.claim.offers import THEN_AGREE
 from claims.views.claim.steps import DatedStep, MoneyStep
 from inventory.actions.core.once import Answer
 
@@ -57,16 +66,33 @@ class RecordCounter(MoneyStep[CounterForm]):
 
 
 class AcceptOffer(MoneyStep[AcceptForm]):
-    """Accept the carrier's offer, or record that it took ours."""
+    """Record that we took the carrier's offer, or that it took ours."""
 
     form_class = AcceptForm
     permission = "settle-claim"
     life_act = "accept"
-    title = "Accept the offer"
+    title = "Record the agreement"
     lead = "The claim stays open until the payment is recorded."
 
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"amount": self.row.offered_cents}
+
+    def get(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        """Show the form once it is known who else may have paid."""
+        if not super().get_refusal() and self.against == (ASK,):
+            ask = reverse("ask_overlap", args=[self.row.pk])
+            return redirect(f"{ask}?{THEN_AGREE}")
+        return super().get(request, *args, **kwargs)
+
+    def get_refusal(self) -> str:
+        return super().get_refusal() or " ".join(self.against)
+
+    @cached_property
+    def against(self) -> tuple[str, ...]:
+        """Return every reason why nothing may be released now."""
+        return against_release(overlap_of(self.row, counted_lines(self.row)))
 
     def act(self, form: AcceptForm) -> Answer:
         answers.accept_offer(

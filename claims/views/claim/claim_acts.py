@@ -12,11 +12,13 @@ from claims.rules.claim.payments import HELD
 
 ADDRESSES = {
     "send": "send_claim",
+    "refile": "refile_claim",
     "receive": "record_receipt",
     "acknowledge": "record_acknowledgement",
     "pay": "record_payment",
     "accept": "accept_offer",
     "counter": "record_counter",
+    "refuse": "refuse_offer",
     "offer": "record_offer",
     "disallow": "record_disallowance",
     "settle": "record_settlement",
@@ -28,7 +30,9 @@ ADDRESSES = {
     "ask-papers": "ask_papers",
     "supply-papers": "supply_papers",
     "salvage-sold": "record_salvage",
+    "prove": "record_proof_of_claim",
     "give-up": "give_up_claim",
+    "hand-over": "hand_over_claim",
     "withdraw": "withdraw_claim",
     "reopen": "reopen_claim",
 }
@@ -39,13 +43,15 @@ FIRST = {
     lifecycle.SENT: ("receive", "send"),
     lifecycle.RECEIVED: ("acknowledge", "offer", "pay"),
     lifecycle.ACKNOWLEDGED: ("offer", "pay", "disallow"),
-    lifecycle.OFFERED: ("accept", "counter", "disallow"),
     lifecycle.COUNTERED: ("offer", "accept", "disallow"),
     lifecycle.ACCEPTED: ("pay",),
     lifecycle.DISALLOWED: ("counter", "offer", "give-up"),
     lifecycle.WITHDRAWING: ("tell-withdrawal",),
 }
 """What most often comes next in each state."""
+
+
+_CHOICES = {lifecycle.OFFERED, lifecycle.COUNTERED, lifecycle.DISALLOWED}
 
 
 @dataclass(frozen=True)
@@ -58,10 +64,14 @@ class Offered:
 
 @dataclass(frozen=True)
 class ClaimActs:
-    """The acts of a claim's page; ``first[0]`` is the one that is due."""
+    """The acts of a claim's page; ``first[0]`` is the one that is due.
+
+    Where it ``is_a_choice``, a person decides between them and none stands out.
+    """
 
     first: tuple[Offered, ...]
     more: tuple[Offered, ...]
+    is_a_choice: bool = False
 
 
 def acts_of(claim: Claim, page: ClaimPage, rights: Collection[str]) -> ClaimActs:
@@ -69,9 +79,13 @@ def acts_of(claim: Claim, page: ClaimPage, rights: Collection[str]) -> ClaimActs
     mine = [
         act
         for act in ADDRESSES
-        if act in page.acts and lifecycle.LIFE.acts[act].role in rights
+        if act in page.acts
+        and lifecycle.LIFE.acts[act].role in rights
+        and not (act == "supplement" and claim.shipment.crate_return_id)
     ]
-    first = [act for act in FIRST.get(claim.state, ()) if act in mine]
+    first = [act for act in ("refile", *FIRST.get(claim.state, ())) if act in mine]
+    if "hand-over" in mine:
+        first = ["hand-over"]
     if page.is_paid and "settle" in mine:
         first = ["settle", *first]
     waiting = [
@@ -85,6 +99,7 @@ def acts_of(claim: Claim, page: ClaimPage, rights: Collection[str]) -> ClaimActs
     return ClaimActs(
         first=(*waiting, *(_offered(claim, act) for act in first)),
         more=tuple(_offered(claim, act) for act in mine if act not in first),
+        is_a_choice=claim.state in _CHOICES,
     )
 
 

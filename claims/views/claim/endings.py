@@ -3,6 +3,7 @@
 from claims.actions.claim import endings
 from claims.forms.claim.endings import (
     GiveUpForm,
+    HandOverForm,
     ReopenForm,
     SettleForm,
     TellWithdrawalForm,
@@ -49,6 +50,23 @@ class GiveUp(OneClaimAct[GiveUpForm]):
     def act(self, form: GiveUpForm) -> Answer:
         endings.give_up(claim=self.row, step=self.step(form))
         return self.done(f"Claim {self.row.number} closed as not pursued.")
+
+
+class HandOver(DatedStep[HandOverForm]):
+    """Close a claim that the supplier takes over."""
+
+    form_class = HandOverForm
+    life_act = "hand-over"
+    title = "Close the claim as handed to the supplier"
+    lead = (
+        "The supplier files it with the carrier. Send the hand-over letter with the claim "
+        "file first. If the supplier asks you to file it after all, reopen the claim."
+    )
+
+    def act(self, form: HandOverForm) -> Answer:
+        how = form.cleaned_data["how"]
+        endings.hand_over(claim=self.row, how=how, step=self.step(form))
+        return self.done(f"Claim {self.row.number} closed as handed to the supplier.")
 
 
 class WithdrawClaim(OneClaimAct[WithdrawForm]):

@@ -105,8 +105,8 @@ class TakeEstimate(_LineAct[TakeEstimateForm]):
         finding = self.row.finding
         if finding is None:
             return self.row.label
-        rate = self.row.claim.location.shop_rate_cents
         currency = self.row.claim.currency
+        rate = self.row.claim.location.shop_rate_in(currency)
         was = format_cents(self.row.repair_cents, currency, code=True)
         now = format_cents(estimate_of(finding, rate).total_cents, currency, code=True)
         return f"{self.row.label}. The repair was {was}; the estimate is now {now}."

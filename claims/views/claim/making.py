@@ -16,6 +16,7 @@ from claims.forms.claim.making import (
     SupplementForm,
 )
 from claims.models import Claim, Finding
+from claims.queries.claim.overlap import claimed_before
 from claims.queries.claim.proof import claimant_of
 from claims.queries.core.facts import finding_cents
 from claims.queries.core.unclaimed import unclaimed
@@ -121,6 +122,10 @@ class MakeClaim(_FindingsAct[Shipment, MakeClaimForm]):
     def get_crumbs(self) -> Crumbs:
         return [("Claims", reverse("claims"))]
 
+    def get_form_kwargs(self) -> dict[str, Any]:
+        again = claimed_before(row.pk for row in self.findings)
+        return super().get_form_kwargs() | {"is_again": again.exists()}
+
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {
             "claimant": self.verdict.claimant,
@@ -139,6 +144,7 @@ class MakeClaim(_FindingsAct[Shipment, MakeClaimForm]):
             person=self.person,
             at=now(),
             today=today_at(self.row.location),
+            said=form.said(),
         )
         return self.done(
             f"Claim {claim.number} made. Check each line.",

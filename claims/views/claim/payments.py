@@ -3,9 +3,12 @@
 from typing import Any
 
 from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils.functional import cached_property
 
 from claims.actions.claim import payments
+from claims.actions.claim.remittances import reverse_part
 from claims.forms.claim.payments import (
     DecidePaymentForm,
     PaymentForm,
@@ -60,7 +63,8 @@ class _PaymentAct(ClaimAct[ClaimPayment, HouseForm]):
 
     def get_queryset(self) -> QuerySet[ClaimPayment]:
         return loaded_payments().select_related(
-            "reversal", "claim__location", "claim__shipment__carrier"
+            *("reversal", "claim__location", "claim__shipment__carrier"),
+            *("remittance__carrier", "remittance__supplier"),
         )
 
     def get_claim(self) -> Claim:
@@ -70,6 +74,14 @@ class _PaymentAct(ClaimAct[ClaimPayment, HouseForm]):
     def facts(self) -> Payment:
         """Return the payment as the rules see it."""
         return payment_facts(self.row)
+
+    def get(
+        self, request: HttpRequest, *args: object, **kwargs: object
+    ) -> HttpResponse:
+        """Go to the remittance where all of one check marked as full is one."""
+        if self.row.remittance_id and self.row.in_full:
+            return redirect("remittance", self.row.remittance_id)
+        return super().get(request, *args, **kwargs)
 
     def get_initial(self) -> dict[str, Any]:
         return super().get_initial() | {"version": self.row.claim.version}
@@ -101,7 +113,15 @@ class ReversePayment(_PaymentAct):
     permission = "record-payment"
     life_act = "reverse-payment"
     title = "Reverse the payment"
-    lead = "For a payment recorded by mistake, or a check that bounced."
+
+    def get_lead(self) -> str:
+        if remittance := self.row.remittance:
+            return (
+                f"It is a part of {remittance}. Reversed, it is owed to "
+                f"{remittance.payer} until you put it against another claim. If all of "
+                "it was recorded by mistake or bounced, reverse the remittance instead."
+            )
+        return "For a payment recorded by mistake, or a check that bounced."
 
     def get_refusal(self) -> str:
         if self.facts.is_reversed:
@@ -109,7 +129,8 @@ class ReversePayment(_PaymentAct):
         return super().get_refusal()
 
     def act(self, form: HouseForm) -> Answer:
-        made = payments.reverse_payment(payment=self.row, step=self.step(form))
+        undo = reverse_part if self.row.remittance_id else payments.reverse_payment
+        made = undo(payment=self.row, step=self.step(form))
         return self.done(f"Payment {self.row.number} reversed.", row=made)
 
 

@@ -42,7 +42,10 @@ class SendSupplement(_SupplementStep[SendForm]):
 
     def act(self, form: SendForm) -> Answer:
         supplements.send_supplement(
-            supplement=self.row, how=form.cleaned_data["how"], step=self.step(form)
+            supplement=self.row,
+            how=form.cleaned_data["how"],
+            step=self.step(form),
+            tracking=form.cleaned_data["tracking"],
         )
         return self.done(
             f"Supplement {self.row.number} sent. Next: record proof of delivery."

@@ -84,7 +84,10 @@ class ClaimAct(ActView[Row, Form]):
         facts = (
             ("Claim", claim.number),
             ("Carrier", claim.shipment.carrier.name),
-            ("PRO", claim.shipment.pro_number),
+            (
+                "PRO" if claim.shipment.pro_number else "Bill of lading",
+                claim.shipment.paper_number,
+            ),
             ("Amount claimed", amount),
         )
         return super().get_context_data(facts=facts, is_late=self.is_late, **more)

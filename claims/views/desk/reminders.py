@@ -17,19 +17,16 @@ from claims.models import CalendarFeed
 from claims.queries.desk.reminders import (
     calendar_entries,
     feed_of,
-    hands_of,
+    overdue_wish,
     wish_of,
 )
 from inventory.access import locations_of, require_somewhere
 from inventory.actions.core.once import Answer
-from inventory.actions.core.versions import RefusedError
 from inventory.models import Location
 from inventory.queries.mail.beats import pulse_of
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_somewhere
 from inventory.views.core.row_view import ButtonAct
-
-NOTHING = "Deadlines are a technician's or a manager's work. There is nothing to remind you of."
 
 
 class Reminders(ActView[None, MorningMailForm]):
@@ -69,22 +66,16 @@ class Reminders(ActView[None, MorningMailForm]):
         }
         return super().get_initial() | known
 
-    def get_refusal(self) -> str:
-        if hands_of(self.person):
-            return ""
-        return NOTHING
-
     def get_context_data(self, **more: object) -> dict[str, Any]:
         return super().get_context_data(
             wish=wish_of(self.person),
             feed=feed_of(self.person),
             pulse=pulse_of("morning", now()),
+            overdue=overdue_wish(self.person, now()),
             **more,
         )
 
     def act(self, form: MorningMailForm) -> Answer:
-        if not hands_of(self.person):
-            raise RefusedError(f"{NOTHING} Nothing was saved.")
         place = next(
             one for one in self.places if str(one.pk) == form.cleaned_data["location"]
         )

@@ -8,11 +8,13 @@ from django.views.decorators.http import require_safe
 
 from claims.models import Claim
 from claims.queries.bench.departures import departure_of, leaving_of
+from claims.queries.core.parties import PARTIES_JOINED, parties_of
+from claims.queries.core.test_trucks import has_signed_truck
 from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
 from claims.views.core.withdrawn import withdrawn_page
-from inventory.access import may, obtain, person_of, scoped, who_may
+from inventory.access import administrators, may, obtain, person_of, scoped, who_may
 from inventory.models import Assignment, Crate, Shipment, Unit, User
 from inventory.queries.core.history import story_of
 from inventory.queries.core.parts import nearest_first
@@ -42,13 +44,19 @@ def unseen_kinds(person: User, place: int) -> tuple[str, ...]:
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    """Redirect each person to the desk where their work begins."""
+    """Redirect each person to the desk where their work begins.
+
+    The administrator begins at the first day until a receipt was signed. A person
+    without a role is told who can give them one.
+    """
     person = person_of(request)
     held = set(Assignment.objects.filter(person=person).values_list("role", flat=True))
     for role, desk in _FIRST_DESK:
         if role in held:
             return redirect(desk)
-    return redirect("people" if person.is_administrator else "dock")
+    if person.is_administrator:
+        return redirect("people" if has_signed_truck() else "welcome")
+    return render(request, "claims/desk/no_role.html", {"whom": administrators()[:5]})
 
 
 @require_safe
@@ -64,15 +72,18 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one freight bill with its history."""
     person = person_of(request)
     rows = Shipment.everything.select_related(
-        "location", "carrier", "supplier", "withdrawn_by"
+        "location", "supplier", "withdrawn_by", *PARTIES_JOINED
     )
     row = obtain(rows, person, pk, "see")
+    if row.crate_return_id is not None:
+        return redirect("crate_return", pk=row.crate_return_id)
     unseen = unseen_kinds(person, row.location_id)
     if row.is_withdrawn:
         return withdrawn_page(request, row, row.location, leave_out=unseen)
     context = {
         "shipment": row,
         "count": stories.count_of(row),
+        "parties": parties_of(row),
         "handovers": stories.handovers_of(row),
         "crates": stories.crates_of(row),
         "units": stories.units_of(row),

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from claims.models import Deadline
+from claims.queries.core.test_trucks import is_test
 from claims.queries.deadlines.clocks import Clock, clocks_of
 from claims.queries.desk import stories
 from claims.queries.receiving.truck_page import truck_page
@@ -51,7 +52,9 @@ def delivery(request: HttpRequest, pk: int) -> HttpResponse:
         "clock": _next_clock(row),
         "to_fill": _to_fill(row),
         "may_sign": may_sign,
+        "may_end_test": may(person, place, "log-delivery"),
         "may_note": may_note,
+        "is_test": is_test(row.pk),
         "empties": empties_for(row),
         "takes_empties": row.carrier.mode == "supplier-truck",
         "may_ship": may(person, place, "ship-crates"),

@@ -14,8 +14,10 @@ from claims.actions.letters.claim_letters import LetterStep
 from claims.forms.claim.steps import SendForm
 from claims.forms.letters.claim_letters import DropLetterForm, LetterProofForm
 from claims.models import Claim, ClaimLetter
+from claims.queries.core.parties import PARTIES_OF_CLAIM
 from claims.queries.letters.claim_letters import letter_facts, letters_page
 from claims.rules.claim.life import WITHDRAWING
+from claims.rules.core.sending import lacks_tracking
 from claims.rules.letters import content as frozen
 from claims.rules.letters.claim_letter_content import fits_link, mail_address
 from claims.rules.letters.claim_letter_kinds import KINDS
@@ -26,7 +28,7 @@ from inventory.actions.core.once import Answer
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
 from inventory.forms.core.base import HouseForm
 from inventory.models import Location, Shipment, User
-from inventory.queries.mail.outbox import mails_about
+from inventory.queries.mail.outbox import has_come_back, mails_about
 from inventory.rules.core.sent_documents import CLAIM_LETTER
 from inventory.rules.mail.texts import MailText
 from inventory.views.core.act_view import Crumbs
@@ -41,7 +43,7 @@ SEEN_BY_CLAIMS = "see-claims"
 def claims_joined() -> QuerySet[Claim]:
     """Return the claims with what their letters say joined."""
     return Claim.objects.select_related(
-        "location", "shipment__carrier", "shipment__supplier", "shipment__location"
+        "location", "shipment__supplier", "shipment__location", *PARTIES_OF_CLAIM
     ).prefetch_related("lines", "letters")
 
 
@@ -113,12 +115,15 @@ def claim_letter(request: HttpRequest, pk: int) -> HttpResponse:
     above = trail(row.claim)
     kind = KINDS.get(row.kind)
     mail = MailText(mailed_to(row, content), row.subject, row.text)
+    mails = mails_about(row)
     context = {
         "letter": row,
         "content": content,
         "mail": mail,
         "is_sent": not (kind and kind.kept_as),
-        "mails": mails_about(row),
+        "mails": mails,
+        "came_back": row.received_on is None and has_come_back(mails),
+        "lacks_tracking": lacks_tracking(row.sent_how, row.tracking),
         "fits_link": fits_link(mail.address),
         "acts": row.life.acts_from(row.state),
         "may_act": may(person, row.claim.location_id, "make-claim"),
@@ -201,7 +206,10 @@ class SendLetter(LetterAct[SendForm]):
 
     def act(self, form: SendForm) -> Answer:
         actions.send_letter(
-            letter=self.row, how=form.cleaned_data["how"], step=self.step(form)
+            letter=self.row,
+            how=form.cleaned_data["how"],
+            step=self.step(form),
+            tracking=form.cleaned_data["tracking"],
         )
         page = self.next_page("drafted")
         if page:

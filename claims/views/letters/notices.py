@@ -14,11 +14,18 @@ from claims.actions.letters import notices as actions
 from claims.actions.letters.notices import NoticeStep
 from claims.forms.claim.steps import NoticeForm, ReceiptForm, SendForm
 from claims.models import Notice
+from claims.queries.core.parties import (
+    PARTIES_JOINED,
+    PARTIES_OF_CLAIM,
+    BillParty,
+    parties_of,
+)
 from claims.queries.letters.notices import (
     copy_of,
     letter_of,
     notice_facts,
 )
+from claims.rules.core.sending import lacks_tracking
 from claims.rules.core.vocabulary import NOTICE_KINDS
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.notice_words import compose, missing_for
@@ -30,7 +37,7 @@ from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import last_sent_bytes
 from inventory.forms.core.base import HouseForm
 from inventory.models import Delivery, Location, Shipment
-from inventory.queries.mail.outbox import mails_about
+from inventory.queries.mail.outbox import has_come_back, mails_about
 from inventory.rules.core.sent_documents import NOTICE
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
@@ -48,6 +55,7 @@ def _notices() -> QuerySet[Notice]:
         "delivery",
         "written_by",
         "proof",
+        *PARTIES_OF_CLAIM,
     )
 
 
@@ -75,7 +83,7 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
     )
 
     def get_queryset(self) -> QuerySet[Shipment]:
-        return Shipment.objects.select_related("location", "carrier", "supplier")
+        return Shipment.objects.select_related("location", "supplier", *PARTIES_JOINED)
 
     def get_row(self) -> Shipment:
         row = super().get_row()
@@ -84,6 +92,16 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
             raise Http404
         self.delivery = _delivery(self.request, row)
         return row
+
+    @cached_property
+    def parties(self) -> dict[str, BillParty]:
+        """Return the companies of the bill by their keys, where there is a choice."""
+        rows = parties_of(self.row) if self.kind != "supplier" else []
+        return {str(one.carrier.pk): one for one in rows} if len(rows) > 1 else {}
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        words = {key: one.words for key, one in self.parties.items()}
+        return super().get_form_kwargs() | {"parties": words}
 
     @cached_property
     def facts(self) -> NoticeFacts:
@@ -117,11 +135,16 @@ class WriteNotice(ActView[Shipment, NoticeForm]):
         return super().get_context_data(missing=missing, shipment=self.row, **more)
 
     def act(self, form: NoticeForm) -> Answer:
+        party = self.parties.get(str(form.company))
+        typed = form.cleaned_data["addressee"]
+        is_usual = typed == self.facts.addressee
+        to = party.carrier if party else None
         notice = actions.write_notice(
             shipment=self.row,
             delivery=self.delivery,
             kind=self.kind,
-            addressee=form.cleaned_data["addressee"],
+            addressee=f"{to.printed_name}, Cargo Claims" if to and is_usual else typed,
+            to=to,
             text=form.cleaned_data["text"],
             person=self.person,
             at=now(),
@@ -146,10 +169,13 @@ def notice(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a notice: its text, its letter, how it was sent, proof of delivery."""
     person = person_of(request)
     row = obtain(_notices(), person, pk, "see-claims")
+    mails = mails_about(row)
     context = {
         "notice": row,
         "acts": row.life.acts_from(row.state),
-        "mails": mails_about(row),
+        "mails": mails,
+        "came_back": row.received_on is None and has_come_back(mails),
+        "lacks_tracking": lacks_tracking(row.sent_how, row.tracking),
         "may_act": may(person, row.shipment.location_id, "make-claim"),
         "crumbs": [
             (str(row.shipment), reverse("shipment", args=[row.shipment_id])),
@@ -242,7 +268,10 @@ class SendNotice(NoticeAct[SendForm]):
 
     def act(self, form: SendForm) -> Answer:
         actions.send_notice(
-            notice=self.row, how=form.cleaned_data["how"], step=self.step(form)
+            notice=self.row,
+            how=form.cleaned_data["how"],
+            step=self.step(form),
+            tracking=form.cleaned_data["tracking"],
         )
         return self.done(
             "Notice sent. The deadline runs until you record proof of delivery."

@@ -18,6 +18,7 @@ from claims.forms.letters.choices import ChoicesForm
 from claims.forms.letters.claim_letter_forms import form_for
 from claims.forms.letters.claim_letters import ConfirmLetterForm
 from claims.models import Claim
+from claims.queries.core.parties import BillParty, parties_of, readdressed
 from claims.queries.letters.claim_letters import letter_facts
 from claims.rules.letters.claim_letter import LetterFacts, LetterKind
 from claims.rules.letters.claim_letter_content import (
@@ -27,6 +28,7 @@ from claims.rules.letters.claim_letter_content import (
 )
 from claims.rules.letters.claim_letter_kinds import KINDS
 from claims.rules.letters.content import DRAFT
+from claims.rules.letters.overlap import ASK
 from claims.views.core.claim_act import OneClaimAct
 from claims.views.letters.claim_letters import (
     SEEN_BY_CLAIMS,
@@ -87,14 +89,15 @@ def order_of(
 ) -> LetterOrder:
     """Return what was typed as an order. Raise RefusedError where it fits no longer."""
     today = today_at(claim.location)
-    facts = letter_facts(claim, person=person, today=today)
+    company = typed.get("company", "")
+    facts = letter_facts(readdressed(claim, company), person=person, today=today)
     form = form_for(kind.key)(data=typed, facts=facts)
     if not form.is_valid():
         raise RefusedError(
             "What you chose is no longer possible. Nothing was saved. Write the letter "
             "again."
         )
-    return LetterOrder(claim, kind, form.choices(), person, now(), today)
+    return LetterOrder(claim, kind, form.choices(), person, now(), today, company)
 
 
 class _LetterForm(OneClaimAct[Form]):
@@ -105,7 +108,8 @@ class _LetterForm(OneClaimAct[Form]):
     def get_row(self) -> Claim:
         self.kind = kind_named(self.kwargs["letter"])
         self.permission = self.kind.role
-        return super().get_row()
+        self.company = self.request.GET.get("company", "")
+        return readdressed(super().get_row(), self.company)
 
     def get_queryset(self) -> QuerySet[Claim]:
         return claims_joined()
@@ -115,6 +119,14 @@ class _LetterForm(OneClaimAct[Form]):
         """Return what the letter may say."""
         today = today_at(self.row.location)
         return letter_facts(self.row, person=self.person, today=today)
+
+    @property
+    def parties(self) -> list[BillParty]:
+        """Return the companies that this letter may go to, where there is a choice."""
+        if self.kind.to != "carrier":
+            return []
+        rows = [one for one in parties_of(self.row.shipment) if one.part.takes_claims]
+        return rows if len(rows) > 1 else []
 
     def get_title(self) -> str:
         return self.kind.name
@@ -143,7 +155,9 @@ class _LetterForm(OneClaimAct[Form]):
         return [(str(self.row.shipment), self.get_back())]
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
-        context = super().get_context_data(**more)
+        context = super().get_context_data(
+            parties=self.parties, to_name=self.facts.carrier.name, **more
+        )
         return context if self.sees_claim else context | {"facts": ()}
 
     def shown(self, letter: WrittenLetter | None, typed: str) -> dict[str, Any]:
@@ -155,12 +169,14 @@ class _LetterForm(OneClaimAct[Form]):
             "kind": self.kind,
             "cite": cite_for(self.kind, self.facts),
             "asks": form_for(self.kind.key) is not ChoicesForm,
+            "company": self.company,
         }
 
 
 class WriteLetter(_LetterForm[ChoicesForm], Preview[Claim, ChoicesForm]):
     """Ask what the record does not say, then show the letter. Nothing is saved."""
 
+    template_name = "claims/letters/write_claim_letter.html"
     preview_template = PREVIEW
 
     def get_form_class(self) -> type[ChoicesForm]:
@@ -175,7 +191,12 @@ class WriteLetter(_LetterForm[ChoicesForm], Preview[Claim, ChoicesForm]):
     def get(
         self, request: HttpRequest, *args: object, **kwargs: object
     ) -> HttpResponse:
-        """Show the form; the preview at once where there is nothing to choose."""
+        """Show the form; the preview at once where there is nothing to choose.
+
+        A release asks first who else may have paid for the loss.
+        """
+        if self.kind.against(self.facts) == (ASK,):
+            return redirect("ask_overlap", self.row.pk)
         if self.get_form_class() is not ChoicesForm or self.get_refusal():
             return super().get(request, *args, **kwargs)
         self.template_name = PREVIEW
@@ -201,9 +222,13 @@ class WriteLetter(_LetterForm[ChoicesForm], Preview[Claim, ChoicesForm]):
         typed = self.request.POST.copy()
         for name in _NOT_TYPED:
             typed.pop(name, None)
-        today = today_at(self.row.location)
+        if self.company:
+            typed["company"] = self.company
+        today, person = today_at(self.row.location), self.person
         letter = actions.draft_letter(
-            LetterOrder(self.row, self.kind, form.choices(), self.person, now(), today)
+            LetterOrder(
+                self.row, self.kind, form.choices(), person, now(), today, self.company
+            )
         )
         answers = typed.urlencode()
         seen = {"answers": answers, "digest": letter.digest}

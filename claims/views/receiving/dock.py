@@ -4,12 +4,19 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from claims.queries.core.test_trucks import practice_at
 from claims.queries.receiving.dock_page import dock_trucks, due_crates, due_images
 from claims.queries.receiving.due import mails_due, refused_without_disposition
 from inventory.access import locations_of, person_of, require_somewhere
+from inventory.errands import errands_of
 from inventory.queries.mail.outbox import mails_in_trouble
 from inventory.queries.receiving.dock import bills_to_fill
-from inventory.views.core.clock import dock_hour_or_day, now, today_at
+from inventory.views.core.clock import (
+    dock_hour_or_day,
+    now,
+    today_at,
+    today_somewhere,
+)
 
 SHOWN = 3
 """How many of each kind are shown before the others fold."""
@@ -27,6 +34,9 @@ def dock(request: HttpRequest) -> HttpResponse:
     ]
     images, to_fill = due_images(person, now()), bills_to_fill(person)
     mails, refused = mails_due(person, now()), refused_without_disposition(person)
+    practice = practice_at(
+        locations_of(person, "log-delivery"), today_somewhere(person)
+    )
     crates = due_crates(person, asked={one.key for one in refused})
     context = {
         "waiting": [pair for pair in rows if not pair[0].row.is_signed],
@@ -43,12 +53,16 @@ def dock(request: HttpRequest) -> HttpResponse:
         "more_to_fill": to_fill[SHOWN:],
         "mails": mails,
         "mail_trouble": mails_in_trouble(person, now()),
+        "errands": errands_of(person, max(today_at(one) for one in places)),
         "refused": refused,
+        "practice": practice,
         "due_count": len(images)
         + len(crates)
         + len(to_fill)
         + len(mails)
-        + len(refused),
+        + len(refused)
+        + len(practice.to_end)
+        + practice.is_offered,
         "writers": set(locations_of(person, "make-claim").values_list("pk", flat=True)),
         "signers": set(
             locations_of(person, "sign-receipt").values_list("pk", flat=True)

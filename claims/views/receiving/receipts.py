@@ -11,6 +11,7 @@ from claims.actions.receiving.papers import fill_papers
 from claims.forms.receiving.signing import DispositionForm, ImageForm, NoteForm
 from claims.queries.desk.stories import evidence_of
 from claims.views.receiving.tailgate import trail
+from inventory.access import may
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
 from inventory.forms.receiving.papers import ShipmentForm
@@ -171,7 +172,9 @@ class EditShipment(ActView[Shipment, ShipmentForm]):
 
     def get_form_kwargs(self) -> dict[str, Any]:
         today = today_at(self.row.location)
-        return super().get_form_kwargs() | {"shipment": self.row, "today": today}
+        is_manager = may(self.person, self.row.location_id, "make-claim")
+        mine = {"shipment": self.row, "today": today, "names_parties": is_manager}
+        return super().get_form_kwargs() | mine
 
     def act(self, form: ShipmentForm) -> Answer:
         fill_papers(

@@ -127,7 +127,9 @@ class SignReceipt(ActView[Delivery, SignForm]):
         for bound in photos_of(form):
             about = self.about(bound.html_name)
             rows = mine.filter(**about.as_fields())
-            bound.field.rows = rows.select_related("original", "location")
+            bound.field.rows = rows.select_related(
+                "original", "location"
+            ).prefetch_related("readings")
             bound.strip = strip_for(self.request, about, self.photo_kind)
         return form
 

@@ -15,6 +15,7 @@ from claims.actions.receiving.rest import clear_rest
 from claims.actions.receiving.undo import UNDOABLE
 from claims.forms.receiving.tailgate import ClearRestForm, LookForm
 from claims.models import Finding
+from claims.queries.core.test_trucks import is_test
 from claims.queries.receiving.truck_page import TruckPage, truck_page
 from claims.rules.receiving import cautions
 from claims.rules.receiving.advice import advise
@@ -77,6 +78,8 @@ def tailgate(request: HttpRequest, pk: int) -> HttpResponse:
         "may_look": may_look,
         "may_log": may_log,
         "may_sign": may_sign,
+        "may_end_test": may(person, row.location_id, "log-delivery"),
+        "is_test": is_test(row.pk),
         "empties": empties_for(row),
         "takes_empties": row.carrier.mode == "supplier-truck",
         "may_ship": may(person, row.location_id, "ship-crates"),

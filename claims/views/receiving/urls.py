@@ -8,11 +8,16 @@ from claims.views.receiving import (
     signing,
     tailgate,
     terminal_mail,
+    test_trucks,
     withdrawals,
 )
 
 urlpatterns = [
     path("dock/", dock.dock, name="dock"),
+    path("deliveries/test/", test_trucks.StartTest.as_view(), name="start_test"),
+    path(
+        "deliveries/<int:pk>/test/end/", test_trucks.EndTest.as_view(), name="end_test"
+    ),
     path("deliveries/<int:pk>/tailgate/", tailgate.tailgate, name="tailgate"),
     path("crates/<int:pk>/look/", tailgate.InspectCrate.as_view(), name="look"),
     path(

@@ -76,13 +76,13 @@ def posting_key(client_id: UUID, person: User) -> str:
     return str(uuid5(client_id, f"posting of {person.pk}"))
 
 
-def answer_before(sending: Sending) -> Answer | None:
-    """Return the answer that this sending was given before, if it was.
+def answer_before(sending: Sending | None) -> Answer | None:
+    """Return the answer that this sending was given before, if it was and has an id.
 
     Raises SavedBeforeError where its id was used for another act or body.
     """
-    row = _rows_of(sending).first()
-    return _same_answer(row, sending) if row else None
+    row = _rows_of(sending).first() if sending else None
+    return _same_answer(row, sending) if sending and row else None
 
 
 def save_once(sending: Sending, *, at: datetime, make: Callable[[], Answer]) -> Answer:

@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 
 from inventory.models.sealed import note_written
+from inventory.models.withdrawn import Withdrawable
 from inventory.rules.core.life import Verdict
 
 Row = TypeVar("Row", bound=Model)
@@ -55,7 +56,8 @@ def change_row(row: Row, *, version: int, **changes: object) -> list[str]:
         row.validate_constraints()
     except ValidationError as error:
         raise RefusedError(" ".join(error.messages)) from error
-    manager = type(row)._default_manager
+    own = type(row)
+    manager = own.standing if issubclass(own, Withdrawable) else own._default_manager
     changed = manager.filter(pk=row.pk, version=version).update(
         version=version + 1, **differing
     )

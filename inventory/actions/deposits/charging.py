@@ -1,7 +1,7 @@
 """Recording deposits from an invoice line or from earlier books."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from django.db import IntegrityError, transaction
@@ -30,9 +30,10 @@ MOST_PIECES = 200
 
 @dataclass(frozen=True)
 class InvoiceLine:
-    """An invoice line to charge, or opening deposits to bring in.
+    """An invoice line to charge, or what is open in earlier books.
 
-    ``amount_cents`` is for each crate, ``booked_on`` the day it takes effect.
+    ``amount_cents`` is for each crate, ``booked_on`` the day it takes effect. Crates
+    that went home before have the ``shipped_back_bill``, and went on ``invoiced_on``.
     """
 
     location: Location
@@ -46,6 +47,7 @@ class InvoiceLine:
     currency: str
     terms: CrateTerms | None
     is_opening: bool = False
+    shipped_back_bill: str = ""
 
 
 @dataclass(frozen=True)
@@ -128,7 +130,8 @@ def _refuse_line(line: InvoiceLine, count: int) -> None:
 
 def _body(line: InvoiceLine, piece: Piece) -> dict[str, object]:
     """Return what was asked for, to compare with the posting key."""
-    return {
+    went = {"went": line.shipped_back_bill} if line.shipped_back_bill else {}
+    return went | {
         "location": line.location.pk,
         "supplier": line.supplier.pk,
         "crate_type": line.crate_type.pk if line.crate_type else None,
@@ -172,6 +175,8 @@ def _refuse_charged_line(line: InvoiceLine) -> None:
 
 def _crates(line: InvoiceLine, pieces: Sequence[Piece]) -> list[Crate | None]:
     """Return the crate of each piece, locked: the given one, or the one with its mark."""
+    if line.shipped_back_bill:
+        return [None for _ in pieces]
     keys: list[int | None] = []
     for piece in pieces:
         crate = piece.crate
@@ -208,6 +213,8 @@ def _make(
             amount_cents=line.amount_cents,
             currency=line.currency,
             is_opening=line.is_opening,
+            shipped_back_on=line.invoiced_on if line.shipped_back_bill else None,
+            shipped_back_bill=line.shipped_back_bill,
             charged_at=at,
             charged_by=person,
         )
@@ -228,7 +235,6 @@ def _post(
     person: User,
     at: dt.datetime,
 ) -> None:
-    lines = postings.opened if line.is_opening else postings.charged
     bill = [deposit.crate.shipment] if deposit.crate else []
     post_entry(
         kind="opening" if line.is_opening else "charge",
@@ -236,16 +242,18 @@ def _post(
         supplier=line.supplier,
         currency=line.currency,
         effective_on=line.booked_on,
-        lines=lines(deposit.pk, line.amount_cents),
+        lines=_lines(line)(deposit.pk, line.amount_cents),
         posting_key=piece.key,
         person=person,
         at=at,
-        note=f"Invoice {line.invoice_number}, line {line.line_number}",
+        note=f"Shipped back on bill {line.shipped_back_bill}"
+        if line.shipped_back_bill
+        else f"Invoice {line.invoice_number}, line {line.line_number}",
         subjects=bill,
         body=body,
     )
     record_event(
-        kind="deposit.charged",
+        kind="deposit.credit-opened" if line.shipped_back_bill else "deposit.charged",
         at=at,
         actor=person,
         location=line.location,
@@ -255,5 +263,13 @@ def _post(
             "invoice": f"{line.invoice_number} line {line.line_number}",
             "piece": piece.number,
             "mark": deposit.mark,
+            "bill": line.shipped_back_bill,
         },
     )
+
+
+def _lines(line: InvoiceLine) -> Callable[[int, int], postings.Lines]:
+    """Return what posts a deposit of the line: charged, open before, or credit due."""
+    if line.shipped_back_bill:
+        return postings.opened_as_expected
+    return postings.opened if line.is_opening else postings.charged

@@ -116,6 +116,16 @@ def bring_in_opening(  # noqa: PLR0913 - an open deposit has that many columns
     return take_on(line, pieces, person=person, at=at)
 
 
+def why_no_crate(deposit: Deposit) -> str:
+    """Return why no crate here can be matched to the deposit, or ""."""
+    if deposit.shipped_back_on is None:
+        return ""
+    return (
+        f"The crate of this credit was shipped back on bill {deposit.shipped_back_bill}, "
+        "before these books began."
+    )
+
+
 def match_deposit(
     *, deposit: Deposit, crate: Crate, version: int, person: User, at: dt.datetime
 ) -> None:
@@ -126,6 +136,8 @@ def match_deposit(
     """
     with transaction.atomic():
         row = lock_deposit(deposit)
+        if against := why_no_crate(row):
+            raise RefusedError(f"{against} Nothing was saved.")
         if row.is_withdrawn or row.crate_id is not None:
             raise RefusedError(
                 "This deposit is already matched or withdrawn. Nothing was saved. "
@@ -210,7 +222,8 @@ def charge_of(deposit: Deposit) -> Entry:
 def _refuse_withdrawal(row: Deposit) -> None:
     if row.is_withdrawn:
         raise RefusedError("This charge is already withdrawn. Nothing was posted.")
-    if deposit_balance(row, postings.RECEIVABLE) != row.amount_cents:
+    opened = postings.EXPECTED if row.shipped_back_on else postings.RECEIVABLE
+    if deposit_balance(row, opened) != row.amount_cents:
         raise RefusedError(
             "Money has moved on this deposit since it was charged, so the charge "
             "cannot be withdrawn. Nothing was posted. Reverse the later entries "

@@ -10,7 +10,7 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import change_row
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.models import Deposit, MemoLine, ShortCredit, User
-from inventory.queries.ledger.balances import deposit_balance
+from inventory.queries.ledger.balances import deposit_balance, standing
 from inventory.rules.deposits import postings
 from inventory.rules.memos import short_credits as rules
 from inventory.rules.reckoning.money import format_cents
@@ -127,7 +127,7 @@ def settle_crate(deposit: Deposit, *, person: User, at: dt.datetime) -> None:
 def credited_words(deposit: Deposit) -> dict[str, object]:
     """Return the data of the crate's credit event."""
     rows = deposit.legs.filter(account__kind=postings.SUPPLIER, cents__gt=0)
-    paid = sum(rows.values_list("cents", flat=True))
+    paid = sum(rows.filter(standing("entry")).values_list("cents", flat=True))
     left = max(0, deposit.amount_cents - paid)
     return {
         "amount": format_cents(paid, deposit.currency, code=True),

@@ -1,4 +1,8 @@
-"""Saving a photo or document: bytes first, durably, then the row, then the answer."""
+"""Saving a photo or document: bytes first, durably, then the row, then the answer.
+
+What is refused is told from the bytes. A photo is read (see ``reader``) after it was
+answered.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +17,8 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
-from inventory.actions.evidence.photo_facts import About, facts_of
-from inventory.actions.evidence.reading import seal_reading
-from inventory.evidence.pictures import renditions
-from inventory.evidence.pictures.renditions import Decoded
+from inventory.actions.evidence.photo_facts import About, remarks_known
+from inventory.actions.evidence.reader import ring
 from inventory.evidence.store import kinds
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.turns import take_turn
@@ -32,7 +34,6 @@ from inventory.models import (
     User,
 )
 from inventory.rules.core.text import clean_file_name
-from inventory.rules.evidence.remarks import remarks_on
 
 
 class BadUploadError(Exception):
@@ -45,7 +46,7 @@ class BadUploadError(Exception):
 
 @dataclass(frozen=True)
 class Kept:
-    """The evidence row; whether this call made it; remarks for the person."""
+    """The evidence row; whether this call made it; what can be said of it now."""
 
     evidence: Evidence
     was_new: bool
@@ -106,20 +107,11 @@ def keep_file(
     earlier = Evidence.everything.filter(client_id=client_id).first()
     if earlier:
         return _again(earlier, stored, location)
-    is_picture = media_type.startswith("image/")
-    decoded = renditions.read_picture(stored.sha256) if is_picture else Decoded()
-    facts = facts_of(
-        decoded, about, kind=kind, sha256=stored.sha256, client_id=client_id, at=at
-    )
     values: dict[str, Any] = {
         **about.as_fields(),
         "kind": kind,
         "caption": caption,
         "file_name": clean_file_name(upload.name or ""),
-        "width": decoded.width,
-        "height": decoded.height,
-        "claims": decoded.claims,
-        "remarks": remarks_on(facts),
         "received_at": at,
         "recorded_by": person,
     }
@@ -132,13 +124,13 @@ def keep_file(
                 about=about,
                 values=values,
                 passed_on=passed_on or {},
-                decoded=decoded if is_picture else None,
             )
         except _SweptError:
             stored = _store(upload, sha256)
             continue
         if was_new:
-            return Kept(row, was_new=True, remarks=list(row.remarks))
+            ring()
+            return Kept(row, was_new=True, remarks=remarks_known(row))
         return _again(row, stored, location)
 
 
@@ -154,7 +146,6 @@ def _write(
     about: About,
     values: dict[str, Any],
     passed_on: Mapping[str, str],
-    decoded: Decoded | None,
 ) -> tuple[Evidence, bool]:
     """Write the rows and the events; the bytes must be in the store by then."""
     with transaction.atomic():
@@ -174,13 +165,6 @@ def _write(
         )
         if was_new:
             _record(row, about, passed_on)
-        if was_new and decoded is not None:
-            seal_reading(
-                person=row.recorded_by,
-                at=row.received_at,
-                evidence=row,
-                decoded=decoded,
-            )
         return row, was_new
 
 
@@ -192,7 +176,7 @@ def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
             "was not saved. Open the page again and choose the file again.",
             422,
         )
-    return Kept(row, was_new=False, remarks=list(row.remarks))
+    return Kept(row, was_new=False, remarks=remarks_known(row))
 
 
 def store_upload(upload: UploadedFile[bytes]) -> store.Stored:

@@ -48,6 +48,7 @@ def mark_photo(
                 "crate",
                 "unit",
                 "crate_return",
+                "suspense_line",
             )
             .get(pk=evidence.pk)
         )
@@ -78,6 +79,7 @@ def _tell(row: Evidence, person: User, at: datetime, marks: Sequence[Mark]) -> N
         row.crate,
         row.unit,
         row.crate_return,
+        row.suspense_line,
         row,
     ]
     record_event(

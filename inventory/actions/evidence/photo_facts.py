@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from uuid import UUID
 
 from django.db.models import Max, Min, Model, Q
 
@@ -15,32 +14,37 @@ from inventory.models import (
     Evidence,
     Location,
     Shipment,
+    SuspenseLine,
     Unit,
 )
-from inventory.rules.evidence.remarks import PhotoFacts
+from inventory.rules.evidence.remarks import PhotoFacts, remarks_on
 from inventory.rules.reckoning.places import read_position
 
 
 @dataclass(frozen=True)
 class About:
-    """The rows a photo belongs to; at least a truck, a freight bill or a return."""
+    """The rows a photo belongs to; at least a truck, a freight bill or a return.
+
+    What the supplier wrote about a credit held in suspense belongs to that credit.
+    """
 
     delivery: Delivery | None = None
     shipment: Shipment | None = None
     crate_return: CrateReturn | None = None
     crate: Crate | None = None
     unit: Unit | None = None
+    suspense_line: SuspenseLine | None = None
 
     @property
     def location(self) -> Location | None:
         """The location where it was received; None where it belongs to nothing."""
-        row = self.delivery or self.shipment or self.crate_return
+        row = self.delivery or self.shipment or self.crate_return or self.suspense_line
         return row.location if row else None
 
     def rows(self) -> Iterator[Model]:
         """Yield the rows whose history the photo belongs to."""
         mine = (self.delivery, self.shipment, self.crate_return, self.crate, self.unit)
-        yield from (row for row in mine if row is not None)
+        yield from (row for row in (*mine, self.suspense_line) if row is not None)
 
     def as_fields(self) -> dict[str, Model | None]:
         """Return the rows by the names of the evidence row's fields."""
@@ -51,24 +55,22 @@ class About:
             "crate_return": self.crate_return,
             "crate": self.crate,
             "unit": self.unit,
+            "suspense_line": self.suspense_line,
         }
 
 
-def facts_of(
-    decoded: Decoded,
-    about: About,
-    *,
-    kind: str,
-    sha256: str,
-    client_id: UUID,
-    at: datetime,
-) -> PhotoFacts:
-    """Return the facts for the remarks on one photo received now."""
-    location = about.location
+def about_of(row: Evidence) -> About:
+    """Return what a photo that was kept belongs to."""
+    return About(row.delivery, row.shipment, row.crate_return, row.crate, row.unit)
+
+
+def facts_of(row: Evidence, decoded: Decoded) -> PhotoFacts:
+    """Return the facts for the remarks on one photo, as of when it was received."""
+    about, location = about_of(row), row.location
     first, last = _arrivals(about)
     return PhotoFacts(
-        received_at=at,
-        kind=kind,
+        received_at=row.received_at,
+        kind=row.kind,
         width=decoded.width,
         height=decoded.height,
         brightness=decoded.brightness,
@@ -76,12 +78,20 @@ def facts_of(
         moves=decoded.moves,
         trouble=decoded.trouble,
         claims=decoded.claims,
-        zone=location.zone if location else None,
+        zone=location.zone,
         first_truck=first,
         last_truck=last,
-        dock=read_position(location.latitude, location.longitude) if location else None,
-        sent_before=_sent_before(sha256, client_id, about),
+        dock=read_position(location.latitude, location.longitude),
+        sent_before=_sent_before(row, about),
     )
+
+
+def remarks_known(row: Evidence) -> list[str]:
+    """Return what can be said of a photo now, though it may not be read yet."""
+    if not row.is_picture or row.is_unread:
+        sent = _sent_before(row, about_of(row))
+        return remarks_on(PhotoFacts(received_at=row.received_at, sent_before=sent))
+    return list(row.seen.remarks)
 
 
 def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
@@ -96,13 +106,14 @@ def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
     return trucks["first"], trucks["last"]
 
 
-def _sent_before(sha256: str, client_id: UUID, about: About) -> str:
-    """Return whether the same bytes are already here: of this receipt, or another."""
-    others = Evidence.everything.filter(original_id=sha256).exclude(client_id=client_id)
+def _sent_before(row: Evidence, about: About) -> str:
+    """Return whether the same bytes came before: for this receipt, or another."""
+    others = Evidence.everything.filter(original_id=row.original_id).exclude(pk=row.pk)
+    others = others.filter(received_at__lte=row.received_at)
     here = Q()
-    for name in ("delivery", "shipment", "crate_return"):
-        if row := getattr(about, name):
-            here |= Q(**{name: row})
+    for name in ("delivery", "shipment", "crate_return", "suspense_line"):
+        if one := getattr(about, name):
+            here |= Q(**{name: one})
     if others.filter(here).exists():
         return "here"
     return "elsewhere" if others.exists() else ""

@@ -2,17 +2,19 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from uuid import uuid4
 
 from django.db import transaction
 from django.db.models import QuerySet
 
 from inventory.actions.core.events import record_event
+from inventory.actions.evidence.photo_facts import facts_of
 from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.drawn import picture_for
 from inventory.evidence.pictures.renditions import Decoded
 from inventory.evidence.store import originals as store
 from inventory.models import Evidence, Reading, User
-from inventory.rules.evidence.remarks import PhotoFacts, remarks_on
+from inventory.rules.evidence.remarks import remarks_on
 
 
 def seal_reading(
@@ -20,8 +22,8 @@ def seal_reading(
 ) -> Reading:
     """Write what the decoder made of this photo, in the transaction that is open.
 
-    It has an event of its own, because the event of the upload goes out with a claim
-    file and this does not.
+    It has an event of its own: it comes after the photo was answered, and the event of
+    the upload goes out with a claim file and this does not.
     """
     large, small = decoded.hashes
     row = Reading.objects.create(
@@ -31,7 +33,9 @@ def seal_reading(
         small_sha256=small,
         width=decoded.width,
         height=decoded.height,
-        remarks=_remarks(decoded, at),
+        remarks=remarks_on(facts_of(evidence, decoded)),
+        claims=decoded.claims,
+        secret=uuid4(),
         read_at=at,
     )
     record_event(
@@ -51,7 +55,8 @@ def read_photo(
     """Read a photo that is here already, and seal what the decoder makes of it.
 
     Return the reading that holds, an earlier one where it says the same; None where
-    the original is missing or changed, since nothing is sealed from that.
+    the original is missing or changed, since nothing is sealed from that. Raise
+    DecoderStoppedError where it cannot be decoded just now.
     """
     if not store.is_intact(evidence.original_id):
         return None
@@ -60,7 +65,7 @@ def read_photo(
     with transaction.atomic():
         row = (
             Evidence.everything.select_for_update(of=("self",))
-            .select_related("location")
+            .select_related("location", "delivery", "shipment")
             .get(pk=evidence.pk)
         )
         same = row.readings.filter(large_sha256=large, small_sha256=small).first()
@@ -74,17 +79,20 @@ def ensure_readings(
 ) -> None:
     """Seal the copies of those photos that are not sealed as they would be printed.
 
-    Call it before a document with photos is drawn, outside any transaction. Photos of
-    before have no reading; a newer decoder may make other bytes. A row that
-    is read forgets what was joined to it.
+    Call it before a document with photos is drawn, outside any transaction. A photo
+    that just arrived is read now, and not later; photos of before have no reading; a
+    newer decoder may make other bytes. A row that is read forgets what was joined to it.
     """
     for photo in photos:
         if not photo.is_picture:
             continue
         try:
-            picture_for(photo)
+            if not photo.is_unread:
+                picture_for(photo)
+                continue
         except renditions.UnsealedPictureError:
-            read_photo(person=person, at=at, evidence=photo)
+            pass
+        if read_photo(person=person, at=at, evidence=photo) is not None:
             photo.refresh_from_db()
 
 
@@ -92,18 +100,3 @@ def unread_photos() -> "QuerySet[Evidence]":
     """Return the photos without a reading, hidden ones too, in order."""
     rows = Evidence.everything.filter(original__media_type__startswith="image/")
     return rows.filter(readings=None).order_by("received_at", "pk")
-
-
-def _remarks(decoded: Decoded, at: datetime) -> list[str]:
-    """Return the remarks on the picture itself, whatever the camera claims."""
-    return remarks_on(
-        PhotoFacts(
-            received_at=at,
-            width=decoded.width,
-            height=decoded.height,
-            brightness=decoded.brightness,
-            sharpness=decoded.sharpness,
-            moves=decoded.moves,
-            trouble=decoded.trouble,
-        )
-    )

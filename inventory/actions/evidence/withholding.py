@@ -34,7 +34,13 @@ def _say(
         row = (
             Evidence.everything.select_for_update(of=("self",))
             .select_related(
-                "location", "delivery", "shipment", "crate", "unit", "crate_return"
+                "location",
+                "delivery",
+                "shipment",
+                "crate",
+                "unit",
+                "crate_return",
+                "suspense_line",
             )
             .get(pk=evidence.pk)
         )
@@ -52,6 +58,7 @@ def _say(
             row.crate,
             row.unit,
             row.crate_return,
+            row.suspense_line,
             row,
         ]
         record_event(

@@ -1,30 +1,42 @@
 """The locks of the ledger, taken before a balance is read.
 
-One book is the accounts of a location with a supplier in a currency. Its lock stands
+One book is the accounts of a location with a supplier or carrier in a currency. Its lock stands
 for all of them, so nobody waits for one account while holding another. The order is
 location, book, rows, and last the chain: an act that changes rows or records an event
-before it posts calls ``lock_book`` first of all. SQLite's writers pass one by one.
+before it posts calls ``lock_book`` first of all, or ``lock_books`` for several.
+SQLite's writers pass one by one.
 """
 
 import zlib
+from collections.abc import Iterable
 
 from django.db import connection, transaction
 
-from inventory.models import Deposit, Location, Supplier
+from inventory.models import Carrier, Deposit, Location, Supplier
 
 PERIOD_LOCK = 7_201_371
 BOOK_LOCK = 7_201_372
 """The classes of advisory locks that PostgreSQL's posting writers queue for."""
 
 
-def lock_book(location: Location, supplier: Supplier, currency: str) -> None:
+def lock_book(location: Location, partner: Supplier | Carrier, currency: str) -> None:
     """Hold the accounts of this book, and its period open, until the commit.
 
     Raise TransactionManagementError outside a transaction.
     """
     _require_transaction()
     _advise("pg_advisory_xact_lock_shared", PERIOD_LOCK, location.pk)
-    _advise("pg_advisory_xact_lock", BOOK_LOCK, book_key(location, supplier, currency))
+    _advise("pg_advisory_xact_lock", BOOK_LOCK, book_key(location, partner, currency))
+
+
+def lock_books(books: Iterable[tuple[Location, Supplier | Carrier, str]]) -> None:
+    """Hold several books, each once and in one order for every act.
+
+    Two acts that lock them in different orders would wait for each other.
+    """
+    by_key = {book_key(*book): book for book in books}
+    for key in sorted(by_key):
+        lock_book(*by_key[key])
 
 
 def lock_deposit(deposit: Deposit) -> Deposit:
@@ -42,9 +54,10 @@ def lock_periods(location: Location) -> None:
     _advise("pg_advisory_xact_lock", PERIOD_LOCK, location.pk)
 
 
-def book_key(location: Location, supplier: Supplier, currency: str) -> int:
+def book_key(location: Location, partner: Supplier | Carrier, currency: str) -> int:
     """Return the book's number: two books that share one only wait for each other."""
-    name = f"{location.pk}/{supplier.pk}/{currency}"
+    own = f"carrier-{partner.pk}" if isinstance(partner, Carrier) else partner.pk
+    name = f"{location.pk}/{own}/{currency}"
     return zlib.crc32(name.encode()) - 2**31
 
 

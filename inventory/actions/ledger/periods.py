@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
+from inventory.above import open_before_lock
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.ledger.checks import locked_through
 from inventory.actions.ledger.locks import lock_periods
 from inventory.models import AccountNumber, Location, PeriodLock, User
+from inventory.rules.core.text import mid_sentence
 from inventory.rules.crates.words import ACCOUNTS
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.moments import dock_day
@@ -19,7 +21,9 @@ from inventory.rules.reckoning.moments import dock_day
 def lock_period(
     *, location: Location, through: dt.date, person: User, at: dt.datetime
 ) -> PeriodLock:
-    """Lock the books of a location through a past day, for good.
+    """Lock the books of a location through a past day, for good, whatever is open.
+
+    A person locks them with ``lock_checked_period``.
 
     A day that is already locked returns the existing lock. Raise RefusedError for
     today and later, and for a day before the last lock.
@@ -51,6 +55,27 @@ def lock_period(
             data={"through": through.isoformat()},
         )
         return lock
+
+
+def lock_checked_period(
+    *, location: Location, through: dt.date, person: User, at: dt.datetime
+) -> PeriodLock:
+    """Lock the books through a day, once every check of the month end is done or carried.
+
+    Raise RefusedError naming each check that is open, and what ``lock_period`` raises.
+    """
+    with transaction.atomic():
+        lock_periods(location)
+        last = locked_through(location) or dt.date.min
+        if last < through < dock_day(at, location.zone):
+            names = [mid_sentence(one) for one in open_before_lock(location, through)]
+            if names:
+                raise RefusedError(
+                    f"Still open through {in_words(through)}: {'; '.join(names)}. "
+                    "Nothing was locked. Finish each of them, or carry it with a reason "
+                    "at the month end."
+                )
+        return lock_period(location=location, through=through, person=person, at=at)
 
 
 @dataclass(frozen=True)

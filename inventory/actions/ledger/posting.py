@@ -4,6 +4,7 @@ import datetime as dt
 import hashlib
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import Model
@@ -17,7 +18,17 @@ from inventory.actions.ledger.checks import (
     refuse_strangers,
 )
 from inventory.actions.ledger.locks import lock_book
-from inventory.models import Account, Deposit, Entry, Leg, Location, Supplier, User
+from inventory.models import (
+    Account,
+    Carrier,
+    Deposit,
+    Entry,
+    Leg,
+    Location,
+    Supplier,
+    User,
+)
+from inventory.rules.core.accounts import CARRIER, SUPPLIER
 from inventory.rules.crates import words
 from inventory.rules.deposits.postings import (
     Line,
@@ -50,7 +61,7 @@ def find_posted(posting_key: str, body_hash: str) -> Entry | None:
 
     Raise ChangedPostingError where it was made from another body.
     """
-    rows = Entry.objects.select_related("location", "supplier")
+    rows = Entry.objects.select_related("location", "supplier", "carrier")
     found = rows.filter(posting_key=posting_key).first()
     if found is not None and found.body_hash != body_hash:
         raise ChangedPostingError
@@ -61,7 +72,8 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
     *,
     kind: str,
     location: Location,
-    supplier: Supplier,
+    supplier: Supplier | None = None,
+    carrier: Carrier | None = None,
     currency: str,
     effective_on: dt.date,
     lines: Sequence[Line],
@@ -73,7 +85,7 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
     subjects: Iterable[Model] = (),
     body: Mapping[str, object] | None = None,
 ) -> Entry:
-    """Post one entry, in the caller's transaction or its own.
+    """Post one entry of a supplier or a carrier, in the caller's transaction or its own.
 
     A key that was posted before with the same body returns the same entry.
     ``body`` is what was asked for, where the lines alone do not show it. Raise
@@ -85,11 +97,11 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
     if kind not in words.ENTRY_KINDS:
         raise LookupError(f"{kind} is not a kind of entry.")
     with transaction.atomic():
-        lock_book(location, supplier, currency)
         draft = Entry(
             kind=kind,
             location=location,
             supplier=supplier,
+            carrier=carrier,
             currency=currency,
             effective_on=effective_on,
             entered_at=at,
@@ -98,6 +110,7 @@ def post_entry(  # noqa: PLR0913 - an entry has that many columns
             posting_key=posting_key,
             reverses=reverses,
         )
+        lock_book(location, draft.partner, currency)
         draft.body_hash = body_hash_of(_body(draft, lines) if body is None else body)
         found = find_posted(posting_key, draft.body_hash)
         if found is not None:
@@ -119,7 +132,7 @@ def _body(draft: Entry, lines: Sequence[Line]) -> dict[str, object]:
     return {
         "kind": draft.kind,
         "location": draft.location_id,
-        "supplier": draft.supplier_id,
+        **_partner(draft),
         "currency": draft.currency,
         "effective_on": draft.effective_on.isoformat(),
         "note": draft.note,
@@ -128,12 +141,26 @@ def _body(draft: Entry, lines: Sequence[Line]) -> dict[str, object]:
     }
 
 
+def _partner(draft: Entry) -> dict[str, int]:
+    own = SUPPLIER if draft.carrier_id is None else CARRIER
+    return {own: draft.partner.pk}
+
+
+def _refuse_kinds(draft: Entry, lines: Sequence[Line]) -> None:
+    """Raise LookupError where a kind of account is not one of this kind of partner."""
+    own = CARRIER if draft.carrier_id else SUPPLIER
+    for line in lines:
+        if own not in words.ACCOUNT_PARTNERS.get(line.account, ()):
+            raise LookupError(f"{line.account} is no account of a {own}.")
+
+
 def _checked_deposits(draft: Entry, lines: Sequence[Line]) -> list[Deposit]:
     """Return the deposits of the lines, after every check that may refuse."""
     try:
         check_lines(lines)
     except PostingError as error:
         raise RefusedError(f"{error} Nothing was posted.") from error
+    _refuse_kinds(draft, lines)
     keys = {line.deposit for line in lines if line.deposit is not None}
     rows = Deposit.objects.filter(pk__in=keys).select_related("crate")
     deposits = list(rows.order_by("pk"))
@@ -170,10 +197,11 @@ def _seal(draft: Entry, lines: Sequence[Line]) -> list[Leg]:
 
 
 def _accounts(draft: Entry, kinds: Iterable[str]) -> dict[str, Account]:
+    own: dict[str, Any] = {f"{name}_id": key for name, key in _partner(draft).items()}
     return {
         kind: Account.objects.get_or_create(
+            **own,
             location_id=draft.location_id,
-            supplier_id=draft.supplier_id,
             kind=kind,
             currency=draft.currency,
         )[0]
@@ -220,7 +248,7 @@ def _columns(draft: Entry) -> dict[str, object]:
     return {
         "kind": draft.kind,
         "location": draft.location_id,
-        "supplier": draft.supplier_id,
+        **_partner(draft),
         "currency": draft.currency,
         "effective_on": draft.effective_on.isoformat(),
         "entered_at": draft.entered_at.isoformat(),

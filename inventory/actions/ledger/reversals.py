@@ -17,6 +17,7 @@ from inventory.actions.ledger.posting import (
     post_entry,
 )
 from inventory.models import Crate, Entry, User
+from inventory.rules.crates.words import DEPOSIT_ENTRIES
 from inventory.rules.deposits.postings import undone
 from inventory.rules.reckoning.calendars import in_words
 
@@ -40,7 +41,7 @@ def reverse_entry(
     be reversed before its own day.
     """
     with transaction.atomic():
-        lock_book(entry.location, entry.supplier, entry.currency)
+        lock_book(entry.location, entry.partner, entry.currency)
         body = {
             "reverses": str(entry.pk),
             "on": effective_on.isoformat(),
@@ -52,6 +53,7 @@ def reverse_entry(
             kind="reversal",
             location=entry.location,
             supplier=entry.supplier,
+            carrier=entry.carrier,
             currency=entry.currency,
             effective_on=effective_on,
             lines=undone(lines_of(entry)),
@@ -88,11 +90,16 @@ def why_not_reverse(entry: Entry) -> str:
         return "This entry is already reversed."
     if entry.kind in {"charge", "opening"}:
         return "Withdraw a charge on the page of its deposit."
+    if entry.kind not in DEPOSIT_ENTRIES:
+        return (
+            "This entry follows from another record. Undo the act there, and the books "
+            "follow."
+        )
     if entry.kind not in ALONE:
         return (
             "A return, a memo or a short-paid credit depends on this entry, so it "
-            "cannot be reversed. What the supplier credited wrongly is corrected by "
-            "its next memo; decide a short-paid credit on its own page."
+            "cannot be reversed alone. Reverse the whole memo, or the loss of the "
+            "crate, on its own page."
         )
     return ""
 
@@ -111,7 +118,7 @@ def reverse_alone(
     Raise RefusedError with the reason.
     """
     with transaction.atomic():
-        lock_book(entry.location, entry.supplier, entry.currency)
+        lock_book(entry.location, entry.partner, entry.currency)
         crates = [lock_crate(key) for key in _forfeited(entry)]
         is_new = not Entry.objects.filter(posting_key=str(posting_key)).exists()
         against = why_not_reverse(entry) if is_new else ""

@@ -47,14 +47,15 @@ def draw_mail(
 ) -> DrawnMail:
     """Store the mail's bytes. Call it before the act's transaction.
 
-    Answers go to the person who sends it, or to the company's mailbox. Raise
+    Answers go to the person who sends it, else to the location's mailbox or the
+    company's. Raise
     RefusedError where the disk refuses.
     """
     ours = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     domain = ours.rpartition("@")[2] or "localhost"
     envelope = Envelope(
         sender=formataddr((location.name, ours)),
-        reply_to=person.email or settings.EMAIL_REPLY_TO or ours,
+        reply_to=person.email or location.email or settings.EMAIL_REPLY_TO or ours,
         message_id=f"<{uuid4()}@{domain}>",
     )
     data = mail_file(text, files, date=format_datetime(at), envelope=envelope)

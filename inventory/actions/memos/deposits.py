@@ -5,7 +5,7 @@ from datetime import date
 from django.db.models import Max, Sum
 
 from inventory.actions.core.versions import RefusedError
-from inventory.models import Deposit, Leg
+from inventory.models import CreditMemo, Deposit, Leg, SuspenseLine
 from inventory.rules.deposits import postings
 
 
@@ -15,6 +15,16 @@ def deposit_by_key(key: int | None) -> Deposit:
         raise RefusedError("A paying line has no deposit. Nothing was posted.")
     rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
     return rows.get(pk=key)
+
+
+def refuse_other_book(row: CreditMemo | SuspenseLine, deposit: Deposit) -> None:
+    """Raise RefusedError for a deposit of another location, supplier or currency."""
+    book = (deposit.location_id, deposit.supplier_id, deposit.currency)
+    if book != (row.location_id, row.supplier_id, row.currency):
+        raise RefusedError(
+            "That deposit belongs to another location, supplier or currency. "
+            "Nothing was saved. Choose one from the list."
+        )
 
 
 def expected_since(deposit: Deposit) -> date:

@@ -10,6 +10,7 @@ from django.db.models import Max
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.ledger.locks import lock_book
+from inventory.actions.memos.deposits import refuse_other_book
 from inventory.models import (
     CreditMemo,
     Deposit,
@@ -24,6 +25,7 @@ from inventory.queries.memos.awaited import (
     fates_of,
     line_of,
     pool_beside,
+    pool_of,
 )
 from inventory.rules.crates.words import MEMO_FATES
 from inventory.rules.memos import matching as rules
@@ -160,11 +162,15 @@ def lock_memo(memo: CreditMemo) -> CreditMemo:
 
 def refuse_posted(row: CreditMemo) -> None:
     """Raise RefusedError where the memo is posted: its lines cannot change."""
+    if row.reversed_on is not None:
+        raise RefusedError(
+            f"{row} was reversed, so its lines cannot change. Nothing was saved. Enter "
+            "the memo again."
+        )
     if row.is_posted:
         raise RefusedError(
             f"{row} is posted, so its lines cannot change. Nothing was saved. Decide "
-            "its short-paid credits; what the supplier credited wrongly is "
-            "corrected by its next memo."
+            "its short-paid credits, or reverse the memo and enter it again."
         )
 
 
@@ -180,7 +186,7 @@ def keep_fate(line: MemoLine, fate: Fate) -> None:
 
 
 def _add(memo: CreditMemo, lines: Sequence[Line]) -> list[MemoLine]:
-    fates = fates_of(lines, pool_beside(memo), memo.currency)
+    fates = fates_of(lines, pool_beside(memo, pool_of(memo)), memo.currency)
     return MemoLine.objects.bulk_create(
         MemoLine(
             memo=memo,
@@ -217,12 +223,7 @@ def _fate_by_hand(memo: CreditMemo, line: MemoLine, deposit: Deposit | None) -> 
     said = line_of(line)
     if deposit is None:
         return rules.not_ours(said)
-    book = (deposit.location_id, deposit.supplier_id, deposit.currency)
-    if book != (memo.location_id, memo.supplier_id, memo.currency):
-        raise RefusedError(
-            "That deposit belongs to another location, supplier or currency. "
-            "Nothing was saved. Choose one from the list."
-        )
+    refuse_other_book(memo, deposit)
     taken = memo.lines.exclude(pk=line.pk).filter(deposit=deposit, fate__in=rules.PAYS)
     if other := taken.first():
         raise RefusedError(

@@ -1,15 +1,15 @@
 """Posting a memo: it pays once, and every shortage opens a short-paid credit."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
-from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
+from inventory.actions.core.versions import StaleRowError, change_row
 from inventory.actions.crates.life import lock_crate, move_crate
 from inventory.actions.deposits.crates import lock_crates
+from inventory.actions.deposits.effects import Effect, effects_since, standing_on
 from inventory.actions.deposits.short_rows import (
     credited_words,
     open_short,
@@ -24,10 +24,22 @@ from inventory.actions.memos.deposits import (
     surplus_account,
 )
 from inventory.actions.memos.entering import keep_fate, lock_memo
+from inventory.actions.memos.holding import (
+    AT_ONCE,
+    PostingAct,
+    hold_left_out,
+    hold_line,
+)
+from inventory.actions.memos.results import (
+    current_results,
+    posted_lines,
+    refuse_unmatched,
+)
+from inventory.actions.memos.suspense import hold_credit
 from inventory.actions.returns.closing import close_settled
 from inventory.models import CreditMemo, Deposit, MemoLine, ShortCredit, User
 from inventory.queries.ledger.balances import deposit_balance
-from inventory.queries.memos.awaited import awaited_of, fates_of, line_of, pool_beside
+from inventory.queries.memos.awaited import pool_of
 from inventory.rules.deposits import postings
 from inventory.rules.memos import matching as rules
 from inventory.rules.memos import short_credits as shorts
@@ -36,35 +48,24 @@ from inventory.rules.memos.payments import Payment, payment_of
 from inventory.rules.reckoning.calendars import in_words
 from inventory.rules.reckoning.money import format_cents
 
-AT_ONCE = 50
-"""How many lines are posted in one transaction."""
-
-_MOST_NAMED = 10
-
-
-@dataclass(frozen=True)
-class _Act:
-    """Who posts, when, and the day on which it takes effect."""
-
-    person: User
-    at: datetime
-    on: date
-
 
 def post_memo(
     *, memo: CreditMemo, version: int, person: User, at: datetime
 ) -> CreditMemo:
     """Post what a memo pays, line by line; a repeat changes nothing and returns it.
 
-    Lines that are not ours, or for a crate already credited, are not posted. A long
-    memo is posted in parts, so that nobody else waits for all of it; after an
-    interruption, posting again continues. Raise RefusedError while a line is
-    not matched, and StaleRowError.
+    Every cent is posted: what is not ours, or for a crate already credited, is held
+    in suspense. A long memo is posted in parts, so that nobody else waits for all of
+    it; after an interruption, posting again continues. Raise RefusedError while a
+    line is not matched, and StaleRowError.
     """
     while True:
         with transaction.atomic():
             row = lock_memo(memo)
-            if row.is_posted or _post_part(row, version, person, at):
+            if row.reversed_on is not None:
+                return row
+            posts = hold_left_out if row.is_posted else _post_part
+            if posts(row, version, person, at):
                 return row
 
 
@@ -73,42 +74,66 @@ def _post_part(row: CreditMemo, version: int, person: User, at: datetime) -> boo
     if row.version != version:
         raise StaleRowError
     lines = list(row.lines.order_by("position"))
-    done = _done(lines)
-    fates = _fates(row, lines, done)
-    _refuse_unmatched(fates)
-    act = _Act(person, at, open_day(row.location, row.dated_on))
+    done = posted_lines(lines)
+    pool = pool_of(row)
+    fates = current_results(row, lines, done, pool)
+    refuse_unmatched(fates)
+    act = PostingAct(person, at, open_day(row.location, row.dated_on))
     pairs = list(zip(lines, fates, strict=True))
-    to_pay = [
+    to_post = [
         (line, fate)
         for line, fate in pairs
-        if fate.fate in rules.PAYS and line.pk not in done
+        if (fate.fate in rules.PAYS or fate.amount) and line.pk not in done
     ]
+    part, is_last = to_post[:AT_ONCE], len(to_post) <= AT_ONCE
+    left = _left_out(row, fates, pool) if is_last else ()
+    keys = [fate.key for _, fate in part if fate.fate in rules.PAYS and fate.key]
     # Before the first event: whoever holds a crate may be waiting for the chain.
-    lock_crates(_crates_of(fate for _, fate in to_pay[:AT_ONCE]))
-    for line, fate in to_pay[:AT_ONCE]:
+    lock_crates(_crates_of(keys))
+    before = standing_on([*keys, *(one.key for one in left)])
+    for line, fate in part:
         keep_fate(line, fate)
-        _pay(row, line, fate, act)
-    if len(to_pay) > AT_ONCE:
+        if fate.fate in rules.PAYS:
+            _pay(row, line, fate, act)
+        else:
+            hold_line(row, line, fate.amount, act)
+    if not is_last:
+        _tell_part(row, len(part), effects_since(before), act)
         return False
     for line, fate in pairs:
         if fate.fate not in rules.PAYS:
             keep_fate(line, fate)
-    _finish(row, fates, act)
+    _open_left_out(row, left, act)
+    _finish(row, fates, effects_since(before), act)
     return True
 
 
-def _crates_of(fates: Iterable[Fate]) -> list[int]:
-    """Return the keys of the crates whose deposits these lines are for."""
-    keys = [fate.key for fate in fates if fate.key is not None]
-    rows = Deposit.objects.filter(pk__in=keys, crate__isnull=False)
+def _tell_part(
+    row: CreditMemo, count: int, effects: Sequence[Effect], act: PostingAct
+) -> None:
+    """Record one part of a long memo, with what it changed."""
+    record_event(
+        kind="memo.part-posted",
+        at=act.at,
+        actor=act.person,
+        location=row.location,
+        subjects=[row],
+        data={"number": row.number, "count": count, "effects": effects},
+    )
+
+
+def _crates_of(keys: Iterable[int]) -> list[int]:
+    """Return the keys of the crates with these deposits."""
+    rows = Deposit.objects.filter(pk__in=list(keys), crate__isnull=False)
     return list(rows.values_list("crate_id", flat=True))
 
 
-def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
-    """Open what the memo leaves out, close it, and close the returns that are settled."""
-    _open_left_out(row, fates, act)
+def _finish(
+    row: CreditMemo, fates: Sequence[Fate], effects: Sequence[Effect], act: PostingAct
+) -> None:
+    """Close the memo, and the returns that are settled."""
     change_row(row, version=row.version, is_posted=True)
-    taken = sum(fate.amount - fate.apart for fate in fates)
+    stated = sum(fate.amount for fate in fates)
     apart = sum(fate.apart for fate in fates)
     record_event(
         kind="memo.posted",
@@ -118,77 +143,16 @@ def _finish(row: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
         subjects=[row],
         data={
             "number": row.number,
-            "amount": format_cents(taken, row.currency, code=True),
+            "amount": format_cents(stated, row.currency, code=True),
             "apart": format_cents(apart, row.currency, code=True),
+            "effects": effects,
         },
     )
     keys = [fate.key for fate in fates if fate.key is not None]
     close_settled(keys, person=act.person, at=act.at)
 
 
-def _done(lines: Sequence[MemoLine]) -> frozenset[int]:
-    """Return the keys of the lines that an earlier part has posted."""
-    told = ShortCredit.objects.filter(memo_line__in=[line.pk for line in lines])
-    with_short = set(told.values_list("memo_line_id", flat=True))
-    return frozenset(
-        line.pk for line in lines if line.entry_id is not None or line.pk in with_short
-    )
-
-
-def _fates(
-    memo: CreditMemo, lines: Sequence[MemoLine], done: frozenset[int]
-) -> list[Fate]:
-    """Return each line's current result: a person's decision on it stays."""
-    pool = awaited_of(memo.location, memo.supplier, memo.currency)
-    by_key = {row.key: row for row in pool}
-    found: dict[int, Fate] = {}
-    taken: set[int] = set()
-    for line in lines:
-        if line.pk in done or (line.fate and line.fate not in rules.PAYS):
-            found[line.pk] = _stays(line)
-        elif line.deposit_id in by_key and line.deposit_id not in taken:
-            taken.add(by_key[line.deposit_id].key)
-            found[line.pk] = _again(line, by_key[line.deposit_id], memo.currency)
-    rest = [line for line in lines if line.pk not in found]
-    beside = pool_beside(memo, skip=[line.pk for line in rest])
-    matched = fates_of([line_of(line) for line in rest], beside, memo.currency)
-    found |= {line.pk: fate for line, fate in zip(rest, matched, strict=True)}
-    return [found[line.pk] for line in lines]
-
-
-def _stays(line: MemoLine) -> Fate:
-    return Fate(
-        line.position,
-        line.amount_cents,
-        line.fate,
-        line.deposit_id,
-        line.expected_cents,
-    )
-
-
-def _again(line: MemoLine, row: Awaited, currency: str) -> Fate:
-    """Match the line to its deposit again; its cause stays where the sums are the same."""
-    fate = rules.match_one(line_of(line), row, currency)
-    if line.expected_cents == fate.expected and fate.fate in rules.SHORTER:
-        return Fate(fate.position, fate.amount, line.fate, fate.key, fate.expected)
-    return fate
-
-
-def _refuse_unmatched(fates: Sequence[Fate]) -> None:
-    open_ones = [str(fate.position) for fate in fates if not fate.fate]
-    if not fates:
-        raise RefusedError("The memo has no lines. Nothing was posted. Add its lines.")
-    if open_ones:
-        named = ", ".join(open_ones[:_MOST_NAMED])
-        more = len(open_ones) - _MOST_NAMED
-        rest = f" and {more} more" if more > 0 else ""
-        raise RefusedError(
-            f"Line {named}{rest} is not matched. Nothing was posted. Match it to a "
-            "crate, or mark it as not ours."
-        )
-
-
-def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: _Act) -> None:
+def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: PostingAct) -> None:
     deposit = deposit_by_key(fate.key)
     payment = payment_of(
         fate.amount,
@@ -214,10 +178,21 @@ def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: _Act) -> None:
         )
         change_row(line, version=line.version, entry=entry)
     line.memo = memo
-    _settle(line, deposit, payment, act)
+    if payment.beyond:
+        hold_credit(
+            line=line,
+            cents=payment.beyond,
+            why="more than was charged",
+            held_on=act.on,
+            person=act.person,
+            at=act.at,
+        )
+    settle_line(line, deposit, payment, act)
 
 
-def _settle(line: MemoLine, deposit: Deposit, payment: Payment, act: _Act) -> None:
+def settle_line(
+    line: MemoLine, deposit: Deposit, payment: Payment, act: PostingAct
+) -> None:
     """Apply the payment to the short-paid credits, and open what is left."""
     for state, cents in (
         (shorts.OPEN, payment.to_expected),
@@ -246,7 +221,7 @@ def _settle(line: MemoLine, deposit: Deposit, payment: Payment, act: _Act) -> No
 
 
 def _move_crate(
-    deposit: Deposit, memo: CreditMemo, payment: Payment, act: _Act
+    deposit: Deposit, memo: CreditMemo, payment: Payment, act: PostingAct
 ) -> None:
     if deposit.crate_id is None:
         return
@@ -264,15 +239,21 @@ def _move_crate(
     )
 
 
-def _open_left_out(memo: CreditMemo, fates: Sequence[Fate], act: _Act) -> None:
-    """Open a short-paid credit for each crate of the memo's returns that it leaves out."""
-    pool = awaited_of(memo.location, memo.supplier, memo.currency)
+def _left_out(
+    memo: CreditMemo, fates: Sequence[Fate], pool: Sequence[Awaited]
+) -> tuple[Awaited, ...]:
+    """Return the crates of the memo's returns that it leaves out, and none decided."""
     live = ShortCredit.objects.filter(supplier=memo.supplier, state=shorts.OPEN)
     known = set(live.values_list("deposit_id", flat=True))
-    for row in rules.left_out(fates, pool):
+    return tuple(one for one in rules.left_out(fates, pool) if one.key not in known)
+
+
+def _open_left_out(memo: CreditMemo, left: Sequence[Awaited], act: PostingAct) -> None:
+    """Open a short-paid credit for each crate that the memo leaves out."""
+    for row in left:
         deposit = deposit_by_key(row.key)
         expected = deposit_balance(deposit, postings.EXPECTED)
-        if not expected or deposit.pk in known:
+        if not expected:
             continue
         open_short(
             deposit=deposit,

@@ -10,6 +10,7 @@ from inventory.actions.core.versions import (
     change_row,
     granted,
 )
+from inventory.actions.deposits.effects import Standing, standing_on
 from inventory.actions.deposits.short_rows import (
     Decided,
     settle_crate,
@@ -19,6 +20,7 @@ from inventory.actions.deposits.short_rows import (
 from inventory.actions.deposits.write_offs import approve_write_off, ask_write_off
 from inventory.actions.ledger.locks import lock_book
 from inventory.actions.ledger.posting import body_hash_of, find_posted, post_entry
+from inventory.actions.memos.undoing import keep_way_back
 from inventory.actions.returns.closing import close_settled
 from inventory.models import ShortCredit
 from inventory.rules.deposits import postings
@@ -34,6 +36,7 @@ def accept_short(*, short: ShortCredit, version: int, decided: Decided) -> Short
         if find_posted(str(decided.posting_key), body_hash_of(body)) is not None:
             return row
         state = _require(row, "accept", version, decided)
+        before = standing_on([row.deposit_id])
         lines = postings.short_accepted(row.deposit_id, row.amount_cents, row.cause)
         _post(row, "short-credit", lines, (decided, body))
         change_row(
@@ -45,6 +48,7 @@ def accept_short(*, short: ShortCredit, version: int, decided: Decided) -> Short
         )
         tell_decided("short.accepted", row, decided)
         _settle(row, decided)
+        keep_way_back(row, before, decided)
         return row
 
 
@@ -56,6 +60,7 @@ def dispute_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
         if find_posted(str(decided.posting_key), body_hash_of(body)) is not None:
             return row
         state = _require(row, "dispute", version, decided)
+        before = standing_on([row.deposit_id])
         lines = postings.short_disputed(row.deposit_id, row.amount_cents)
         _post(row, "dispute", lines, (decided, body))
         change_row(
@@ -66,6 +71,7 @@ def dispute_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
             explanation=_said(row, decided),
         )
         tell_decided("short.disputed", row, decided)
+        keep_way_back(row, before, decided)
         return row
 
 
@@ -88,6 +94,7 @@ def win_short(
             raise RefusedError(
                 f"Enter an amount from 0.01 to {most}. Nothing was posted."
             )
+        before = standing_on([row.deposit_id])
         is_open = row.state == rules.OPEN
         lines = (
             postings.memo_paid(row.deposit_id, paid=cents, expected=cents)
@@ -97,6 +104,7 @@ def win_short(
         _post(row, "memo" if is_open else "dispute-won", lines, (decided, body))
         split_won(row, cents, decided.on, person=decided.person, at=decided.at)
         _settle(row, decided)
+        keep_way_back(row, before, decided)
         return row
 
 
@@ -106,6 +114,7 @@ def give_up_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
     Raise StaleRowError and RefusedError.
     """
     with transaction.atomic():
+        before = standing_on([_locked(short).deposit_id])
         row = ask_write_off(
             short=short,
             version=version,
@@ -115,12 +124,13 @@ def give_up_short(*, short: ShortCredit, version: int, decided: Decided) -> Shor
             person=decided.person,
             at=decided.at,
         )
-        return _written_off(row, decided)
+        return _written_off(row, before, decided)
 
 
 def agree_give_up(*, short: ShortCredit, version: int, decided: Decided) -> ShortCredit:
     """Approve what another person asked to write off. Raise RefusedError."""
     with transaction.atomic():
+        before = standing_on([_locked(short).deposit_id])
         row = approve_write_off(
             short=short,
             version=version,
@@ -129,12 +139,13 @@ def agree_give_up(*, short: ShortCredit, version: int, decided: Decided) -> Shor
             person=decided.person,
             at=decided.at,
         )
-        return _written_off(row, decided)
+        return _written_off(row, before, decided)
 
 
-def _written_off(row: ShortCredit, decided: Decided) -> ShortCredit:
+def _written_off(row: ShortCredit, before: Standing, decided: Decided) -> ShortCredit:
     if row.state == rules.WRITTEN_OFF:
         _settle(row, decided)
+        keep_way_back(row, before, decided)
     return row
 
 

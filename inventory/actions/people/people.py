@@ -24,22 +24,25 @@ def add_person(
     at: datetime,
     username: str,
     full_name: str,
-    password: str,
+    password: str | None,
     is_administrator: bool,
     assigned: Roles,
     phone: str = "",
+    email: str = "",
 ) -> User:
-    """Add someone who can sign in. Raise RefusedError with every reason."""
+    """Add someone who can sign in, or who will once they are given a password.
+
+    Raise RefusedError with every reason.
+    """
     new = User(
         username=username,
         full_name=full_name,
         is_administrator=is_administrator,
         phone=phone,
+        email=email,
     )
-    try:
-        validate_password(password, new)
-    except ValidationError as error:
-        raise RefusedError(" ".join(error.messages)) from error
+    if password is not None:
+        _refuse_weak(new, password)
     new.set_password(password)
     try:
         with transaction.atomic():
@@ -58,6 +61,41 @@ def add_person(
         raise RefusedError(_NAME_TAKEN) from error
 
 
+def give_first_password(
+    *, person: User, at: datetime, who: User, version: int, password: str
+) -> None:
+    """Give a first password to someone who was added without one.
+
+    Raise RefusedError with every reason, and StaleRowError.
+    """
+    with transaction.atomic():
+        row = User.objects.select_for_update().get(pk=who.pk)
+        if row.has_usable_password():
+            raise RefusedError(
+                f"{row} has a password already. Nothing was saved. They change it "
+                "themselves after signing in."
+            )
+        _refuse_weak(row, password)
+        fresh = User()
+        fresh.set_password(password)
+        change_row(row, version=version, password=fresh.password)
+        record_event(
+            kind="person.started",
+            at=at,
+            actor=person,
+            location=None,
+            subjects=[row],
+            data={"name": str(row)},
+        )
+
+
+def _refuse_weak(who: User, password: str) -> None:
+    try:
+        validate_password(password, who)
+    except ValidationError as error:
+        raise RefusedError(" ".join(error.messages)) from error
+
+
 def change_person(
     *,
     person: User,
@@ -69,8 +107,9 @@ def change_person(
     is_active: bool,
     assigned: Roles,
     phone: str = "",
+    email: str | None = None,
 ) -> None:
-    """Change someone's name, phone, roles or sign-in; end their open sessions.
+    """Change someone's name, phone, email, roles or sign-in; end their open sessions.
 
     Raise RefusedError for removing one's own administrator right or sign-in, and
     StaleRowError.
@@ -88,6 +127,7 @@ def change_person(
             is_administrator=is_administrator,
             is_active=is_active,
             phone=phone,
+            email=who.email if email is None else email,
         )
         if _assign(who, assigned):
             changed.append("roles")

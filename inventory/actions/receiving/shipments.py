@@ -5,12 +5,21 @@ from datetime import datetime
 
 from django.db import transaction
 
+from inventory.above import objections_to_undoing
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
 from inventory.actions.receiving.expected import Arriving, take_over
 from inventory.actions.receiving.listed_crates import make_crates
 from inventory.actions.receiving.tailgate import lock_open_tailgate
-from inventory.models import Delivery, Handover, Shipment, Supplier, User
+from inventory.models import (
+    Crate,
+    Delivery,
+    Handover,
+    Shipment,
+    Supplier,
+    Unit,
+    User,
+)
 from inventory.rules.core.changes import changed_words
 from inventory.rules.reckoning.counts import pieces_in_words
 
@@ -28,6 +37,7 @@ PAPERS = (
     "piece_unit",
     "billed_weight",
     "weight_unit",
+    "currency",
     "freight_charge_cents",
     "freight_borne_cents",
     "released_value_cents_per_lb",
@@ -153,6 +163,8 @@ def change_shipment(
     """
     with transaction.atomic():
         row = Shipment.objects.select_for_update(of=("self",)).get(pk=shipment.pk)
+        if papers.get("currency", row.currency) != row.currency:
+            _refuse_other_currency(row)
         changed = change_row(row, version=version, **papers)
         record_event(
             kind="shipment.changed",
@@ -166,6 +178,22 @@ def change_shipment(
             },
         )
     return changed
+
+
+def _refuse_other_currency(row: Shipment) -> None:
+    """Raise RefusedError where an amount of the bill was entered in its currency."""
+    priced = Unit.everything.filter(shipment=row).exclude(invoice_cents=None)
+    on_deposit = Crate.everything.filter(shipment=row).exclude(deposit_cents=None)
+    reasons = [
+        *(["a machine has its value"] if priced.exists() else []),
+        *(["a crate has its deposit"] if on_deposit.exists() else []),
+        *objections_to_undoing(Shipment, [row]),
+    ]
+    if reasons:
+        raise RefusedError(
+            f"The currency of {row} stays {row.currency}: {', and '.join(reasons)} in it. "
+            "Nothing was saved. Take that out first, or leave the currency."
+        )
 
 
 def counted_in_words(counted: int | None, unit: str) -> str:

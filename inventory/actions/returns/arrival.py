@@ -107,6 +107,7 @@ def _is_untouched(line: ReturnLine, deposit: Deposit) -> bool:
         and deposit_balance(deposit, postings.DISPUTED) == line.hold_cents
         and not ShortCredit.objects.filter(deposit=deposit)
         .exclude(cause="hold", state=shorts.DISPUTED)
+        .exclude(state=shorts.REVERSED)
         .exists()
     )
 

@@ -7,10 +7,11 @@ touched: a credit of -12.50 stays a number.
 
 import csv
 import io
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from inventory.rules.core.sheets import Cell, Kind, Sheet
+from inventory.rules.core.sheets import Cell, Column, Kind, Sheet, Totals, cells_of
 from inventory.rules.core.text import clean_text
 from inventory.rules.reckoning.money import minor_digits, plain_cents, to_decimal
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from xlsxwriter import Workbook
     from xlsxwriter.format import Format
     from xlsxwriter.worksheet import Worksheet
+
+Row = TypeVar("Row")
 
 FORMULA_MARKS = (
     "=",
@@ -47,6 +50,30 @@ def csv_bytes(sheet: Sheet) -> bytes:
     for cells in sheet.totals:
         writer.writerow(_texts(cells, sheet.kinds, _currency_of(cells)))
     return out.getvalue().encode("utf-8-sig")
+
+
+def csv_pieces(
+    columns: Sequence[Column[Row]],
+    rows: Iterable[Row],
+    *,
+    currency_of: Callable[[Row], str],
+) -> Iterator[bytes]:
+    """Yield a long list as the same CSV, a row at a time, with its totals at the end."""
+    kinds = tuple(column.kind for column in columns)
+    totals = Totals(columns)
+    yield _row([safe_text(column.heading) for column in columns], "utf-8-sig")
+    for row in rows:
+        cells, currency = cells_of(columns, row), currency_of(row)
+        totals.add(cells, currency)
+        yield _row(_texts(cells, kinds, currency))
+    for cells in totals.rows():
+        yield _row(_texts(cells, kinds, _currency_of(cells)))
+
+
+def _row(texts: Sequence[str], encoding: str = "utf-8") -> bytes:
+    out = io.StringIO(newline="")
+    csv.writer(out).writerow(texts)
+    return out.getvalue().encode(encoding)
 
 
 def safe_text(text: str) -> str:

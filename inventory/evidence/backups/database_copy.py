@@ -32,6 +32,7 @@ def copied_database(target: Path) -> Iterator[Snapshot]:
     a snapshot that is read beside it. Raise DatabaseCopyError and BusyDatabaseError.
     """
     connection = connections[USING]
+    target.touch(mode=0o600)  # its owner's alone, whoever writes into it
     if connection.vendor == "sqlite":
         connection.ensure_connection()
         copy_sqlite(connection.connection, target)
@@ -71,7 +72,7 @@ def lay_back(source: Path) -> None:
     path = Path(connection.settings_dict["NAME"])
     connection.close()
     write_whole(path, pieces_of(source))
-    path.chmod(0o640)
+    path.chmod(0o600)
 
 
 def _run(program: str, *words: str) -> None:

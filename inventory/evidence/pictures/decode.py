@@ -3,14 +3,25 @@
 Standard input is the original. Standard output is one line of JSON, then the bytes
 of the two renditions. The child gives itself limits before it decodes: memory,
 processor time, and no new file or socket at all. It knows nothing of Django.
+
+With ``serve`` it is the decoder of the machine: standard input is a listening socket,
+and a fork of its own, with the same limits, reads and answers each connection. It
+ends with the program that started it.
 """
 
+import gc
 import io
 import itertools
 import json
+import os
 import resource
+import select
+import signal
+import socket
 import sys
+import time
 import warnings
+from contextlib import suppress
 
 import PIL
 from PIL import (
@@ -19,6 +30,7 @@ from PIL import (
     ImageOps,
     ImageStat,
     JpegImagePlugin,
+    MpoImagePlugin,
     PngImagePlugin,
     WebPImagePlugin,
     features,
@@ -32,29 +44,87 @@ MAX_PIXELS = 260_000_000
 MEMORY = 700_000_000
 SECONDS = 20
 
+AT_ONCE = 2
+HANGS_AFTER = 25
+"""Seconds after which a fork that does not end is killed."""
+PIECE = 1 << 20
+
 _FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 """A phone's two pictures in one (MPO) open as JPEG."""
 
-_PLUGINS = (JpegImagePlugin, PngImagePlugin, WebPImagePlugin)
+_PLUGINS = (JpegImagePlugin, MpoImagePlugin, PngImagePlugin, WebPImagePlugin)
 
 
 def main() -> None:
-    """Read, limit, decode, answer."""
+    """Read, limit, decode, answer; or serve."""
+    decoder = get_ready()
+    if sys.argv[1:2] == ["serve"]:
+        serve(socket.socket(fileno=0), decoder, parent=int(sys.argv[2]))
+        return
     data = sys.stdin.buffer.read()
+    _limit()
+    sys.stdout.buffer.write(answer(data, decoder))
+    sys.stdout.buffer.flush()
+
+
+def get_ready() -> str:
+    """Load what decoding needs, and no other format; return what will decode."""
     heic = _learn_heic()
-    Image.init()
+    # Else the first picture of another format would load some forty more plugins.
+    Image._initialized = 2  # noqa: SLF001 - Pillow has no other switch
     Image.MAX_IMAGE_PIXELS = MAX_PIXELS
     warnings.simplefilter("ignore")
-    decoder = _decoder(heic)
-    _limit()
+    return _decoder(heic)
+
+
+def answer(data: bytes, decoder: str) -> bytes:
+    """Return a line of JSON that says what the picture is, and its renditions."""
     try:
         facts, pictures = _read(data)
     except Exception as error:  # noqa: BLE001 - a hostile file may raise anything
         facts, pictures = {"error": type(error).__name__}, []
     facts["decoder"] = decoder
     facts["lengths"] = [len(picture) for picture in pictures]
-    sys.stdout.buffer.write(json.dumps(facts).encode() + b"\n" + b"".join(pictures))
-    sys.stdout.buffer.flush()
+    return json.dumps(facts).encode() + b"\n" + b"".join(pictures)
+
+
+def serve(listening: socket.socket, decoder: str, *, parent: int) -> None:
+    """Answer each connection by a fork of its own, two at a time, until alone."""
+    forks: dict[int, float] = {}
+    os.nice(2)  # whoever waits for a page comes first
+    gc.freeze()  # what is loaded now is shared by all forks
+    while os.getppid() == parent:
+        _reap(forks)
+        wait = 0.01 if forks else 1.0
+        if len(forks) >= AT_ONCE:
+            time.sleep(wait)
+        elif select.select([listening], [], [], wait)[0]:
+            connection, _ = listening.accept()
+            pid = os.fork()
+            if pid == 0:
+                listening.close()
+                _answer_one(connection, decoder)
+            connection.close()
+            forks[pid] = time.monotonic()
+
+
+def _reap(forks: dict[int, float]) -> None:
+    for pid, began in list(forks.items()):
+        if time.monotonic() - began > HANGS_AFTER:
+            os.kill(pid, signal.SIGKILL)
+        if os.waitpid(pid, os.WNOHANG)[0]:
+            del forks[pid]
+
+
+def _answer_one(connection: socket.socket, decoder: str) -> None:
+    """Read one picture to the end of the connection, answer, and end the process."""
+    with suppress(BaseException):
+        _limit()
+        pieces = []
+        while piece := connection.recv(PIECE):
+            pieces.append(piece)
+        connection.sendall(answer(b"".join(pieces), decoder))
+    os._exit(0)
 
 
 def _learn_heic() -> str:
@@ -84,7 +154,8 @@ def _decoder(heic: str) -> str:
 
 def _limit() -> None:
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+    # At the first the process ends by a signal of its own, told from a kill.
+    resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS + 1))
     resource.setrlimit(resource.RLIMIT_NOFILE, (0, 0))
 
 

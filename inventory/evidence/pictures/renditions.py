@@ -10,6 +10,7 @@ import json
 import logging
 import os
 import secrets
+import signal
 import subprocess
 import sys
 import threading
@@ -21,6 +22,7 @@ from typing import Any
 
 from django.conf import settings
 
+from inventory.evidence.pictures import decoder
 from inventory.evidence.store import originals as store
 from inventory.rules.core.text import clean_text
 
@@ -36,8 +38,16 @@ _at_once = threading.BoundedSemaphore(2)
 _SCRIPT = Path(__file__).with_name("decode.py")
 
 
+_STOPPED = {-signal.SIGTERM, -signal.SIGINT, -signal.SIGHUP, -signal.SIGKILL}
+"""How a child ends that was stopped with its machine, whatever the picture is."""
+
+
 class UnsealedPictureError(Exception):
     """A rendition that nothing seals yet: it is not printed. It can be shown."""
+
+
+class DecoderStoppedError(Exception):
+    """A picture that could not be decoded just now. It says nothing of the picture."""
 
 
 @dataclass(frozen=True)
@@ -67,12 +77,19 @@ class Decoded:
 def read_picture(sha256: str) -> Decoded:
     """Decode an original in a child process, store its renditions, return what it is.
 
-    Never raises for a bad picture: ``trouble`` then names what went wrong.
+    Never raises for a bad picture: ``trouble`` then names what went wrong. Raise
+    DecoderStoppedError where the child could not start, or was stopped from outside.
     """
     try:
         facts, pictures = _run_child(sha256)
-    except (OSError, subprocess.SubprocessError, ValueError) as error:
+    except (FileNotFoundError, subprocess.TimeoutExpired, ValueError) as error:
         return Decoded(trouble=type(error).__name__)
+    except subprocess.CalledProcessError as error:
+        if error.returncode in _STOPPED:
+            raise DecoderStoppedError(sha256) from error
+        return Decoded(trouble=type(error).__name__)
+    except OSError as error:
+        raise DecoderStoppedError(sha256) from error
     for size, picture in zip(SIZES, pictures, strict=False):
         _keep(rendition_path(sha256, size), picture)
     return Decoded(
@@ -123,7 +140,11 @@ def shown_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | 
     data = _stored(rendition_path(sha256, size))
     if data is not None and (not sealed or hash_of(data) in sealed):
         return data
-    return dict(zip(SIZES, read_picture(sha256).pictures, strict=False)).get(size)
+    try:
+        made = read_picture(sha256).pictures
+    except DecoderStoppedError:
+        return None
+    return dict(zip(SIZES, made, strict=False)).get(size)
 
 
 def sealed_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
@@ -164,6 +185,21 @@ def _stored(path: Path) -> bytes | None:
 
 
 def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
+    with store.open_original(sha256) as source:
+        told = decoder.ask(source)
+    if told is None:
+        told = _run_own_child(sha256)
+    line, _, rest = told.partition(b"\n")
+    facts = json.loads(line)
+    pictures = []
+    for length in facts["lengths"]:
+        pictures.append(rest[:length])
+        rest = rest[length:]
+    return facts, pictures
+
+
+def _run_own_child(sha256: str) -> bytes:
+    """Decode where no decoder of the machine answered."""
     with _at_once, store.open_original(sha256) as source:
         done = subprocess.run(  # noqa: S603 - our own script, no text of a person
             [sys.executable, "-I", str(_SCRIPT)],
@@ -172,13 +208,7 @@ def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
             timeout=SECONDS,
             check=True,
         )
-    line, _, rest = done.stdout.partition(b"\n")
-    facts = json.loads(line)
-    pictures = []
-    for length in facts["lengths"]:
-        pictures.append(rest[:length])
-        rest = rest[length:]
-    return facts, pictures
+    return done.stdout
 
 
 def _keep(path: Path, picture: bytes) -> None:

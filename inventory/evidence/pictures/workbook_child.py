@@ -1,7 +1,7 @@
 """Runs alone, in a child process: reads the first sheet of one uploaded workbook.
 
 Standard input is the workbook; the arguments are the most rows, columns and
-characters of a cell. Standard output is one line of JSON. The child gives itself
+characters of a cell, and "strict" where formulas and a second sheet are refused. Standard output is one line of JSON. The child gives itself
 limits before it opens anything: memory, processor time, and no new file or socket at
 all. It knows nothing of Django.
 """
@@ -20,7 +20,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 
 MOST_UNPACKED = 50 * 1024 * 1024
 MOST_PARTS = 1_000
@@ -30,6 +30,8 @@ PIECE = 64 * 1024
 
 TOO_LARGE = "TooLarge"
 LOCKED = "Locked"
+FORMULA = "Formula"
+SHEETS = "Sheets"
 
 _PLAIN_METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _IS_ENCRYPTED = 0x1
@@ -45,11 +47,12 @@ _NEEDED_LATER = (
 
 @dataclass(frozen=True)
 class Limits:
-    """How much of a sheet is read."""
+    """How much of a sheet is read, and whether it must be the only one, of values."""
 
     rows: int
     columns: int
     cell: int
+    is_strict: bool = False
 
 
 class UnfitError(Exception):
@@ -59,7 +62,8 @@ class UnfitError(Exception):
 def main() -> None:
     """Read, limit, open, answer."""
     data = sys.stdin.buffer.read()
-    limits = Limits(*(int(number) for number in sys.argv[1:4]))
+    rows, columns, cell = (int(number) for number in sys.argv[1:4])
+    limits = Limits(rows, columns, cell, is_strict=sys.argv[4:] == ["strict"])
     warnings.simplefilter("ignore")  # openpyxl warns of what it leaves out
     _limit()
     sys.stdout.buffer.write(json.dumps(answer(data, limits)).encode() + b"\n")
@@ -105,9 +109,12 @@ def check(data: bytes) -> None:
 
 
 def _rows(data: bytes, limits: Limits) -> Iterator[list[str]]:
-    book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+    values = not limits.is_strict
+    book = load_workbook(io.BytesIO(data), read_only=True, data_only=values)
     try:
         sheet = book.worksheets[0]
+        if limits.is_strict:
+            _check_sheets(book, limits)
         found: Iterable[Sequence[object]] = sheet.iter_rows(
             max_row=limits.rows, max_col=limits.columns, values_only=True
         )
@@ -115,6 +122,19 @@ def _rows(data: bytes, limits: Limits) -> Iterator[list[str]]:
             yield [_text(cell, limits.cell) for cell in row[: limits.columns]]
     finally:
         book.close()
+
+
+def _check_sheets(book: Workbook, limits: Limits) -> None:
+    """Raise UnfitError for a formula, and for more than one sheet that holds anything."""
+    for place, sheet in enumerate(book.worksheets):
+        rows = sheet.iter_rows(max_row=limits.rows, max_col=limits.columns)
+        for cell in (cell for row in rows for cell in row):
+            if cell.value is None:
+                continue
+            if place:
+                raise UnfitError(SHEETS)
+            if cell.data_type == "f":
+                raise UnfitError(FORMULA)
 
 
 def _text(cell: object, most: int) -> str:

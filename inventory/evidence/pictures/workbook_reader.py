@@ -16,6 +16,8 @@ MOST_CELL = 500
 
 TOO_LARGE = "TooLarge"
 LOCKED = "Locked"
+FORMULA = "Formula"
+SHEETS = "Sheets"
 
 _at_once = threading.BoundedSemaphore(1)
 _CHILD = Path(__file__).with_name("workbook_child.py")
@@ -29,17 +31,20 @@ class WorkbookReading:
     trouble: str = ""
 
 
-def read_workbook(data: bytes, *, rows: int, columns: int) -> WorkbookReading:
+def read_workbook(
+    data: bytes, *, rows: int, columns: int, is_strict: bool = False
+) -> WorkbookReading:
     """Read at most so many rows and columns in a child process with limits.
 
-    Formulas give their last result. Never raise for a bad workbook: ``trouble`` then
+    Formulas give their last result and other sheets are left alone, unless strict:
+    then FORMULA or SHEETS is the trouble. Never raise for a bad workbook: ``trouble`` then
     names what went wrong. One is read at a time; the next waits 20 seconds for its
     turn, then is answered BUSY.
     """
     if not _at_once.acquire(timeout=PATIENCE):
         return WorkbookReading(trouble=BUSY)
     try:
-        answer = _run_child(data, rows, columns)
+        answer = _run_child(data, rows, columns, is_strict=is_strict)
     except (OSError, subprocess.SubprocessError, ValueError) as error:
         return WorkbookReading(trouble=type(error).__name__)
     finally:
@@ -48,8 +53,11 @@ def read_workbook(data: bytes, *, rows: int, columns: int) -> WorkbookReading:
     return WorkbookReading(found, answer.get("error", ""))
 
 
-def _run_child(data: bytes, rows: int, columns: int) -> dict[str, Any]:
+def _run_child(
+    data: bytes, rows: int, columns: int, *, is_strict: bool
+) -> dict[str, Any]:
     words = [str(number) for number in (rows, columns, MOST_CELL)]
+    words += ["strict"] if is_strict else []
     done = subprocess.run(  # noqa: S603 - our own script, no text of a person
         [sys.executable, "-I", str(_CHILD), *words],
         input=data,

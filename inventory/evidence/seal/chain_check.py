@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from datetime import datetime
 from itertools import groupby
 from typing import Any
 
@@ -11,6 +12,7 @@ from inventory.evidence.seal.snapshots import Snapshot, columns_of
 from inventory.evidence.seal.stored_values import full_json
 from inventory.models import Event, EventSubject
 from inventory.rules.evidence import chain
+from inventory.rules.evidence.clock import CLOCK_MAY_DIFFER
 from inventory.rules.evidence.row_images import Scalar
 
 COLUMNS = (
@@ -33,6 +35,28 @@ Told = Callable[[int, list[list[object]]], None]
 
 
 @dataclass
+class Clock:
+    """Where the machine's clock went back. The order of events is that of their numbers."""
+
+    latest: datetime | None = None
+    went_back: int = 0
+    first: str = ""
+
+    def see(self, number: int, at: str) -> None:
+        """Compare an event's moment with the latest before it."""
+        try:
+            moment = datetime.fromisoformat(at)
+        except ValueError:
+            return
+        before = self.latest or moment
+        if before - moment > CLOCK_MAY_DIFFER:
+            self.went_back += 1
+            self.first = self.first or f"event {number}, by {before - moment}"
+            before = moment  # told once, not for every event after it
+        self.latest = max(before, moment)
+
+
+@dataclass
 class Walk:
     """What is asked on the way along the chain, and what was learnt.
 
@@ -46,6 +70,7 @@ class Walk:
     roots: dict[int, str] = field(default_factory=dict)
     has_old_rows: bool = False
     """Some events are from before images, and their rows were not sealed since."""
+    clock: Clock = field(default_factory=Clock)
 
 
 def walk_chain(snapshot: Snapshot, walk: Walk) -> Iterator[str]:
@@ -92,6 +117,7 @@ def _faults_of(
         walk.has_old_rows = True
     elif record["kind"] == FIRST_SEAL:
         walk.has_old_rows = False
+    walk.clock.see(int(record["sequence"]), str(record["at"]))
     walk.tell(int(record["sequence"]), record.get("rows", []))
 
 

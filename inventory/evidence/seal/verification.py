@@ -36,6 +36,8 @@ class Report:
     rows: int = 0
     old_rows: int = 0
     originals: int = 0
+    clock: str = ""
+    """Where the clock went back; no fault of what is stored."""
 
     def add(self, sentences: Iterator[str]) -> None:
         """Count the faults and keep the first ones; a broken table is one more."""
@@ -80,6 +82,8 @@ def verify(
         report.add(rendition_faults(snapshot))
     report.add(f"The database says: {said}." for said in snapshot.damage())
     report.size, report.root = walk.tree.size, walk.tree.root().hex()
+    if walk.clock.went_back:
+        report.clock = f"{walk.clock.went_back} times, first at {walk.clock.first}"
     report.roots, report.rows, report.old_rows = walk.roots, counted.rows, counted.old
     return report
 

@@ -15,7 +15,7 @@ def make_folder(path: Path) -> None:
 
 def open_new(path: Path) -> int:
     """Open a file that must not exist yet, for writing."""
-    return os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o640)
+    return os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
 
 
 def write(descriptor: int, data: bytes) -> int:

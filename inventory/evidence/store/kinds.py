@@ -2,6 +2,7 @@
 
 import struct
 import zlib
+from collections.abc import Callable
 from typing import Protocol
 
 ALLOWED = "JPEG, PNG, WebP or HEIC photos, and PDF documents"
@@ -15,6 +16,11 @@ PNG_PIXELS = 100_000_000
 _HEIC_BRANDS = {b"heic", b"heix", b"hevc", b"heim", b"heis"}
 _SHARED_BRANDS = {b"mif1", b"msf1"}
 """Brands of HEIC and of AVIF alike: the list of compatible brands tells which."""
+
+_SCAN = 0xDA
+"""The JPEG marker behind which the picture itself begins."""
+
+PIECE = 1 << 20
 
 _BOXES = {b"ftyp", b"meta", b"mdat", b"moov", b"free", b"idat"}
 
@@ -66,25 +72,85 @@ def media_type_of(head: bytes) -> str:
 
 
 def check_whole(file: Readable, size: int, media_type: str) -> None:
-    """Raise DamagedError where a HEIC says that it is longer than it is.
+    """Raise DamagedError for a photo whose end is missing.
 
-    Only the lengths of its outermost boxes are read (ISO/IEC 14496-12); what a
-    phone appends behind them is left alone.
+    Only what each kind says of its own length or end is read, never the picture. What
+    a phone appends behind the end, such as a second picture or a film, is left alone.
     """
-    if media_type != "image/heic":
-        return
+    check = _ENDS.get(media_type)
+    if check is not None and not check(file, size):
+        raise DamagedError(
+            "The photo is incomplete: its end is missing. It was not saved. Send it "
+            "again, or take it again."
+        )
+
+
+def _jpeg_ends(file: Readable, size: int) -> bool:
+    """Look for the end marker behind the headers (ITU-T T.81, B.1.1.3 and B.2.1).
+
+    A header may hold a picture of its own, so each is passed over by its length.
+    """
+    place = 2
+    while place < size:
+        file.seek(place)
+        head = file.read(4)
+        if len(head) < 4 or head[0] != 0xFF:
+            return False
+        if head[1] == 0xFF:  # any number of these may stand before a marker
+            place += 1
+        elif head[1] == _SCAN:
+            return _is_in(file, b"\xff\xd9")
+        else:
+            place += 2 + int.from_bytes(head[2:])
+    return False
+
+
+def _is_in(file: Readable, wanted: bytes) -> bool:
+    """Return whether the bytes come up from here on."""
+    before = b""
+    while piece := file.read(PIECE):
+        if wanted in before + piece:
+            return True
+        before = piece[1 - len(wanted) :]
+    return False
+
+
+def _png_ends(file: Readable, size: int) -> bool:
+    """Go from chunk to chunk to the last one (PNG, third edition, 5.3 and 11.2.5)."""
+    place = len(b"\x89PNG\r\n\x1a\n")
+    while place + 12 <= size:
+        file.seek(place)
+        head = file.read(8)
+        place += 12 + int.from_bytes(head[:4])
+        if head[4:] == b"IEND":
+            return place <= size
+    return False
+
+
+def _webp_ends(file: Readable, size: int) -> bool:
+    """Compare the length that the first chunk states (RFC 9649, 2.4)."""
+    file.seek(4)
+    return 8 + int.from_bytes(file.read(4), "little") <= size
+
+
+def _heic_ends(file: Readable, size: int) -> bool:
+    """Add up the lengths of the outermost boxes (ISO/IEC 14496-12, 4.2)."""
     place = 0
     while place < size:
         file.seek(place)
         length, name = _box(file.read(16))
         if name not in _BOXES or length == 0:
-            return
+            return True
         place += length
-    if place > size:
-        raise DamagedError(
-            "The photo is incomplete: its end is missing. It was not saved. Send it "
-            "again, or take it again."
-        )
+    return place == size
+
+
+_ENDS: dict[str, Callable[[Readable, int], bool]] = {
+    "image/jpeg": _jpeg_ends,
+    "image/png": _png_ends,
+    "image/webp": _webp_ends,
+    "image/heic": _heic_ends,
+}
 
 
 def _box(head: bytes) -> tuple[int, bytes]:

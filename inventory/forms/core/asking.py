@@ -11,9 +11,12 @@ from inventory.forms.core.base import HouseForm
 from inventory.forms.core.choice_fields import RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.models import Location, Supplier
+from inventory.rules.reckoning.months import EARLIEST, LATEST
 
 MOST_DAYS = 1_100
 """Three years of days: a span a page can still show."""
+
+TOO_LATE = "That day is too far ahead. Enter a day up to {latest}."
 
 
 class AskForm(HouseForm):
@@ -34,12 +37,17 @@ class AskForm(HouseForm):
 class SpanForm(AskForm):
     """From one day to another, at one location or all."""
 
-    first = DayField(label="From", missing="Choose the first day.")
-    last = DayField(label="To", missing="Choose the last day.")
+    most_days: int | None = MOST_DAYS
+
+    first = DayField(label="From", missing="Choose the first day.", too_late=TOO_LATE)
+    last = DayField(label="To", missing="Choose the last day.", too_late=TOO_LATE)
     place = RowField(label="Location")
 
     def __init__(self, *args: Any, places: Sequence[Location], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in ("first", "last"):
+            field: Any = self.fields[name]
+            field.earliest, field.latest = EARLIEST, LATEST
         _only(self, "place", Location.objects.filter(pk__in=[one.pk for one in places]))
 
     def clean(self) -> dict[str, Any]:
@@ -48,7 +56,8 @@ class SpanForm(AskForm):
         first, last = cleaned.get("first"), cleaned.get("last")
         if first and last and last < first:
             raise ValidationError("The last day is before the first. Swap them.")
-        if first and last and (last - first).days > MOST_DAYS:
+        most = self.most_days
+        if first and last and most is not None and (last - first).days > most:
             raise ValidationError("Ask for three years at most.")
         return cleaned
 

@@ -18,6 +18,7 @@ MOST_MASS = Decimal(1_000_000)
 DECIMAL_TYPING = {**TypedField.typing, "inputmode": "decimal"}
 
 _MASS = re.compile(r"(\d{1,3}(?:,\d{3})+|\d{1,9})(\.\d{1,3})?", re.ASCII)
+_RATE = re.compile(r"\d{1,6}(\.\d{1,8})?", re.ASCII)
 _WHOLE = re.compile(r"\d{1,9}", re.ASCII)
 
 
@@ -66,7 +67,8 @@ class MoneyField(TypedField):
     """An amount typed as 1,250.00; gives whole cents, ``least`` of them or more.
 
     Set ``currency`` in the form's ``__init__`` where the class cannot name it: an
-    amount without one is read by nobody.
+    amount without one is read by nobody. ``names_currency`` is false where another
+    field of the form may still change it.
     """
 
     default_error_messages: ClassVar[dict[str, Any]] = {
@@ -74,10 +76,23 @@ class MoneyField(TypedField):
     }
     typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
 
-    def __init__(self, *, currency: str = "", least: int = 0, **options: Any) -> None:
+    def __init__(
+        self,
+        *,
+        currency: str = "",
+        least: int = 0,
+        names_currency: bool = True,
+        **options: Any,
+    ) -> None:
         self.currency = currency
+        self.names_currency = names_currency
         self.least = least
         super().__init__(**options)
+
+    @property
+    def said_currency(self) -> str:
+        """Return the currency to name beside the label; dollars go without saying."""
+        return money.code_beside(self.currency) if self.names_currency else ""
 
     def prepare_value(self, value: Any) -> Any:
         """Show cents as an amount."""
@@ -108,6 +123,24 @@ def read_money_in(form: forms.Form, currency: str) -> None:
     for field in form.fields.values():
         if isinstance(field, MoneyField):
             field.currency = currency
+
+
+class RateField(TypedField):
+    """A rate of exchange, typed as 0.7315; gives a Decimal above zero."""
+
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "required": "Enter a rate, such as 0.7315."
+    }
+    typing: ClassVar[Mapping[str, str]] = DECIMAL_TYPING
+
+    def read(self, text: str) -> Decimal:
+        """Return the rate that was typed."""
+        if not _RATE.fullmatch(text) or not (rate := Decimal(text)):
+            raise ValidationError(
+                "Enter the rate in digits, such as 0.7315: above 0, with up to eight "
+                "digits after the point."
+            )
+        return rate
 
 
 class MassField(TypedField):

@@ -34,7 +34,15 @@ SHEET_TYPES = (
 _TROUBLES = {
     workbook_reader.TOO_LARGE: (
         "The workbook is far larger inside than it looks. Nothing was saved. Save "
-        'only the memo\'s own sheet, or as "CSV UTF-8".'
+        'only the one sheet, or as "CSV UTF-8".'
+    ),
+    workbook_reader.FORMULA: (
+        "The sheet holds formulas. Nothing was saved. Paste it as values into a new "
+        'workbook, or save it as "CSV UTF-8", and choose that file.'
+    ),
+    workbook_reader.SHEETS: (
+        "The workbook has more than one sheet with something on it. Nothing was saved. "
+        "Save the list's own sheet as a workbook of its own, and choose that file."
     ),
     workbook_reader.LOCKED: (
         "The workbook is locked with a password. Nothing was saved. Save it without "
@@ -52,26 +60,39 @@ def read_table(upload: "UploadedFile[bytes]") -> tuple[Table, str]:
 
     Raise SheetError where it is no sheet at all.
     """
+    return table_of(bytes_of(upload))
+
+
+def bytes_of(upload: "UploadedFile[bytes]") -> bytes:
+    """Return the bytes of an upload. Raise SheetError where they are too many."""
     if upload.size is None or upload.size > MOST_BYTES:
         raise SheetError(
             "The file is larger than 2 MB. Nothing was saved. Split it in two."
         )
     upload.seek(0)
-    data = upload.read()
+    data: bytes = upload.read()
+    return data
+
+
+def table_of(data: bytes, *, is_strict: bool = False) -> tuple[Table, str]:
+    """Return the rows of a table file's bytes, and what separates its cells.
+
+    A strict reading refuses formulas, and a workbook of which two sheets count.
+    """
     if data.startswith(_OLD_WORKBOOK):
         raise SheetError(
             "This is a workbook of the old XLS kind, or one locked with a password. "
             "Nothing was saved. Save it as XLSX without a password and choose it again."
         )
     if data.startswith(_ZIP):
-        return _workbook_rows(data), ","
+        return _workbook_rows(data, is_strict=is_strict), ","
     return split_rows(decode_text(data))
 
 
-def _workbook_rows(data: bytes) -> tuple[tuple[str, ...], ...]:
+def _workbook_rows(data: bytes, *, is_strict: bool) -> tuple[tuple[str, ...], ...]:
     # The header and one line too many, so that too many lines are seen.
     found = workbook_reader.read_workbook(
-        data, rows=MOST_LINES + 2, columns=MOST_COLUMNS
+        data, rows=MOST_LINES + 2, columns=MOST_COLUMNS, is_strict=is_strict
     )
     if found.trouble:
         raise SheetError(_TROUBLES.get(found.trouble, _BROKEN))

@@ -31,10 +31,12 @@ class ShownForm(HouseForm):
     @classmethod
     def sending(cls, location: Location, shown: Mapping[str, Any]) -> Self:
         """Return the form that sends this preview back; its values fit in JSON."""
-        signed = signing.dumps(
-            {**shown, "location": location.pk}, salt=cls.salt, compress=True
-        )
-        return cls(location=location, initial={"signed": signed})
+        return cls(location=location, initial=cls._signed(location, shown))
+
+    @classmethod
+    def _signed(cls, location: Location, shown: Mapping[str, Any]) -> dict[str, str]:
+        whole = {**shown, "location": location.pk}
+        return {"signed": signing.dumps(whole, salt=cls.salt, compress=True)}
 
     def again(self, shown: Mapping[str, Any]) -> dict[str, Any]:
         """Return the cleaned data that the preview stands for."""

@@ -60,7 +60,9 @@ class _LineForm(HouseForm):
         is_identifier=True,
         help_text="Empty means the currency of the supplier's terms, else the location's.",
     )
-    amount_cents = MoneyField(label="Deposit per crate", required=True)
+    amount_cents = MoneyField(
+        label="Deposit per crate", required=True, names_currency=False
+    )
     marks = TextField(
         label="Crate marks",
         rows=4,
@@ -275,3 +277,13 @@ class ReverseForm(_ReasonForm):
 
     act = "Reverse the entry"
     creates = True
+
+
+class UndoForm(_ReasonForm, StaleForm):
+    """Reverse a whole act, such as a posted memo: the day and the reason."""
+
+    creates = True
+
+    def __init__(self, *args: Any, act: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.act = act

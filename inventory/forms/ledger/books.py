@@ -9,8 +9,9 @@ from django import forms
 from django.db.models import QuerySet
 
 from inventory.actions.ledger.periods import Numbered
+from inventory.forms.core.asking import SpanForm
 from inventory.forms.core.base import HouseForm
-from inventory.forms.core.choice_fields import RowField
+from inventory.forms.core.choice_fields import PickField, RowField
 from inventory.forms.core.day_fields import DayField
 from inventory.forms.core.text_fields import LineField
 from inventory.models import AccountNumber, Location
@@ -39,6 +40,31 @@ class LockForm(HouseForm):
         fields["through"].latest = yesterday
         if len(places) == 1:
             self.initial.setdefault("location", places[0].pk)
+
+
+class JournalForm(SpanForm):
+    """The days of a journal: any span, for it is read a page at a time."""
+
+    most_days = None
+
+
+class AccountForm(SpanForm):
+    """One kind of account in one currency, from one day to another."""
+
+    kind = PickField(label="Account", words={})
+    currency = PickField(label="Currency", words={})
+
+    def __init__(
+        self,
+        *args: Any,
+        places: Sequence[Location],
+        currencies: Sequence[str],
+        **kwargs: Any,
+    ) -> None:
+        super().__init__(*args, places=places, **kwargs)
+        fields: dict[str, Any] = self.fields
+        fields["kind"].choices = list(ACCOUNTS.items())
+        fields["currency"].choices = [(code, code) for code in currencies]
 
 
 class AccountNumbersForm(HouseForm):

@@ -86,8 +86,8 @@ class _LineFields(forms.Form):
     """The fields of one memo line."""
 
     mark = LineField(label="Crate mark or GRAI", most=60)
-    type_name = LineField(label="Or crate type, without a mark", most=60)
-    amount = MoneyField(label="Amount credited", required=True)
+    type_name = LineField(label="Or its crate type", most=60)
+    amount = MoneyField(label="Amount credited", required=True, names_currency=False)
     remark = LineField(label="Supplier's remark", most=200)
 
     def clean(self) -> dict[str, Any]:
@@ -206,7 +206,7 @@ class AddLineForm(HouseForm, _LineFields):
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         amount: Any = self.fields["amount"]
-        amount.currency = currency
+        amount.currency, amount.names_currency = currency, True
 
     def rows(self) -> list[Any]:
         """Return the line in two rows."""

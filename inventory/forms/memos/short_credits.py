@@ -34,7 +34,6 @@ class DecideShortForm(StaleForm):
         day.latest = today
         reason = self.fields["reason"]
         reason.required = needs_reason
-        reason.label = "Reason" if needs_reason else "Reason (optional)"
         reason.error_messages["required"] = "Enter a reason."
 
     def rows(self) -> Iterable[Any]:

@@ -100,7 +100,19 @@ class CarrierForm(_Periods):
     has_source = True
 
     name = LineField(label="Name", most=100, missing="Enter the carrier's name.")
+    legal_name = LineField(
+        label="Legal name",
+        most=120,
+        help_text="As registered, where it is another. Letters are addressed to it.",
+    )
     mode = PickField(label="Mode", words=words.CARRIER_MODES, missing="Choose one.")
+    usdot_number = forms.RegexField(
+        label="USDOT number",
+        regex=r"\A[0-9]{1,8}\Z",
+        required=False,
+        help_text="Up to eight digits, on the truck's door and the bill of lading.",
+        error_messages={"invalid": "Enter one to eight digits."},
+    )
     scac = forms.RegexField(
         label="SCAC",
         regex=r"\A[A-Z]{2,4}\Z",
@@ -138,7 +150,8 @@ class CarrierForm(_Periods):
 
     def rows(self) -> Iterable[Any]:
         """Return the carrier's own fields, then its periods."""
-        own = ["name", "mode", "scac", "claims_address", "claims_email"]
+        own = ["name", "legal_name", "mode", "usdot_number", "scac"]
+        own += ["claims_address", "claims_email"]
         terminal = ["terminal_email", "terminal_phone"]
         return [*own, "claims_phone", *terminal, "mail_days", *self.period_rows()]
 

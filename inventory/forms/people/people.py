@@ -1,8 +1,7 @@
 """Forms for people, their roles at each location, and locations."""
 
 from collections.abc import Iterable
-from typing import Any
-from zoneinfo import available_timezones
+from typing import Any, ClassVar
 
 from crispy_forms.layout import Fieldset
 from django import forms
@@ -18,6 +17,10 @@ from inventory.rules.reckoning.calendars import CalendarError, calendar_named
 from inventory.rules.reckoning.measures import LENGTHS
 from inventory.rules.reckoning.money import MoneyError, parse_amount
 from inventory.rules.reckoning.places import read_position
+from inventory.rules.reckoning.zones import zone_choices
+
+_ZONE = "Choose a time zone from the list, such as Central time."
+NO_ROLE = "Without a role a person can sign in, but sees no desk."
 
 
 class _Roles(HouseForm):
@@ -32,6 +35,7 @@ class _Roles(HouseForm):
                 choices=tuple(ROLES.items()),
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
+                help_text=NO_ROLE if place == places[0] else "",
                 error_messages={"invalid_choice": "Choose from those listed."},
             )
 
@@ -47,6 +51,19 @@ class _Roles(HouseForm):
             for place in self.places
             for role in self.cleaned_data[f"roles_{place.pk}"]
         }
+
+
+class ZoneField(PickField):
+    """A time zone from the list, those of the United States first."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="Time zone",
+            words={},
+            missing=_ZONE,
+            error_messages={"invalid_choice": _ZONE},
+        )
+        self.choices = lambda: [("", "Choose one"), *zone_choices().items()]
 
 
 class PhoneField(LineField):
@@ -68,6 +85,42 @@ class PhoneField(LineField):
             raise ValidationError("Enter a phone number, such as 402 555 0147.")
 
 
+class FirstPasswordField(forms.CharField):
+    """The password that someone starts with."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            label="First password",
+            strip=False,
+            max_length=128,
+            widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+            help_text="15 characters or more. They can change it after signing in.",
+            error_messages={
+                "required": "Enter a first password.",
+                "max_length": "Use at most 128 characters.",
+            },
+        )
+
+
+class MailboxField(forms.EmailField):
+    """A mailbox that people read; answers to our mails go there."""
+
+    default_error_messages: ClassVar[dict[str, Any]] = {
+        "invalid": "Enter one address, such as claims@dealer.example."
+    }
+
+    def __init__(self, help_text: str) -> None:
+        super().__init__(
+            label="Email", required=False, max_length=254, help_text=help_text
+        )
+
+
+_ANSWERS_TO_PERSON = "Answers to what this person mails from here go to this mailbox."
+_ANSWERS_TO_PLACE = (
+    "Answers to mails from here go to this mailbox where the sender has no email."
+)
+
+
 class PersonForm(_Roles):
     """Add a person."""
 
@@ -76,6 +129,7 @@ class PersonForm(_Roles):
 
     full_name = LineField(label="Full name", most=80, missing="Enter their name.")
     phone = PhoneField()
+    email = MailboxField(_ANSWERS_TO_PERSON)
     username = forms.RegexField(
         label="Sign-in name",
         regex=r"\A[a-z0-9._-]{2,40}\Z",
@@ -85,17 +139,7 @@ class PersonForm(_Roles):
             "invalid": "Use 2 to 40 small letters, digits, dots, dashes or underscores.",
         },
     )
-    password = forms.CharField(
-        label="First password",
-        strip=False,
-        max_length=128,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="15 characters or more. They can change it after signing in.",
-        error_messages={
-            "required": "Enter a first password.",
-            "max_length": "Use at most 128 characters.",
-        },
-    )
+    password = FirstPasswordField()
     is_administrator = forms.BooleanField(
         label="Administrator: manages people and locations", required=False
     )
@@ -106,8 +150,16 @@ class PersonForm(_Roles):
 
     def rows(self) -> Iterable[Any]:
         """Return the person's own fields, then the roles."""
-        own = ["full_name", "phone", "username", "password", "is_administrator"]
-        return [*own, *self.role_rows()]
+        own = ["full_name", "phone", "email", "username", "password"]
+        return [*own, "is_administrator", *self.role_rows()]
+
+
+class StartPersonForm(StaleForm):
+    """Give a first password to someone who came from a list."""
+
+    act = "Give the first password"
+
+    password = FirstPasswordField()
 
 
 class EditPersonForm(_Roles, StaleForm):
@@ -117,6 +169,7 @@ class EditPersonForm(_Roles, StaleForm):
 
     full_name = LineField(label="Full name", most=80, missing="Enter their name.")
     phone = PhoneField()
+    email = MailboxField(_ANSWERS_TO_PERSON)
     is_active = forms.BooleanField(label="Can sign in", required=False)
     is_administrator = forms.BooleanField(
         label="Administrator: manages people and locations", required=False
@@ -124,8 +177,8 @@ class EditPersonForm(_Roles, StaleForm):
 
     def rows(self) -> Iterable[Any]:
         """Return the version, the person's own fields, then the roles."""
-        own = ["version", "full_name", "phone", "is_active", "is_administrator"]
-        return [*own, *self.role_rows()]
+        own = ["version", "full_name", "phone", "email", "is_active"]
+        return [*own, "is_administrator", *self.role_rows()]
 
 
 class LocationForm(HouseForm):
@@ -145,11 +198,8 @@ class LocationForm(HouseForm):
         },
     )
     address = TextField(label="Address", most=400, missing="Enter the address.")
-    time_zone = LineField(
-        label="Time zone",
-        most=64,
-        missing="Enter a time zone, such as America/Chicago.",
-    )
+    email = MailboxField(_ANSWERS_TO_PLACE)
+    time_zone = ZoneField()
     country = forms.RegexField(
         label="Country",
         regex=r"\A[A-Z]{2}\Z",
@@ -208,13 +258,6 @@ class LocationForm(HouseForm):
         missing="Enter where a carrier can check this rate, such as the posted rate "
         "sheet.",
     )
-
-    def clean_time_zone(self) -> str:
-        """Refuse a name that is not in the time zone database."""
-        name: str = self.cleaned_data["time_zone"]
-        if name not in available_timezones():
-            raise ValidationError("Enter a time zone name, such as America/Chicago.")
-        return name
 
     def clean_shop_rate(self) -> int:
         """Return the rate in cents."""

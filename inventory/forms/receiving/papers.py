@@ -5,6 +5,7 @@ from typing import Any
 
 from crispy_forms.layout import Field, Fieldset, Row
 from django import forms
+from django.core.exceptions import ValidationError
 from django.db.models import Min
 
 from inventory.forms.core.base import HouseForm, StaleForm
@@ -17,8 +18,15 @@ from inventory.forms.core.number_fields import (
     read_money_in,
 )
 from inventory.forms.core.text_fields import LineField, ProField
+from inventory.forms.receiving.companies import (
+    COMPANIES,
+    company_field,
+    company_rows,
+    stored_companies,
+)
 from inventory.models import Delivery, Shipment, Supplier
 from inventory.rules.core import vocabulary as words
+from inventory.rules.reckoning.money import MoneyError, check_currency
 
 
 def figure(value: Any) -> str:
@@ -56,6 +64,14 @@ class ShipmentForm(StaleForm):
         words=words.FREIGHT_PAYERS,
         missing="Choose one, or Not known.",
     )
+    # Before the amounts: it says how they are read.
+    currency = LineField(
+        label="Currency",
+        most=3,
+        is_identifier=True,
+        help_text="All amounts of this bill are in it. It stays once a machine, a crate or "
+        "a claim has one.",
+    )
     freight_charge_cents = MoneyField(label="Freight charge")
     freight_borne_cents = MoneyField(
         label="Freight we bear", help_text="At most the freight charge."
@@ -75,9 +91,16 @@ class ShipmentForm(StaleForm):
     )
 
     def __init__(
-        self, *args: Any, shipment: Shipment, today: date, **kwargs: Any
+        self,
+        *args: Any,
+        shipment: Shipment,
+        today: date,
+        names_parties: bool = False,
+        **kwargs: Any,
     ) -> None:
         now_stored = {name: getattr(shipment, name) for name in self.base_fields}
+        now_stored |= stored_companies(shipment)
+        self.companies = COMPANIES if names_parties else {}
         initial = now_stored | kwargs.pop("initial", {})
         super().__init__(*args, initial=initial, **kwargs)
         supplier: Any = self.fields["supplier"]
@@ -88,10 +111,16 @@ class ShipmentForm(StaleForm):
             "first"
         ]
         bol_on.latest = min(today, arrived) if arrived else today
+        self.usual_currency = shipment.currency
         read_money_in(self, shipment.currency)
+        for name in self.companies:
+            self.fields[name] = company_field(name, shipment)
 
     def rows(self) -> list[Any]:
         """Return the fields in the order of the documents."""
+        return [*self._paper_rows(), *company_rows(self.companies)]
+
+    def _paper_rows(self) -> list[Any]:
         return [
             Field("version"),
             Fieldset(
@@ -109,11 +138,21 @@ class ShipmentForm(StaleForm):
                 "Terms and freight",
                 "delivery_terms",
                 "freight_payer",
+                Field("currency", css_class="short"),
                 Row("freight_charge_cents", "freight_borne_cents"),
                 Row("released_value_cents_per_lb", "contract_carriage"),
                 "regime",
             ),
         ]
+
+    def clean_currency(self) -> str:
+        """Return the code of the currency, and read the amounts in it."""
+        try:
+            code = check_currency(self.cleaned_data["currency"] or self.usual_currency)
+        except MoneyError as error:
+            raise ValidationError(str(error)) from error
+        read_money_in(self, code)
+        return code
 
     def clean(self) -> dict[str, Any]:
         """Refuse more freight borne than charged."""
@@ -133,6 +172,9 @@ class ShipmentForm(StaleForm):
         cleaned.pop("version")
         supplier = cleaned.pop("supplier")
         cleaned["supplier_id"] = supplier.pk if supplier else None
+        for name in self.companies:
+            company = cleaned.pop(name)
+            cleaned[f"{name}_id"] = company.pk if company else None
         cleaned["billed_weight"] = figure(cleaned["billed_weight"])
         return cleaned
 

@@ -1,5 +1,6 @@
 """Restore a backup into an empty place, and verify it."""
 
+import getpass
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from inventory.evidence.backups.restoring import restore_backup
 from inventory.evidence.backups.taking import Backup, BackupError
 from inventory.evidence.seal.register import tree_state
 from inventory.evidence.store.originals import StoreError
+from inventory.security_log import told
 
 
 class Command(BaseCommand):
@@ -32,6 +34,7 @@ class Command(BaseCommand):
             backup = restore_backup(options["folder"])
         except (BackupError, DatabaseCopyError, StoreError, OSError) as error:
             raise CommandError(str(error), returncode=1) from error
+        told("restore", who=getpass.getuser(), outcome="done", events=backup.events)
         self._compare(backup)
         executor = MigrationExecutor(connection)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):

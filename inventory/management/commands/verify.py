@@ -1,15 +1,22 @@
 """Check every event, every row and every stored original."""
 
+import datetime as dt
 from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connections
+from django.db import DatabaseError, connections
+from django.utils import timezone
 
+from inventory.actions.evidence.reading import unread_photos
+from inventory.derived import differences
 from inventory.evidence.seal.snapshots import snapshot
-from inventory.evidence.seal.verification import Report, verify
+from inventory.evidence.seal.verification import SHOWN, Report, verify
 from inventory.evidence.store import originals as store
+from inventory.rules.reckoning.moments import paper_time
 from inventory.triggers import missing_triggers
+
+LATE = dt.timedelta(hours=1)
 
 
 class Command(BaseCommand):
@@ -17,7 +24,7 @@ class Command(BaseCommand):
 
     help = (
         "Verify that no event, row or original was changed. Prints the first things "
-        "that differ. Exit code 1 if any differ."
+        "that differ, and photos that wait to be read. Exit code 1 if any differ."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -37,7 +44,24 @@ class Command(BaseCommand):
             f"The database trigger {name} is missing. Run manage.py migrate."
             for name in missing_triggers(connections["default"])
         )
+        report.add(differences(connections["default"]))
+        self._tell_unread()
         self._tell(report)
+
+    def _tell_unread(self) -> None:
+        """Name photos that should be read by now. Nothing about them has changed."""
+        before = timezone.now() - LATE
+        waiting = unread_photos().filter(width=None, received_at__lt=before)
+        try:
+            rows = list(waiting[:SHOWN])
+        except DatabaseError:  # a broken table is told as one
+            return
+        for row in rows:
+            self.stdout.write(
+                f"Photo {row.pk}, received {paper_time(row.received_at, dt.UTC)}, is not "
+                "read yet. See whether the working program runs, or run manage.py "
+                "read_photos."
+            )
 
     def _tell(self, report: Report) -> None:
         for sentence in report.first:
@@ -51,6 +75,11 @@ class Command(BaseCommand):
             f"{report.rows} rows match their last event; {report.originals} "
             "originals match their hash."
         )
+        if report.clock:
+            self.stdout.write(
+                f"The machine's clock went back {report.clock}. The order of events "
+                "holds by their numbers; their times around it may not."
+            )
         if report.old_rows:
             self.stdout.write(
                 f"{report.old_rows} of the rows are older than sealing, and could "

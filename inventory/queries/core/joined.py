@@ -29,9 +29,3 @@ def joined_number(row: Model, name: str) -> int:
     PostgreSQL gives sums as decimals. Raise NotJoinedError where nothing was joined.
     """
     return int(joined(row, name) or 0)
-
-
-def joined_sum(row: Model, name: str) -> int | None:
-    """Return a joined sum, None where it is of no rows. Raise NotJoinedError."""
-    found = joined(row, name)
-    return None if found is None else int(found)

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.access import scoped
+from inventory.access import scoped, scoped_in_order
 from inventory.models import Crate, Location, PackagingHold, Supplier, User
 from inventory.queries.core.joined import joined
 from inventory.queries.deposits.crate_days import CreditDays, days_of
@@ -85,7 +85,7 @@ def crates_in(
 
     ``which`` is a key of FILTERS. Refused crates are left out: they are not ours.
     """
-    rows = scoped(Crate.objects.all(), person).filter(_narrowed(which))
+    rows = scoped_in_order(Crate.objects.all(), person).filter(_narrowed(which))
     if supplier is not None:
         rows = rows.filter(shipment__supplier=supplier)
     return (
@@ -141,8 +141,7 @@ class HeldRow:
 def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
     """Return the packaging holds in force at these places, due first first."""
     holds = list(
-        scoped(PackagingHold.objects.all(), person)
-        .filter(released_at=None, crate__shipment__location__in=list(todays))
+        scoped_in_order(PackagingHold.objects.filter(released_at=None), person)
         .select_related(
             "crate__shipment__location",
             "crate__shipment__carrier",
@@ -151,6 +150,7 @@ def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
         )
         .order_by("placed_at", "pk")
     )
+    holds = [hold for hold in holds if hold.crate.shipment.location_id in todays]
     days = days_of([hold.crate for hold in holds], todays)
     rows = [HeldRow(hold, days[hold.crate_id]) for hold in holds]
     return sorted(rows, key=lambda row: row.days.last_full_on or date.max)
@@ -158,5 +158,6 @@ def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
 
 def suppliers_with_crates(person: User) -> "QuerySet[Supplier]":
     """Return the suppliers of the crates received here, by name."""
-    here = scoped(Crate.objects.all(), person).values("shipment__supplier")
-    return Supplier.objects.filter(pk__in=here).order_by("name", "pk")
+    here = scoped(Crate.objects.all(), person)
+    received = Exists(here.order_by().filter(shipment__supplier=OuterRef("pk")))
+    return Supplier.objects.filter(received).order_by("name", "pk")

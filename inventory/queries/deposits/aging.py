@@ -10,7 +10,9 @@ from inventory.queries.core.joined import joined
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
 from inventory.queries.ledger.balances import open_deposits, sums_on
 from inventory.rules.deposits import aging as ageing
+from inventory.rules.deposits.clock import memo_day
 from inventory.rules.deposits.credit import DepositError, days_left_to_full
+from inventory.rules.reckoning.money import home_first
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +31,7 @@ def ageing_of(
     todays: Mapping[int, dt.date],
     as_of: dt.date | None = None,
 ) -> list[Ageing]:
-    """Return the aging of what is open, one for each currency, in order of codes.
+    """Return the aging of what is open, one for each currency, those at home first.
 
     ``todays`` gives each location's own date by its key; ``as_of`` is a day whose
     balances are aged instead, counted to that day. What is receivable is aged by
@@ -38,14 +40,19 @@ def ageing_of(
     by_currency: dict[str, list[tuple[Deposit, dt.date]]] = defaultdict(list)
     for row in with_facts(open_deposits(locations, as_of)):
         by_currency[row.currency].append((row, as_of or todays[row.location_id]))
-    return [_aged(currency, by_currency[currency]) for currency in sorted(by_currency)]
+    homes = {one.currency for one in locations}
+    return [_aged(one, by_currency[one]) for one in home_first(by_currency, homes)]
 
 
 def memo_due_on(deposit: Deposit) -> dt.date | None:
     """Return the day the supplier's memo is due, by the return that took the crate.
 
-    Read ``with_facts`` rows; None where no return took it or none was promised.
+    Read ``with_facts`` rows; None where no return took it or none was promised. A crate
+    that went home before these books began is counted from that day by its terms.
     """
+    if deposit.shipped_back_on is not None:
+        terms = terms_of(deposit)
+        return memo_day(terms, deposit.shipped_back_on) if terms else None
     lines = joined(deposit, "live_lines")
     days = (line.crate_return.memo_due_on for line in lines)
     return next((day for day in days if day is not None), None)

@@ -69,7 +69,7 @@ def _credit(row: Deposit, today: dt.date) -> tuple[Credit | None, str]:
 def entries() -> QuerySet[Entry]:
     """Return entries joined to what their page shows."""
     return Entry.objects.select_related(
-        "location", "supplier", "entered_by", "reverses", "reversed_by"
+        "location", "supplier", "carrier", "entered_by", "reverses", "reversed_by"
     )
 
 

@@ -8,7 +8,7 @@ from operator import or_
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.models import Crate, Deposit, Location
-from inventory.queries.ledger.balances import with_balances
+from inventory.queries.ledger.balances import maybe_open, with_balances
 from inventory.rules.crates.words import ON_HAND
 
 INVOICE_DAYS = 5
@@ -24,9 +24,8 @@ def charged_without_crate(locations: Iterable[Location]) -> QuerySet[Deposit]:
         location__in=locations, crate=None, is_withdrawn=False
     ).exclude(crate_type__kept_by="count")
     joined = rows.select_related("location", "supplier", "crate_type")
-    return (
-        with_balances(joined).filter(Q(receivable__gt=0)).order_by("invoiced_on", "pk")
-    )
+    found = with_balances(maybe_open(joined)).filter(Q(receivable__gt=0))
+    return found.order_by("invoiced_on", "pk")
 
 
 def crates_without_charge(
@@ -75,5 +74,5 @@ def charged_though_refused(locations: Iterable[Location]) -> QuerySet[Deposit]:
         matched | by_mark, location__in=locations, is_withdrawn=False
     )
     joined = rows.select_related("location", "supplier", "crate_type", "crate")
-    open_rows = with_balances(joined).filter(Q(receivable__gt=0))
+    open_rows = with_balances(maybe_open(joined)).filter(Q(receivable__gt=0))
     return open_rows.order_by("invoiced_on", "pk")

@@ -6,12 +6,25 @@ An entry counts from the day it takes effect, whenever it was entered.
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
-from django.db.models import BigIntegerField, F, Q, QuerySet, Sum, Value, Window
+from django.db.models import (
+    BigIntegerField,
+    F,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+    Window,
+)
 from django.db.models.functions import Coalesce
 
-from inventory.models import Deposit, Leg, Location
+from inventory.models import Account, Deposit, Leg, Location, OpenSum
 from inventory.queries.core.joined import joined_number
+from inventory.queries.ledger.months import moved_until
+from inventory.rules.crates.words import DEPOSIT_ACCOUNTS
 from inventory.rules.deposits.postings import (
     DISPUTED,
     EXPECTED,
@@ -33,6 +46,11 @@ class AccountBalance:
     cents: int
 
 
+def standing(path: str) -> Q:
+    """Return the condition that an entry stands: it is neither reversed nor a reversal."""
+    return Q(**{f"{path}__reverses": None, f"{path}__reversed_by": None})
+
+
 def deposit_balance(
     deposit: Deposit, kind: str | None = None, as_of: dt.date | None = None
 ) -> int:
@@ -49,41 +67,29 @@ def deposit_balance(
 def account_balances(
     locations: Iterable[Location], as_of: dt.date | None = None
 ) -> list[AccountBalance]:
-    """Return the balance of every account of these locations, at the end of a day.
+    """Return the balance of every deposit account of these locations, on a day.
 
     By location, supplier, currency and kind; accounts that nothing moved are left
     out. The balances of one currency sum to zero.
     """
-    legs = _until(Leg.objects.filter(account__location__in=locations), as_of)
-    rows = (
-        legs.order_by()
-        .values(
-            "account__location__name",
-            "account__location_id",
-            "account__supplier__name",
-            "account__supplier_id",
-            "account__kind",
-            "account__currency",
-        )
-        .annotate(cents=Sum("cents"))
-        .order_by(
-            "account__location__name",
-            "account__supplier__name",
-            "account__currency",
-            "account__kind",
-        )
-    )
+    accounts = Account.objects.filter(
+        location__in=locations, kind__in=DEPOSIT_ACCOUNTS
+    ).select_related("location", "supplier")
+    found = moved_until(accounts, as_of or dt.date.max)
     return [
         AccountBalance(
-            location=row["account__location__name"],
-            location_id=row["account__location_id"],
-            supplier=row["account__supplier__name"],
-            supplier_id=row["account__supplier_id"],
-            kind=row["account__kind"],
-            currency=row["account__currency"],
-            cents=row["cents"],
+            location=account.location.name,
+            location_id=account.location_id,
+            supplier=account.supplier.name,
+            supplier_id=account.supplier.pk,
+            kind=account.kind,
+            currency=account.currency,
+            cents=found[account.pk],
         )
-        for row in rows
+        for account in accounts.order_by(
+            "location__name", "supplier__name", "currency", "kind"
+        )
+        if account.pk in found and account.supplier is not None
     ]
 
 
@@ -124,20 +130,26 @@ def with_balances(
     deposits: QuerySet[Deposit], as_of: dt.date | None = None
 ) -> QuerySet[Deposit]:
     """Join to each deposit what stands on it; ``sums_on`` reads it."""
-    day = Q() if as_of is None else Q(legs__entry__effective_on__lte=as_of)
-    sums = {
-        name: Coalesce(
-            Sum("legs__cents", filter=Q(legs__account__kind=kind) & day),
-            Value(0),
-            output_field=BigIntegerField(),
-        )
-        for name, kind in (
-            ("receivable", RECEIVABLE),
-            ("expected", EXPECTED),
-            ("disputed", DISPUTED),
-        )
-    }
-    return deposits.annotate(**sums)
+    names = {"receivable": RECEIVABLE, "expected": EXPECTED, "disputed": DISPUTED}
+    standing = _standing if as_of is None else partial(_stood, as_of)
+    return deposits.annotate(
+        **{
+            name: Coalesce(standing(kind), Value(0), output_field=BigIntegerField())
+            for name, kind in names.items()
+        }
+    )
+
+
+def _standing(kind: str) -> Subquery:
+    """Return what stands on a deposit in its one account of this kind."""
+    own = OpenSum.objects.filter(deposit=OuterRef("pk"), account__kind=kind)
+    return Subquery(own.order_by().values("cents")[:1])
+
+
+def _stood(day: dt.date, kind: str) -> Sum:
+    """Return what stood on a deposit at the end of a day."""
+    until = Q(legs__account__kind=kind, legs__entry__effective_on__lte=day)
+    return Sum("legs__cents", filter=until)
 
 
 def open_deposits(
@@ -145,13 +157,28 @@ def open_deposits(
 ) -> QuerySet[Deposit]:
     """Return the deposits on which anything is still open, the oldest first.
 
-    One query, joined to what a list shows; ``sums_on`` reads the sums of a row.
+    Joined to what a list shows; ``sums_on`` reads the sums of a row.
     """
-    rows = Deposit.objects.filter(location__in=locations).select_related(
+    rows = maybe_open(Deposit.objects.filter(location__in=locations), as_of)
+    joined = rows.select_related(
         "location", "supplier", "crate_type", "crate__shipment"
     )
     still = Q(receivable__gt=0) | Q(expected__gt=0) | Q(disputed__gt=0)
-    return with_balances(rows, as_of).filter(still).order_by("invoiced_on", "pk")
+    return with_balances(joined, as_of).filter(still).order_by("invoiced_on", "pk")
+
+
+def maybe_open(
+    deposits: QuerySet[Deposit], as_of: dt.date | None = None
+) -> QuerySet[Deposit]:
+    """Leave out the deposits on which nothing stood at the end of that day, or now.
+
+    What stands on a deposit now, or was moved after the day, may have been open then.
+    """
+    keys = Q(pk__in=OpenSum.objects.values("deposit"))
+    if as_of is not None:
+        later = Leg.objects.filter(deposit__isnull=False, entry__effective_on__gt=as_of)
+        keys |= Q(pk__in=later.order_by().values("deposit"))
+    return deposits.filter(keys)
 
 
 def running_rows(legs: QuerySet[Leg]) -> QuerySet[Leg]:

@@ -1,17 +1,35 @@
 """The journal of a span of days: every entry with its legs, as an accountant reads it.
 
-The account numbers are the company's own where they were entered.
+It is read by keys, a page at a time: by day, by the moment it was entered, by its own
+key. So a page of a long journal reads no more rows than one of a short journal. The
+account numbers are the company's own where they were entered.
 """
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from uuid import UUID
 
-from django.db.models import Min, Prefetch
+from django.db.models import F, Prefetch, QuerySet
+from django.db.models.fields.tuple_lookups import TupleGreaterThan, TupleLessThan
 
 from inventory.models import AccountNumber, Entry, Leg, Location
-from inventory.rules.core.sheets import Column, Sheet, make_sheet
 from inventory.rules.crates.words import ACCOUNT_CLASSES, ACCOUNTS
+
+ON_ONE_PAGE = 50
+AT_ONCE = 500
+"""How many entries of a file are read at once."""
+
+_ORDER = ("effective_on", "entered_at", "id")
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """The entries that take effect from one day to another, at these locations."""
+
+    places: Sequence[Location]
+    first: dt.date
+    last: dt.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +37,26 @@ class JournalLine:
     """One leg of an entry, in cents on one side: the other one is None."""
 
     entry: Entry
+    kind: str
     number: str
     account: str
-    account_class: str
     what: str
-    debit: int | None
-    credit: int | None
+    cents: int
+
+    @property
+    def account_class(self) -> str:
+        """Return the class of the account."""
+        return ACCOUNT_CLASSES[self.kind]
+
+    @property
+    def debit(self) -> int | None:
+        """Return the cents of a debit."""
+        return self.cents if self.cents > 0 else None
+
+    @property
+    def credit(self) -> int | None:
+        """Return the cents of a credit, without a sign."""
+        return -self.cents if self.cents < 0 else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,54 +67,116 @@ class JournalEntry:
     lines: tuple[JournalLine, ...]
 
 
-def journal(
-    locations: Sequence[Location], first: dt.date, last: dt.date
-) -> list[JournalEntry]:
-    """Return the entries that take effect from ``first`` to ``last``, in that order."""
-    numbers = _numbers(locations)
+@dataclass(frozen=True, slots=True)
+class JournalPage:
+    """Some entries in a row, and the keys that the pages beside them begin from."""
+
+    entries: Sequence[JournalEntry]
+    before: UUID | None
+    after: UUID | None
+
+
+def journal_page(
+    period: Period, *, after: UUID | None = None, before: UUID | None = None
+) -> JournalPage | None:
+    """Return the page behind an entry, or the one before it; else the first one.
+
+    Return None where the period has no such entry.
+    """
+    mark = after or before
+    if mark is None:
+        return _page(period, _first_keys(_rows(period), ON_ONE_PAGE + 1), is_first=True)
+    from_here = _rows(period).filter(pk=mark).values_list(*_ORDER).first()
+    if from_here is None:
+        return None
+    if after is not None:
+        beyond = _rows(period).filter(_behind(from_here))
+        keys = _first_keys(beyond, ON_ONE_PAGE + 1)
+        return _page(period, keys, is_first=False)
+    earlier = _rows(period).filter(_ahead(from_here)).order_by(*_backward())
+    keys = list(earlier.values_list("pk", flat=True)[: ON_ONE_PAGE + 1])
+    has_more = len(keys) > ON_ONE_PAGE
+    entries = _entries(period.places, keys[:ON_ONE_PAGE])
+    return JournalPage(
+        entries,
+        before=keys[ON_ONE_PAGE - 1] if has_more else None,
+        after=keys[0] if keys else None,
+    )
+
+
+def read_journal(period: Period) -> Iterator[JournalEntry]:
+    """Yield every entry of the period, a few hundred at a time."""
+    rows = _rows(period)
+    keys = _first_keys(rows, AT_ONCE)
+    while keys:
+        yield from _entries(period.places, keys)
+        mark = _rows(period).filter(pk=keys[-1]).values_list(*_ORDER).get()
+        keys = _first_keys(rows.filter(_behind(mark)), AT_ONCE)
+
+
+def count_lines(period: Period, most: int) -> int:
+    """Return how many lines the period has, counted no further than ``most`` + 1."""
+    legs = Leg.objects.filter(entry__in=_rows(period).order_by()).order_by()
+    return legs[: most + 1].count()
+
+
+def _rows(period: Period) -> QuerySet[Entry]:
+    """Return the period's entries in order, so that an index gives them in order."""
+    rows = Entry.objects.filter(effective_on__range=(period.first, period.last))
+    keys = [place.pk for place in period.places]
+    if len(keys) == 1:
+        return rows.filter(location=keys[0]).order_by(*_ORDER)
+    # As a sum no index serves it: one that did would put the entries of several
+    # locations out of order, and all of them would be sorted for every page.
+    among = rows.alias(place=F("location_id") + 0).filter(place__in=keys)
+    return among.order_by(*_ORDER)
+
+
+def _behind(mark: Sequence[object]) -> TupleGreaterThan:
+    return TupleGreaterThan(tuple(F(name) for name in _ORDER), tuple(mark))
+
+
+def _ahead(mark: Sequence[object]) -> TupleLessThan:
+    return TupleLessThan(tuple(F(name) for name in _ORDER), tuple(mark))
+
+
+def _backward() -> list[str]:
+    return [f"-{name}" for name in _ORDER]
+
+
+def _first_keys(rows: QuerySet[Entry], most: int) -> list[UUID]:
+    return list(rows.values_list("pk", flat=True)[:most])
+
+
+def _page(period: Period, keys: list[UUID], *, is_first: bool) -> JournalPage:
+    shown = keys[:ON_ONE_PAGE]
+    return JournalPage(
+        _entries(period.places, shown),
+        before=shown[0] if shown and not is_first else None,
+        after=shown[-1] if len(keys) > ON_ONE_PAGE else None,
+    )
+
+
+def _entries(locations: Sequence[Location], keys: Sequence[UUID]) -> list[JournalEntry]:
+    """Return these entries; of one moment, in the order their first lines were written.
+
+    An act may post many entries at its one moment, and their keys are random.
+    """
     legs = Leg.objects.select_related("account", "deposit").order_by("position")
-    entries = (
-        Entry.objects.filter(
-            location__in=locations, effective_on__gte=first, effective_on__lte=last
-        )
-        .select_related("location", "supplier", "entered_by", "reverses")
-        .prefetch_related(Prefetch("legs", legs))
-        # Within one day, in the order written: by the first leg, as the key is random.
-        .annotate(first_leg=Min("legs__pk"))
-        .order_by("effective_on", "first_leg")
-    )
+    joined = Entry.objects.select_related(
+        "location", "supplier", "carrier", "entered_by", "reverses"
+    ).prefetch_related(Prefetch("legs", legs))
+    numbers = {
+        (row.location_id, row.kind): row
+        for row in AccountNumber.objects.filter(location__in=locations)
+    }
     return [
-        JournalEntry(
-            entry, tuple(_line(entry, leg, numbers) for leg in entry.legs.all())
+        JournalEntry(entry, tuple(_line(entry, leg, numbers) for leg in own))
+        for entry, own in sorted(
+            ((entry, list(entry.legs.all())) for entry in joined.filter(pk__in=keys)),
+            key=lambda one: (one[0].effective_on, one[0].entered_at, one[1][0].pk),
         )
-        for entry in entries
     ]
-
-
-def journal_sheet(entries: Iterable[JournalEntry]) -> Sheet:
-    """Return the journal as a sheet, a row a leg; debits and credits sum to the same."""
-    lines = [line for entry in entries for line in entry.lines]
-    return make_sheet(
-        "Journal", _COLUMNS, lines, currency_of=lambda line: line.entry.currency
-    )
-
-
-def sides(entries: Iterable[JournalEntry]) -> list[tuple[str, int, int]]:
-    """Return currency, debits and credits in cents, a row a currency."""
-    sums: dict[str, list[int]] = {}
-    for one in entries:
-        for line in one.lines:
-            both = sums.setdefault(one.entry.currency, [0, 0])
-            both[0] += line.debit or 0
-            both[1] += line.credit or 0
-    return [
-        (currency, debit, credit) for currency, (debit, credit) in sorted(sums.items())
-    ]
-
-
-def _numbers(locations: Sequence[Location]) -> dict[tuple[int, str], AccountNumber]:
-    rows = AccountNumber.objects.filter(location__in=locations)
-    return {(row.location_id, row.kind): row for row in rows}
 
 
 def _line(
@@ -92,12 +186,11 @@ def _line(
     own = numbers.get((entry.location_id, kind))
     return JournalLine(
         entry=entry,
+        kind=kind,
         number=own.number if own else "",
         account=own.name if own and own.name else ACCOUNTS[kind],
-        account_class=ACCOUNT_CLASSES[kind],
         what=_what(leg),
-        debit=leg.cents if leg.cents > 0 else None,
-        credit=-leg.cents if leg.cents < 0 else None,
+        cents=leg.cents,
     )
 
 
@@ -106,28 +199,3 @@ def _what(leg: Leg) -> str:
         return ""
     mark = f"{leg.deposit.mark}, " if leg.deposit.mark else ""
     return f"{mark}invoice {leg.deposit.invoice_number}"
-
-
-def _note(line: JournalLine) -> str:
-    entry = line.entry
-    if entry.reverses is None:
-        return entry.note
-    return f"Reverses {entry.reverses_id}. {entry.note}".strip()
-
-
-_COLUMNS: list[Column[JournalLine]] = [
-    Column("Entry", "text", lambda line: str(line.entry.pk)),
-    Column("Day", "day", lambda line: line.entry.effective_on),
-    Column("What", "text", lambda line: line.entry.get_kind_display()),
-    Column("Location", "text", lambda line: line.entry.location.name),
-    Column("Supplier", "text", lambda line: line.entry.supplier.name),
-    Column("Number", "text", lambda line: line.number),
-    Column("Account", "text", lambda line: line.account),
-    Column("Class", "text", lambda line: line.account_class),
-    Column("Debit", "cents", lambda line: line.debit, is_summed=True),
-    Column("Credit", "cents", lambda line: line.credit, is_summed=True),
-    Column("Currency", "text", lambda line: line.entry.currency),
-    Column("Deposit", "text", lambda line: line.what),
-    Column("Note", "text", _note),
-    Column("Entered by", "text", lambda line: str(line.entry.entered_by)),
-]

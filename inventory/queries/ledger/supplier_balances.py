@@ -1,13 +1,14 @@
 """The balances with each supplier at the end of a day: one row a supplier."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from inventory.models import Location
 from inventory.queries.ledger.balances import AccountBalance, account_balances
+from inventory.queries.ledger.rates import Rates, about_of
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
-from inventory.rules.crates.words import ACCOUNTS
+from inventory.rules.crates.words import ACCOUNTS, DEPOSIT_ACCOUNTS
 from inventory.rules.deposits.postings import (
     CHARGES,
     DISPUTED,
@@ -15,7 +16,10 @@ from inventory.rules.deposits.postings import (
     FORFEITED,
     NEVER_NEGATIVE,
     RECEIVABLE,
+    WRITTEN_OFF,
 )
+from inventory.rules.reckoning.money import home_first
+from inventory.rules.reckoning.rates import About
 
 
 @dataclass
@@ -55,8 +59,8 @@ class SupplierBalance:
 
     @property
     def lost(self) -> int:
-        """Return what was lost to charges and forfeitures."""
-        return self.of(CHARGES) + self.of(FORFEITED)
+        """Return what charges, forfeits and write-offs cost."""
+        return sum(self.of(kind) for kind in (CHARGES, FORFEITED, WRITTEN_OFF))
 
 
 def supplier_balances(
@@ -88,6 +92,8 @@ class CurrencyTotal:
     with_us: int
     expected: int
     disputed: int
+    lost: int
+    about: About | None = None
 
     @property
     def is_open(self) -> int:
@@ -95,14 +101,27 @@ class CurrencyTotal:
         return self.with_us + self.expected + self.disputed
 
 
-def totals_of(rows: Iterable[SupplierBalance]) -> list[CurrencyTotal]:
-    """Return the sums, a row a currency."""
+def totals_of(
+    rows: Sequence[SupplierBalance],
+    rates: Rates | None = None,
+    homes: Collection[str] = (),
+) -> list[CurrencyTotal]:
+    """Return the sums, a row a currency, those of ``homes`` first.
+
+    With ``rates`` what is open is told at home.
+    """
+    opened = ((row.location_id, row.currency, row.is_open) for row in rows)
+    about = about_of(opened, rates or {})
     sums: dict[str, list[int]] = {}
     for row in rows:
-        held = sums.setdefault(row.currency, [0, 0, 0])
-        for place, cents in enumerate((row.with_us, row.expected, row.disputed)):
+        held = sums.setdefault(row.currency, [0, 0, 0, 0])
+        own = (row.with_us, row.expected, row.disputed, row.lost)
+        for place, cents in enumerate(own):
             held[place] += cents
-    return [CurrencyTotal(currency, *sums[currency]) for currency in sorted(sums)]
+    return [
+        CurrencyTotal(currency, own[0], own[1], own[2], own[3], about.get(currency))
+        for currency, own in ((one, sums[one]) for one in home_first(sums, homes))
+    ]
 
 
 def balance_sheet(rows: Iterable[SupplierBalance]) -> Sheet:
@@ -120,5 +139,8 @@ _COLUMNS: list[Column[SupplierBalance]] = [
     Column("Currency", "text", lambda row: row.currency),
     *(_reader(kind) for kind in (RECEIVABLE, EXPECTED, DISPUTED)),
     Column("Open in all", "cents", lambda row: row.is_open, is_summed=True),
-    *(_reader(kind) for kind in ACCOUNTS if kind not in NEVER_NEGATIVE),
+    Column(
+        "Charges, forfeits, write-offs", "cents", lambda row: row.lost, is_summed=True
+    ),
+    *(_reader(kind) for kind in DEPOSIT_ACCOUNTS if kind not in NEVER_NEGATIVE),
 ]

@@ -1,5 +1,6 @@
 """The outbox as its pages show it."""
 
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from django.db.models import Model, Q, QuerySet
@@ -11,8 +12,6 @@ from inventory.rules.mail.life import CALLED_OFF, REFUSED, TAKEN, WAITING
 SLOW_AFTER = timedelta(hours=1)
 """A mail that waits longer is shown in red at the desks. Our own choice."""
 
-MOST_OPEN = 50
-
 
 def mails_of(person: User) -> QuerySet[OutgoingMail]:
     """Return the mails that this person may see, the latest first."""
@@ -20,10 +19,9 @@ def mails_of(person: User) -> QuerySet[OutgoingMail]:
     return rows.select_related("location", "made_by").order_by("-pk")
 
 
-def open_mails(person: User) -> list[OutgoingMail]:
+def open_mails(person: User) -> QuerySet[OutgoingMail]:
     """Return the mails that wait or could not be delivered, the oldest first."""
-    rows = mails_of(person).filter(state__in=[WAITING, REFUSED]).order_by("pk")
-    return list(rows[:MOST_OPEN])
+    return mails_of(person).filter(state__in=[WAITING, REFUSED]).order_by("pk")
 
 
 def ended_mails(person: User) -> QuerySet[OutgoingMail]:
@@ -44,3 +42,21 @@ def mails_about(row: Model) -> list[OutgoingMail]:
         .select_related("location", "document")
         .order_by("-pk")
     )
+
+
+def has_come_back(mails: Sequence[OutgoingMail]) -> bool:
+    """Return whether the last of one row's mails, latest first, reached nobody."""
+    return bool(mails) and mails[0].state == REFUSED
+
+
+def mark_come_back(rows: Iterable[Model]) -> None:
+    """Set ``came_back`` on each row: its last mail reached nobody. One query."""
+    known = {(str(row._meta.model_name), str(row.pk)): row for row in rows}
+    asked = Q(pk=None)
+    for noun in {noun for noun, _ in known}:
+        keys = [key for one, key in known if one == noun]
+        asked |= Q(noun=noun, key__in=keys)
+    last = OutgoingMail.objects.filter(asked).order_by("pk") if known else ()
+    states = {(mail.noun, mail.key): mail.state for mail in last}
+    for name, row in known.items():
+        row.came_back = states.get(name) == REFUSED  # type: ignore[attr-defined]

@@ -22,7 +22,7 @@ from inventory.queries.deposits.facts import (
     terms_of,
     with_facts,
 )
-from inventory.queries.ledger.balances import sums_on, with_balances
+from inventory.queries.ledger.balances import standing, sums_on, with_balances
 from inventory.rules.crates.words import SENT_BACK
 from inventory.rules.deposits.credit import DepositError, credit_by_day
 from inventory.rules.deposits.postings import SUPPLIER
@@ -71,7 +71,14 @@ def line_of(row: MemoLine) -> Line:
     return Line(row.position, row.amount_cents, row.mark, row.type_name, row.remark)
 
 
-def pool_beside(memo: CreditMemo, skip: Sequence[int] = ()) -> list[Awaited]:
+def pool_of(memo: CreditMemo) -> list[Awaited]:
+    """Return every deposit of the memo's book that a line of it may pay."""
+    return awaited_of(memo.location, memo.supplier, memo.currency)
+
+
+def pool_beside(
+    memo: CreditMemo, pool: Sequence[Awaited], skip: Sequence[int] = ()
+) -> list[Awaited]:
     """Return what this memo's lines may pay, less what its other lines took.
 
     ``skip`` are the keys of lines that do not count as having taken theirs.
@@ -81,8 +88,7 @@ def pool_beside(memo: CreditMemo, skip: Sequence[int] = ()) -> list[Awaited]:
         .filter(fate__in=memos.PAYS, deposit__isnull=False)
         .values_list("deposit_id", flat=True)
     )
-    rows = awaited_of(memo.location, memo.supplier, memo.currency)
-    return [replace(row, open_cents=0) if row.key in taken else row for row in rows]
+    return [replace(row, open_cents=0) if row.key in taken else row for row in pool]
 
 
 _JOINED: tuple[Any, ...] = (
@@ -98,7 +104,7 @@ _JOINED: tuple[Any, ...] = (
 def _joined(rows: QuerySet[Deposit]) -> QuerySet[Deposit]:
     joined = rows.select_related("crate", "crate_type", "terms")
     joined = joined.prefetch_related(*_JOINED)
-    paid = Q(legs__account__kind=SUPPLIER, legs__cents__gt=0)
+    paid = Q(legs__account__kind=SUPPLIER, legs__cents__gt=0) & standing("legs__entry")
     return (
         with_balances(joined)
         .annotate(paid=Sum("legs__cents", filter=paid))

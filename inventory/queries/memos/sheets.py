@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from inventory.queries.deposits.lapsing import Lapsing
+from inventory.queries.ledger.balances import sums_on
 from inventory.queries.memos.statement_reasons import Stated
 from inventory.rules.core.sheets import Column, Sheet, make_sheet
 
@@ -15,7 +16,12 @@ _LAPSING: list[Column[Lapsing]] = [
     Column("Last day for full credit", "day", lambda row: row.days.last_full_on),
     Column("Days left", "count", lambda row: row.days.days_left),
     Column("On hold", "text", lambda row: "yes" if row.is_held else ""),
-    Column("Deposit", "cents", lambda row: row.deposit.amount_cents, is_summed=True),
+    Column(
+        "Deposit",
+        "cents",
+        lambda row: sums_on(row.deposit).receivable,
+        is_summed=True,
+    ),
     Column(
         "If shipped today", "cents", lambda row: row.days.credit_cents, is_summed=True
     ),

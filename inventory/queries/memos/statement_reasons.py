@@ -4,23 +4,31 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import reduce
+from operator import add, or_
 
-from django.db.models import Q, Sum
+from django.db.models import BigIntegerField, Exists, OuterRef, Q, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 
 from inventory.access import scoped
 from inventory.models import (
+    AccountMonth,
     BalanceAssertion,
     CreditMemo,
     Deposit,
+    Entry,
     Leg,
     MemoLine,
+    OpenWork,
     ReturnLine,
     ShortCredit,
     Supplier,
+    SuspenseLine,
     User,
 )
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
-from inventory.queries.ledger.balances import sums_on, with_balances
+from inventory.queries.ledger.balances import maybe_open, sums_on, with_balances
+from inventory.queries.ledger.months import end_of_month
 from inventory.queries.memos.supplier_statement import open_cents
 from inventory.rules.deposits.credit import DepositError, last_day
 from inventory.rules.deposits.postings import NEVER_NEGATIVE
@@ -49,39 +57,70 @@ def compare_stated(assertion: BalanceAssertion) -> Stated:
 
 
 def compare_all(rows: Sequence[BalanceAssertion]) -> list[Stated]:
-    """Compare statements with our books, without the explanation, in one query."""
-    legs = (
-        Leg.objects.filter(
-            account__location__in={row.location_id for row in rows},
-            account__kind__in=NEVER_NEGATIVE,
-        )
-        .order_by()
-        .values(
-            "account__location",
-            "account__supplier",
-            "account__currency",
-            "entry__effective_on",
-        )
-        .annotate(total=Sum("cents"))
+    """Compare statements with our books, without the explanation, in two queries."""
+    later = _later_in_month(rows)
+    closings = dict(
+        BalanceAssertion.objects.filter(pk__in=[row.pk for row in rows])
+        .annotate(closing=reduce(add, map(_closing, NEVER_NEGATIVE)))
+        .values_list("pk", "closing")
     )
-    days: dict[tuple[int, int, str], list[tuple[date, int]]] = defaultdict(list)
-    for one in legs:
-        book = (
-            one["account__location"],
-            one["account__supplier"],
-            one["account__currency"],
-        )
-        days[book].append((one["entry__effective_on"], one["total"]))
     return [
-        Stated(row, compare(_until(days, row), row.stated_cents, [])) for row in rows
+        Stated(
+            row,
+            compare(closings[row.pk] - _after(later, row), row.stated_cents, []),
+        )
+        for row in rows
     ]
 
 
-def _until(
-    days: dict[tuple[int, int, str], list[tuple[date, int]]], row: BalanceAssertion
-) -> int:
+def _closing(kind: str) -> Coalesce:
+    """Return what stood in an account at the end of a statement's month."""
+    months = AccountMonth.objects.filter(
+        account__location=OuterRef("location"),
+        account__supplier=OuterRef("supplier"),
+        account__currency=OuterRef("currency"),
+        account__kind=kind,
+        month__lte=OuterRef("as_of"),
+    )
+    last = Subquery(months.order_by("-month").values("closing")[:1])
+    return Coalesce(last, Value(0), output_field=BigIntegerField())
+
+
+_Days = dict[tuple[int, int | None, str], list[tuple[date, int]]]
+
+
+def _later_in_month(rows: Sequence[BalanceAssertion]) -> _Days:
+    """Return what moved in the months of these statements after their days, by book."""
+    if not rows:
+        return {}
+    spans = reduce(
+        or_,
+        (
+            Q(effective_on__gt=day, effective_on__lte=end_of_month(day))
+            for day in {row.as_of for row in rows}
+        ),
+    )
+    # By day alone: by account every entry would be read.
+    entries = Entry.objects.filter(spans).order_by().values("pk")
+    legs = Leg.objects.filter(entry__in=entries).order_by()
+    moved = legs.values_list(
+        "account__location",
+        "account__supplier",
+        "account__currency",
+        "account__kind",
+        "entry__effective_on",
+    ).annotate(Sum("cents"))
+    days: _Days = defaultdict(list)
+    for place, supplier, currency, kind, day, cents in moved:
+        if kind in NEVER_NEGATIVE:
+            days[place, supplier, currency].append((day, cents))
+    return days
+
+
+def _after(days: _Days, row: BalanceAssertion) -> int:
     book = (row.location_id, row.supplier_id, row.currency)
-    return sum(cents for day, cents in days.get(book, []) if day <= row.as_of)
+    last = end_of_month(row.as_of)
+    return sum(cents for day, cents in days.get(book, []) if row.as_of < day <= last)
 
 
 def latest_of(rows: Sequence[BalanceAssertion]) -> list[BalanceAssertion]:
@@ -93,6 +132,13 @@ def latest_of(rows: Sequence[BalanceAssertion]) -> list[BalanceAssertion]:
     for row in sorted(rows, key=lambda one: (one.as_of, one.pk)):
         last[row.location_id, row.supplier_id, row.currency] = row
     return sorted(last.values(), key=lambda one: one.pk)
+
+
+def latest_stated(person: User) -> list[BalanceAssertion]:
+    """Return the latest statement of each book that this person can see."""
+    rows = BalanceAssertion.objects.filter(pk__in=OpenWork.keys("statement"))
+    seen = scoped(rows, person, "see-deposits")
+    return list(seen.select_related("location", "supplier").order_by("pk"))
 
 
 def assertions_of(
@@ -110,8 +156,8 @@ def assertions_of(
 def suppliers_on_deposit(person: User) -> list[Supplier]:
     """Return the suppliers that charged a deposit at this person's locations."""
     deposits = scoped(Deposit.objects.all(), person, "see-deposits")
-    rows = Supplier.objects.filter(pk__in=deposits.order_by().values("supplier_id"))
-    return list(rows.order_by("name", "pk"))
+    charged = Exists(deposits.order_by().filter(supplier=OuterRef("pk")))
+    return list(Supplier.objects.filter(charged).order_by("name", "pk"))
 
 
 def reasons_for(assertion: BalanceAssertion) -> list[Reason]:
@@ -159,7 +205,9 @@ def _late_crates(row: BalanceAssertion) -> list[Reason]:
         is_withdrawn=False,
     )
     still = Q(receivable__gt=0)
-    rows = with_balances(with_facts(deposits), row.as_of).filter(still)
+    rows = with_balances(with_facts(maybe_open(deposits, row.as_of)), row.as_of).filter(
+        still
+    )
     return [
         Reason(
             f"{deposit.crate or deposit}: still here, and nothing is credited after "
@@ -210,30 +258,33 @@ def _unposted(row: BalanceAssertion) -> list[Reason]:
 
 
 def _apart(row: BalanceAssertion) -> list[Reason]:
-    """Return lines the supplier credited and we did not post: not ours, or twice."""
-    lines = MemoLine.objects.filter(
-        memo__location=row.location,
-        memo__supplier=row.supplier,
-        memo__currency=row.currency,
-        memo__dated_on__lte=row.as_of,
-        memo__is_posted=True,
-        fate__in=(memos.NOT_OURS, memos.TWICE),
-    ).select_related("memo")
+    """Return what the supplier credited to us and we hold: not ours, or credited twice."""
+    undecided = Q(settled_on=None) | Q(settled_on__gt=row.as_of)
+    held = SuspenseLine.objects.filter(
+        undecided,
+        location=row.location,
+        supplier=row.supplier,
+        currency=row.currency,
+        memo_line__memo__dated_on__lte=row.as_of,
+    ).select_related("memo_line__memo")
     return [
         Reason(
-            f"{line.memo}, line {line.position} {line.mark}: "
-            f"{line.get_fate_display().lower()}",
-            line.amount_cents,
-            "Not posted",
-            page="memo",
-            key=line.memo_id,
+            f"{one.memo_line} {one.memo_line.mark}: "
+            f"{one.memo_line.get_fate_display().lower()}",
+            one.amount_cents,
+            "Held in suspense",
+            page="suspense_line",
+            key=one.pk,
         )
-        for line in lines.order_by("pk")[:MOST_EACH]
+        for one in held.order_by("pk")[:MOST_EACH]
     ]
 
 
 def _reckoned_off(row: BalanceAssertion) -> list[Reason]:
     """Return losses we booked at shipping; the supplier carries all until its memo."""
+    named = MemoLine.objects.filter(
+        memo__dated_on__lte=row.as_of, memo__reversed_on=None
+    )
     lines = ReturnLine.objects.filter(
         crate_return__location=row.location,
         crate_return__supplier=row.supplier,
@@ -241,7 +292,7 @@ def _reckoned_off(row: BalanceAssertion) -> list[Reason]:
         is_taken_off=False,
         expected_entry__isnull=False,
         deposit__currency=row.currency,
-    ).exclude(deposit__memo_lines__memo__dated_on__lte=row.as_of)
+    ).exclude(deposit__memo_lines__in=named)
     return [
         Reason(
             f"{line.crate} on {line.crate_return}: no memo by that day",

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 from django.db.models import Min, Q, QuerySet, Sum
 
-from inventory.models import Deposit, Entry, Leg, Location, Supplier
+from inventory.models import Account, Deposit, Entry, Location, Supplier
 from inventory.queries.ledger.balances import open_deposits, sums_on
+from inventory.queries.ledger.months import moved_until
 from inventory.rules.crates.words import ACCOUNTS, ENTRY_KINDS
 from inventory.rules.deposits.postings import (
     DISPUTED,
@@ -45,8 +46,8 @@ def open_cents(
     location: Location, supplier: Supplier, currency: str, as_of: dt.date
 ) -> int:
     """Return what is open with a supplier at the end of a day, in cents."""
-    legs = _legs(location, supplier, currency).filter(entry__effective_on__lte=as_of)
-    return int(legs.aggregate(total=Sum("cents"))["total"] or 0)
+    accounts = _accounts(location, supplier, currency)
+    return sum(moved_until(accounts, as_of).values())
 
 
 def statement_of(
@@ -73,25 +74,23 @@ def statement_of(
     )
 
 
-def _legs(location: Location, supplier: Supplier, currency: str) -> QuerySet[Leg]:
-    return Leg.objects.filter(
-        account__location=location,
-        account__supplier=supplier,
-        account__currency=currency,
-        account__kind__in=NEVER_NEGATIVE,
+def _accounts(
+    location: Location, supplier: Supplier, currency: str
+) -> QuerySet[Account]:
+    return Account.objects.filter(
+        location=location,
+        supplier=supplier,
+        currency=currency,
+        kind__in=NEVER_NEGATIVE,
     )
 
 
 def _balances(
     location: Location, supplier: Supplier, span: Span, closing: int
 ) -> tuple[tuple[str, str], ...]:
-    sums = dict(
-        _legs(location, supplier, span.currency)
-        .filter(entry__effective_on__lte=span.last)
-        .order_by()
-        .values_list("account__kind")
-        .annotate(Sum("cents"))
-    )
+    accounts = _accounts(location, supplier, span.currency)
+    moved = moved_until(accounts, span.last)
+    sums = {row.kind: moved.get(row.pk, 0) for row in accounts}
     kinds = [
         (ACCOUNTS[kind], format_cents(sums.get(kind, 0), span.currency))
         for kind in NEVER_NEGATIVE

@@ -4,20 +4,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Count, Exists, F, Max, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from inventory.access import scoped
+from inventory.access import scoped, scoped_in_order
 from inventory.models import (
     Carrier,
     Crate,
     Delivery,
     Handover,
     Location,
+    OpenWork,
     Shipment,
+    Unit,
     User,
 )
 from inventory.models.deliveries import CLOSED
+from inventory.queries.core.counts import count_of
 from inventory.queries.receiving.thumbs import Thumb, thumbs_of_bills
 from inventory.rules.core.paperwork import PaperFacts, missing_papers
 
@@ -29,9 +32,9 @@ MOST_SHOWN = 50
 
 def carriers_last_used_first(location: Location) -> list[Carrier]:
     """Return every carrier, the last ones at this dock at the top."""
-    here = Q(deliveries__location=location, deliveries__withdrawn_at=None)
-    last = Max("deliveries__arrived_at", filter=here)
-    rows = Carrier.objects.annotate(last_came=last)
+    here = Delivery.objects.filter(location=location, carrier=OuterRef("pk"))
+    last = here.order_by("-arrived_at").values("arrived_at")[:1]
+    rows = Carrier.objects.annotate(last_came=Subquery(last))
     return list(rows.order_by(F("last_came").desc(nulls_last=True), "name", "pk"))
 
 
@@ -42,20 +45,20 @@ def last_dock_of(person: User) -> int | None:
 
 
 def _with_counts(rows: QuerySet[Delivery]) -> QuerySet[Delivery]:
-    bills = Q(handovers__withdrawn_at=None)
-    listed = Q(crates__withdrawn_at=None)
-    noted = listed & Q(crates__look__in=["exception", "refused"])
+    crates = Crate.objects.all()
     return rows.select_related("carrier", "location").annotate(
-        bill_count=Count("handovers", filter=bills, distinct=True),
-        crate_count=Count("crates", filter=listed, distinct=True),
-        unseen_count=Count("crates", filter=listed & Q(crates__look=""), distinct=True),
-        noted_count=Count("crates", filter=noted, distinct=True),
+        bill_count=count_of(Handover.objects.all(), "delivery"),
+        crate_count=count_of(crates, "delivery"),
+        unseen_count=count_of(crates.filter(look=""), "delivery"),
+        noted_count=count_of(
+            crates.filter(look__in=["exception", "refused"]), "delivery"
+        ),
     )
 
 
 def delivery_rows(person: User) -> QuerySet[Delivery]:
     """Return the deliveries this person can see, latest first, with their counts."""
-    rows = scoped(Delivery.objects.all(), person)
+    rows = scoped_in_order(Delivery.objects.all(), person)
     return _with_counts(rows).order_by("-arrived_at", "-pk")
 
 
@@ -68,7 +71,7 @@ def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
     for location_id, day in days.items():
         of_today |= Q(location_id=location_id, arrived_on=day)
     rows = scoped(Delivery.objects.all(), person).filter(
-        of_today | Q(signed_at__isnull=True)
+        of_today | Q(pk__in=OpenWork.keys("truck"))
     )
     found = _with_counts(rows).order_by(
         F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk"
@@ -93,9 +96,9 @@ def refused_to_settle(person: User) -> list[Crate]:
     closed = Handover.objects.filter(
         CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
     )
-    rows = scoped(Crate.objects.all(), person).filter(
-        Exists(closed), look="refused", disposition=""
-    )
+    rows = scoped(
+        Crate.objects.filter(pk__in=OpenWork.keys("refused-crate")), person
+    ).filter(Exists(closed))
     found = rows.select_related("shipment__location", "delivery__carrier")
     return list(found.order_by("-delivery__arrived_at", "pk")[:MOST_SHOWN])
 
@@ -114,21 +117,9 @@ class ToFill:
 
 
 def bills_to_fill(person: User) -> list[ToFill]:
-    """Return the freight bills with missing paperwork, latest first, each pictured."""
-    lacks = (
-        Q(supplier=None)
-        | Q(bol_number="")
-        | Q(bol_on=None)
-        | Q(pieces_billed=None)
-        | Q(billed_weight="")
-        | Q(delivery_terms="unknown")
-        | Q(freight_payer="unknown")
-        | Q(freight_charge_cents=None)
-        | Q(unit_count=0)
-        | Q(unserialled__gt=0)
-        | Q(unvalued__gt=0)
-    )
-    rows = with_paper_counts(scoped(Shipment.objects.all(), person)).filter(lacks)
+    """Return the bills of trucks here with missing paperwork, latest first, pictured."""
+    lacks = Shipment.objects.filter(pk__in=OpenWork.keys("paperwork"))
+    rows = with_paper_counts(scoped(lacks, person))
     found = list(rows.order_by("-pk")[:MOST_SHOWN])
     thumbs = thumbs_of_bills([row.pk for row in found], PAPERS)
     return [ToFill(row, lacking(row), thumbs.get(row.pk)) for row in found]
@@ -136,10 +127,11 @@ def bills_to_fill(person: User) -> list[ToFill]:
 
 def with_paper_counts(rows: QuerySet[Shipment]) -> QuerySet[Shipment]:
     """Join what `lacking` reads: supplier, carrier, and the machines' gaps."""
+    units = Unit.everything.all()
     return rows.select_related("supplier", "carrier", "location").annotate(
-        unit_count=Count("units"),
-        unserialled=Count("units", filter=Q(units__serial="")),
-        unvalued=Count("units", filter=Q(units__invoice_cents=None)),
+        unit_count=count_of(units, "shipment"),
+        unserialled=count_of(units.filter(serial=""), "shipment"),
+        unvalued=count_of(units.filter(invoice_cents=None), "shipment"),
     )
 
 
@@ -170,7 +162,8 @@ def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
     """
     closed_at = Coalesce("signed_at", "delivery__signed_at")
     overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
-    rows = scoped(Handover.objects.all(), person).annotate(closed_at=closed_at)
+    waiting = Handover.objects.filter(pk__in=OpenWork.keys("pod"))
+    rows = scoped(waiting, person).annotate(closed_at=closed_at)
     rows = rows.filter(
         overdue | Q(carrier_image="words-missing"), closed_at__isnull=False
     )

@@ -4,14 +4,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import F, Min, Q, QuerySet, Sum
+from django.db.models import F, Min, OuterRef, Q, QuerySet, Subquery, Sum
 
-from inventory.access import scoped
+from inventory.access import scoped_in_order
 from inventory.models import (
     Carrier,
     Crate,
     Delivery,
     ExpectedDelivery,
+    Handover,
     Location,
     Supplier,
     User,
@@ -55,7 +56,7 @@ def expected_in(
 
     ``which`` is a key of FILTERS; ``todays`` gives the date by location key.
     """
-    rows = scoped(ExpectedDelivery.objects.all(), person)
+    rows = scoped_in_order(ExpectedDelivery.objects.all(), person)
     past = Q(pk=None)
     for location_id, today in todays.items():
         past |= Q(location_id=location_id, expected_on__lt=today)
@@ -70,10 +71,10 @@ def expected_in(
 
 
 def _with_counts(rows: QuerySet[ExpectedDelivery]) -> QuerySet[ExpectedDelivery]:
-    standing = Q(shipment__handovers__withdrawn_at=None)
-    came = Min("shipment__handovers__delivery__arrived_on", filter=standing)
+    standing = Handover.objects.filter(shipment=OuterRef("shipment")).order_by()
+    came = standing.values("shipment").annotate(first=Min("delivery__arrived_on"))
     return rows.select_related("location", "supplier", "carrier", "shipment").annotate(
-        arrived_on=came
+        arrived_on=Subquery(came.values("first"))
     )
 
 

@@ -6,23 +6,27 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
-from django.db.models import Count, Q, QuerySet, Sum
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 
-from inventory.access import scoped
+from inventory.access import scoped_in_order
 from inventory.models import (
     Crate,
     CrateReturn,
     CrateType,
     Delivery,
     Location,
+    OpenSum,
     ReturnLine,
     ShortCredit,
     Supplier,
     User,
 )
-from inventory.queries.core.joined import joined_number, joined_sum
+from inventory.queries.core.counts import count_of
+from inventory.queries.core.joined import joined_number
 from inventory.queries.crates.yard import available_crates
 from inventory.queries.deposits.facts import terms_for
+from inventory.rules.deposits.postings import DISPUTED, EXPECTED
 from inventory.rules.reckoning.measures import Mass
 from inventory.rules.returns import life as rules
 from inventory.rules.returns.stacks import Load, StackPlan, Trailer, plan_stacks
@@ -37,7 +41,7 @@ FILTERS = {
     "all": "All",
 }
 
-_LIVE = Q(lines__is_taken_off=False)
+_LIVE = ReturnLine.objects.filter(is_taken_off=False)
 
 
 def return_rows(person: User, which: str = "open") -> QuerySet[CrateReturn]:
@@ -45,9 +49,9 @@ def return_rows(person: User, which: str = "open") -> QuerySet[CrateReturn]:
 
     ``which`` is a key of FILTERS.
     """
-    rows = scoped(CrateReturn.objects.all(), person)
+    rows = scoped_in_order(CrateReturn.objects.all(), person)
     if which == "open":
-        rows = rows.exclude(state__in=rules.LIFE.final)
+        rows = rows.filter(state__in=rules.LIFE.live)
     elif which != "all":
         rows = rows.filter(state=which)
     return with_counts(rows).order_by("-pk")
@@ -58,19 +62,32 @@ def with_counts(rows: QuerySet[CrateReturn]) -> QuerySet[CrateReturn]:
     return rows.select_related(
         "location", "supplier", "carrier", "delivery__carrier"
     ).annotate(
-        crate_count=Count("lines", filter=_LIVE),
-        waiting_count=Count("lines", filter=_LIVE & Q(lines__crate__state="shipped")),
-        expected_total=Sum("lines__expected_cents", filter=_LIVE),
+        crate_count=count_of(_LIVE, "crate_return"),
+        waiting_count=count_of(_LIVE.filter(crate__state="shipped"), "crate_return"),
+        expected_now=_standing(EXPECTED),
+        disputed_now=_standing(DISPUTED),
     )
+
+
+def _standing(kind: str) -> Coalesce:
+    """Return, inside a query of returns, what stands on their crates in an account."""
+    standing = OpenSum.objects.filter(
+        deposit__return_lines__crate_return=OuterRef("pk"),
+        deposit__return_lines__is_taken_off=False,
+        account__kind=kind,
+    )
+    sums = standing.order_by().values("account__kind").annotate(total=Sum("cents"))
+    return Coalesce(Subquery(sums.values("total")), Value(0))
 
 
 @dataclass(frozen=True, slots=True)
 class ReturnCounts:
-    """The crates of a return in a list, and what is expected of them in all."""
+    """The crates of a return in a list, and what the books still expect of them."""
 
     crates: int
     waiting: int
-    expected_cents: int | None
+    expected_cents: int
+    disputed_cents: int
     currency: str
 
 
@@ -79,7 +96,8 @@ def counts_on(row: CrateReturn) -> ReturnCounts:
     return ReturnCounts(
         crates=joined_number(row, "crate_count"),
         waiting=joined_number(row, "waiting_count"),
-        expected_cents=joined_sum(row, "expected_total"),
+        expected_cents=joined_number(row, "expected_now"),
+        disputed_cents=joined_number(row, "disputed_now"),
         currency=row.currency,
     )
 
@@ -119,7 +137,7 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
     truck of its carrier, and to the supplier's own truck.
     """
     named = Q(delivery=delivery)
-    waiting = Q(carrier_id=delivery.carrier_id)
+    waiting = Q(hauler=delivery.carrier_id)
     if delivery.carrier.mode == "supplier-truck":
         brought = delivery.handovers.values("shipment__supplier")
         bills = Supplier.objects.filter(pk__in=brought)
@@ -127,7 +145,10 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
         free = Q(carrier=None) | Q(carrier__mode="supplier-truck")
         waiting |= (Q(supplier__in=bills) | by_name) & free
     staging = Q(state__in=rules.LIFE.starts("ship"), delivery=None) & waiting
-    rows = CrateReturn.objects.filter(location_id=delivery.location_id)
+    # Not by the index on the location or the carrier: by truck, or by state.
+    rows = CrateReturn.objects.alias(
+        place=F("location_id") + 0, hauler=F("carrier_id") + 0
+    ).filter(place=delivery.location_id)
     found = list(
         with_counts(rows.filter(named | staging).exclude(state=rules.CANCELLED))
         .distinct()

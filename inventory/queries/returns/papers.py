@@ -18,7 +18,7 @@ from inventory.queries.returns.listing import lines_of, mass_of, plan_of
 from inventory.rules.crates.life import PartFound, found_in_words
 from inventory.rules.crates.words import CRATE_STATES, RETURN_FREIGHT
 from inventory.rules.reckoning.calendars import in_words
-from inventory.rules.reckoning.measures import Mass, length_in
+from inventory.rules.reckoning.measures import ROUNDING, Mass, length_in
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.returns.life import count_words, total_weight
 from inventory.rules.returns.papers import (
@@ -256,7 +256,7 @@ def _stack_pieces(plan: StackPlan, unit: str) -> tuple[Words | Grid | Floor, ...
     inside = (
         f"For a trailer {length_in(trailer.length_mm, unit)} by "
         f"{length_in(trailer.width_mm, unit)} inside, "
-        f"{length_in(trailer.height_mm, unit)} high. Measure the trailer that arrives."
+        f"{length_in(trailer.height_mm, unit)} high. Measure the trailer that arrives. {ROUNDING[unit]}"
     )
     rows: list[tuple[str, ...]] = []
     blocks: list[FloorBlock] = []

@@ -7,14 +7,21 @@ from dataclasses import dataclass, replace
 from django.db.models import Q, QuerySet
 
 from inventory.models import Deposit, Location, ReturnCosts, Supplier
-from inventory.queries.deposits.facts import facts_of, terms_for, terms_of, with_facts
+from inventory.queries.deposits.facts import (
+    currency_of,
+    facts_of,
+    terms_for,
+    terms_of,
+    with_facts,
+)
 from inventory.queries.deposits.lapsing import must_stay
 from inventory.queries.ledger.balances import open_deposits
 from inventory.rules.crates.words import ON_HAND, READY
 from inventory.rules.deposits.credit import DepositError
-from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, plan_crate
+from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, PlanError, plan_crate
 from inventory.rules.reckoning.calendars import calendar_named, is_business_day
 from inventory.rules.reckoning.money import Money
+from inventory.rules.reckoning.rates import Rate
 
 STAGED = "staged"
 
@@ -46,6 +53,7 @@ class Gathered:
     crates: tuple[PlanCrate, ...]
     deposits: dict[str, Deposit]
     left_out: tuple[tuple[Deposit, str], ...]
+    currency: str
 
 
 def plannable_pairs(locations: Iterable[Location]) -> list[tuple[Location, Supplier]]:
@@ -57,12 +65,20 @@ def plannable_pairs(locations: Iterable[Location]) -> list[tuple[Location, Suppl
 
 
 def gathered(asked: Asked) -> Gathered:
-    """Return the supplier's crates here with their credit by day."""
+    """Return the supplier's crates here with their credit by day.
+
+    A plan adds amounts, so it is of one currency: that of the supplier's terms.
+    """
+    currency = currency_of(asked.location, asked.supplier, asked.today)
     rows = _here(open_deposits([asked.location])).filter(supplier=asked.supplier)
     crates: list[PlanCrate] = []
     deposits: dict[str, Deposit] = {}
     left_out: list[tuple[Deposit, str]] = []
     for row in with_facts(rows):
+        if row.currency != currency:
+            why = f"Its deposit is in {row.currency}; this plan is in {currency}."
+            left_out.append((row, why))
+            continue
         key = _key(row, deposits)
         try:
             crates.append(_plan_crate(key, row, asked))
@@ -70,7 +86,7 @@ def gathered(asked: Asked) -> Gathered:
             left_out.append((row, str(error)))
         else:
             deposits[key] = row
-    return Gathered(tuple(crates), deposits, tuple(left_out))
+    return Gathered(tuple(crates), deposits, tuple(left_out), currency)
 
 
 def costs_row(asked: Asked) -> ReturnCosts | None:
@@ -80,13 +96,30 @@ def costs_row(asked: Asked) -> ReturnCosts | None:
     ).first()
 
 
-def costs_of(asked: Asked, row: ReturnCosts | None, currency: str) -> Costs:
-    """Return the costs; where the supplier pays the freight, only the yard."""
+def costs_of(
+    asked: Asked, row: ReturnCosts | None, currency: str, rate: Rate | None
+) -> Costs:
+    """Return the costs; where the supplier pays the freight, only the yard.
+
+    Those of another currency are turned into the plan's at the rate; raise PlanError
+    where nobody entered one.
+    """
+    if row is not None and row.currency == currency:
+        rate = None
+    elif row is not None and (rate is None or rate.home != row.currency):
+        raise PlanError(
+            f"The cost of a truck is in {row.currency} and the deposits are in {currency}, "
+            "and nobody entered an exchange rate. Accounting enters one under Deposits, "
+            "Exchange rates."
+        )
     terms = terms_for(asked.supplier, asked.today)
     theirs = terms is not None and terms.return_freight == "supplier"
     freight = 0 if row is None or theirs else row.per_crate_cents
     pickup = 0 if row is None or theirs else row.pickup_cents
     yard = 0 if row is None else row.yard_cents_per_day
+    pickup, freight, yard = (
+        rate.abroad(cents) if rate else cents for cents in (pickup, freight, yard)
+    )
     return Costs(
         per_pickup=Money(pickup, currency),
         freight_per_crate=Money(freight, currency),

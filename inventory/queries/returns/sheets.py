@@ -21,11 +21,15 @@ _RETURN: list[Column[CrateReturn]] = [
 
 
 def _return_money(money: Container[int]) -> list[Column[CrateReturn]]:
-    def seen(row: CrateReturn) -> int | None:
+    def expected(row: CrateReturn) -> int | None:
         return counts_on(row).expected_cents if row.location_id in money else None
 
+    def disputed(row: CrateReturn) -> int | None:
+        return counts_on(row).disputed_cents if row.location_id in money else None
+
     return [
-        Column("Credit expected", "cents", seen, is_summed=True),
+        Column("Still expected", "cents", expected, is_summed=True),
+        Column("Disputed", "cents", disputed, is_summed=True),
         Column("Currency", "text", lambda row: row.currency),
     ]
 

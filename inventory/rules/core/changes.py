@@ -7,6 +7,8 @@ TRADE_WORDS = {
     "bol_number": "BOL number",
     "bol_on": "BOL date",
     "scac": "SCAC",
+    "usdot_number": "USDOT number",
+    "record_carrier_id": "carrier of record",
     "arrived_at": "arrival time",
     "arrived_on": "arrival day",
     "how_signed": "how it was signed",

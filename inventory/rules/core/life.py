@@ -7,9 +7,15 @@ no other place decides what is possible in which state.
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import product
 from typing import Generic, TypeVar
 
 FactsT = TypeVar("FactsT")
+
+FEW_ENDS = 2
+"""An act with more ends than this leads back to where the record stood."""
+
+_BEFORE = "before"
 
 Need = Callable[[FactsT], str]
 """A condition: the empty text where it is met, else the sentence against."""
@@ -179,6 +185,33 @@ class Life(Generic[FactsT]):
                 rows.append(f"| {act.label} | {act.role} | {left} | {right} |")
         return "\n".join(rows)
 
+    def diagram(self) -> str:
+        """Return the life as a Mermaid state diagram; an act that stays is no arrow.
+
+        An act that may lead to many states leads to the one from before.
+        """
+        lines = ["stateDiagram-v2", f"    [*] --> {_node(self.first)}"]
+        for key, state in self.states.items():
+            lines.append(f'    state "{state.words}" as {_node(key)}')
+            if state.is_final:
+                lines.append(f"    {_node(key)} --> [*]")
+        arrows = self._arrows()
+        if any(end == _BEFORE for _start, end in arrows):
+            lines.append(f'    state "the state before" as {_BEFORE}')
+        for (start, end), labels in arrows.items():
+            lines.append(f"    {_node(start)} --> {_node(end)}: {'; '.join(labels)}")
+        return "\n".join(lines)
+
+    def _arrows(self) -> dict[tuple[str, str], list[str]]:
+        """Return the labels of the acts between each two states, in their order."""
+        found: dict[tuple[str, str], list[str]] = {}
+        for start, act in product(self.states, self.acts.values()):
+            ends = act.ends.get(start, ())
+            for end in ends if len(ends) <= FEW_ENDS else (_BEFORE,):
+                if end != start:
+                    found.setdefault((start, end), []).append(act.label)
+        return found
+
     def _grouped(self, act: Act[FactsT]) -> dict[tuple[str, ...], list[str]]:
         """Return the starts of an act by its ends; no end stands for staying."""
         by_ends: dict[tuple[str, ...], list[str]] = {}
@@ -192,6 +225,10 @@ class Life(Generic[FactsT]):
 
     def _against(self, state: str, act: Act[FactsT]) -> str:
         return act.unfit.get(state, self.states[state].against)
+
+
+def _node(state: str) -> str:
+    return state.replace("-", "_")
 
 
 def _key(state: str) -> str:

@@ -8,6 +8,7 @@ stay, and the running number goes on from them.
 from collections.abc import Iterable
 
 CLAIM = "C"
+REMITTANCE = "M"
 RETURN = "R"
 
 

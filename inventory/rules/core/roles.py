@@ -21,6 +21,9 @@ ROLES = {
     ACCOUNTING: "Accounting",
 }
 
+ADMINISTRATOR = "administrator"
+"""Held everywhere by whoever manages people and locations; it is never assigned."""
+
 TITLES = {role: ROLES[role] for role in (MANAGER, ACCOUNTING, CLERK, TECHNICIAN)}
 """What stands below a person's name on a letter: the first of these that they hold."""
 
@@ -35,12 +38,13 @@ _OWN: dict[str, frozenset[str]] = {
     "see-mail": frozenset({CLERK, MANAGER, ACCOUNTING}),
     "keep-mail": frozenset({CLERK, MANAGER}),
     "withhold-evidence": frozenset({MANAGER}),
-    "keep-partners": frozenset({MANAGER}),
+    "keep-partners": frozenset({MANAGER, ADMINISTRATOR}),
     "keep-crates": frozenset({CLERK, TECHNICIAN, MANAGER}),
     "ship-crates": frozenset({CLERK, MANAGER}),
     "see-deposits": frozenset({MANAGER, ACCOUNTING}),
     "plan-returns": frozenset({MANAGER, ACCOUNTING}),
-    "keep-terms": frozenset({MANAGER, ACCOUNTING}),
+    "keep-terms": frozenset({MANAGER, ACCOUNTING, ADMINISTRATOR}),
+    "keep-accounts": frozenset({ACCOUNTING, ADMINISTRATOR}),
     "post-deposits": frozenset({ACCOUNTING}),
     "approve-write-off": frozenset({MANAGER}),
 }
@@ -66,7 +70,8 @@ def decide(held: frozenset[str], act: str) -> Verdict:
     allowed = ACTS[act]
     if held & allowed:
         return Verdict(allowed=True)
-    names = " or ".join(ROLES[role].lower() for role in ROLES if role in allowed)
+    named = {**ROLES, ADMINISTRATOR: "Administrator"}
+    names = " or ".join(named[role].lower() for role in named if role in allowed)
     return Verdict(
         allowed=False,
         reason=f"Only a {names} can do this. Nothing was changed. Ask a colleague with "

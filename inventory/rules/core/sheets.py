@@ -52,6 +52,38 @@ _TYPES: dict[Kind, type | tuple[type, ...]] = {
 }
 
 
+class Totals(Generic[Row]):
+    """The sums of a list, separately for each currency, as its rows go by."""
+
+    def __init__(self, columns: Sequence[Column[Row]]) -> None:
+        self._columns = columns
+        self._sums: dict[str, list[int]] = {}
+
+    def add(self, cells: Sequence[Cell], currency: str) -> None:
+        """Add one row; what has no currency is in no total."""
+        if not currency:
+            return
+        sums = self._sums.setdefault(currency, [0] * len(self._columns))
+        for place, (column, cell) in enumerate(zip(self._columns, cells, strict=True)):
+            if column.is_summed and isinstance(cell, int):
+                sums[place] += cell
+
+    def rows(self) -> tuple[tuple[Cell, ...], ...]:
+        """Return a total row a currency; none where no column is summed."""
+        if not any(column.is_summed for column in self._columns):
+            return ()
+        return tuple(self._row(currency) for currency in sorted(self._sums))
+
+    def _row(self, currency: str) -> tuple[Cell, ...]:
+        cells: list[Cell] = []
+        for place, column in enumerate(self._columns):
+            if column.is_summed:
+                cells.append(self._sums[currency][place])
+            else:
+                cells.append(f"Total {currency}" if place == 0 else None)
+        return tuple(cells)
+
+
 def make_sheet(
     title: str,
     columns: Sequence[Column[Row]],
@@ -65,50 +97,28 @@ def make_sheet(
     """
     filled: list[tuple[Cell, ...]] = []
     currencies: list[str] = []
+    totals = Totals(columns)
     for row in rows:
-        filled.append(tuple(_checked(column, column.read(row)) for column in columns))
+        cells = cells_of(columns, row)
+        filled.append(cells)
         currencies.append(currency_of(row))
+        totals.add(cells, currencies[-1])
     return Sheet(
         title=title,
         headings=tuple(column.heading for column in columns),
         kinds=tuple(column.kind for column in columns),
         rows=tuple(filled),
-        totals=_totals(columns, filled, currencies),
+        totals=totals.rows(),
         currencies=tuple(currencies),
     )
+
+
+def cells_of(columns: Sequence[Column[Row]], row: Row) -> tuple[Cell, ...]:
+    """Return the cells of one row. Raise SheetError for one of another kind."""
+    return tuple(_checked(column, column.read(row)) for column in columns)
 
 
 def _checked(column: Column[Row], cell: Cell) -> Cell:
     if cell is None or isinstance(cell, _TYPES[column.kind]):
         return cell
     raise SheetError(f"{column.heading} is {column.kind}, not {type(cell).__name__}.")
-
-
-def _totals(
-    columns: Sequence[Column[Row]],
-    rows: Sequence[tuple[Cell, ...]],
-    currencies: Sequence[str],
-) -> tuple[tuple[Cell, ...], ...]:
-    if not any(column.is_summed for column in columns):
-        return ()
-    return tuple(
-        _total(columns, rows, currencies, currency)
-        for currency in sorted(set(currencies) - {""})
-    )
-
-
-def _total(
-    columns: Sequence[Column[Row]],
-    rows: Sequence[tuple[Cell, ...]],
-    currencies: Sequence[str],
-    currency: str,
-) -> tuple[Cell, ...]:
-    own = [row for row, said in zip(rows, currencies, strict=True) if said == currency]
-    cells: list[Cell] = []
-    for place, column in enumerate(columns):
-        if column.is_summed:
-            found = (row[place] for row in own)
-            cells.append(sum(cell for cell in found if isinstance(cell, int)))
-        else:
-            cells.append(f"Total {currency}" if place == 0 else None)
-    return tuple(cells)

@@ -32,8 +32,9 @@ def decode_text(data: bytes) -> str:
         text = data.decode(encoding)
     except UnicodeDecodeError:
         raise SheetError(
-            "The file is neither UTF-8 nor UTF-16. Nothing was imported. Save it as "
-            '"CSV UTF-8" or as XLSX and choose it again.'
+            "The file is neither UTF-8 nor UTF-16: no text that can be read here. "
+            'Nothing was imported. Save the list as "CSV UTF-8" or as XLSX and choose it '
+            "again."
         ) from None
     if "\0" in text:
         raise SheetError(
@@ -63,6 +64,7 @@ def split_rows(text: str) -> tuple[list[list[str]], str]:
     except csv.Error:
         raise SheetError(
             f"Row {len(rows) + 1} has a quotation mark that is never closed, or a "
-            "cell that is too long. Nothing was imported."
+            "cell that is too long. Nothing was imported. Mend that row and choose the "
+            "file again."
         ) from None
     return rows, separator

@@ -215,7 +215,9 @@ LIFE: Life[CrateFacts] = Life(
         "reinstate": Act(
             "Undo a mistake",
             "post-deposits",
-            leads(("credited", "short-credited", "lost"), "shipped")
+            leads(("credited",), "shipped", "short-credited", "lost")
+            | leads(("short-credited",), "shipped", "lost")
+            | leads(("lost",), "shipped")
             | leads(("forfeited",), "full", *ON_GROUND)
             | leads(("scrapped",), *ON_GROUND, "forfeited"),
             unfit={"full": "There is nothing to undo."},

@@ -1,5 +1,8 @@
 """Labels of the stored values of crates and their deposits."""
 
+from inventory.rules.core.accounts import SUPPLIER
+from inventory.rules.core.registry import Registry
+
 CRATE_BUILDS = {
     "wood": "Wooden crate",
     "steel": "Steel frame",
@@ -86,32 +89,50 @@ FREIGHT_CLASSES = (
 
 RETURN_FREIGHT = {"us": "We pay", "supplier": "The supplier pays"}
 
-ACCOUNTS = {
+_ACCOUNTS = {
     "deposits-receivable": "Deposits receivable",
     "credits-expected": "Credits expected",
     "disputed-credits": "Disputed credits",
     "supplier-account": "Supplier account",
     "crate-charges": "Crate charges",
     "forfeited-deposits": "Forfeited deposits",
+    "deposits-written-off": "Deposits written off",
     "return-freight": "Return freight",
     "carrier-losses": "Crates lost by carriers",
     "opening-balances": "Opening balances",
+    "supplier-suspense": "Suspense: credits not ours",
+    "credits-kept": "Supplier credits kept",
 }
 
-ACCOUNT_CLASSES = {
+_ACCOUNT_CLASSES = {
     "deposits-receivable": "Assets",
     "credits-expected": "Assets",
     "disputed-credits": "Assets",
     "supplier-account": "Liabilities",
     "crate-charges": "Expenses",
     "forfeited-deposits": "Expenses",
+    "deposits-written-off": "Expenses",
     "return-freight": "Expenses",
     "carrier-losses": "Assets",
     "opening-balances": "Equity",
+    "supplier-suspense": "Liabilities",
+    "credits-kept": "Income",
 }
+ACCOUNTS: Registry[str, str] = Registry("accounts", _ACCOUNTS)
+"""The label of each kind of account."""
+
+DEPOSIT_ACCOUNTS = tuple(_ACCOUNTS)
+"""The kinds that deposits and their credits are posted on."""
+
+ACCOUNT_CLASSES: Registry[str, str] = Registry("classes of accounts", _ACCOUNT_CLASSES)
 """The class of each account, for the export of the journal."""
 
-ENTRY_KINDS = {
+ACCOUNT_PARTNERS: Registry[str, frozenset[str]] = Registry(
+    "partners of accounts", dict.fromkeys(_ACCOUNTS, frozenset({SUPPLIER}))
+)
+"""Whose accounts may be of each kind: suppliers', carriers'."""
+
+_ENTRY_KINDS = {
     "charge": "Deposit charged",
     "opening": "Opening balance",
     "credit-expected": "Credit expected",
@@ -123,8 +144,16 @@ ENTRY_KINDS = {
     "write-off": "Written off",
     "return-freight": "Return freight",
     "carrier-loss": "Lost in return transit",
+    "held-returned": "Credit returned to the supplier",
+    "held-matched": "Credit matched later",
+    "held-taken": "Credit taken as income",
     "reversal": "Reversal",
 }
+DEPOSIT_ENTRIES = tuple(_ENTRY_KINDS)
+"""The kinds of entry of deposits and their credits."""
+
+ENTRY_KINDS: Registry[str, str] = Registry("kinds of entry", _ENTRY_KINDS)
+"""What each kind of entry is called."""
 
 RETURN_STATES = {
     "staging": "Staging",
@@ -160,6 +189,15 @@ SHORT_STATES = {
     "won": "Paid",
     "accepted": "Loss accepted",
     "written-off": "Written off",
+    "reversed": "Reversed",
+}
+
+SUSPENSE_STATES = {
+    "open": "Undecided",
+    "matched": "Matched to a crate",
+    "returned": "Returned to the supplier",
+    "income": "Taken as income",
+    "reversed": "Reversed",
 }
 
 PACKAGING_RELEASES = {

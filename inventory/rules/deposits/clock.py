@@ -89,6 +89,14 @@ def read_clock(terms: Terms, facts: Facts) -> Clock:
     return Clock(start, stop, back, held, counted)
 
 
+def memo_day(terms: Terms, leaves: dt.date) -> dt.date | None:
+    """Return the day the memo is due for a crate that left on a day; None: not promised."""
+    if terms.memo_days is None:
+        return None
+    way = terms.transit_days + terms.unloading_days
+    return shifted(leaves, way + terms.memo_days)
+
+
 def shifted(day: dt.date, days: int) -> dt.date:
     """Return the day so many calendar days later; DepositError off the calendar."""
     try:

@@ -15,9 +15,12 @@ DISPUTED = "disputed-credits"
 SUPPLIER = "supplier-account"
 CHARGES = "crate-charges"
 FORFEITED = "forfeited-deposits"
+WRITTEN_OFF = "deposits-written-off"
 FREIGHT = "return-freight"
 CARRIER = "carrier-losses"
 OPENING = "opening-balances"
+SUSPENSE = "supplier-suspense"
+KEPT = "credits-kept"
 
 NEVER_NEGATIVE = (RECEIVABLE, EXPECTED, DISPUTED)
 """Kinds of account in which no single deposit may be below zero, on any day."""
@@ -94,6 +97,12 @@ def opened(deposit: int, cents: int) -> Lines:
     return _entry(deposit, (RECEIVABLE, cents), (OPENING, -cents))
 
 
+def opened_as_expected(deposit: int, cents: int) -> Lines:
+    """Return the lines of a credit that the books kept before expect already."""
+    _not_negative(cents)
+    return _entry(deposit, (EXPECTED, cents), (OPENING, -cents))
+
+
 def credit_expected(
     deposit: int, *, expected: int, late: int = 0, parts: int = 0, hold: int = 0
 ) -> Lines:
@@ -149,11 +158,14 @@ def dispute_won(deposit: int, cents: int) -> Lines:
 
 
 def written_off(deposit: int, cents: int, *, out_of: str = DISPUTED) -> Lines:
-    """Return the lines of a written-off credit, out of the account that holds it."""
+    """Return the lines of a written-off credit, out of the account that holds it.
+
+    Entries from before there was an account of their own stand on forfeited deposits.
+    """
     _not_negative(cents)
     if out_of not in {DISPUTED, EXPECTED}:
         raise PostingError("Only an expected or disputed credit can be written off.")
-    return _entry(deposit, (FORFEITED, cents), (out_of, -cents))
+    return _entry(deposit, (WRITTEN_OFF, cents), (out_of, -cents))
 
 
 def lost_by_carrier(deposit: int, *, expected: int, disputed: int = 0) -> Lines:
@@ -171,6 +183,35 @@ def forfeited(deposit: int, cents: int) -> Lines:
     """Return the lines of a forfeited deposit: not returned in time, or scrapped."""
     _not_negative(cents)
     return _entry(deposit, (FORFEITED, cents), (RECEIVABLE, -cents))
+
+
+def held(cents: int) -> Lines:
+    """Return the lines of a memo's credit that is not ours: held until it is decided."""
+    _not_negative(cents)
+    return _entry(None, (SUPPLIER, cents), (SUSPENSE, -cents))
+
+
+def held_returned(cents: int) -> Lines:
+    """Return the lines of a held credit that goes back to the supplier."""
+    _not_negative(cents)
+    return _entry(None, (SUSPENSE, cents), (SUPPLIER, -cents))
+
+
+def held_taken(cents: int) -> Lines:
+    """Return the lines of a held credit taken as income, once it is proved to be ours."""
+    _not_negative(cents)
+    return _entry(None, (SUSPENSE, cents), (KEPT, -cents))
+
+
+def held_matched(cents: int, paying: Lines) -> Lines:
+    """Return the lines of a held credit that pays for a crate after all.
+
+    ``paying`` are the lines of its payment. The supplier account stays as it is: the
+    credit leaves it without a deposit and comes back to it on the deposit.
+    """
+    lines = (*held_returned(cents), *paying)
+    check_lines(lines)
+    return lines
 
 
 def freight_billed(cents: int) -> Lines:

@@ -3,7 +3,7 @@
 import re
 
 from inventory.rules.memos.types import LATE, MISSING_PART, PRICE, Awaited, Line
-from inventory.rules.reckoning.money import format_cents
+from inventory.rules.reckoning.money import amount_words
 
 
 def _words(*forms: str) -> re.Pattern[str]:
@@ -49,7 +49,7 @@ def cause_of(line: Line, row: Awaited, currency: str) -> tuple[str, str]:
         if not rest and pieces <= _MOST_PIECES:
             return MISSING_PART, (
                 f"it equals the price of {pieces} part{'' if pieces == 1 else 's'} "
-                f"at {format_cents(price, currency)}"
+                f"at {amount_words(price, currency)}"
             )
     return PRICE, "the supplier used another price"
 

@@ -25,7 +25,7 @@ from inventory.rules.memos.types import (
     Fate,
     Line,
 )
-from inventory.rules.reckoning.money import format_cents
+from inventory.rules.reckoning.money import amount_words
 
 __all__ = [
     "AS_EXPECTED",
@@ -101,7 +101,7 @@ def not_ours(line: Line) -> Fate:
         line.position,
         line.amount,
         NOT_OURS,
-        sentence="Not ours. This line is not posted.",
+        sentence="Not ours. Its amount is held in suspense until you decide it.",
     )
 
 
@@ -194,8 +194,8 @@ def _closed(line: Line, key: int | None) -> Fate:
         TWICE,
         key=key,
         expected=0,
-        sentence="This crate's credit is settled. The line is not posted; tell the "
-        "supplier.",
+        sentence="This crate's credit is settled. The amount is held in suspense; tell "
+        "the supplier.",
     )
 
 
@@ -206,9 +206,9 @@ def _again(line: Line, row: Awaited, currency: str) -> Fate:
         TWICE,
         key=row.key,
         expected=row.open_cents,
-        sentence=f"{format_cents(row.paid_cents, currency)} was already credited for this "
-        f"crate, and only {format_cents(row.open_cents, currency)} is still "
-        "open. The line is not posted; ask the supplier what it is for.",
+        sentence=f"{amount_words(row.paid_cents, currency)} was already credited for this "
+        f"crate, and only {amount_words(row.open_cents, currency)} is still "
+        "open. The amount is held in suspense; ask the supplier what it is for.",
     )
 
 
@@ -218,12 +218,12 @@ def _paying(line: Line, row: Awaited, currency: str) -> Fate:
     fate, why = AS_EXPECTED, "Paid as expected."
     if gap < 0:
         fate = MORE
-        why = f"{format_cents(-gap, currency)} more than the {format_cents(expected, currency)} expected."
+        why = f"{amount_words(-gap, currency)} more than the {amount_words(expected, currency)} expected."
     elif gap:
         fate, cause = cause_of(line, row, currency)
         why = (
-            f"{format_cents(gap, currency)} short of the "
-            f"{format_cents(expected, currency)} expected: {cause}."
+            f"{amount_words(gap, currency)} short of the "
+            f"{amount_words(expected, currency)} expected: {cause}."
         )
     return Fate(line.position, line.amount, fate, row.key, expected, why)
 

@@ -7,6 +7,7 @@ from inventory.rules.deposits.postings import (
     DISPUTED,
     EXPECTED,
     SUPPLIER,
+    SUSPENSE,
     Line,
     check_lines,
 )
@@ -17,7 +18,8 @@ class Payment:
     """Cents of one payment, by what they pay.
 
     ``surplus`` is more than was open, within what was charged; ``beyond`` is more
-    than was ever charged, so it belongs to no deposit. ``rest`` remains expected.
+    than was ever charged, so it belongs to no deposit and is held in suspense.
+    ``rest`` remains expected.
     """
 
     amount: int
@@ -36,7 +38,7 @@ class Payment:
             Line(DISPUTED, -self.to_disputed, deposit),
             Line(surplus_to, -self.surplus, deposit),
             Line(SUPPLIER, self.beyond),
-            Line(surplus_to, -self.beyond),
+            Line(SUSPENSE, -self.beyond),
         ]
         lines = tuple(line for line in sides if line.cents)
         check_lines(lines)

@@ -15,6 +15,7 @@ DISPUTED = "disputed"
 WON = "won"
 ACCEPTED = "accepted"
 WRITTEN_OFF = "written-off"
+REVERSED = "reversed"
 
 _LIVE = (OPEN, DISPUTED)
 
@@ -113,6 +114,13 @@ LIFE: Life[ShortFacts] = Life(
             tone="done",
             is_final=True,
         ),
+        REVERSED: State(
+            SHORT_STATES[REVERSED],
+            "What left this short-paid credit was reversed.",
+            "Reversed. Nothing to do",
+            tone="plain",
+            is_final=True,
+        ),
     },
     acts={
         "accept": Act(
@@ -148,6 +156,17 @@ LIFE: Life[ShortFacts] = Life(
             "approve-write-off",
             leads(_LIVE, WRITTEN_OFF),
             bars=(_asked, _by_another),
+        ),
+        "reverse": Act(
+            "Undo, alone or with its memo or loss",
+            "post-deposits",
+            {
+                OPEN: (OPEN, REVERSED),
+                DISPUTED: (*_LIVE, REVERSED),
+                WON: _LIVE,
+                ACCEPTED: (*_LIVE, REVERSED),
+                WRITTEN_OFF: _LIVE,
+            },
         ),
     },
 )

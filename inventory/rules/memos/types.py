@@ -77,7 +77,7 @@ class Fate:
 
     @property
     def apart(self) -> int:
-        """Return how much of the line is not posted, in cents."""
+        """Return how much of the line pays for no crate and is held, in cents."""
         return 0 if self.fate in PAYS else self.amount
 
     @property

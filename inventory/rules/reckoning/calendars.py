@@ -163,7 +163,7 @@ def in_words(day: dt.date) -> str:
     return f"{weekday} {day.day} {month} {day.year}"
 
 
-_FULL_MONTHS = (
+FULL_MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July", "August"),
     *("September", "October", "November", "December"),
 )
@@ -171,4 +171,4 @@ _FULL_MONTHS = (
 
 def in_full(day: dt.date) -> str:
     """Return ``day`` as "November 20, 2026", as letters to outsiders say it."""
-    return f"{_FULL_MONTHS[day.month - 1]} {day.day}, {day.year}"
+    return f"{FULL_MONTHS[day.month - 1]} {day.day}, {day.year}"

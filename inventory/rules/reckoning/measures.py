@@ -18,6 +18,12 @@ MASS_UNITS = ("lb", "kg")
 LENGTHS = {"ft": "Feet and inches", "m": "Meters"}
 """The units of the lengths on our documents."""
 
+ROUNDING = {
+    "ft": "Lengths are to the whole inch, halves up; 1 ft is 0.3048 m exactly.",
+    "m": "Lengths are to the centimeter, halves up.",
+}
+"""What a plan says of its lengths; the foot by NIST SP 811 (2008), appendix B.8."""
+
 HEAVIEST = Decimal(1_000_000)
 
 _NUMBER = re.compile(r"(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(?:\.[0-9]+)?")

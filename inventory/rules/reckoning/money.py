@@ -7,7 +7,7 @@ package carries it; a display list such as CLDR's has other digits and is not us
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
@@ -152,6 +152,19 @@ def plain_cents(cents: int, currency: str) -> str:
     return f"{amount:.{max(2, minor_digits(currency))}f}"
 
 
+def largest_first(cents: int, currency: str, home: str) -> tuple[bool, str, int]:
+    """Return a key for sorting: the home currency first, in each the largest first.
+
+    Amounts of two currencies are never compared.
+    """
+    return currency != home, currency, -cents
+
+
+def home_first(currencies: Iterable[str], homes: Collection[str]) -> list[str]:
+    """Return these currencies once each: those of the locations first, then by code."""
+    return sorted(set(currencies), key=lambda one: (one not in homes, one))
+
+
 def two_places(amount: Decimal | Fraction) -> str:
     """Return an amount of no named currency, half up: "1234.50"."""
     hundredths = round_fraction(Fraction(amount) * 100)
@@ -251,3 +264,19 @@ class Money:
 
     def __str__(self) -> str:
         return format_cents(self.cents, self.currency, code=True)
+
+
+def amount_words(cents: int, currency: str) -> str:
+    """Write an amount as people read it: 123456 -> "$1,234.56".
+
+    Currencies other than US dollars are written with their code.
+    """
+    sign = "\N{MINUS SIGN}" if cents < 0 else ""
+    amount = format_cents(abs(cents), currency)
+    code = code_beside(currency)
+    return f"{sign}{amount} {code}" if code else f"{sign}${amount}"
+
+
+def code_beside(currency: str) -> str:
+    """Return the code to write beside an amount; none for US dollars, which have a sign."""
+    return "" if currency == "USD" else currency

@@ -5,8 +5,10 @@ fits any screen or page; the labels are written elsewhere.
 """
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
+
+from inventory.rules.reckoning.calendars import WEEKDAYS
 
 WHOLE = Decimal(100)
 _CENT = Decimal("0.01")
@@ -120,3 +122,71 @@ def _scale(days: int) -> tuple[int, int]:
         return 7, 28
     step = max(30, -(-days // 40))
     return step, step * 3
+
+
+MOST_CELLS = 31
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One day of a ruler that has a cell a day."""
+
+    day: date
+    x: str
+    middle: str
+    is_spent: bool
+    is_due: bool
+
+    @property
+    def letter(self) -> str:
+        """Return the first letter of its weekday."""
+        return WEEKDAYS[self.day.weekday()][0]
+
+    @property
+    def is_weekend(self) -> bool:
+        """Return whether it is a Saturday or a Sunday."""
+        return self.day.weekday() > 4
+
+
+@dataclass(frozen=True)
+class Cells:
+    """A ruler of days, each in its own cell. Places are percent of its width."""
+
+    cells: tuple[Cell, ...]
+    width: str
+    today: str | None
+    safe: str | None
+
+
+def lay_cells(
+    *, starts_on: date, due: date, today: date, safe: date | None = None
+) -> Cells | None:
+    """Lay out one cell a day, from the start to the due day or today.
+
+    Return None where the days are more than fit, or none.
+    """
+    count = (max(due, today) - starts_on).days + 1
+    if not 1 < count <= MOST_CELLS or due < starts_on:
+        return None
+
+    def middle(day: date | None) -> str | None:
+        if day is None or not starts_on <= day <= starts_on + timedelta(count - 1):
+            return None
+        return f"{_share(2 * (day - starts_on).days + 1, 2 * count)}%"
+
+    days = [starts_on + timedelta(at) for at in range(count)]
+    return Cells(
+        cells=tuple(
+            Cell(
+                day=day,
+                x=f"{_share(at, count)}%",
+                middle=middle(day) or "",
+                is_spent=day < today,
+                is_due=day == due,
+            )
+            for at, day in enumerate(days)
+        ),
+        width=f"{_share(1, count)}%",
+        today=middle(today),
+        safe=middle(safe),
+    )

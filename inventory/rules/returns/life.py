@@ -129,6 +129,11 @@ LIFE: Life[ReturnFacts] = Life(
             leads(_UNDER_WAY, CLOSED),
             needs=(_all_settled,),
         ),
+        "reopen": Act(
+            "Reopen with an undone credit",
+            "post-deposits",
+            leads((CLOSED,), *_UNDER_WAY),
+        ),
         "cancel": Act("Cancel return", "ship-crates", leads((STAGING,), CANCELLED)),
     },
 )

@@ -2,6 +2,7 @@
 // form carries its id. Without this file the plain file field does the same at once.
 
 import * as queue from "./queue.mjs";
+import { whenRead } from "./readings.mjs";
 import { newId, sendPhoto } from "./sending.mjs";
 import { Tile, button, el, icon } from "./tiles.mjs";
 
@@ -151,12 +152,22 @@ class Strip {
     if (answer.state === "sent") {
       tile.sent(`${this.name}_kept`, answer.body.id, answer.body);
       await queue.arrived(tile.photo.id, answer.body);
+      this.watch(tile, answer.body.reading);
     } else if (answer.state === "held") tile.sent(`${this.name}_held`, answer.body.held, answer.body);
     else tile.failed(answer);
     say(tile.sentence);
     this.show(tile.state === "failed" ? tile : this.open);
     this.remarks();
     this.goOn();
+  }
+
+  // A photo is read after it was sent: what is noticed on it is said as soon as it is.
+  async watch(tile, address) {
+    const told = address && (await whenRead(address));
+    if (!told || tile.isGone) return;
+    tile.noticed(told);
+    if (told.remarks.length) say(tile.sentence);
+    this.remarks();
   }
 
   async tried(tile) {

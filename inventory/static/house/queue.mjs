@@ -6,7 +6,7 @@ import { newId, sendPhoto } from "./sending.mjs";
 
 export const { canKeep } = store;
 const page = document.querySelector("meta[name=phone]");
-const PASSING = [502, 503, 504];
+const PASSING = [429, 502, 503, 504];
 const LONGEST = 20_000; // milliseconds for the answer to a form
 
 export const managed = new Set(); // photos that the open page sends by itself

@@ -2,7 +2,7 @@
 // and queue.mjs.
 
 const STALLED = 30_000; // milliseconds without a byte moving
-const PASSING = [0, 502, 503, 504]; // no signal, or no server behind the door
+const PASSING = [0, 429, 502, 503, 504]; // no signal, or no server behind the door
 
 export function newId() {
   if (crypto.randomUUID) return crypto.randomUUID();

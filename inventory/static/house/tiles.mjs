@@ -98,12 +98,17 @@ export class Tile {
   }
 
   sent(name, value, { remarks = [], retake = false } = {}) {
-    this.remarks = remarks;
-    this.asksAgain = retake;
+    this.noticed({ remarks, retake });
     const tick = el("input");
     Object.assign(tick, { type: "hidden", name, value });
     this.item.append(tick);
     this.turn("sent", "Sent");
+  }
+
+  noticed({ remarks, retake }) {
+    this.remarks = remarks;
+    this.asksAgain = retake;
+    if (this.state === "sent") this.name();
   }
 
   failed({ state, body }) {

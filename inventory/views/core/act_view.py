@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Generic, TypeVar
 
-from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
@@ -22,6 +21,7 @@ from inventory.actions.core.once import (
     answer_before,
     save_once,
 )
+from inventory.actions.core.retired import RETIRED_UNUSED, retired_words
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
@@ -31,6 +31,7 @@ from inventory.forms.core.photos import BoundPhotos, photos_of
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, Unit
 from inventory.views.core.bar import Bar
 from inventory.views.core.clock import now
+from inventory.views.core.readings import tell_remarks, watch_readings
 from inventory.views.core.refusals import put_refusal, status_of
 from inventory.views.core.row_view import Row, RowView
 from inventory.views.core.strips import Strip, strip_for
@@ -44,12 +45,16 @@ TAKEN_BACK = tuple(
 )
 """Raised by an act whose row was taken back after its page was opened."""
 
+RETIRED = tuple(row.DoesNotExist for row in RETIRED_UNUSED)
+"""Raised by an act that looks up what was chosen, and whose import was undone."""
+
 GONE = (
     "This was taken back after you opened the page. Nothing was saved. Open the dock to "
     "see what is there now."
 )
 
 PHOTOS_AGAIN = "Choose the photos again: a browser does not keep them."
+FILE_AGAIN = "Choose the file again: a browser does not keep it."
 
 
 @dataclass(frozen=True)
@@ -147,7 +152,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
         if about is None:
             return Evidence.objects.none()
         mine = Evidence.objects.filter(recorded_by=self.person, kind=self.photo_kind)
-        return mine.filter(**about.as_fields()).select_related("original", "location")
+        mine = mine.filter(**about.as_fields()).select_related("original", "location")
+        return mine.prefetch_related("readings")
 
     def get_strip(self) -> Strip | None:
         """Return where the form's photos are sent one by one; None for nowhere yet."""
@@ -213,27 +219,38 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             put_refusal(form, None, error)
         except TAKEN_BACK:
             form.add_error(None, GONE)
+        except RETIRED:
+            form.add_error(None, retired_words())
         return self.form_invalid(form)
 
     def form_invalid(self, form: Form) -> HttpResponse:
         """Show the form again: 422, or 507 where the disk took no photo."""
         if form.files:
-            form.add_error(None, PHOTOS_AGAIN)
+            form.add_error(None, PHOTOS_AGAIN if photos_of(form) else FILE_AGAIN)
         context = self.get_context_data(form=form)
         return self.render_to_response(context, status=status_of(form))
 
     def _submit(self, form: Form, sending: Sending | None) -> HttpResponse:
-        answer = answer_before(sending) if sending else None
-        if answer is None:
-            if not form.is_valid():
-                return self.form_invalid(form)
+        answer = answer_before(sending)
+        if answer is None and form.is_valid():
             answer = self._act(form, sending)
+            for bound in photos_of(form):
+                watch_readings(self.request, form.cleaned_data.get(bound.name) or ())
+        # The other of two taps may have been saved while this one was checked.
+        answer = answer or answer_before(sending)
+        if answer is None:
+            return self.form_invalid(form)
         response = self.answer(answer)
         self.follow_up(form, answer)
         return response
 
     def _act(self, form: Form, sending: Sending | None) -> Answer:
-        self.prepare(form)
+        try:
+            self.prepare(form)
+        except (RefusedError, StaleRowError):
+            if answer := answer_before(sending):
+                return answer
+            raise
         if sending is None:
             return self.act(form)
         return save_once(sending, at=now(), make=partial(self.act, form))
@@ -292,8 +309,5 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             kind=self.photo_kind,
             caption=caption,
         )
-        for one in done.saved:
-            for remark in one.remarks:
-                named = f"{one.evidence.file_name or 'A photo'}: {remark}"
-                messages.warning(self.request, named)
+        tell_remarks(self.request, done)
         return done

@@ -20,7 +20,7 @@ from inventory.forms.crates.types import (
     EditCrateTypeForm,
     initial_of,
 )
-from inventory.models import CrateTerms, CrateType, Supplier, User
+from inventory.models import CrateTerms, CrateType, Location, Supplier, User
 from inventory.queries.crates.terms import size_words, terms_of_supplier, types_of
 from inventory.queries.people.partners import one_supplier
 from inventory.rules.crates.takedown import CAUTIONS, DEFERS, FOR_THE_CREDIT
@@ -43,14 +43,14 @@ def crate_types(request: HttpRequest, pk: int) -> HttpResponse:
     types = list(types_of(supplier))
     context = {
         "supplier": supplier,
-        "here": locations_of(person, "keep-terms")[0],
+        "here": _place(person),
         "types": [(one, size_words(one)) for one in types],
         "terms": terms_of_supplier(supplier, _today(person)),
         "cautions": CAUTIONS,
         "for_the_credit": FOR_THE_CREDIT,
         "defers": DEFERS,
         "may_keep_partners": locations_of(person, "keep-partners").exists(),
-        "crumbs": [("Crates", reverse("crates")), (supplier.name, "")],
+        "crumbs": [_above(person), (supplier.name, "")],
     }
     return render(request, "inventory/crates/crate_types.html", context)
 
@@ -79,7 +79,7 @@ class _SupplierAct(ActView[Row, Form]):
         return self.supplier.name
 
     def get_crumbs(self) -> Crumbs:
-        return [("Crates", reverse("crates")), (self.supplier.name, self.get_back())]
+        return [_above(self.person), (self.supplier.name, self.get_back())]
 
 
 class AddCrateType(_SupplierAct[None, CrateTypeForm]):
@@ -183,18 +183,30 @@ def _one_type(supplier: Supplier, key: int) -> CrateType:
         raise Http404 from error
 
 
+def _above(person: User) -> tuple[str, str]:
+    """Return the list above: crates, or suppliers for whoever sees no crates."""
+    if locations_of(person).exists():
+        return "Crates", reverse("crates")
+    return "Suppliers", reverse("suppliers")
+
+
 def _today(person: User) -> date:
     """Return the latest of today's dates at the person's own docks."""
-    return max(today_at(place) for place in locations_of(person, "keep-terms"))
+    places = [*locations_of(person, "keep-terms")] or [_place(person)]
+    return max(today_at(place) for place in places)
+
+
+def _place(person: User) -> Location:
+    """Return the person's first dock; a nameless one where none is entered yet."""
+    return locations_of(person, "keep-terms").first() or Location(time_zone="UTC")
 
 
 def _first_shown(supplier: Supplier, person: User) -> dict[str, Any]:
     """Return what a fresh form shows: the newest terms, else the usual ones."""
     last = supplier.terms.order_by("-starts_on", "-pk").first()
     if last is None:
-        place = locations_of(person, "keep-terms")[0]
         return {
-            "currency": place.currency,
+            "currency": _place(person).currency,
             "clock_starts": "invoice",
             "clock_stops": "receipt",
             "decline": "none",

@@ -69,6 +69,9 @@ class MatchDeposit(_DepositAct[MatchForm]):
         """Return the crates that the deposit may be on."""
         return matching_crates(self.row)
 
+    def get_refusal(self) -> str:
+        return acts.why_no_crate(self.row)
+
     def get_lead(self) -> str:
         if self.crates.exists():
             return (
@@ -102,7 +105,14 @@ class WithdrawDeposit(_DatedAct[WithdrawForm]):
 
     form_class = WithdrawForm
     title = "Withdraw the charge"
-    lead = "For a charge that was wrong, or that the supplier took off the invoice."
+
+    def get_title(self) -> str:
+        return "Withdraw the credit" if self.row.shipped_back_on else self.title
+
+    def get_lead(self) -> str:
+        if self.row.shipped_back_on:
+            return "For a credit that was brought in by mistake."
+        return "For a charge that was wrong, or that the supplier took off the invoice."
 
     def act(self, form: WithdrawForm) -> Answer:
         acts.withdraw_deposit(

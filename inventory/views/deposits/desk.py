@@ -2,15 +2,18 @@
 
 from datetime import date
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.access import locations_of, obtain, person_of, require_somewhere
+from inventory.addresses import MONTH_END, address_at
+from inventory.errands import errands_of
 from inventory.forms.core.asking import DayForm
-from inventory.forms.core.day_fields import read_day
+from inventory.forms.core.day_fields import check_window, read_day
 from inventory.models import Location, Supplier
 from inventory.queries.deposits.aging import ageing_of
 from inventory.queries.deposits.facts import currency_of
@@ -20,20 +23,22 @@ from inventory.queries.deposits.unmatched import (
     charged_without_crate,
     crates_without_charge,
 )
+from inventory.queries.ledger.rates import rates_at
 from inventory.queries.ledger.supplier_balances import (
     balance_sheet,
     supplier_balances,
     totals_of,
 )
-from inventory.queries.memos.listing import short_rows
+from inventory.queries.memos.listing import short_rows, suspense_rows
 from inventory.queries.memos.sheets import lapsing_sheet
 from inventory.queries.memos.statement_reasons import (
-    assertions_of,
     compare_all,
-    latest_of,
+    latest_stated,
 )
 from inventory.queries.memos.supplier_statement import Span, statement_of
 from inventory.queries.people.partners import one_supplier
+from inventory.rules.reckoning.money import MoneyError, check_currency
+from inventory.rules.reckoning.months import EARLIEST
 from inventory.views.core.clock import today_at
 from inventory.views.core.sheets import asked_as_file
 
@@ -59,6 +64,7 @@ def deposits(request: HttpRequest) -> HttpResponse:
         return file
     balances = supplier_balances(places)
     context = {
+        "errands": errands_of(person, max(todays.values())),
         "ageing": ageing_of(places, todays),
         "without_crate": charged_without_crate(places)[:MOST_SHOWN],
         "without_charge": crates_without_charge(places, min(todays.values()))[
@@ -66,9 +72,10 @@ def deposits(request: HttpRequest) -> HttpResponse:
         ],
         "though_refused": charged_though_refused(places)[:MOST_SHOWN],
         "shorts": short_rows(person)[:MOST_SHOWN],
+        "held": suspense_rows(person)[:MOST_SHOWN],
         "disagreeing": [
             one
-            for one in compare_all(latest_of(assertions_of(person)))
+            for one in compare_all(latest_stated(person))
             if not one.comparison.agrees
         ],
         "lapsing": lapsing[:MOST_SHOWN],
@@ -76,8 +83,13 @@ def deposits(request: HttpRequest) -> HttpResponse:
         "late_count": sum(row.days.state == "late" for row in lapsing),
         "at_stake": sorted(at_stake_cents(lapsing).items()),
         "balances": balances,
-        "totals": totals_of(balances),
+        "totals": totals_of(
+            balances,
+            rates_at(places, max(todays.values())),
+            {place.currency for place in places},
+        ),
         "many_places": len(places) > 1,
+        "month_end": address_at(MONTH_END),
         "may_post": locations_of(person, "post-deposits").exists(),
         "may_plan": locations_of(person, "plan-returns").exists(),
     }
@@ -117,7 +129,9 @@ def balances(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "rows": rows,
-        "totals": totals_of(rows),
+        "totals": totals_of(
+            rows, rates_at(chosen, day), {place.currency for place in chosen}
+        ),
         "day": day,
         "crumbs": [("Deposits", reverse("deposits")), ("Balances", "")],
     }
@@ -129,7 +143,8 @@ def balances(request: HttpRequest) -> HttpResponse:
 def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpResponse:
     """Answer our statement of one supplier's deposits as a PDF.
 
-    It covers the year up to ``?last=``, or up to today.
+    It covers the year up to ``?last=``, or up to today, in ``?currency=``, or in that
+    of the supplier's terms.
     """
     from inventory.documents.papers.statements import statement_pdf  # noqa: PLC0415 - slow to import
 
@@ -137,28 +152,38 @@ def supplier_statement(request: HttpRequest, pk: int, place: int) -> HttpRespons
     location = obtain(Location.objects.all(), person, place, ACT)
     supplier = one_supplier(pk)
     today = today_at(location)
-    last = _last_day(request, today)
+    try:
+        last = _last_day(request, today)
+    except ValidationError as error:
+        messages.error(request, f"{' '.join(error.messages)} No statement was made.")
+        return redirect("balances")
     span = Span(
         first=date(last.year, 1, 1),
         last=last,
-        currency=currency_of(location, supplier, last),
+        currency=_currency(request) or currency_of(location, supplier, last),
     )
     answer = HttpResponse(
         statement_pdf(statement_of(location, supplier, span), made_on=today),
         content_type="application/pdf",
     )
-    name = f"crate-deposits-{supplier.pk}-{last}.pdf"
+    name = f"crate-deposits-{supplier.pk}-{span.currency}-{last}.pdf"
     answer["Content-Disposition"] = f'inline; filename="{name}"'
     answer["Cache-Control"] = "no-store"
     return answer
 
 
-def _last_day(request: HttpRequest, today: date) -> date:
-    """Return the day asked for, no later than today. Raises Http404 for no day."""
-    asked = request.GET.get("last", "")
-    if not asked:
-        return today
+def _currency(request: HttpRequest) -> str:
+    """Return the currency asked for, or nothing. Raise ValidationError for no code."""
+    asked = request.GET.get("currency", "")
     try:
-        return min(read_day(asked), today)
-    except ValidationError as error:
-        raise Http404 from error
+        return check_currency(asked) if asked else ""
+    except MoneyError as error:
+        raise ValidationError(str(error)) from error
+
+
+def _last_day(request: HttpRequest, today: date) -> date:
+    """Return the day asked for, no later than today. Raise ValidationError for none."""
+    asked = request.GET.get("last", "")
+    last = min(read_day(asked), today) if asked else today
+    check_window(last, earliest=EARLIEST, latest=today, too_late="")
+    return last

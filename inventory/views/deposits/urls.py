@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.deposits import charging, deposits, desk
+from inventory.views.deposits import charging, deposits, desk, earlier
 
 urlpatterns = [
     path("deposits/", desk.deposits, name="deposits"),
@@ -18,6 +18,7 @@ urlpatterns = [
         charging.BringInOpenings.as_view(),
         name="bring_in_openings",
     ),
+    path("deposits/earlier-credits/", earlier.earlier, name="earlier_credits"),
     path("deposits/<int:pk>/", deposits.deposit, name="deposit"),
     path(
         "deposits/<int:pk>/match/",

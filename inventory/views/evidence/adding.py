@@ -20,6 +20,7 @@ from inventory.forms.evidence.photos import EvidenceForm
 from inventory.models import Crate, Evidence, User
 from inventory.rules.core import vocabulary
 from inventory.views.core.clock import name_of, now
+from inventory.views.core.readings import tell_remarks, watch_readings
 from inventory.views.core.strips import strip_for
 from inventory.views.core.ways import go_to
 from inventory.views.evidence.subjects import About, completed, rows_asked
@@ -71,7 +72,9 @@ def _form(request: HttpRequest, person: User, about: About) -> EvidenceForm:
     )
     subjects = Subjects(**about)  # type: ignore[arg-type]
     mine = Evidence.everything.filter(recorded_by=person, **subjects.as_fields())
-    form.shots.field.rows = mine.select_related("original", "location")
+    form.shots.field.rows = mine.select_related(
+        "original", "location"
+    ).prefetch_related("readings")
     form.shots.strip = strip_for(request, subjects, ANY_KIND)
     return form
 
@@ -111,8 +114,8 @@ def _done(
 ) -> HttpResponse:
     if _wants_json(request):
         return JsonResponse({"kept": _as_json(done.saved)}, status=status)
-    for remark in (remark for one in done.saved for remark in one.remarks):
-        messages.warning(request, remark)
+    tell_remarks(request, done)
+    watch_readings(request, form.shots.ticked)
     for late in _said_too_late(form):
         messages.warning(request, late)
     messages.success(request, _added(form.shots.ticked, about))

@@ -20,6 +20,7 @@ from inventory.evidence.store import originals as store
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.queries.evidence.photos import withheld_by, words_on
 from inventory.views.core.clock import truck_name
+from inventory.views.evidence.readings import stand_in, waits_for_reader
 from inventory.views.evidence.withholding import gone
 
 About = dict[str, Delivery | Shipment | Crate | Unit | None]
@@ -47,14 +48,17 @@ def evidence(request: HttpRequest, pk: UUID) -> HttpResponse:
         "unit",
         "recorded_by",
         "location",
-    ).prefetch_related("markups__said_by")
+    ).prefetch_related("markups__said_by", "readings")
     row = obtain(rows, person, pk, "see")
     words = words_on(row)
     withheld = words[-1] if words and words[-1].is_withheld else None
-    shown = row.is_picture and not withheld
+    is_awaited = not withheld and waits_for_reader(row)
+    shown = row.is_picture and not withheld and not is_awaited
     context = {
         "evidence": row,
         "truck": truck_name(row.delivery) if row.delivery else "",
+        "seen": row.seen,
+        "is_awaited": is_awaited,
         "picture": picture_to_show(row) if shown else None,
         "markup": row.last_markup,
         "words": words,
@@ -70,9 +74,12 @@ def photo(request: HttpRequest, pk: UUID, size: int) -> HttpResponse:
     """Send a rendition: upright, without EXIF, made again if missing or changed."""
     if size not in renditions.SIZES:
         raise Http404
-    row = obtain(Evidence.everything.all(), person_of(request), pk, "see")
+    rows = Evidence.everything.select_related("original").prefetch_related("readings")
+    row = obtain(rows, person_of(request), pk, "see")
     if word := withheld_by(row):
         return gone(request, word)
+    if waits_for_reader(row):
+        return stand_in()
     # The browser asks each time, so that a photo just withheld is not shown.
     tag = f'"{row.original_id[:32]}-{size}"'
     answer: HttpResponse = HttpResponseNotModified()

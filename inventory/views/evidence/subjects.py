@@ -18,7 +18,7 @@ def rows_asked(asked: Mapping[str, str], person: User) -> About:
     """Return the rows the photos belong to, each checked for access."""
     sources: dict[str, QuerySet[Any]] = {
         "delivery": Delivery.objects.select_related("location"),
-        "shipment": Shipment.objects.select_related("location"),
+        "shipment": Shipment.standing.select_related("location"),
         "crate": Crate.objects.select_related("shipment__location", "delivery"),
         "unit": Unit.objects.select_related("shipment__location"),
         "crate_return": CrateReturn.objects.select_related("location"),

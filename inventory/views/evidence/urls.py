@@ -8,6 +8,7 @@ from inventory.views.evidence import (
     marking,
     phone,
     photos,
+    readings,
     withholding,
 )
 
@@ -18,6 +19,7 @@ urlpatterns = [
     path("phone/me/", phone.phone_me, name="phone_me"),
     path("evidence/<uuid:pk>/", photos.evidence, name="evidence"),
     path("evidence/<uuid:pk>/<int:size>/", photos.photo, name="photo"),
+    path("evidence/<uuid:pk>/reading/", readings.photo_reading, name="photo_reading"),
     path("evidence/<uuid:pk>/original/", photos.original, name="original"),
     path("evidence/<uuid:pk>/mark/", marking.MarkPhoto.as_view(), name="mark_photo"),
     path(

@@ -43,7 +43,7 @@ def outbox(request: HttpRequest) -> HttpResponse:
     person = person_of(request)
     require_somewhere(person, "see-mail")
     context = {
-        "open": open_mails(person),
+        "open": page_of(request, open_mails(person), name="open"),
         "page": page_of(request, ended_mails(person)),
         "pulse": pulse_of("mail", now()),
         "folder": _folder(),

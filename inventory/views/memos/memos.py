@@ -18,11 +18,23 @@ from inventory.access import (
 from inventory.actions.core.once import Answer
 from inventory.actions.memos import entering as acts
 from inventory.actions.memos.posting import post_memo
+from inventory.actions.memos.reversing import (
+    enter_again,
+    reverse_memo,
+    why_not_reverse_memo,
+)
 from inventory.forms.core.base import HouseForm
+from inventory.forms.deposits.deposits import UndoForm
 from inventory.forms.memos.memos import AddLineForm, EnterMemoForm, MatchLineForm
 from inventory.models import CreditMemo, Location, MemoLine
 from inventory.queries.core.history import story_of
-from inventory.queries.memos.listing import candidates_for, memo_rows, rows_of, sums_of
+from inventory.queries.memos.listing import (
+    candidates_for,
+    left_out_lines,
+    memo_rows,
+    rows_of,
+    sums_of,
+)
 from inventory.queries.memos.memo_sheets import memo_sheet, memos_sheet
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at, today_somewhere
@@ -50,7 +62,7 @@ def memos(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page_of(request, rows),
         "may_post": locations_of(person, "post-deposits").exists(),
-        "crumbs": [("Returns", reverse("returns")), ("Credit memos", "")],
+        "crumbs": [("Deposits", reverse("deposits")), ("Credit memos", "")],
     }
     return render(request, "inventory/memos/memos.html", context)
 
@@ -135,6 +147,7 @@ def memo(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page_of(request, lines, LINES_A_PAGE),
         "sums": sums_of(lines),
         "in_part": not row.is_posted and any(one.line.entry_id for one in lines),
+        "left_out": left_out_lines(row).count(),
         "unmatched": sum(1 for one in lines if not one.line.fate),
         "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
@@ -186,12 +199,61 @@ class PostMemo(_OneMemo, ButtonAct[CreditMemo]):
     """
 
     def act(self) -> Answer:
-        was_posted = self.row.is_posted
+        was_posted = self.row.is_posted and not left_out_lines(self.row).exists()
         version = _version_of(self.request)
         post_memo(memo=self.row, version=version, person=self.person, at=now())
         if was_posted:
             return self.done(f"{self.row} was already posted. Nothing was changed.")
         return self.done(f"{self.row} posted.")
+
+
+class ReverseMemo(_OneMemo, ActView[CreditMemo, UndoForm]):
+    """Reverse all that a posted memo did."""
+
+    form_class = UndoForm
+    title = "Reverse the memo"
+    lead = (
+        "Every entry of the memo is reversed, its crates and short-paid credits are as "
+        "before, and the memo can be entered again. In a locked period the reversal is "
+        "posted on the first open day."
+    )
+    back_words = "Back to the memo"
+
+    def get_kicker(self) -> str:
+        return f"{self.row} of {self.row.supplier}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [("Credit memos", reverse("memos")), (str(self.row), self.get_back())]
+
+    def get_refusal(self) -> str:
+        return why_not_reverse_memo(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        options = {"act": self.title, "today": today_at(self.row.location)}
+        return super().get_form_kwargs() | options
+
+    def act(self, form: UndoForm) -> Answer:
+        got = form.cleaned_data
+        reverse_memo(
+            memo=self.row,
+            version=got["version"],
+            reason=got["reason"],
+            reversed_on=got["effective_on"],
+            person=self.person,
+            at=now(),
+        )
+        return self.done(f"{self.row} reversed. Enter it again if it was mistyped.")
+
+
+class EnterMemoAgain(_OneMemo, ButtonAct[CreditMemo]):
+    """Enter a reversed memo again, to correct its lines; its number is free only once."""
+
+    def act(self) -> Answer:
+        memo = enter_again(memo=self.row, person=self.person, at=now())
+        page = reverse("memo", args=[memo.pk])
+        return self.done(
+            f"{memo} entered again. Check its lines, then post it.", row=memo, page=page
+        )
 
 
 class _OneLine(RowView[MemoLine]):

@@ -12,8 +12,10 @@ from inventory.access import locations_of, may, obtain, person_of, require_somew
 from inventory.actions.core.once import Answer, posting_key
 from inventory.actions.deposits.short_rows import Decided
 from inventory.actions.memos import short_credits as acts
+from inventory.actions.memos.undoing import last_decision, undo_decision, why_not_undo
 from inventory.evidence.seal.sent_documents import last_sent
 from inventory.forms.core.base import HouseForm
+from inventory.forms.deposits.deposits import UndoForm
 from inventory.forms.memos.short_credits import DecideShortForm, WinShortForm
 from inventory.models import ShortCredit, User
 from inventory.queries.core.history import story_of
@@ -25,10 +27,11 @@ from inventory.rules.core.sent_documents import DISPUTE_LETTER
 from inventory.rules.memos.short_credits import give_up_act
 from inventory.rules.reckoning.moments import dock_day
 from inventory.rules.reckoning.money import format_cents
-from inventory.views.core.act_view import ActView, Crumbs
-from inventory.views.core.clock import now, today_at, today_somewhere
+from inventory.views.core.act_view import Crumbs
+from inventory.views.core.clock import now, today_somewhere
 from inventory.views.core.paging import page_of
 from inventory.views.core.sheets import asked_as_file
+from inventory.views.memos.deciding import CreditDecision
 
 Form = TypeVar("Form", bound=HouseForm)
 
@@ -81,6 +84,7 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
         "needs_two": facts.needs_two,
         "may_give_up": give_up_act(facts) in acts_now,
         "limit": row.location.write_off_limit_cents,
+        "may_undo": last_decision(row) is not None,
         "story": story_of([row], row.location, leave_out=()),
         "may_post": may(person, row.location_id, "post-deposits"),
         "may_approve": may(person, row.location_id, "approve-write-off"),
@@ -89,12 +93,10 @@ def short_credit(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "inventory/memos/short_credit.html", context)
 
 
-class _Decision(ActView[ShortCredit, Form]):
+class _Decision(CreditDecision[ShortCredit, Form]):
     """A decision on the short-paid credit of the address, with its day."""
 
-    permission = "post-deposits"
     back_words = "Back to the short-paid credit"
-    button = ""
 
     def get_queryset(self) -> QuerySet[ShortCredit]:
         return _shorts()
@@ -111,20 +113,6 @@ class _Decision(ActView[ShortCredit, Form]):
 
     def get_crumbs(self) -> Crumbs:
         return [*_list_crumbs(), (_what(self.row), self.get_back())]
-
-    def get_initial(self) -> dict[str, Any]:
-        return super().get_initial() | {"decided_on": today_at(self.row.location)}
-
-    def get_form_kwargs(self) -> dict[str, Any]:
-        today = today_at(self.row.location)
-        options = {"act": self.button or self.title, "today": today}
-        return super().get_form_kwargs() | options
-
-    def decided(self, form: Form) -> Decided:
-        """Return the decision that a valid form states."""
-        got = form.cleaned_data
-        key = posting_key(form.once_id, self.person)
-        return Decided(got["decided_on"], key, self.person, now(), got["reason"])
 
 
 class AcceptShort(_Decision[DecideShortForm]):
@@ -220,6 +208,41 @@ class ApproveWriteOff(_Decision[DecideShortForm]):
             decided=self.decided(form),
         )
         return self.done("Credit written off.")
+
+
+class UndoDecision(CreditDecision[ShortCredit, UndoForm]):
+    """Undo the last decision on the short-paid credit."""
+
+    form_class = UndoForm
+    title = "Undo the decision"
+    back_words = "Back to the short-paid credit"
+    lead = (
+        "The entry of the decision is reversed; the credit, its crate and its return "
+        "are as before. In a locked period the reversal is posted on the first open day."
+    )
+
+    def get_queryset(self) -> QuerySet[ShortCredit]:
+        return _shorts()
+
+    def get_back(self) -> str:
+        return reverse("short_credit", args=[self.row.pk])
+
+    def get_kicker(self) -> str:
+        return f"{_what(self.row)}, {self.row.get_state_display().lower()}"
+
+    def get_crumbs(self) -> Crumbs:
+        return [*_list_crumbs(), (_what(self.row), self.get_back())]
+
+    def get_refusal(self) -> str:
+        return why_not_undo(self.row)
+
+    def act(self, form: UndoForm) -> Answer:
+        got = form.cleaned_data
+        key = posting_key(form.once_id, self.person)
+        said = Decided(got["effective_on"], key, self.person, now(), got["reason"])
+        undone = undo_decision(short=self.row, version=got["version"], decided=said)
+        state = undone.get_state_display().lower()
+        return self.done(f"Decision undone. The credit is {state} again.")
 
 
 def short_of(person: User, pk: int, act: str) -> ShortCredit:

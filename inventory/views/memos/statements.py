@@ -27,6 +27,7 @@ from inventory.queries.memos.statement_reasons import (
     compare_all,
     compare_stated,
     latest_of,
+    latest_stated,
     suppliers_on_deposit,
 )
 from inventory.queries.people.partners import one_supplier
@@ -42,7 +43,7 @@ def statements(request: HttpRequest) -> HttpResponse:
     """List the last statement of each supplier, those that disagree first."""
     person = person_of(request)
     require_somewhere(person, "see-deposits")
-    found = compare_all(latest_of(assertions_of(person)))
+    found = compare_all(latest_stated(person))
     found.sort(key=lambda one: (one.comparison.agrees, -one.assertion.pk))
     file = asked_as_file(
         request,

@@ -8,6 +8,7 @@ from inventory.views.memos import (
     memos,
     short_credits,
     statements,
+    suspense,
 )
 
 urlpatterns = [
@@ -19,6 +20,10 @@ urlpatterns = [
         "memos/<int:pk>/lines/new/", memos.AddMemoLine.as_view(), name="add_memo_line"
     ),
     path("memos/<int:pk>/post/", memos.PostMemo.as_view(), name="post_memo"),
+    path("memos/<int:pk>/reverse/", memos.ReverseMemo.as_view(), name="reverse_memo"),
+    path(
+        "memos/<int:pk>/again/", memos.EnterMemoAgain.as_view(), name="enter_memo_again"
+    ),
     path(
         "memo-lines/<int:pk>/match/",
         memos.MatchMemoLine.as_view(),
@@ -55,6 +60,11 @@ urlpatterns = [
         name="approve_write_off",
     ),
     path(
+        "short-credits/<int:pk>/undo/",
+        short_credits.UndoDecision.as_view(),
+        name="undo_short",
+    ),
+    path(
         "short-credits/<int:pk>/letter.pdf",
         dispute_letters.dispute_letter,
         name="dispute_letter",
@@ -63,6 +73,28 @@ urlpatterns = [
         "short-credits/<int:pk>/letter/",
         dispute_letters.renew_dispute_letter,
         name="renew_dispute_letter",
+    ),
+    path("suspense/", suspense.suspense, name="suspense"),
+    path("suspense/<int:pk>/", suspense.suspense_line, name="suspense_line"),
+    path(
+        "suspense/<int:pk>/match/",
+        suspense.MatchHeld.as_view(),
+        name="match_suspense",
+    ),
+    path(
+        "suspense/<int:pk>/return/",
+        suspense.ReturnHeld.as_view(),
+        name="return_suspense",
+    ),
+    path(
+        "suspense/<int:pk>/income/",
+        suspense.TakeByAnswer.as_view(),
+        name="take_suspense",
+    ),
+    path(
+        "suspense/<int:pk>/income/reason/",
+        suspense.TakeByReason.as_view(),
+        name="take_suspense_by_reason",
     ),
     path("statements/", statements.statements, name="statements"),
     path(

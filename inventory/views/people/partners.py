@@ -45,7 +45,7 @@ def suppliers(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/people/suppliers.html", context)
 
 
-class _PartnerAct(ListedAct[Row, Form]):
+class PartnerAct(ListedAct[Row, Form]):
     """What the pages of carriers and suppliers have in common."""
 
     permission = "keep-partners"
@@ -54,7 +54,7 @@ class _PartnerAct(ListedAct[Row, Form]):
         require_somewhere(self.person, self.permission)
 
 
-class AddCarrier(_PartnerAct[None, CarrierForm]):
+class AddCarrier(PartnerAct[None, CarrierForm]):
     """Add a carrier."""
 
     form_class = CarrierForm
@@ -74,7 +74,7 @@ class AddCarrier(_PartnerAct[None, CarrierForm]):
         return self.done(f"{row} added.", row=row)
 
 
-class EditCarrier(_PartnerAct[Carrier, EditCarrierForm]):
+class EditCarrier(PartnerAct[Carrier, EditCarrierForm]):
     """Change a carrier and its own periods."""
 
     form_class = EditCarrierForm
@@ -100,7 +100,7 @@ class EditCarrier(_PartnerAct[Carrier, EditCarrierForm]):
         return self.done(f"{self.row} changed.")
 
 
-class AddSupplier(_PartnerAct[None, SupplierForm]):
+class AddSupplier(PartnerAct[None, SupplierForm]):
     """Add a supplier."""
 
     form_class = SupplierForm
@@ -120,7 +120,7 @@ class AddSupplier(_PartnerAct[None, SupplierForm]):
         return self.done(f"{row} added.", row=row)
 
 
-class EditSupplier(_PartnerAct[Supplier, EditSupplierForm]):
+class EditSupplier(PartnerAct[Supplier, EditSupplierForm]):
     """Change a supplier and its own periods."""
 
     form_class = EditSupplierForm
@@ -147,7 +147,8 @@ class EditSupplier(_PartnerAct[Supplier, EditSupplierForm]):
 
 
 def _carrier_initial(carrier: Carrier) -> dict[str, Any]:
-    names = ["name", "mode", "scac", "claims_address", "claims_email"]
+    names = ["name", "legal_name", "mode", "usdot_number", "scac"]
+    names += ["claims_address", "claims_email"]
     more = ["claims_phone", "terminal_email", "terminal_phone", "mail_days"]
     initial = {n: getattr(carrier, n) for n in [*names, *more]}
     return initial | _periods((t.duty, t) for t in carrier.terms.all())

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -14,6 +15,7 @@ from inventory.forms.people.people import (
     EditPersonForm,
     LocationForm,
     PersonForm,
+    StartPersonForm,
 )
 from inventory.models import Location, User
 from inventory.queries.mail.beats import pulse_of
@@ -27,6 +29,12 @@ from inventory.rules.reckoning.money import plain_cents
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
 from inventory.views.people.listed_act import Form, ListedAct
+
+NO_DESK = "No role yet: they can sign in, but see no desk until you give them one."
+NO_PLACE = (
+    "There is no location yet, so you cannot give a role: roles belong to a location. "
+    "Whoever you add now can sign in, but sees no desk."
+)
 
 
 @require_safe
@@ -75,10 +83,14 @@ class AddPerson(_AdministratorAct[None, PersonForm]):
             full_name=values["full_name"],
             password=values["password"],
             phone=values["phone"],
+            email=values["email"],
             is_administrator=values["is_administrator"],
             assigned=form.assigned(),
         )
-        return self.done(f"{new} added. They can sign in now.", row=new)
+        return self.done(added_words(new), row=new)
+
+    def get_lead(self) -> str:
+        return "" if place_rows().exists() else NO_PLACE
 
 
 class EditPerson(_AdministratorAct[User, EditPersonForm]):
@@ -107,11 +119,50 @@ class EditPerson(_AdministratorAct[User, EditPersonForm]):
             version=values["version"],
             full_name=values["full_name"],
             phone=values["phone"],
+            email=values["email"],
             is_administrator=values["is_administrator"],
             is_active=values["is_active"],
             assigned=form.assigned(),
         )
-        return self.done(f"{self.row} changed. They must sign in again.")
+        said = "" if has_desk(self.row) else f" {NO_DESK}"
+        if self.row.pk == self.person.pk:
+            return self.done(f"Your own entry is changed.{said}")
+        return self.done(f"{self.row} changed. They must sign in again.{said}")
+
+    def follow_up(self, form: EditPersonForm, answer: Answer) -> None:
+        """Keep whoever changed their own entry signed in here."""
+        if self.row.pk == self.person.pk:
+            update_session_auth_hash(self.request, one_person(self.row.pk))
+
+
+class StartPerson(_AdministratorAct[User, StartPersonForm]):
+    """Give a first password to someone who has none yet."""
+
+    form_class = StartPersonForm
+    title = "Give a first password"
+    lead = "Tell it to them in person. They can change it after signing in."
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        return one_person(self.kwargs["pk"])
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_refusal(self) -> str:
+        if not self.row.has_usable_password():
+            return ""
+        return f"{self.row} has a password already."
+
+    def act(self, form: StartPersonForm) -> Answer:
+        acts.give_first_password(
+            person=self.person,
+            at=now(),
+            who=self.row,
+            version=form.cleaned_data["version"],
+            password=form.cleaned_data["password"],
+        )
+        return self.done(f"{self.row} can sign in now as {self.row.username}.")
 
 
 class AddLocation(_AdministratorAct[None, LocationForm]):
@@ -157,10 +208,23 @@ class EditLocation(_AdministratorAct[Location, EditLocationForm]):
         return self.done(f"{self.row} changed.")
 
 
+def has_desk(who: User) -> bool:
+    """Return whether signing in leads this person anywhere, or is disabled."""
+    is_settled = who.is_administrator or not who.is_active
+    return is_settled or who.assignments.exists()
+
+
+def added_words(new: User) -> str:
+    """Return what is said of a person who was added."""
+    said = "They can sign in now." if has_desk(new) else NO_DESK
+    return f"{new} added. {said}"
+
+
 def _person_initial(who: User) -> dict[str, Any]:
     initial: dict[str, Any] = {
         "full_name": who.full_name,
         "phone": who.phone,
+        "email": who.email,
         "is_active": who.is_active,
         "is_administrator": who.is_administrator,
     }
@@ -170,7 +234,7 @@ def _person_initial(who: User) -> dict[str, Any]:
 
 
 def _place_initial(place: Location) -> dict[str, Any]:
-    names = ["name", "code", "address", "time_zone", "country"]
+    names = ["name", "code", "address", "email", "time_zone", "country"]
     more = ["subdivision", "latitude", "longitude", "paper", "length_unit"]
     initial = {
         name: getattr(place, name)

@@ -13,6 +13,7 @@ from inventory.actions.returns import arrival, losses, shipping
 from inventory.actions.returns.papers import Papers
 from inventory.actions.returns.shipping import Departure
 from inventory.evidence.seal.sent_documents import last_sent_bytes
+from inventory.forms.deposits.deposits import UndoForm
 from inventory.forms.returns.returns import (
     LoseCrateForm,
     ReceiveReturnForm,
@@ -167,6 +168,40 @@ class LoseCrate(CrateOfReturnAct[LoseCrateForm]):
         return self.done(
             f"{self.row.crate} recorded as lost. The carrier owes the loss."
         )
+
+
+class FindCrate(CrateOfReturnAct[UndoForm]):
+    """Undo the loss of a crate in return transit."""
+
+    permission = "post-deposits"
+    form_class = UndoForm
+    lead = (
+        "The carrier owes nothing for it again, and its credit is expected as before. "
+        "In a locked period the reversal is posted on the first open day."
+    )
+
+    def get_title(self) -> str:
+        return f"{self.row.crate}: reverse the loss"
+
+    def get_refusal(self) -> str:
+        return losses.why_not_reverse_loss(self.row)
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        today = today_at(self.get_return().location)
+        options = {"act": "Reverse the loss", "today": today}
+        return super().get_form_kwargs() | options
+
+    def act(self, form: UndoForm) -> Answer:
+        got = form.cleaned_data
+        losses.reverse_loss(
+            line=self.row,
+            version=got["version"],
+            reason=got["reason"],
+            reversed_on=got["effective_on"],
+            person=self.person,
+            at=now(),
+        )
+        return self.done(f"The loss of {self.row.crate} is reversed.")
 
 
 @require_safe

@@ -7,6 +7,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from inventory.above import asides_of
 from inventory.access import (
     locations_of,
     may,
@@ -30,6 +31,7 @@ from inventory.queries.returns.listing import (
 )
 from inventory.queries.returns.sheets import return_sheet
 from inventory.rules.core.event_kinds import MONEY_KINDS
+from inventory.rules.reckoning.measures import ROUNDING
 from inventory.rules.returns import life as rules
 from inventory.rules.returns.papers import CAUTIONS, DEFERS
 from inventory.views.core.clock import today_at, today_somewhere
@@ -100,6 +102,7 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "plan_words": plan.words_in(row.location.length_unit) if plan else "",
         "trailer": trailer,
         "trailer_unit": unit,
+        "rounding": ROUNDING[row.location.length_unit],
         "inside": trailer_form.inside(unit),
         "count_words": rules.count_words(len(lines), row.driver_count),
         "due_words": overdue_words(row.memo_due_on, today) if waiting else "",
@@ -110,8 +113,8 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "next_lead": row.life.lead(row.state, facts),
         "acts": row.life.acts_from(row.state),
         "photos": list(
-            row.evidence.select_related("recorded_by")
-            .prefetch_related("markups")
+            row.evidence.select_related("original", "recorded_by")
+            .prefetch_related("markups", "readings")
             .order_by("pk")
         ),
         "story": story_of(
@@ -122,6 +125,7 @@ def crate_return(request: HttpRequest, pk: int) -> HttpResponse:
         "may_ship": may(person, row.location_id, "ship-crates"),
         "may_see_money": sees_money,
         "may_post": may(person, row.location_id, "post-deposits"),
+        "asides": asides_of(row, person),
         "crumbs": [("Returns", reverse("returns")), (str(row), "")],
     }
     return render(request, "inventory/returns/crate_return.html", context)

@@ -13,6 +13,7 @@ from inventory.actions.core.once import Answer
 from inventory.actions.returns.costs import set_return_costs
 from inventory.forms.returns.plans import PlanForm, ReturnCostsForm
 from inventory.models import Location, ReturnCosts, Supplier
+from inventory.queries.ledger.rates import rates_at
 from inventory.queries.people.partners import one_supplier
 from inventory.queries.returns import plans as asking
 from inventory.rules.plans.plan import Plan, PlanError, Schedule
@@ -103,7 +104,8 @@ class SetReturnCosts(ActView[Location, ReturnCostsForm]):
         return super().get_initial() | amounts | shown
 
     def get_form_kwargs(self) -> dict[str, Any]:
-        return super().get_form_kwargs() | {"currency": self.row.currency}
+        currency = self.costs.currency if self.costs else self.row.currency
+        return super().get_form_kwargs() | {"currency": currency}
 
     def act(self, form: ReturnCostsForm) -> Answer:
         saved = set_return_costs(
@@ -121,18 +123,19 @@ def _planned(asked: asking.Asked) -> dict[str, object]:
     """Return what the page shows of one plan; a problem in words where there is none."""
     found = asking.gathered(asked)
     row = asking.costs_row(asked)
-    currency = next(
-        (one.currency for one in found.deposits.values()), asked.location.currency
+    rate = rates_at([asked.location], asked.today).get(
+        (asked.location.pk, found.currency)
     )
-    costs = asking.costs_of(asked, row, currency)
     shown: dict[str, object] = {
         "asked": asked,
-        "costs": costs,
-        "currency": currency,
+        "currency": found.currency,
         "left_out": found.left_out,
         "has_costs": row is not None,
+        "rate": rate if row and row.currency != found.currency else None,
     }
     try:
+        costs = asking.costs_of(asked, row, found.currency, rate)
+        shown["costs"] = costs
         plan = cheapest_plan(found.crates, costs, asking.horizon_of(asked))
     except PlanError as error:
         return {**shown, "problem": str(error)}

@@ -41,4 +41,5 @@ urlpatterns = [
         name="take_off_crate",
     ),
     path("return-lines/<int:pk>/lost/", acts.LoseCrate.as_view(), name="lose_crate"),
+    path("return-lines/<int:pk>/found/", acts.FindCrate.as_view(), name="find_lost"),
 ]

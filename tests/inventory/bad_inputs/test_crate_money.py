@@ -83,7 +83,7 @@ def test_f81_a_crate_written_off_gives_no_money_back(book, client):
 
 
 def test_f81_a_closed_period_takes_nothing(book, client):
-    deposit = charge(book)
+    _, deposit = charged_crate(book)
     lock = {"location": book.location.pk, "through": "2026-03-31"}
     assert client.post("/deposits/lock/", lock).status_code == 302
     entries = Entry.objects.count()

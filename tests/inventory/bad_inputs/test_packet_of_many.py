@@ -17,6 +17,7 @@ from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.inventory.bad_inputs import files
 from tests.people import cast
+from tests.reading import read_photos
 from tests.sizes import cases
 
 pytestmark = [pytest.mark.database, pytest.mark.slow]
@@ -40,6 +41,7 @@ def test_f55_a_packet_is_drawn_from_renditions_and_opens_no_original(
         kind="damage",
         shipment=stage.shipment,
     ).evidence
+    read_photos()
     for number in range(MANY):
         photo = making.make_evidence(
             shipment=stage.shipment, sha256=first.original_id, caption=f"Photo {number}"

@@ -15,6 +15,7 @@ from claims.actions.claim.supplements import receive_supplement, send_supplement
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, Deadline, Supplement
 from claims.queries.core.facts import claim_cents
+from claims.rules.letters.overlap import OverlapAnswer
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import Event
 from tests import making
@@ -98,7 +99,19 @@ class MakeClaimTests(ClaimCase):
 
         endings.tell_withdrawal(claim=claim, how="email", step=self.step(claim))
 
-        self.assertEqual(self.make().number, "C-RIV-2026-0002")
+        with self.assertRaisesMessage(RefusedError, "was in an earlier claim"):
+            self.make()
+        again = self.make(said=OverlapAnswer("told", "Harbor Mutual"))
+        self.assertEqual(again.number, "C-RIV-2026-0002")
+        answer = again.overlap_answers.get()
+        self.assertEqual(
+            (answer.insurer, answer.insurer_name), ("told", "Harbor Mutual")
+        )
+
+    def test_the_other_claimant_of_a_finding_is_told_why_not(self):
+        self.make()
+        with self.assertRaisesMessage(RefusedError, "49 CFR 370.3(e)"):
+            self.make(claimant="supplier")
 
     def test_a_withdrawn_claim_frees_its_findings(self):
         claim = self.make()
@@ -297,12 +310,13 @@ class LifeTests(ClaimCase):
         suit = Deadline.objects.get(duty="suit", superseded_at=None)
         self.assertTrue(any("disputed" in note for note in suit.notes))
 
-    def test_a_broker_is_never_sent_a_claim(self):
+    def test_what_a_broker_received_is_no_proof_of_delivery(self):
         self.stage.shipment.carrier.mode = "broker"
         self.stage.shipment.carrier.save()
+        self.go("send")
 
-        with self.assertRaisesMessage(RefusedError, "broker"):
-            self.go("send")
+        with self.assertRaisesMessage(RefusedError, "a broker. A broker is not"):
+            self.go("receive")
 
     def test_a_paper_decision_is_kept_with_its_reason(self):
         self.go("decide-paper")

@@ -26,6 +26,7 @@ from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
 
@@ -46,14 +47,15 @@ class ProofTests(TestCase):
 
     @classmethod
     def keep(cls, shade):
-        return keep_evidence(
+        keep_evidence(
             person=cls.people.tomas,
             at=AT,
             upload=SimpleUploadedFile("photo.jpg", jpeg(colour=(shade, 140, 90))),
             client_id=making.uuid.uuid5(making.uuid.NAMESPACE_OID, f"proof {shade}"),
             kind="damage",
             shipment=cls.stage.shipment,
-        ).evidence
+        )
+        read_photos(at=AT)
 
     def setUp(self):
         self.folder = Path(tempfile.mkdtemp())

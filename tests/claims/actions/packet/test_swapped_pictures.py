@@ -26,7 +26,8 @@ class TestSwapped(TestCase):
         cls.claim = claim_it(cls.who, cls.stage)
         cls.bill = cls.stage.shipment
 
-    keep, keep_as_before = Photos.keep, Photos.keep_as_before
+    keep, answered = Photos.keep, Photos.answered
+    keep_as_before = Photos.keep_as_before
 
     def built(self):
         packet = build_packet(

@@ -95,7 +95,7 @@ class TestCounterOffer:
         form = CounterOfferForm(facts=replace(FACTS, lines=lines))
         assert form["line_1"].value() == "542.50"
         page = render_crispy_form(form)
-        assert "Line 1: Deck shell: bent, serial 10021. Claimed: 542.50" in page
+        assert "Line 1: Deck shell: bent, serial 10021. Claimed: USD 542.50" in page
         assert "USD 300.00 offered in all" in page
 
 

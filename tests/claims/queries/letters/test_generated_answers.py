@@ -15,6 +15,7 @@ from claims.queries.packet.working import working_content
 from claims.rules.letters.acceptance import ACCEPTANCE, AcceptanceChoices, Accepted
 from claims.rules.letters.content import LetterContent
 from claims.rules.letters.counter_offer import COUNTER_OFFER, CounterChoices, Proposed
+from claims.rules.letters.overlap import OverlapAnswer
 from claims.rules.letters.rebuttal import REBUTTAL, RebuttalChoices, key_of, offered
 from claims.rules.letters.tables import read_table
 from claims.rules.letters.terms_of_answers import open_cents
@@ -44,6 +45,7 @@ def facts_of(one, people, chance):
         offered_on=DELIVERED + timedelta(days=6),
         offered_cents=max(facts.claimed_cents // 3, 2),
         disallowed_on=DELIVERED + timedelta(days=6),
+        overlap=replace(facts.overlap, answer=OverlapAnswer()),
         record=replace(
             facts.record,
             filed_in_time=chance.random() < 0.8,

@@ -24,10 +24,12 @@ _ON_RECORD = (
     "supplement",
     "adjust-line",
     "strike-line",
+    "take-off-credit",
     "decide-paper",
+    "give-paper",
     "build-packet",
 )
-_TOLD = ("ask-inspection", "inspection", "permission", "salvage-sold")
+_TOLD = ("ask-inspection", "inspection", "permission", "salvage-sold", "prove")
 _OUT = (*_ON_RECORD, *_TOLD, "ask-papers", "supply-papers", "pay", "reverse-payment")
 _ENDS = {
     "decide-payment": "settled",
@@ -36,11 +38,13 @@ _ENDS = {
     "withdraw": "withdrawing",
 }
 _REOPENED = {"reopen": "disallowed"}
+_REFILED = {"refile": "sent"}
 
 EXPECTED = {
     "drafted": {
-        **dict.fromkeys((*_ON_RECORD, *_TOLD), "drafted"),
+        **dict.fromkeys((*_ON_RECORD, *_TOLD, "address"), "drafted"),
         "send": "sent",
+        "hand-over": "handed-over",
         "withdraw": "withdrawn",
     },
     "sent": {
@@ -51,6 +55,7 @@ EXPECTED = {
     "received": {
         **dict.fromkeys(_OUT, "received"),
         **_ENDS,
+        **_REFILED,
         "acknowledge": "acknowledged",
         "offer": "offered",
         "disallow": "disallowed",
@@ -58,12 +63,15 @@ EXPECTED = {
     "acknowledged": {
         **dict.fromkeys(_OUT, "acknowledged"),
         **_ENDS,
+        **_REFILED,
         "offer": "offered",
         "disallow": "disallowed",
     },
     "offered": {
         **dict.fromkeys((*_OUT, "offer"), "offered"),
         **_ENDS,
+        **_REFILED,
+        "refuse": "received",
         "counter": "countered",
         "accept": "accepted",
         "disallow": "disallowed",
@@ -71,6 +79,8 @@ EXPECTED = {
     "countered": {
         **dict.fromkeys((*_OUT, "counter"), "countered"),
         **_ENDS,
+        **_REFILED,
+        "refuse": "received",
         "offer": "offered",
         "accept": "accepted",
         "disallow": "disallowed",
@@ -78,32 +88,42 @@ EXPECTED = {
     "accepted": {
         **dict.fromkeys(_OUT, "accepted"),
         **_ENDS,
+        **_REFILED,
         "disallow": "disallowed",
     },
     "disallowed": {
         **dict.fromkeys((*_OUT, "disallow"), "disallowed"),
         **_ENDS,
+        **_REFILED,
         "offer": "offered",
         "counter": "countered",
     },
     "settled": {**_REOPENED, "build-packet": "settled"},
     "not-pursued": {**_REOPENED, "build-packet": "not-pursued"},
+    "handed-over": {"reopen": "drafted", "build-packet": "handed-over"},
     "withdrawing": {**_REOPENED, "tell-withdrawal": "withdrawn"},
     "withdrawn": {},
 }
-"""``decide-payment`` as full payment, ``reopen`` of one that was declined in writing."""
+"""``decide-payment`` as full payment, ``reopen`` of one that was declined in writing,
+``refuse`` of one that the carrier never acknowledged."""
 
-NAMED = {"decide-payment": "settled", "reopen": "disallowed"}
-PAID = {"settle"}
+NAMED = {"decide-payment": "settled", "reopen": "disallowed", "refuse": "received"}
+ASKS = {
+    "settle": {"paid_cents": 100},
+    "refile": {"not_filed": "Not filed with a carrier."},
+    "prove": {"is_bankrupt": True},
+    "hand-over": {"is_suppliers": True},
+}
 
 
 def facts_for(act):
-    return replace(GOOD, paid_cents=100) if act in PAID else GOOD
+    return replace(GOOD, **ASKS.get(act, {}))
 
 
 @pytest.mark.parametrize(("state", "act"), list(product(LIFE.states, LIFE.acts)))
 def test_each_state_and_act_leads_where_it_is_written(state, act):
-    to = NAMED.get(act) if act in LIFE.acts and LIFE.can_start(state, act) else None
+    ends = LIFE.acts[act].ends.get(state, ())
+    to = NAMED.get(act) if len(ends) > 1 else None
     decision = LIFE.decide(state, act, facts_for(act), to=to)
 
     assert decision.new_state == EXPECTED[state].get(act)
@@ -123,7 +143,9 @@ def test_every_state_but_the_first_is_reached():
         ("send", "drafted", {"amount_cents": 0}, "370.3(b)"),
         ("send", "drafted", {"line_count": 0}, "no lines"),
         ("send", "drafted", {"identified": False}, "both missing"),
-        ("send", "drafted", {"addressee_is_broker": True}, "never sent to a broker"),
+        ("receive", "sent", {"not_filed": "Not filed: a broker has it."}, "a broker"),
+        ("refile", "offered", {}, "has the claim already"),
+        ("prove", "received", {}, "No bankruptcy of this carrier"),
         ("send", "drafted", {"unanswered": (2, 5)}, "Finding 2, 5"),
         ("send", "drafted", {"on": None}, "Enter the day"),
         ("send", "drafted", {"on": TODAY + timedelta(days=1)}, "future"),
@@ -186,6 +208,15 @@ def test_money_comes_before_what_the_state_says():
     assert LIFE.next_step("disallowed", paid).startswith("Paid in full")
     assert LIFE.next_step("accepted", agreed).startswith("Paid as agreed")
     assert LIFE.next_step("offered", GOOD) == "Answer the offer"
+
+
+def test_the_carrier_comes_before_anything_that_a_broker_says():
+    unfiled = replace(GOOD, not_filed="A broker has it.", held_payments=1)
+
+    for state in ("sent", "received", "acknowledged", "offered", "disallowed"):
+        assert (
+            LIFE.next_step(state, unfiled) == "Send the claim to the carrier of record"
+        )
 
 
 @pytest.mark.parametrize("state", LIFE.states)

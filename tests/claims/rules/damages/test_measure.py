@@ -280,11 +280,11 @@ def test_a_capped_line_says_the_sum_the_worth_and_its_share():
     sheet = work(repair(), repair(), repair())
     assert told(sheet)[1:3] == [
         (
-            "The losses on SN 1 total 4,500.00, but it is worth 4,000.00 less salvage "
-            "500.00: no more than 3,500.00",
+            "The losses on SN 1 total $4,500.00, but it is worth $4,000.00 less salvage "
+            "$500.00: no more than $3,500.00",
             None,
         ),
-        ("This line's share of 3,500.00", 116667),
+        ("This line's share of $3,500.00", 116667),
     ]
 
 
@@ -347,7 +347,7 @@ def test_a_price_the_same_as_the_salvage_is_called_the_price():
 def test_an_article_sold_above_its_value_costs_its_repairs_and_no_more():
     sheet = work(loss("as-is", proceeds_cents=400000, repair_cents=900))
     assert sheet.claimed_cents == 0
-    assert "no more than 0.00" in told(sheet)[3][0]
+    assert "no more than $0.00" in told(sheet)[3][0]
 
 
 def test_the_share_of_a_capped_line_is_marked_as_a_sum():

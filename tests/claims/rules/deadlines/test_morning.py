@@ -12,7 +12,7 @@ CHICAGO = ZoneInfo("America/Chicago")
 LINE = MorningLine(
     "Notice of concealed damage",
     "Gannet Overland",
-    "PRO-1",
+    "PRO PRO-1",
     date(2026, 3, 17),
     "3 days left",
     is_late=False,
@@ -66,7 +66,10 @@ def test_a_day_with_nothing_to_do_has_no_mail():
 
 
 def test_it_names_the_duty_the_bill_and_the_day_and_what_is_late():
-    lines = [replace(LINE, pro="PRO-2", days_words="1 day late", is_late=True), LINE]
+    lines = [
+        replace(LINE, about="PRO PRO-2", days_words="1 day late", is_late=True),
+        LINE,
+    ]
 
     mail = compose_morning(lines, to="m@dock.example", here=HERE, hour=6)
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 
 from claims.rules.letters.claim_letter import LetterFacts, LetterLine
+from claims.rules.letters.overlap import OverlapAnswer, OverlapFacts
 from claims.rules.letters.record_facts import (
     Custody,
     Filed,
@@ -141,6 +142,7 @@ FACTS = LetterFacts(
     disallowed_on=date(2026, 4, 27),
     pay_to="Riverside Payables\nPO Box 9, Riverside, IA 52327",
     record=RECORD,
+    overlap=OverlapFacts("USD", OverlapAnswer(), loss_cents=96_250),
 )
 
 

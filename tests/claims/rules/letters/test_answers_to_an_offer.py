@@ -272,6 +272,7 @@ def some_facts(chance):
         lines=tuple(lines),
         claimed_cents=claimed,
         offered_cents=chance.randint(0, max(claimed, 1)),
+        overlap=replace(FACTS.overlap, loss_cents=claimed),
     )
 
 

@@ -15,7 +15,8 @@ from claims.models import Finding, FindingPhoto, Inspection
 from inventory.models import Evidence, Hold
 from tests import making
 from tests.people import cast
-from tests.pictures import jpeg
+from tests.pictures import NO_PICTURE, jpeg
+from tests.reading import seen
 
 pytestmark = pytest.mark.database
 
@@ -331,11 +332,17 @@ class RecordFindingTests(BenchPages):
         assert "A fork tine" in answer.content.decode()
         assert not Finding.objects.exists()
 
-    def test_a_photo_cut_off_in_the_middle_is_kept_and_said(self):
-        whole = jpeg()
-        self.post(photos=[photo(data=whole[: len(whole) // 2])])
+    def test_a_photo_that_cannot_be_opened_is_kept_and_said(self):
+        self.post(photos=[photo(data=NO_PICTURE)])
         assert Finding.objects.count() == 1
-        assert "cannot be previewed" in " ".join(Evidence.objects.get().remarks)
+        remarks = seen(Evidence.objects.get()).remarks
+        assert "cannot be previewed" in " ".join(remarks)
+
+    def test_a_photo_cut_off_in_the_middle_is_refused_and_named(self):
+        whole = jpeg()
+        answer = self.post(photos=[photo(data=whole[: len(whole) // 2])])
+        assert "its end is missing" in answer.content.decode()
+        assert not Evidence.objects.exists()
 
     def test_bad_input_says_what_to_write(self):
         for field, value, sentence in (

@@ -21,6 +21,7 @@ from tests import making
 from tests.claims.views.bench.test_bench import photo
 from tests.claims.views.bench.test_setup_pages import LEVEL, TIRES, SetupPages
 from tests.pictures import jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
 
@@ -126,6 +127,7 @@ class BeforeSignOff(SheetCase):
         setup = self.unit.setups.get()
         counts = []
         for _ in range(2):
+            read_photos()
             sheet_of(setup, at=now())
             with CaptureQueriesContext(connection) as queries:
                 sheet_of(setup, at=now())

@@ -1,6 +1,7 @@
 """A private calendar and a morning mail: only one's own, only on asking."""
 
 from datetime import date, timedelta
+from unittest import mock
 
 import pytest
 import time_machine
@@ -8,13 +9,17 @@ from django.test import Client
 from django.urls import reverse
 from icalendar import Calendar
 
+from claims.actions.desk import morning
 from claims.actions.desk.morning import send_next_morning
 from claims.models import CalendarFeed, Deadline, MorningMail
-from claims.queries.desk.reminders import calendar_entries
+from claims.queries.desk.reminders import calendar_entries, morning_lines
+from inventory.actions.mail.beats import beat
 from inventory.documents.core.mails import read_mail
 from inventory.evidence.seal.sent_documents import sent_bytes
 from inventory.models import Assignment, OutgoingMail
 from inventory.views.core.clock import now
+from tests import making
+from tests.claims.stage import TODAY
 from tests.claims.views.claim.test_claims import PageCase
 
 pytestmark = pytest.mark.database
@@ -149,11 +154,71 @@ class TestMorningMail(PageCase):
 
         assert not self.send()
 
-    def test_a_clerk_is_told_that_there_is_nothing_to_remind_of(self):
+    def test_a_clerk_may_ask_too_and_has_nothing_but_what_they_are_to_get(self):
         self.client.force_login(self.people.rosa)
 
-        page = self.client.get(reverse("reminders")).content.decode()
+        assert self.ask().status_code == 302
 
-        assert "nothing to remind" in page
-        assert self.ask().status_code in {200, 409, 422}
-        assert not MorningMail.objects.exists()
+        assert MorningMail.objects.get().person == self.people.rosa
+        assert morning_lines(self.people.rosa, TODAY) == []
+        making.make_paper_task(self.claim, owner=self.people.rosa)
+        assert len(morning_lines(self.people.rosa, TODAY)) == 1
+
+    def ask_as_nell(self):
+        """Ask for the mail of another manager, whose mail cannot be made."""
+        Assignment.objects.create(
+            person=self.people.nell, location=self.people.riverside, role="manager"
+        )
+        self.client.force_login(self.people.nell)
+        self.ask()
+        MorningMail.objects.update(address="broken@dock.example")
+        self.client.force_login(self.people.mina)
+        self.ask()
+
+    def test_one_that_cannot_be_made_holds_up_nobody_elses(self):
+        self.ask_as_nell()
+        made = morning.draw_mail
+
+        def draw(text, **over):
+            if text.to == "broken@dock.example":
+                raise ValueError("No mail can be made of this.")
+            return made(text, **over)
+
+        with (
+            mock.patch.object(morning, "draw_mail", draw),
+            mock.patch.dict(morning._failed, clear=True),
+        ):
+            with self.assertLogs(morning.__name__, "ERROR") as told:
+                assert self.send()
+                assert not self.send()
+            with time_machine.travel(now() + timedelta(minutes=9), tick=False):
+                assert not self.send()
+            assert len(told.output) == 1
+            assert "Nell Harrow" in told.output[0]
+            later = now() + timedelta(minutes=11)
+            with (
+                time_machine.travel(later, tick=False),
+                self.assertLogs(morning.__name__, "ERROR"),
+            ):
+                assert not self.send()
+
+        assert [mail.to for mail in OutgoingMail.objects.all()] == ["mina@dock.example"]
+
+    def test_a_mail_that_could_not_be_made_is_shown(self):
+        self.ask()
+        beat(lane="morning", at=now())
+        assert (
+            "Not made today"
+            not in self.client.get(reverse("reminders")).content.decode()
+        )
+
+        with time_machine.travel(now() + timedelta(minutes=61), tick=False):
+            beat(lane="morning", at=now())
+            page = self.client.get(reverse("reminders")).content.decode()
+            desk = self.client.get(reverse("claims")).content.decode()
+            assert self.send()
+            after = self.client.get(reverse("claims")).content.decode()
+
+        assert "Not made today" in page
+        assert "No morning mail today." in desk
+        assert "No morning mail today." not in after

@@ -18,9 +18,10 @@ from tests.making import (
     make_finding,
     make_handover,
     make_shipment,
+    make_signed_delivery,
     make_unit,
 )
-from tests.people import cast
+from tests.people import cast, make_person
 
 pytestmark = pytest.mark.database
 
@@ -163,9 +164,28 @@ class TestTheWayIn(TestCase):
             (who.tomas, "/bench/"),
             (who.mina, "/claims/"),
             (who.abel, "/deposits/"),
-            (who.ada, "/people/"),
+            (who.ada, "/welcome/"),
         ]
         for person, desk in desks:
             self.client.force_login(person)
             answer = self.client.get(reverse("home"))
             self.assertEqual(answer.headers["Location"], desk)
+
+    def test_the_administrator_begins_with_people_once_a_receipt_was_signed(self):
+        who = cast()
+        make_signed_delivery(signed_by=who.rosa)
+        self.client.force_login(who.ada)
+
+        self.assertEqual(
+            self.client.get(reverse("home")).headers["Location"], "/people/"
+        )
+
+    def test_a_person_without_a_role_is_told_who_can_give_one(self):
+        cast()
+        self.client.force_login(make_person("ivo", "Ivo Marsh"))
+
+        page = self.client.get(reverse("home"))
+        self.assertContains(page, "You have no role yet")
+        self.assertContains(page, "Ada Quist")
+        dock = self.client.get(reverse("dock"))
+        self.assertContains(dock, "Ada Quist can give you one.", status_code=403)

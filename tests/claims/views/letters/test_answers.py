@@ -16,6 +16,7 @@ from claims.actions.claim.steps import (
 )
 from claims.models import ClaimLetter
 from tests import making
+from tests.claims.acts import ask_nobody
 from tests.claims.stage import step
 from tests.claims.views.letters.test_claim_letters import Letters
 
@@ -33,6 +34,7 @@ class Answers(Letters):
         record_receipt(claim=claim, step=step(people, claim))
         record_offer(claim=claim, cents=10_000, step=step(people, claim))
         declined = Denial(with_offer=True)
+        ask_nobody(claim, step(people, claim))
         record_disallowance(claim=claim, step=step(people, claim), denial=declined)
 
     def setUp(self):

@@ -195,7 +195,7 @@ class TestConfirming(Letters):
         """Sent months ago and never proven to be received: the tracer is due."""
         claim = self.client.get(reverse("claim", args=[self.claim.pk]))
 
-        self.assertContains(claim, "Next: Write the tracer")
+        self.assertContains(claim, "Write the tracer, ")
         letters = reverse("claim_letters", args=[self.claim.pk])
         button = f'<a class="btn btn-primary" href="{letters}">Write the letter</a>'
         self.assertContains(claim, button, html=True)

@@ -19,7 +19,9 @@ from tests.making import (
     make_crate,
     make_delivery,
     make_evidence,
+    make_finding,
     make_handover,
+    make_inspection,
     make_notice,
     make_shipment,
     make_signed_delivery,
@@ -284,6 +286,7 @@ class TestBadInput(Receiving):
                 "bol_on": NOT_DAYS,
                 "pieces_billed": ("0", *NOT_COUNTS),
                 "billed_weight": ("0", "-1", "heavy", LONG),
+                "currency": ("US", "1$2", LONG),
                 "freight_charge_cents": NOT_AMOUNTS,
                 "delivery_terms": ("", "CIF"),
                 "regime": ("lunar",),
@@ -380,6 +383,37 @@ class TestBadInput(Receiving):
         )
 
         self.assertContains(answer, "more than the freight charge", status_code=422)
+
+    def fill_in(self, **over):
+        url = self.url("edit_shipment", self.shipment)
+        return self.client.post(url, self.good()[url] | over)
+
+    def test_amounts_are_read_in_the_currency_that_is_typed_with_them(self):
+        Unit.objects.update(invoice_cents=None)
+        Crate.objects.update(deposit_cents=None)
+        # A yen has no cents (ISO 4217).
+        answer = self.fill_in(currency="jpy", freight_charge_cents="12.50")
+        self.assertContains(answer, "JPY has no", status_code=422)
+        assert (
+            self.fill_in(currency="jpy", freight_charge_cents="1250").status_code == 302
+        )
+        self.shipment.refresh_from_db()
+        assert (self.shipment.currency, self.shipment.freight_charge_cents) == (
+            "JPY",
+            1250,
+        )
+        answer = self.fill_in(currency="US", version="2")
+        self.assertContains(answer, "three capital letters", status_code=422)
+
+    def test_the_currency_stays_once_an_amount_stands_in_it(self):
+        Unit.objects.update(invoice_cents=100)
+        Crate.objects.update(deposit_cents=None)
+        make_finding(make_inspection(self.shipment), rate_cents=9_500)
+        answer = self.fill_in(currency="CAD")
+        told = "stays USD: a machine has its value, and a finding has its prices in it."
+        self.assertContains(answer, told, status_code=422)
+        self.shipment.refresh_from_db()
+        assert (self.shipment.currency, self.shipment.version) == ("USD", 1)
 
     def test_a_stale_form_keeps_the_text_and_can_be_saved_again(self):
         url = self.url("edit_crate", self.crate)

@@ -23,11 +23,10 @@ from inventory.models import Event, Evidence, Original, Reading
 from tests import making
 from tests.making import ARRIVED
 from tests.people import cast
-from tests.pictures import jpeg
+from tests.pictures import NO_PICTURE, jpeg, turned_jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
-
-NOT_A_PHOTO = b"\xff\xd8\xff but no picture"
 
 
 def magenta(size=(1600, 1200)):
@@ -42,7 +41,7 @@ class Photos(TestCase):
         cls.who = cast()
         cls.bill = making.make_shipment(location=cls.who.riverside)
 
-    def keep(self, data=None):
+    def answered(self, data=None):
         return keep_evidence(
             person=self.who.rosa,
             at=ARRIVED,
@@ -52,7 +51,12 @@ class Photos(TestCase):
             shipment=self.bill,
         ).evidence
 
-    def keep_as_before(self, data=None):
+    def keep(self, data=None):
+        photo = self.answered(data)
+        read_photos()
+        return photo
+
+    def keep_as_before(self, data=None, **then):
         """Keep a photo as versions before readings did: with a row, without one."""
         stored = store.store_original([jpeg() if data is None else data], limit=10**7)
         Original.objects.get_or_create(
@@ -63,7 +67,7 @@ class Photos(TestCase):
                 "stored_at": ARRIVED,
             },
         )
-        return making.make_evidence(shipment=self.bill, sha256=stored.sha256)
+        return making.make_evidence(shipment=self.bill, sha256=stored.sha256, **then)
 
     def tamper(self, photo, size=1600, data=None):
         path = renditions.rendition_path(photo.original_id, size)
@@ -81,7 +85,7 @@ class Photos(TestCase):
 
 
 class TestSealing(Photos):
-    def test_a_new_photo_is_read_and_sealed_at_once(self):
+    def test_a_photo_that_was_answered_is_read_and_sealed(self):
         photo = self.keep()
         row = photo.readings.get()
 
@@ -89,9 +93,27 @@ class TestSealing(Photos):
         small = renditions.rendition_path(photo.original_id, 320).read_bytes()
         assert row.large_sha256 == renditions.hash_of(large)
         assert row.small_sha256 == renditions.hash_of(small)
-        assert (row.width, row.height) == (photo.width, photo.height)
+        assert (row.width, row.height, photo.width) == (640, 480, None)
         assert row.decoder.startswith("1, Pillow ")
-        assert row.large_sha256 in Event.objects.get(kind="evidence.read").body
+        assert "All well" in self.verified()
+
+    def test_what_the_camera_claims_is_sealed_under_a_veil(self):
+        row = self.keep(turned_jpeg()).readings.get()
+
+        body = Event.objects.get(kind="evidence.read").body
+        assert row.claims["latitude"] == "41.47000"
+        assert "41.47" not in body
+        assert "Larkfone" not in body
+        assert '"veiled"' in body
+        assert str(row.secret) not in body
+
+    def test_a_photo_read_before_its_answer_keeps_what_was_seen_then(self):
+        photo = self.keep_as_before(width=7, remarks=["Then."])
+        read_photo(person=None, at=ARRIVED, evidence=photo)
+
+        found = Evidence.objects.get(pk=photo.pk)
+        assert (found.seen.width, found.seen.remarks) == (7, ["Then."])
+        assert found.readings.get().width == 640
 
     def test_the_event_that_goes_out_says_nothing_of_the_reading(self):
         photo = self.keep()
@@ -108,7 +130,7 @@ class TestSealing(Photos):
         assert not Reading.objects.exists()
 
     def test_a_photo_that_cannot_be_read_says_so_and_is_not_asked_again(self):
-        photo = self.keep(NOT_A_PHOTO)
+        photo = self.keep(NO_PICTURE)
         row = photo.readings.get()
 
         assert (row.large_sha256, row.small_sha256, row.width) == ("", "", None)

@@ -1,6 +1,7 @@
 """What the ledger posts, and each thing it refuses, in its own words."""
 
 from datetime import timedelta
+from unittest import mock
 
 import pytest
 from django.db import transaction
@@ -9,7 +10,7 @@ from django.test import TestCase
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.ending import match_deposit
 from inventory.actions.deposits.write_offs import approve_write_off, ask_write_off
-from inventory.actions.ledger.locks import book_key, lock_book
+from inventory.actions.ledger.locks import book_key, lock_book, lock_books
 from inventory.actions.ledger.posting import ChangedPostingError, lines_of
 from inventory.actions.ledger.reversals import reverse_entry
 from inventory.models import (
@@ -28,7 +29,7 @@ from inventory.queries.ledger.balances import (
 )
 from inventory.rules.deposits import postings
 from tests.ledger import AT, DAY, charge, make_book, post
-from tests.making import make_crate, make_reusable, make_supplier
+from tests.making import make_carrier, make_crate, make_reusable, make_supplier
 
 pytestmark = pytest.mark.database
 
@@ -166,6 +167,19 @@ class TestLocks(Case):
                 lock_book(self.book.location, self.book.supplier, "USD")
         finally:
             connection.in_atomic_block = True
+
+    def test_several_are_taken_once_and_in_one_order(self):
+        at, supplier = self.book.location, self.book.supplier
+        more = [make_supplier(name=f"Supplier {number}") for number in range(4)]
+        books = [(at, one, "USD") for one in (supplier, make_carrier(), *more)]
+        books.append((at, supplier, "CAD"))
+        orders = []
+        for asked in (books, [*reversed(books), *books]):
+            with mock.patch("inventory.actions.ledger.locks.lock_book") as taken:
+                lock_books(asked)
+            orders.append([one.args for one in taken.call_args_list])
+
+        assert orders[0] == orders[1] == sorted(books, key=lambda one: book_key(*one))
 
 
 class TestBalances(Case):

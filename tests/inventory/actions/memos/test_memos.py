@@ -162,7 +162,9 @@ class TestMemos(TestCase):
         again = memo_of(self.book, (self.one, 12_000))
         assert again.lines.get().fate == "twice"
         post(self.book, again)
-        assert balances()["supplier-account"] == -24_000
+        # 360.00 charged, 120.00 paid, 120.00 credited twice and held.
+        assert balances()["supplier-account"] == -12_000
+        assert balances()["supplier-suspense"] == -12_000
         expect_books_in_order()
 
     def test_a_crate_credited_short_is_not_credited_again_for_more(self):
@@ -170,7 +172,8 @@ class TestMemos(TestCase):
         again = memo_of(self.book, (self.one, 9_000))
         assert again.lines.get().fate == "twice"
         post(self.book, again)
-        assert balances()["supplier-account"] == -36_000 + 9_000
+        assert balances()["supplier-account"] == -36_000 + 9_000 + 9_000
+        assert balances()["supplier-suspense"] == -9_000
         expect_books_in_order()
 
     def test_two_memos_entered_before_either_is_posted_pay_once(self):
@@ -180,19 +183,21 @@ class TestMemos(TestCase):
         post(self.book, first)
         post(self.book, second)
         assert second.lines.get().fate == "twice"
-        assert balances()["supplier-account"] == -24_000
+        assert balances()["supplier-account"] == -12_000
+        assert balances()["supplier-suspense"] == -12_000
 
-    def test_more_than_expected_lessens_a_cost(self):
+    def test_more_than_was_charged_is_held(self):
         post(self.book, memo_of(self.book, (self.one, 12_700)))
-        assert balances()["crate-charges"] == -700
+        assert balances()["supplier-suspense"] == -700
         assert balances()["supplier-account"] == -36_000 + 12_700
         expect_books_in_order()
 
-    def test_what_is_not_ours_stays_out_of_the_books(self):
+    def test_what_is_not_ours_is_held(self):
         memo = memo_of(self.book, (self.one, 12_000), ("ZZ-77", 5_000))
         assert [line.fate for line in memo.lines.all()] == ["as-expected", "not-ours"]
         post(self.book, memo)
-        assert balances()["supplier-account"] == -24_000
+        assert balances()["supplier-account"] == -36_000 + 12_000 + 5_000
+        assert balances()["supplier-suspense"] == -5_000
 
     def test_a_line_for_a_crate_still_here_must_be_decided(self):
         here = ready_crate(self.book, mark="HERE-1")
@@ -377,7 +382,7 @@ class TestDifferences(TestCase):
             self.act(agree_give_up)
         self.act(agree_give_up, person=self.book.who.mina)
         assert ShortCredit.objects.get().state == "written-off"
-        assert balances()["forfeited-deposits"] == 3_000
+        assert balances()["deposits-written-off"] == 3_000
         assert CrateReturn.objects.get().state == "closed"
         expect_books_in_order()
 
@@ -385,4 +390,4 @@ class TestDifferences(TestCase):
         self.act(dispute_short)
         self.act(give_up_short)
         assert ShortCredit.objects.get().state == "written-off"
-        assert balances()["forfeited-deposits"] == 3_000
+        assert balances()["deposits-written-off"] == 3_000

@@ -16,7 +16,8 @@ from inventory.rules.core.pictures import PdfPage
 from tests import making
 from tests.inventory.evidence.pictures import hostile_pdfs as hostile
 from tests.making import ARRIVED
-from tests.pictures import jpeg
+from tests.pictures import NO_PICTURE, jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
 
@@ -143,10 +144,11 @@ def test_a_changed_original_is_not_bound(keep, root):
 
 def test_a_photo_is_one_page_as_its_sealed_copy(keep, root):
     row = keep(jpeg((800, 600)))
+    read_photos()
     bound = pages_of(row)
     assert [page.sha256 for page in bound.pages] == [row.readings.get().large_sha256]
     assert not isinstance(bound.pages[0], PdfPage)
 
 
 def test_a_photo_that_cannot_be_read_says_so(keep, root):
-    assert pages_of(keep(b"\xff\xd8\xff nothing")).reason == "the photo cannot be read"
+    assert pages_of(keep(NO_PICTURE)).reason == "the photo cannot be read"

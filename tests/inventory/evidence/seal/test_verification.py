@@ -99,7 +99,8 @@ class TestRows(TestCase):
         behind_the_back(
             "INSERT INTO inventory_carrier (name, scac, mode, claims_address, "
             "claims_email, claims_phone, terminal_email, terminal_phone, mail_days, "
-            "version) VALUES ('Ghost', '', 'motor', '', '', '', '', '', 5, 1)"
+            "version, legal_name, usdot_number, withdrawn_reason) "
+            "VALUES ('Ghost', '', 'motor', '', '', '', '', '', 5, 1, '', '', '')"
         )
         ghost = Carrier.objects.get(name="Ghost")
 

@@ -43,10 +43,10 @@ class TestJoined(TestCase):
         with pytest.raises(NotJoinedError):
             memos_sheet(CreditMemo.objects.select_related("location", "supplier"))
         (row,) = memos.memo_rows(self.book.who.abel)
-        assert memos.counts_on(row) == memos.MemoCounts(1, 0, 12_000, "USD")
+        assert memos.counts_on(row) == memos.MemoCounts(1, 0, 12_000, 0, "USD")
 
     def test_a_return_without_its_counts_is_refused(self):
         with pytest.raises(NotJoinedError):
             returns.counts_on(self.home)
         (row,) = returns.return_rows(self.book.who.rosa)
-        assert returns.counts_on(row) == returns.ReturnCounts(1, 1, 12_000, "USD")
+        assert returns.counts_on(row) == returns.ReturnCounts(1, 1, 12_000, 0, "USD")

@@ -36,8 +36,8 @@ EXPECTED = {
     | {"scrapped": {"scrapped"}},
     "scrap": {state: {"scrapped"} for state in {*GROUND, "forfeited"}},
     "reinstate": {
-        "credited": {"shipped"},
-        "short-credited": {"shipped"},
+        "credited": {"shipped", "short-credited", "lost"},
+        "short-credited": {"shipped", "lost"},
         "lost": {"shipped"},
         "forfeited": {"full", *GROUND},
         "scrapped": {"forfeited", *GROUND},

@@ -11,10 +11,13 @@ from inventory.rules.deposits.postings import (
     EXPECTED,
     FORFEITED,
     FREIGHT,
+    KEPT,
     LARGEST,
     OPENING,
     RECEIVABLE,
     SUPPLIER,
+    SUSPENSE,
+    WRITTEN_OFF,
     Line,
     PostingError,
     amount_of,
@@ -24,6 +27,10 @@ from inventory.rules.deposits.postings import (
     dispute_won,
     forfeited,
     freight_billed,
+    held,
+    held_matched,
+    held_returned,
+    held_taken,
     lost_by_carrier,
     lowest_from,
     memo_paid,
@@ -62,8 +69,8 @@ CASES = [
     (short_accepted(7, 50, "price"), {CHARGES: 50, EXPECTED: -50}),
     (short_disputed(7, 50), {DISPUTED: 50, EXPECTED: -50}),
     (dispute_won(7, 50), {SUPPLIER: 50, DISPUTED: -50}),
-    (written_off(7, 50), {FORFEITED: 50, DISPUTED: -50}),
-    (written_off(7, 50, out_of=EXPECTED), {FORFEITED: 50, EXPECTED: -50}),
+    (written_off(7, 50), {WRITTEN_OFF: 50, DISPUTED: -50}),
+    (written_off(7, 50, out_of=EXPECTED), {WRITTEN_OFF: 50, EXPECTED: -50}),
     (
         lost_by_carrier(7, expected=400, disputed=100),
         {CARRIER: 500, EXPECTED: -400, DISPUTED: -100},
@@ -71,6 +78,9 @@ CASES = [
     (lost_by_carrier(7, expected=400), {CARRIER: 400, EXPECTED: -400}),
     (forfeited(7, 500), {FORFEITED: 500, RECEIVABLE: -500}),
     (freight_billed(90), {FREIGHT: 90, SUPPLIER: -90}),
+    (held(1_000), {SUPPLIER: 1_000, SUSPENSE: -1_000}),
+    (held_returned(1_000), {SUSPENSE: 1_000, SUPPLIER: -1_000}),
+    (held_taken(1_000), {SUSPENSE: 1_000, KEPT: -1_000}),
 ]
 
 
@@ -184,3 +194,13 @@ def test_one_line_too_large_among_others_is_refused():
     ]
     with pytest.raises(PostingError, match="too large"):
         check_lines(lines)
+
+
+def test_a_held_credit_that_is_matched_leaves_the_supplier_account_as_it_is():
+    lines = held_matched(90, memo_paid(7, paid=90, expected=90))
+    assert [(one.account, one.cents, one.deposit) for one in lines] == [
+        (SUSPENSE, 90, None),
+        (SUPPLIER, -90, None),
+        (SUPPLIER, 90, 7),
+        (EXPECTED, -90, 7),
+    ]

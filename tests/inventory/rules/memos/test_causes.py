@@ -142,11 +142,11 @@ def test_a_look_alike_leaves_the_cause_to_the_figures():
 @pytest.mark.parametrize(
     ("gap", "cause", "why"),
     [
-        (300, MISSING_PART, "it equals the price of 1 part at 3.00"),
-        (600, MISSING_PART, "it equals the price of 2 parts at 3.00"),
-        (2_700, MISSING_PART, "it equals the price of 9 parts at 3.00"),
+        (300, MISSING_PART, "it equals the price of 1 part at $3.00"),
+        (600, MISSING_PART, "it equals the price of 2 parts at $3.00"),
+        (2_700, MISSING_PART, "it equals the price of 9 parts at $3.00"),
         (3_000, PRICE, "the supplier used another price"),
-        (2_100, MISSING_PART, "it equals the price of 3 parts at 7.00"),
+        (2_100, MISSING_PART, "it equals the price of 3 parts at $7.00"),
     ],
 )
 def test_a_gap_of_up_to_nine_parts_is_missing_parts(gap, cause, why):

@@ -114,7 +114,7 @@ def test_a_line_has_its_fate(name):
 def test_a_difference_is_told_with_its_figures():
     found = fate_of(Line(1, 12_000, "HT-001"), awaited(part_prices=(1_500,)))
     assert found.sentence == (
-        "30.00 short of the 150.00 expected: it equals the price of 2 parts at 15.00."
+        "$30.00 short of the $150.00 expected: it equals the price of 2 parts at $15.00."
     )
     assert (found.met, found.short, found.surplus) == (12_000, 3_000, 0)
 

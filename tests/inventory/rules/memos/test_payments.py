@@ -29,7 +29,7 @@ def test_expected_goes_before_disputed_and_disputed_before_more():
         ("disputed-credits", -30, 7),
         ("crate-charges", -5, 7),
         ("supplier-account", 5, None),
-        ("crate-charges", -5, None),
+        ("supplier-suspense", -5, None),
     ]
 
 

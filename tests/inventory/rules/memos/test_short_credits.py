@@ -54,13 +54,14 @@ def test_above_the_limit_one_person_can_only_ask():
 
 def test_a_disputed_credit_is_paid_or_given_up_and_nothing_else():
     about = facts(5_001, asked_by=BO)
-    assert LIFE.acts_from("disputed", about) == ("win", "approve-write-off")
+    assert LIFE.acts_from("disputed", about) == ("win", "approve-write-off", "reverse")
     assert LIFE.acts_from("open", facts()) == (
         "accept",
         "dispute",
         "win",
         "write-off",
         "ask-write-off",
+        "reverse",
     )
     for state in ("won", "accepted", "written-off"):
-        assert LIFE.acts_from(state, facts()) == ()
+        assert LIFE.acts_from(state, facts()) == ("reverse",)

@@ -13,6 +13,7 @@ from inventory.rules.reckoning.money import (
     allocate,
     format_cents,
     format_rate,
+    largest_first,
     parse_amount,
     plain_cents,
     round_half_up,
@@ -201,3 +202,10 @@ def test_money_is_split_in_its_own_currency():
     assert usd(10).split([1, 1, 1]) == [usd(4), usd(3), usd(3)]
     assert allocate(-10, [1, 1, 1]) == [-4, -3, -3]
     assert allocate(10, [0, 1]) == [0, 10]
+
+
+def test_a_list_begins_at_home_and_never_compares_two_currencies():
+    rows = [(90_000, "CAD"), (100, "USD"), (500_000, "JPY"), (2_000, "USD")]
+    rows.sort(key=lambda row: largest_first(*row, "USD"))
+
+    assert rows == [(2_000, "USD"), (100, "USD"), (90_000, "CAD"), (500_000, "JPY")]

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.rules.reckoning.ruler import Spot, lay_ruler
+from inventory.rules.reckoning.ruler import Spot, lay_cells, lay_ruler
 
 START = date(2026, 11, 20)
 DUE = date(2026, 11, 30)
@@ -115,3 +115,46 @@ def test_the_ticks_are_days_then_weeks_then_months(days, step, long_every):
         day % long_every == 0 for day in range(step, days, step)
     ]
     assert not any(tick.spent for tick in ticks)
+
+
+def test_cells_are_one_a_day_and_mark_what_is_over_and_due():
+    cells = lay_cells(
+        starts_on=date(2026, 11, 16),
+        due=date(2026, 12, 4),
+        today=date(2026, 11, 26),
+        safe=date(2026, 12, 1),
+    )
+
+    days = [one.day.day for one in cells.cells]
+    assert days == [*range(16, 31), *range(1, 5)]
+    assert [one.day.day for one in cells.cells if one.is_spent] == list(range(16, 26))
+    assert [one.day.day for one in cells.cells if one.is_due] == [4]
+    assert [one.day.day for one in cells.cells if one.is_weekend] == [21, 22, 28, 29]
+    assert cells.width == "5.26%"
+    assert cells.today == "55.26%"  # the middle of the eleventh of nineteen
+    assert cells.safe == "81.58%"
+
+
+@pytest.mark.parametrize(
+    ("start", "due", "today"),
+    [
+        (date(2026, 1, 1), date(2026, 2, 1), date(2026, 1, 5)),
+        (date(2026, 1, 1), date(2026, 1, 10), date(2026, 2, 5)),
+        (date(2026, 1, 1), date(2026, 1, 1), date(2026, 1, 1)),
+        (date(2026, 1, 5), date(2026, 1, 1), date(2026, 1, 8)),
+    ],
+)
+def test_there_are_no_cells_for_a_long_time_or_none(start, due, today):
+    assert lay_cells(starts_on=start, due=due, today=today) is None
+
+
+def test_a_safe_day_before_the_start_has_no_cell():
+    cells = lay_cells(
+        starts_on=date(2026, 1, 5),
+        due=date(2026, 1, 9),
+        today=date(2026, 1, 20),
+        safe=date(2026, 1, 2),
+    )
+
+    assert cells.safe is None
+    assert cells.cells[-1].day == date(2026, 1, 20)

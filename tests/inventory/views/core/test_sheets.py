@@ -90,11 +90,11 @@ class TestMoneyTakenAway(TestCase):
         return rows[-1][place]
 
     def test_the_lists_of_returns_and_memos(self):
-        self.total(reverse("returns"), "Credit expected")
-        assert self.total(reverse("memos"), "Amount") == "90.00"
-        assert self.total(reverse("short_credits"), "Amount") == "30.00"
+        self.total(reverse("returns"), "Still expected")
+        assert self.total(reverse("memos"), "To post") == "90.00"
+        assert self.total(reverse("short_credits"), "Open") == "30.00"
         memo = reverse("memo", args=self.rows["memo"])
-        assert self.total(memo, "Credited") == "90.00"
+        assert self.total(memo, "On the memo") == "90.00"
 
     def test_a_statement_stands_beside_our_figure(self):
         BalanceAssertion.objects.create(
@@ -111,5 +111,5 @@ class TestMoneyTakenAway(TestCase):
     def test_who_only_sees_the_returns_gets_no_amounts(self):
         self.client.force_login(self.who.rosa)
         rows = csv_rows(self.client.get(reverse("returns"), {"as": "csv"}))
-        assert "Credit expected" not in rows[0]
+        assert "Still expected" not in rows[0]
         assert len(rows) == 3

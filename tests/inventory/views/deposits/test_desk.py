@@ -104,18 +104,34 @@ class TestDesk(TestCase):
         paper = self.client.get(url, {"last": "2026-03-09"})
         words = PdfReader(io.BytesIO(paper.content)).pages[0].extract_text()
         assert "No deposit is open" in words
-        for wrong in ("yesterday", "2026-02-30", "9" * 4000):
-            assert self.client.get(url, {"last": wrong}).status_code == 404
+        for wrong in ("yesterday", "2026-02-30", "0001-01-01", "9" * 4000):
+            answer = self.client.get(url, {"last": wrong}, follow=True)
+            self.assertContains(answer, "No statement was made.")
+        assert self.client.get(url, {"last": "9999-12-31"}).status_code == 200
+
+    def test_a_page_of_the_ledger_says_which_days_it_does_not_have(self):
+        for first, last, words in (
+            ("0001-01-01", "0001-01-31", "before 2000-01-01"),
+            ("9999-12-01", "9999-12-31", "too far ahead"),
+            ("2026-13-01", "2026-13-31", "There is no day 2026-13-01"),
+            ("rubbish", "rubbish", "Enter the date as"),
+        ):
+            for name in ("journal", "trial_balance", "ledger_account"):
+                for form in ("", "csv", "xlsx", "beancount"):
+                    with self.subTest(page=name, first=first, form=form):
+                        asked = {"first": first, "last": last, "as": form}
+                        answer = self.get(name, **asked)
+                        self.assertContains(answer, words, status_code=422)
 
     def test_a_journal_that_ends_before_it_begins_is_told_so(self):
         answer = self.get("journal", first="2026-03-31", last="2026-03-01")
         self.assertContains(answer, "before the first", status_code=422)
 
     def test_a_journal_is_even_on_the_page(self):
-        [(currency, debit, credit)] = self.get(
-            "journal", first="2026-03-01", last="2026-03-31"
-        ).context["sides"]
-        assert (currency, debit) == ("USD", credit)
+        answer = self.get("journal", first="2026-03-01", last="2026-03-31")
+        entries = answer.context["page"].entries
+        assert len(entries) == 2
+        assert all(sum(line.cents for line in one.lines) == 0 for one in entries)
 
     def test_another_location_sees_nothing_of_it(self):
         self.client.force_login(self.book.who.nell)

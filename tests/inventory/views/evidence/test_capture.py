@@ -18,6 +18,7 @@ from inventory.views.evidence import capture as views
 from tests.making import make_crate, make_delivery, make_handover, make_shipment
 from tests.people import cast
 from tests.pictures import blurred_jpeg, jpeg
+from tests.reading import read_photos
 
 pytestmark = pytest.mark.database
 
@@ -83,9 +84,18 @@ class TestKeeping(Capture):
         assert first.json()["id"] == second.json()["id"]
         assert Evidence.objects.count() == 1
 
-    def test_a_remark_says_whether_to_take_it_again(self):
-        assert self.send(data=blurred_jpeg()).json()["retake"] is True
-        assert self.send(data=jpeg()).json()["retake"] is False
+    def test_once_it_is_read_a_remark_says_whether_to_take_it_again(self):
+        for data, asks in ((blurred_jpeg(), True), (jpeg(), False)):
+            told = self.send(data=data).json()
+            assert self.client.get(told["reading"]).json() == {"is_read": False}
+            read_photos()
+            answer = self.client.get(told["reading"]).json()
+            assert (answer["name"], answer["retake"]) == ("hole.jpg", asks)
+            assert ("blurred" in " ".join(answer["remarks"])) is asks
+
+    def test_the_same_photo_again_is_told_at_once(self):
+        self.send()
+        assert "already here" in self.send().json()["remarks"][0]
 
     def test_bytes_changed_on_the_way_are_refused(self):
         answer = self.send(sha256="0" * 64)

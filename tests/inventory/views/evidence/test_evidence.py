@@ -13,10 +13,13 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.store import folder_home, homes
 from inventory.evidence.store import originals as store
 from inventory.models import Event, Evidence
+from inventory.views.core.clock import now
 from inventory.views.evidence import adding as add_evidence
+from inventory.views.evidence import readings
 from tests.making import make_delivery
 from tests.people import cast
-from tests.pictures import jpeg, turned_jpeg
+from tests.pictures import NO_PICTURE, jpeg, turned_jpeg
+from tests.reading import read_photos, seen
 
 pytestmark = pytest.mark.database
 
@@ -59,10 +62,11 @@ class TestAddEvidence(TestCase):
         kept = Evidence.objects.get()
         assert answer.status_code == 302
         assert store.is_intact(kept.original_id)
-        assert kept.claims["model"] == "Larkfone 4"
-        kinds = dict(Event.objects.values_list("kind", "data"))
-        assert kinds["evidence.kept"]["sha256"] == kept.original_id
-        assert list(kinds) == ["evidence.kept", "evidence.read"]
+        event = Event.objects.get()
+        assert (event.kind, event.data["sha256"]) == ("evidence.kept", kept.original_id)
+        assert (kept.is_unread, kept.claims, kept.remarks) == (True, {}, [])
+        assert seen(kept).claims["model"] == "Larkfone 4"
+        assert Event.objects.last().kind == "evidence.read"
 
     def test_the_same_upload_twice_is_one_row(self):
         number, data = uuid.uuid4(), jpeg()
@@ -70,8 +74,9 @@ class TestAddEvidence(TestCase):
         self.send(data, client_id=number)
 
         assert Evidence.objects.count() == 1
-        assert Event.objects.filter(kind="evidence.kept").count() == 1
-        assert Event.objects.filter(kind="evidence.read").count() == 1
+        read_photos()
+        kinds = Event.objects.values_list("kind", flat=True)
+        assert list(kinds) == ["evidence.kept", "evidence.read"]
 
     def test_the_same_number_with_other_bytes_is_refused(self):
         number = uuid.uuid4()
@@ -103,11 +108,10 @@ class TestAddEvidence(TestCase):
                 self.assertContains(answer, sentence, status_code=status)
         assert Evidence.objects.count() == 0
 
-    def test_a_photo_cut_in_the_middle_is_kept_and_remarked_upon(self):
-        self.send(jpeg((2000, 1500))[:5000])
+    def test_a_photo_that_cannot_be_opened_is_kept_and_remarked_upon(self):
+        self.send(NO_PICTURE)
 
-        kept = Evidence.objects.get()
-        assert "cannot be previewed" in kept.remarks[0]
+        assert "cannot be previewed" in seen(Evidence.objects.get()).remarks[0]
 
     def test_the_answer_carries_the_hash(self):
         answer = self.send(jpeg())
@@ -201,14 +205,14 @@ class TestAddEvidence(TestCase):
     def test_bytes_set_aside_between_disk_and_row_are_stored_again(self):
         swept = []
 
-        def sweep_meanwhile(sha256, _real=renditions.read_picture):
-            reading = _real(sha256)
+        def sweep_meanwhile(chunks, _real=store.store_original, **asked):
+            stored = _real(chunks, **asked)
             if not swept:
-                swept.append(sha256)
-                homes.home().set_aside(sha256)
-            return reading
+                swept.append(stored.sha256)
+                homes.home().set_aside(stored.sha256)
+            return stored
 
-        with mock.patch.object(renditions, "read_picture", sweep_meanwhile):
+        with mock.patch.object(store, "store_original", sweep_meanwhile):
             self.send(jpeg(colour=(9, 8, 7)))
 
         kept = Evidence.objects.get()
@@ -308,7 +312,39 @@ class TestShowEvidence(TestCase):
         page = self.client.get(reverse("evidence", args=[self.kept.pk]))
 
         self.assertContains(page, self.kept.original_id)
+        self.assertContains(page, "Not read yet")
+        read_photos()
+        page = self.client.get(reverse("evidence", args=[self.kept.pk]))
         self.assertContains(page, "2026:03:10 10:31:00")
+
+    def test_while_a_reader_runs_the_page_waits_for_it_and_decodes_nothing(self):
+        page = reverse("evidence", args=[self.kept.pk])
+        small = reverse("photo", args=[self.kept.pk, 320])
+        with (
+            mock.patch.object(readings, "is_kept", lambda: True),
+            mock.patch.object(renditions, "read_picture", None),
+        ):
+            address = reverse("photo_reading", args=[self.kept.pk])
+            waits = f'data-reading="{address}"'
+            self.assertContains(self.client.get(page), waits)
+            answer = self.client.get(small)
+            assert (answer["Content-Type"], answer["Cache-Control"]) == (
+                "image/svg+xml",
+                "no-store",
+            )
+        with mock.patch.object(readings, "is_kept", lambda: True):
+            read_photos()
+            self.assertNotContains(self.client.get(page), "data-reading")
+            assert self.client.get(small)["Content-Type"] == "image/jpeg"
+
+    def test_a_reader_that_is_late_keeps_nobody_waiting(self):
+        later = now() + readings.A_READER_IS_LATE
+        with (
+            mock.patch.object(readings, "is_kept", lambda: True),
+            mock.patch.object(readings, "now", lambda: later),
+        ):
+            answer = self.client.get(reverse("photo", args=[self.kept.pk, 320]))
+        assert answer["Content-Type"] == "image/jpeg"
 
     def test_a_rendition_is_a_jpeg(self):
         answer = self.client.get(reverse("photo", args=[self.kept.pk, 320]))

@@ -17,6 +17,7 @@ from tests import making
 from tests.making import ARRIVED
 from tests.people import cast
 from tests.pictures import jpeg, turned_jpeg
+from tests.reading import seen
 
 pytestmark = pytest.mark.database
 
@@ -160,7 +161,8 @@ class TestMarkingPage(TestCase):
 
     def test_a_photo_that_lay_on_its_side_is_measured_upright(self):
         photo = keep(self.who, SimpleUploadedFile("b.jpg", turned_jpeg()), "b")
-        assert photo.width > photo.height
+        as_stored = seen(photo)
+        assert as_stored.width > as_stored.height
         page = self.client.get(reverse("mark_photo", args=[photo.pk])).content.decode()
         assert 'viewBox="0 0 10000 13333"' in page
 

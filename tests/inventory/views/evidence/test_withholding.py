@@ -202,5 +202,5 @@ class TestWithholding(TestCase):
         self.withhold()
         with CaptureQueriesContext(connection) as after:
             assert len(evidence_of(shipment=self.shipment)) == 5
-        # The photos, and the marks on them.
-        assert len(before) == len(after) == 2
+        # The photos, the marks on them, and what was read of them.
+        assert len(before) == len(after) == 3

@@ -144,6 +144,19 @@ class TestOutbox(PageCase):
 
         assert len(ten) == len(two)
 
+    def test_more_than_a_page_of_open_mails_are_all_to_be_reached(self):
+        for number in range(2, 29):
+            self.put(f"About PRO {number}")
+
+        first = self.client.get(reverse("outbox"))
+        second = self.client.get(f"{reverse('outbox')}?open=2&page=1")
+
+        self.assertContains(first, "To go out: 28")
+        self.assertContains(first, 'href="?open=2"')
+        self.assertNotContains(first, "About PRO 28")
+        self.assertContains(second, "About PRO 28")
+        self.assertContains(second, 'href="?open=1&amp;page=1"')
+
 
 class TestMailingANotice(PageCase):
     def setUp(self):

@@ -52,6 +52,47 @@ class Case(TestCase):
 
 
 @time_machine.travel(NOW, tick=False)
+class TestTotals(Case):
+    """A memo of two crates at 120.00 and one that is not ours, in its file."""
+
+    def total_row(self, memo):
+        answer = self.client.get(reverse("memo", args=[memo.pk]), {"as": "csv"})
+        head, *_lines, total = (
+            line.split(",") for line in answer.content.decode("utf-8-sig").splitlines()
+        )
+        return dict(zip(head, total, strict=True))
+
+    def test_the_difference_is_between_the_two_columns_beside_it(self):
+        memo = memo_of(
+            self.book, (self.one, 12_000), (self.two, 6_000), ("ZZ-77", 1_000)
+        )
+        # 120 + 60 + 10 = 190 on the memo; 180 for our crates, 240 expected, 60 short.
+        expected = {
+            "On the memo": "190.00",
+            "For our crates": "180.00",
+            "Expected": "240.00",
+            "Difference": "-60.00",
+            "Held in suspense": "10.00",
+        }
+        for is_posted in (False, True):
+            with self.subTest(is_posted=is_posted):
+                row = self.total_row(memo)
+                assert {name: row[name] for name in expected} == expected
+            post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
+
+    def test_what_goes_beyond_the_charge_is_no_difference(self):
+        memo = memo_of(self.book, (self.one, 12_700))
+        for _ in range(2):
+            row = self.total_row(memo)
+            assert (row["For our crates"], row["Held in suspense"]) == (
+                "120.00",
+                "7.00",
+            )
+            assert row["Difference"] == "0.00"
+            post_memo(memo=memo, version=1, person=self.book.who.abel, at=AT)
+
+
+@time_machine.travel(NOW, tick=False)
 class TestTyping(Case):
     def test_a_memo_is_typed_line_by_line(self):
         typed = {
@@ -187,8 +228,8 @@ class TestImport(Case):
         for words in (
             "Nothing is saved.",
             "Paid as expected.",
-            "30.00 short of the 120.00 expected",
-            "Not ours. This line is not posted.",
+            "$30.00 short of the $120.00 expected",
+            "Not ours. Its amount is held in suspense until you decide it.",
             "1 crate of the same returns is missing from it",
             self.three.mark,
             "$214.00 in total",
@@ -220,7 +261,7 @@ class TestImport(Case):
         answer = self.load(
             xlsx_of((self.one.mark, 120, None), (self.two.mark, 90.1, "late"))
         )
-        self.assertContains(answer, "29.90 short of the 120.00 expected")
+        self.assertContains(answer, "$29.90 short of the $120.00 expected")
 
     def test_bad_rows_are_listed_and_nothing_is_taken(self):
         rows = [f"K-{number:03d},,10.00," for number in range(499)]

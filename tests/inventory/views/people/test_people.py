@@ -81,6 +81,39 @@ class TestPeople(TestCase):
         page = self.client.get(reverse("edit_person", args=[ines.pk]))
         self.assertContains(page, 'value="402 555 0199"')
 
+    def test_without_a_role_nobody_is_promised_a_desk(self):
+        riverside = f"roles_{self.who.riverside.pk}"
+        form = self.client.get(reverse("add_person"))
+        self.assertContains(
+            form, "Without a role a person can sign in, but sees no desk."
+        )
+
+        self.add(**{riverside: []})
+        listed = self.client.get(reverse("people"))
+        self.assertContains(listed, "Ines Marsh added. No role yet")
+        self.assertContains(listed, "No role: sees no desk")
+
+        ines = User.objects.get(username="ines")
+        self.change(ines, **{riverside: ["clerk"]})
+        listed = self.client.get(reverse("people"))
+        self.assertNotContains(listed, "No role")
+        self.assertContains(listed, "Ines Marsh changed. They must sign in again.")
+
+    def test_without_a_location_there_is_no_role_to_give(self):
+        Assignment.objects.all().delete()
+        Location.objects.all().delete()
+
+        form = self.client.get(reverse("add_person"))
+
+        self.assertContains(form, "There is no location yet, so you cannot give a role")
+
+    def test_whoever_changes_their_own_entry_stays_signed_in(self):
+        self.change(self.who.ada, is_administrator="on")
+
+        listed = self.client.get(reverse("people"))
+        self.assertContains(listed, "Your own entry is changed.")
+        assert Assignment.objects.filter(person=self.who.ada).count() == 1
+
     def test_the_password_is_in_no_event(self):
         self.add()
 

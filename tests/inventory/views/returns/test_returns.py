@@ -437,6 +437,11 @@ class TestPapers(Case):
         words = self.pdf("return_packing_list")
         assert "1.86 m" in words
         assert "All 3 fit on 1.33 m of the 16.00 m floor." in words
+        rounded = "Lengths are to the centimeter, halves up."
+        assert rounded in words
+        page = self.client.get(reverse("crate_return", args=[self.row.pk]))
+        self.assertContains(page, "All 3 fit on 1.33 m of the 16.00 m floor.")
+        self.assertContains(page, rounded)
 
     def test_the_bill_names_who_pays_the_freight(self):
         self.row = self.staged()

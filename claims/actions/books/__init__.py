@@ -1,0 +1,1 @@
+"""Writes: claims in the books."""

@@ -1,0 +1,1 @@
+"""Forms: claims in the books."""

@@ -1,0 +1,1 @@
+"""Reads: claims in the books."""

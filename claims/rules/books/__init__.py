@@ -1,0 +1,1 @@
+"""Rules: claims in the books."""

@@ -1,0 +1,1 @@
+"""Pages: claims in the books."""

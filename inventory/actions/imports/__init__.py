@@ -1,0 +1,1 @@
+"""Acts: taking in a list from a file, and undoing that."""

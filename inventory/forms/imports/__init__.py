@@ -1,0 +1,1 @@
+"""Forms: lists from a file, previewed row by row."""

@@ -1,0 +1,78 @@
+"""What the database derives from other rows: what is open, and sums of the ledger.
+
+None of these tables is sealed: triggers keep them in the transaction of each act, and
+``manage.py verify`` recomputes every one. See ``inventory/derived.py``.
+"""
+
+from django.db import models
+
+from inventory.models.ledger import Account, Deposit
+
+
+class OpenWork(models.Model):
+    """That a row has work of one kind open. Not sealed: derived, and verified.
+
+    ``what`` names the kind, ``key`` the row. A desk reads these keys first.
+    """
+
+    what = models.CharField(max_length=20)
+    key = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["what", "key"]
+        verbose_name_plural = "open work"
+        constraints = [
+            models.UniqueConstraint(fields=["what", "key"], name="open_work_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what} {self.key}"
+
+    @classmethod
+    def keys(cls, what: str) -> list[int]:
+        """Return the keys of the rows with this work open."""
+        return list(cls.objects.filter(what=what).values_list("key", flat=True))
+
+
+class OpenSum(models.Model):
+    """What stands on one deposit in one account. Not sealed: derived, and verified.
+
+    Of receivable, expected and disputed alone, and no row where nothing stands.
+    """
+
+    account = models.ForeignKey(Account, models.PROTECT, related_name="open_sums")
+    deposit = models.ForeignKey(Deposit, models.PROTECT, related_name="open_sums")
+    cents = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["deposit_id", "account_id"]
+        constraints = [
+            models.UniqueConstraint(fields=["account", "deposit"], name="open_sum_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.deposit_id} in {self.account_id}: {self.cents}"
+
+
+class AccountMonth(models.Model):
+    """What moved in one account in one month. Not sealed: derived, and verified.
+
+    ``month`` is its first day, ``closing`` the balance at its end.
+    """
+
+    account = models.ForeignKey(Account, models.PROTECT, related_name="months")
+    month = models.DateField()
+    debits = models.BigIntegerField()
+    credits = models.BigIntegerField()
+    closing = models.BigIntegerField()
+
+    class Meta:
+        ordering = ["account_id", "month"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["account", "month"], name="account_month_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.account_id} in {self.month:%Y-%m}: {self.closing}"

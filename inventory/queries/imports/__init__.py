@@ -1,0 +1,1 @@
+"""Reads: lists that were brought in from files."""

@@ -1,0 +1,1 @@
+"""Pages: bringing in lists from files."""
