@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.contrib.auth import views as auth_views
 from django.urls import include, path
 
-from config import health, phone
+from config import health, monitor, phone
 from config.sign_in import SignInView
 
 _accounts = [
@@ -25,6 +25,8 @@ _accounts = [
 urlpatterns = [
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),
+    path("metrics", monitor.metrics, name="metrics"),
+    path(".well-known/security.txt", monitor.security_txt, name="security_txt"),
     path("sw.js", phone.worker, name="worker"),
     path("app.webmanifest", phone.manifest, name="manifest"),
     path("favicon.ico", phone.icon, name="icon"),

@@ -50,6 +50,7 @@ from inventory.models.returns import (
 )
 from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
+from inventory.models.upkeep import UpkeepRun
 
 __all__ = [
     "Account",
@@ -109,6 +110,7 @@ __all__ = [
     "SuspenseLine",
     "TermsStep",
     "Unit",
+    "UpkeepRun",
     "User",
     "Withholding",
 ]

@@ -9,6 +9,7 @@ NOT_SEALED = {
     "inventory.event": "the chain itself",
     "inventory.once": "which answer a form was given; the row it names is sealed",
     "inventory.lanebeat": "the pulse of the working program, no fact of the trade",
+    "inventory.upkeeprun": "how the machine is kept, no fact of the trade",
     "inventory.openwork": "derived, and recomputed by verify",
     "inventory.opensum": "derived, and recomputed by verify",
     "inventory.accountmonth": "derived, and recomputed by verify",

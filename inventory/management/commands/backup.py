@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from inventory.actions.core.upkeep import note_run
 from inventory.evidence.backups.database_copy import DatabaseCopyError
 from inventory.evidence.backups.taking import BackupError, make_backup
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
@@ -35,8 +36,17 @@ class Command(BaseCommand):
             UnreadableTableError,
             OSError,
         ) as error:
+            note_run(
+                task="backup", at=timezone.now(), went_well=False, words=str(error)
+            )
             raise CommandError(str(error), returncode=1) from error
         found = made.backup
+        note_run(
+            task="backup",
+            at=timezone.now(),
+            went_well=True,
+            words=f"{found.events} events, {found.originals} originals.",
+        )
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
         self.stdout.write(
             f"{found.originals} originals ({found.original_bytes} bytes), "

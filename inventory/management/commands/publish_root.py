@@ -10,6 +10,7 @@ from django.core.mail import send_mail
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from inventory.actions.core.upkeep import note_run
 from inventory.evidence.seal.register import tree_state
 from inventory.evidence.seal.root_book import (
     PublishedRoot,
@@ -81,6 +82,12 @@ class Command(BaseCommand):
                 raise CommandError(f"The book cannot be written: {error}") from error
         if mailed:
             self._mail(mailed, line, is_written=book is not None)
+        note_run(
+            task="root",
+            at=timezone.now(),
+            went_well=True,
+            words=f"{line.size} events.",
+        )
         self.stdout.write(str(line))
 
     def _mail(

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connections
 from django.utils import timezone
 
+from inventory.actions.core.upkeep import note_run
 from inventory.actions.evidence.reading import unread_photos
 from inventory.derived import differences
 from inventory.evidence.seal.snapshots import snapshot
@@ -64,6 +65,13 @@ class Command(BaseCommand):
             )
 
     def _tell(self, report: Report) -> None:
+        found = f"{report.faults} faults" if report.faults else f"{report.size} events"
+        note_run(
+            task="verify",
+            at=timezone.now(),
+            went_well=not report.faults,
+            words=f"{found}.",
+        )
         for sentence in report.first:
             self.stdout.write(sentence)
         if report.faults > len(report.first):
