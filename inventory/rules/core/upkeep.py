@@ -18,13 +18,13 @@ class Task:
 
     name: str
     late_after: timedelta
-    command: str
+    to_do: str
 
 
 TASKS: Mapping[str, Task] = {
-    "backup": Task("Backup", DAY + 2 * HOUR, "manage.py backup FOLDER"),
-    "verify": Task("Check of all records and photos", 8 * DAY, "manage.py verify"),
-    "root": Task("Published root", 8 * DAY, "manage.py publish_root"),
+    "backup": Task("Backup", DAY + 2 * HOUR, "Run manage.py backup FOLDER"),
+    "verify": Task("Check of all records and photos", 8 * DAY, "Run manage.py verify"),
+    "root": Task("Published root", 8 * DAY, "Run manage.py publish_root"),
 }
 
 
@@ -131,11 +131,11 @@ def task_line(task: Task, run: Run, began_at: datetime, at: datetime) -> Line:
     """Return the line of a command. A new house has one span before it is late."""
     if run.ended_at is not None and not run.went_well:
         return Line(
-            task.name, f"Failed {ago(at - run.ended_at)}: {run.words}", task.command
+            task.name, f"Failed {ago(at - run.ended_at)}: {run.words}", task.to_do
         )
     is_late = at - (run.good_at or began_at) > task.late_after
     stands = f"{ago(at - run.good_at)}. {run.words}" if run.good_at else "Never"
-    return Line(task.name, stands, task.command if is_late else "")
+    return Line(task.name, stands, task.to_do if is_late else "")
 
 
 def queue_line(name: str, queue: Queue, at: datetime, *, noun: str, to_do: str) -> Line:

@@ -52,7 +52,7 @@ def test_a_backup_is_late_after_a_night_and_two_hours(last, is_late):
 
     assert line.is_late == is_late
     assert line.stands == "1 day ago. 7 events."
-    assert line.to_do == ("manage.py backup FOLDER" if is_late else "")
+    assert line.to_do == ("Run manage.py backup FOLDER" if is_late else "")
 
 
 @pytest.mark.parametrize(("days", "is_late"), [(1, False), (2, True)])
