@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
@@ -54,7 +55,8 @@ class PartnerAct(ListedAct[Row, Form]):
     template_name = "inventory/people/partner.html"
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
-        changes = changes_of(self.row, self._zone()) if self.row else []
+        row = self.row
+        changes = changes_of(row, self._zone()) if isinstance(row, Model) else []
         return super().get_context_data(changes=changes, **more)
 
     def _zone(self) -> ZoneInfo:
