@@ -195,6 +195,8 @@ SECURITY_CONTACT = env.str("SECURITY_CONTACT", default="")
 
 # Where size and root of the event tree are published, outside this machine.
 ROOT_BOOK = env.str("ROOT_BOOK", default="")
+# The private key that signs checkpoints of the tree: a file outside DATA_DIR.
+CHECKPOINT_KEY = env.str("CHECKPOINT_KEY", default="")
 ROOT_MAIL_TO = env.list("ROOT_MAIL_TO", default=[])
 EMAIL_HOST = env.str("EMAIL_HOST", default="")
 EMAIL_PORT = env.int("EMAIL_PORT", default=587)

@@ -107,9 +107,7 @@ class TestTheShape(TestCase):
 
     @on_sqlite
     def test_a_check_taken_off_a_table_is_named(self):
-        rewrite(
-            "table", "inventory_leg", 'CONSTRAINT "leg_not_zero" CHECK', "CHECK"
-        )
+        rewrite("table", "inventory_leg", 'CONSTRAINT "leg_not_zero" CHECK', "CHECK")
 
         assert self.told().startswith("Table inventory_leg was changed.")
 

@@ -10,7 +10,9 @@ from django.utils import timezone
 from inventory.actions.core.upkeep import note_run
 from inventory.evidence.backups.database_copy import DatabaseCopyError
 from inventory.evidence.backups.taking import BackupError, make_backup
+from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
+from inventory.management.publishing import note_published, publish_into
 
 
 class Command(BaseCommand):
@@ -47,6 +49,9 @@ class Command(BaseCommand):
             went_well=True,
             words=f"{found.events} events, {found.originals} originals.",
         )
+        at, book = timezone.now(), options["folder"] / "roots.txt"
+        line = publish_into(book, TreeState(found.events, found.root), at)
+        note_published(line, at)
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
         self.stdout.write(
             f"{found.originals} originals ({found.original_bytes} bytes), "

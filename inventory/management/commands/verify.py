@@ -12,9 +12,11 @@ from django.utils import timezone
 from inventory.actions.core.upkeep import note_run
 from inventory.actions.evidence.reading import unread_photos
 from inventory.derived import differences
+from inventory.evidence.seal.root_book import book_faults
 from inventory.evidence.seal.snapshots import snapshot
 from inventory.evidence.seal.verification import SHOWN, Report, verify
 from inventory.evidence.store import originals as store
+from inventory.management.publishing import add_against, roots_in
 from inventory.rules.reckoning.moments import paper_time
 from inventory.shape import NotComparedError, shape_faults
 
@@ -36,12 +38,17 @@ class Command(BaseCommand):
             action="store_true",
             help="leave the stored originals out",
         )
+        add_against(parser)
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Print the first faults and their number; fail where there is one."""
         reading = None if options["rows_only"] else store.read_original
+        against = options["against"]
+        book = roots_in(against, options["key"]) if against else []
+        sizes = frozenset(line.size for line in book)
         with snapshot() as moment:
-            report = verify(moment, read_original=reading)
+            report = verify(moment, read_original=reading, sizes=sizes)
+        report.add(book_faults(book, report.roots))
         self._compare_shape(report)
         report.add(differences(connections["default"]))
         self._tell_unread()
