@@ -1,18 +1,70 @@
-"""Signing in, and the page after too many wrong passwords."""
+"""Signing in, and the wait after too many wrong passwords."""
 
-from ipaddress import ip_address
+import math
+import time
+from functools import cached_property
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 
-from config.pages import plain_page
+from config.addresses import client_address
+from config.attempts import Keys, begin_try, keys_of, was_right
+from config.devices import device_of, remember
 from inventory.models import User
+from inventory.security_log import told
 
 LONGEST_PASSWORD = 128
+
+WAITS = "wait"
+"""The code of the error that asks to wait."""
+
+
+class Tries:
+    """The tries of one name from where this request comes from."""
+
+    def __init__(self, request: HttpRequest, name: str) -> None:
+        self.person = User.objects.filter(username=name).first()
+        self.keys: Keys = keys_of(
+            name,
+            address=client_address(request),
+            device=device_of(request).name_for(self.person),
+        )
+
+    def begin(self) -> None:
+        """Count one more. Raise ValidationError where it must wait."""
+        seconds = begin_try(_path(), self.keys, time.time())
+        if seconds <= 0:
+            return
+        who = self.person.username if self.person else "an unknown name"
+        told("sign in", who=who, outcome="refused: must wait")
+        raise ValidationError(wait_words(seconds), WAITS, {"seconds": seconds})
+
+    def were_right(self) -> None:
+        """Take the last one out again."""
+        was_right(_path(), self.keys, time.time())
+
+
+def _path() -> Any:  # noqa: ANN401 - a Path, which settings do not type
+    return settings.DATA_DIR / "tries.counts"
+
+
+def wait_words(seconds: float) -> str:
+    """Return the sentence that asks to wait so long."""
+    minutes = math.ceil(seconds / 60)
+    if seconds < 60:
+        some = math.ceil(seconds)
+        wait = "Wait a second" if some == 1 else f"Wait {some} seconds"
+        return f"Too many wrong passwords. {wait}, then sign in again."
+    wait = "Wait a minute" if minutes == 1 else f"Wait {minutes} minutes"
+    return (
+        f"Too many wrong passwords. {wait}, then sign in again. On a phone or computer "
+        "where you signed in before you need not wait."
+    )
 
 
 class SignInForm(AuthenticationForm):
@@ -24,6 +76,18 @@ class SignInForm(AuthenticationForm):
         if isinstance(password, forms.CharField):
             password.validators.append(_check_length)
 
+    @cached_property
+    def tries(self) -> Tries:
+        """The tries of the name that was typed."""
+        request: Any = self.request
+        return Tries(request, self.cleaned_data["username"])
+
+    def clean(self) -> dict[str, Any]:
+        """Look at the password, unless too many were wrong."""
+        if self.cleaned_data.get("username") and self.cleaned_data.get("password"):
+            self.tries.begin()
+        return super().clean()
+
 
 class SignInView(LoginView):
     """Signs in; a form with mistakes answers 422, like every form here."""
@@ -34,10 +98,24 @@ class SignInView(LoginView):
         """Say so where nobody can sign in yet."""
         return super().get_context_data(is_empty=not User.objects.exists(), **more)
 
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, and know the device from now on."""
+        if isinstance(form, SignInForm):
+            form.tries.were_right()
+        answer = super().form_valid(form)
+        person = form.get_user()
+        if isinstance(person, User):
+            remember(self.request, answer, person)
+        return answer
+
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
-        """Show the form again."""
+        """Show the form again: 422, or 429 where it must wait."""
         answer = super().form_invalid(form)
-        answer.status_code = 422
+        waits = [one for one in form.non_field_errors().as_data() if one.code == WAITS]
+        seconds = [(one.params or {})["seconds"] for one in waits]
+        answer.status_code = 429 if seconds else 422
+        if seconds:
+            answer["Retry-After"] = str(math.ceil(seconds[0]))
         return answer
 
 
@@ -57,41 +135,3 @@ class LongestPassword:
 def _check_length(password: str) -> None:
     if len(password) > LONGEST_PASSWORD:
         raise ValidationError(f"Use at most {LONGEST_PASSWORD} characters.")
-
-
-def client_address(request: HttpRequest) -> str | None:
-    """Return the address the request came from, as far as it can be trusted.
-
-    A proxy on this machine adds the address it saw as the last entry of
-    X-Forwarded-For; all earlier entries, and the header from anybody else, may be
-    forged and are not read.
-    """
-    remote = _valid(request.META.get("REMOTE_ADDR", ""))
-    if remote is None or not ip_address(remote).is_loopback:
-        return remote
-    forwarded = request.META.get("HTTP_X_FORWARDED_FOR", "")
-    return _valid(forwarded.rpartition(",")[2]) or remote
-
-
-def _valid(text: str) -> str | None:
-    try:
-        return str(ip_address(text.strip()))
-    except ValueError:
-        return None
-
-
-def locked_out(
-    _request: HttpRequest, _original: HttpResponse | None, _credentials: dict[str, str]
-) -> HttpResponse:
-    """Answer a sign-in after too many wrong passwords."""
-    response = plain_page(
-        status=429,
-        title="Wait ten minutes",
-        sentences=[
-            "There were too many wrong passwords for this name or from this address.",
-            "Nothing is lost. Wait ten minutes, then sign in again.",
-            "If it was not you, call your administrator.",
-        ],
-    )
-    response["Retry-After"] = "600"
-    return response

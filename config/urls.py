@@ -2,7 +2,9 @@
 
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
+from django.views.generic import RedirectView
 
 from config import health, phone
 from config.sign_in import SignInView
@@ -30,6 +32,13 @@ urlpatterns = [
     path("favicon.ico", phone.icon, name="icon"),
     path("offline/", phone.offline, name="offline"),
     path("accounts/", include(_accounts)),
+    # The tables' window has a sign-in of its own, which would know no second factor.
+    path(
+        "admin/login/",
+        login_not_required(
+            RedirectView.as_view(pattern_name="login", query_string=True)
+        ),
+    ),
     path("admin/", admin.site.urls),
     path("", include("claims.urls")),
     path("", include("inventory.urls")),

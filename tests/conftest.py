@@ -120,6 +120,11 @@ def pytest_xdist_auto_num_workers(config):
     return 0 if is_small or config.option.capture == "no" else None
 
 
+def pytest_runtest_setup():
+    """Forget the wrong passwords of the test before: a database would roll back."""
+    Path(settings.DATA_DIR, "tries.counts").unlink(missing_ok=True)
+
+
 def pytest_collection_finish():
     """Leave what is imported by now out of every later collection of garbage.
 
