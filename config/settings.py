@@ -118,8 +118,9 @@ _VALIDATORS = "django.contrib.auth.password_validation"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
     {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
-    {"NAME": "config.sign_in.LongestPassword"},
-    {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
+    {"NAME": "config.passwords.LongestPassword"},
+    {"NAME": "config.passwords.Guessed"},
+    {"NAME": "config.passwords.Former"},
     {"NAME": f"{_VALIDATORS}.NumericPasswordValidator"},
 ]
 LOGIN_URL = "login"

@@ -15,10 +15,11 @@ from django.http import HttpRequest, HttpResponse
 from config.addresses import client_address
 from config.attempts import Keys, begin_try, keys_of, was_right
 from config.devices import device_of, remember
+from config.passwords import check_length
+from inventory.actions.people.passwords import note_rehash
 from inventory.models import User
 from inventory.security_log import told
-
-LONGEST_PASSWORD = 128
+from inventory.views.core.clock import now
 
 WAITS = "wait"
 """The code of the error that asks to wait."""
@@ -74,7 +75,7 @@ class SignInForm(AuthenticationForm):
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
         password = self.fields["password"]
         if isinstance(password, forms.CharField):
-            password.validators.append(_check_length)
+            password.validators.append(check_length)
 
     @cached_property
     def tries(self) -> Tries:
@@ -100,12 +101,14 @@ class SignInView(LoginView):
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         """Sign in, and know the device from now on."""
+        person: Any = form.get_user()
         if isinstance(form, SignInForm):
             form.tries.were_right()
+            before = form.tries.person
+            if before and before.password != person.password:
+                note_rehash(person=person, at=now())
         answer = super().form_valid(form)
-        person = form.get_user()
-        if isinstance(person, User):
-            remember(self.request, answer, person)
+        remember(self.request, answer, person)
         return answer
 
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
@@ -117,21 +120,3 @@ class SignInView(LoginView):
         if seconds:
             answer["Retry-After"] = str(math.ceil(seconds[0]))
         return answer
-
-
-class LongestPassword:
-    """Refuses a new password that is too long."""
-
-    def validate(self, password: str, user: object = None) -> None:
-        """Raise ValidationError for one that is too long."""
-        del user
-        _check_length(password)
-
-    def get_help_text(self) -> str:
-        """Return the hint on the page."""
-        return f"Use at most {LONGEST_PASSWORD} characters."
-
-
-def _check_length(password: str) -> None:
-    if len(password) > LONGEST_PASSWORD:
-        raise ValidationError(f"Use at most {LONGEST_PASSWORD} characters.")

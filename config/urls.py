@@ -7,6 +7,7 @@ from django.urls import include, path
 from django.views.generic import RedirectView
 
 from config import health, phone
+from config.own_password import ChangeOwnPassword
 from config.sign_in import SignInView
 
 _accounts = [
@@ -14,7 +15,7 @@ _accounts = [
     path("logout/", auth_views.LogoutView.as_view(), name="logout"),
     path(
         "password_change/",
-        auth_views.PasswordChangeView.as_view(),
+        ChangeOwnPassword.as_view(),
         name="password_change",
     ),
     path(

@@ -11,6 +11,7 @@ from inventory.actions.people.partners import (
     change_carrier,
     change_supplier,
 )
+from inventory.actions.people.passwords import change_password, note_rehash
 from inventory.actions.people.people import add_person, change_location, change_person
 from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
@@ -39,6 +40,11 @@ def _people(t):
         is_administrator=False,
         assigned={(t.location.pk, "clerk")},
     )
+    change_password(
+        person=gone, at=t.moment(t.ago(90), 9), password="stencil-and-lantern"
+    )
+    note_rehash(person=gone, at=t.moment(t.ago(80), 9))
+    gone.refresh_from_db()
     change_person(
         person=ada,
         at=t.moment(t.ago(50), 9),

@@ -13,6 +13,7 @@ from tests.upgrade import (
     more_lists,
     more_money,
     more_month_ends,
+    more_people,
     more_returns,
     more_suspense,
     more_trucks,
@@ -149,6 +150,11 @@ any inventory.OpenSum
 any inventory.OpenWork
 """
 
+_SIGN_IN = """
+event password.changed
+event password.rehashed
+"""
+
 TOLD_SINCE = {
     **dict.fromkeys(
         _MONTH_ENDS.strip().splitlines(), more_month_ends.tell_more_month_ends
@@ -168,6 +174,7 @@ TOLD_SINCE = {
     ),
     "any inventory.ExchangeRate": more_deposits.tell_more_deposits,
     "event rate.entered": more_deposits.tell_more_deposits,
+    **dict.fromkeys(_SIGN_IN.strip().splitlines(), more_people.tell_more_people),
     "event delivery.test": more_trucks.tell_test_truck,
     **dict.fromkeys(
         _ADDRESSEES.strip().splitlines(), more_addressees.tell_more_addressees
