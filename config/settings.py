@@ -126,6 +126,7 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
+PASSWORD_RESET_TIMEOUT = 60 * 60  # seconds that a one-time link works
 SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
 
 # Over a network only HTTPS; on this machine alone plain HTTP must work.

@@ -8,6 +8,7 @@ from django.views.generic import RedirectView
 
 from config import health, phone
 from config.own_password import ChangeOwnPassword
+from config.password_link import SetPassword
 from config.sign_in import SignInView
 
 _accounts = [
@@ -23,6 +24,7 @@ _accounts = [
         auth_views.PasswordChangeDoneView.as_view(),
         name="password_change_done",
     ),
+    path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]
 
 urlpatterns = [

@@ -383,6 +383,7 @@ ADMINISTRATOR = [
     ("edit_person", "person"),
     ("import_people", None),
     ("start_person", "new_person"),
+    ("make_password_link", "person"),
     ("locations", None),
     ("add_location", None),
     ("edit_location", "location"),

@@ -11,6 +11,7 @@ from inventory.actions.people.partners import (
     change_carrier,
     change_supplier,
 )
+from inventory.actions.people.password_links import make_link, set_by_link
 from inventory.actions.people.passwords import change_password, note_rehash
 from inventory.actions.people.people import add_person, change_location, change_person
 from inventory.actions.receiving.deliveries import change_delivery
@@ -42,6 +43,13 @@ def _people(t):
     )
     change_password(
         person=gone, at=t.moment(t.ago(90), 9), password="stencil-and-lantern"
+    )
+    link = make_link(person=ada, at=t.moment(t.ago(85), 9), who=gone)
+    set_by_link(
+        who=gone,
+        at=t.moment(t.ago(85), 10),
+        token=link.rstrip("/").rpartition("/")[2],
+        password="lantern-and-stencil",
     )
     note_rehash(person=gone, at=t.moment(t.ago(80), 9))
     gone.refresh_from_db()

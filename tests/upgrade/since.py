@@ -152,7 +152,9 @@ any inventory.OpenWork
 
 _SIGN_IN = """
 event password.changed
+event password.link-made
 event password.rehashed
+event password.reset
 """
 
 TOLD_SINCE = {

@@ -29,17 +29,18 @@ def change_password(*, person: User, at: datetime, password: str) -> User:
         refuse_weak(row, password)
         row.set_password(password)
         row.save(update_fields=["password"])
-        _record("password.changed", row, actor=row, at=at)
+        record_about("password.changed", row, actor=row, at=at)
         return row
 
 
 def note_rehash(*, person: User, at: datetime) -> None:
     """Record that the same password was stored in a newer form at sign-in."""
     with transaction.atomic():
-        _record("password.rehashed", person, actor=person, at=at)
+        record_about("password.rehashed", person, actor=person, at=at)
 
 
-def _record(kind: str, who: User, *, actor: User | None, at: datetime) -> None:
+def record_about(kind: str, who: User, *, actor: User | None, at: datetime) -> None:
+    """Record an event about this person that says no more than their name."""
     record_event(
         kind=kind,
         at=at,

@@ -162,6 +162,12 @@ class StartPersonForm(StaleForm):
     password = FirstPasswordField()
 
 
+class PasswordLinkForm(HouseForm):
+    """Make a one-time link for a forgotten password; there is nothing to type."""
+
+    act = "Make the link"
+
+
 class EditPersonForm(_Roles, StaleForm):
     """Change a person."""
 

@@ -20,6 +20,8 @@ _OWN_SENTENCES = {
     "person.enabled": "{name} can sign in again.",
     "person.assigned": "{name} is now {roles}.",
     "password.changed": "{name} changed their password.",
+    "password.link-made": "{name} was given a one-time link to set a new password.",
+    "password.reset": "{name} set a new password by a one-time link.",
     "password.rehashed": "The password of {name} was stored in a newer form.",
     "rows.sealed": "{count} earlier rows of {table} sealed as stored.",
     "carrier.added": "Carrier {name} added.",

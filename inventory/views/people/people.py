@@ -10,10 +10,12 @@ from django.views.decorators.http import require_safe
 from inventory.access import person_of, require_administrator
 from inventory.actions.core.once import Answer
 from inventory.actions.people import people as acts
+from inventory.actions.people.password_links import make_link, why_no_link
 from inventory.forms.people.people import (
     EditLocationForm,
     EditPersonForm,
     LocationForm,
+    PasswordLinkForm,
     PersonForm,
     StartPersonForm,
 )
@@ -28,6 +30,7 @@ from inventory.queries.people.people import (
 from inventory.rules.reckoning.money import plain_cents
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
+from inventory.views.core.squares import square_of
 from inventory.views.people.listed_act import Form, ListedAct
 
 NO_DESK = "No role yet: they can sign in, but see no desk until you give them one."
@@ -163,6 +166,38 @@ class StartPerson(_AdministratorAct[User, StartPersonForm]):
             password=form.cleaned_data["password"],
         )
         return self.done(f"{self.row} can sign in now as {self.row.username}.")
+
+
+class MakePasswordLink(_AdministratorAct[User, PasswordLinkForm]):
+    """Make a one-time link for someone who forgot their password, shown once."""
+
+    form_class = PasswordLinkForm
+    title = "One-time link for a forgotten password"
+    lead = (
+        "Make sure who asks: whoever has the link sets the password. It works once, "
+        "for one hour. Setting the password signs them out everywhere else."
+    )
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        return one_person(self.kwargs["pk"])
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_refusal(self) -> str:
+        return why_no_link(self.row, self.person)
+
+    def act(self, form: PasswordLinkForm) -> Answer:
+        self.path = make_link(person=self.person, at=now(), who=self.row)
+        return self.done("")
+
+    def answer(self, answer: Answer) -> HttpResponse:
+        """Show the link here and nowhere else: no address leads to it again."""
+        del answer
+        link = self.request.build_absolute_uri(self.path)
+        context = {"link": link, "row": self.row, "square": square_of(link)}
+        return render(self.request, "inventory/people/password_link_made.html", context)
 
 
 class AddLocation(_AdministratorAct[None, LocationForm]):
