@@ -7,7 +7,7 @@ from django.contrib.auth.views import PasswordChangeView
 from django.http import HttpResponse
 
 from config.passwords import check_length
-from config.sign_in import Tries
+from config.tries import Tries
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people.passwords import change_password

@@ -126,6 +126,10 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
+# Whether administrators and managers must have two-step sign-in.
+SECOND_STEP_REQUIRED = env.bool("SECOND_STEP_REQUIRED", default=False)
+# How long a password just shown counts for acts that ask for it again; 0 never asks.
+PROOF_MINUTES = env.int("PROOF_MINUTES", default=30)
 PASSWORD_RESET_TIMEOUT = 60 * 60  # seconds that a one-time link works
 SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
 

@@ -1,4 +1,4 @@
-"""Signing in, and the wait after too many wrong passwords."""
+"""Signing in: the name and the password, then the second step where there is one."""
 
 import math
 import time
@@ -6,66 +6,29 @@ from functools import cached_property
 from typing import Any
 
 from django import forms
-from django.conf import settings
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.crypto import constant_time_compare
+from django.utils.decorators import method_decorator
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.generic import FormView
 
-from config.addresses import client_address
-from config.attempts import Keys, begin_try, keys_of, was_right
-from config.devices import device_of, remember
+from config.devices import remember
 from config.passwords import check_length
+from config.proof import mark_proved
+from config.step_form import MUST_ADD, CodeForm, has_factor, must_have_factor
+from config.tries import WAITS, Tries
 from inventory.actions.people.passwords import note_rehash
 from inventory.models import User
-from inventory.security_log import told
 from inventory.views.core.clock import now
 
-WAITS = "wait"
-"""The code of the error that asks to wait."""
-
-
-class Tries:
-    """The tries of one name from where this request comes from."""
-
-    def __init__(self, request: HttpRequest, name: str) -> None:
-        self.person = User.objects.filter(username=name).first()
-        self.keys: Keys = keys_of(
-            name,
-            address=client_address(request),
-            device=device_of(request).name_for(self.person),
-        )
-
-    def begin(self) -> None:
-        """Count one more. Raise ValidationError where it must wait."""
-        seconds = begin_try(_path(), self.keys, time.time())
-        if seconds <= 0:
-            return
-        who = self.person.username if self.person else "an unknown name"
-        told("sign in", who=who, outcome="refused: must wait")
-        raise ValidationError(wait_words(seconds), WAITS, {"seconds": seconds})
-
-    def were_right(self) -> None:
-        """Take the last one out again."""
-        was_right(_path(), self.keys, time.time())
-
-
-def _path() -> Any:  # noqa: ANN401 - a Path, which settings do not type
-    return settings.DATA_DIR / "tries.counts"
-
-
-def wait_words(seconds: float) -> str:
-    """Return the sentence that asks to wait so long."""
-    minutes = math.ceil(seconds / 60)
-    if seconds < 60:
-        some = math.ceil(seconds)
-        wait = "Wait a second" if some == 1 else f"Wait {some} seconds"
-        return f"Too many wrong passwords. {wait}, then sign in again."
-    wait = "Wait a minute" if minutes == 1 else f"Wait {minutes} minutes"
-    return (
-        f"Too many wrong passwords. {wait}, then sign in again. On a phone or computer "
-        "where you signed in before you need not wait."
-    )
+HALF_IN = "half_in"
+HALF_IN_LASTS = 600  # seconds for the second step
 
 
 class SignInForm(AuthenticationForm):
@@ -100,23 +63,88 @@ class SignInView(LoginView):
         return super().get_context_data(is_empty=not User.objects.exists(), **more)
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
-        """Sign in, and know the device from now on."""
+        """Sign in, or ask for the second step first."""
         person: Any = form.get_user()
         if isinstance(form, SignInForm):
             form.tries.were_right()
             before = form.tries.person
             if before and before.password != person.password:
                 note_rehash(person=person, at=now())
-        answer = super().form_valid(form)
-        remember(self.request, answer, person)
-        return answer
+        page = self.get_success_url()
+        if not has_factor(person):
+            return sign_in(self.request, person, page)
+        self.request.session.cycle_key()
+        self.request.session[HALF_IN] = {
+            "person": person.pk,
+            "hash": person.get_session_auth_hash(),
+            "at": time.time(),
+            "page": page,
+        }
+        return redirect("sign_in_code")
 
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
         """Show the form again: 422, or 429 where it must wait."""
-        answer = super().form_invalid(form)
-        waits = [one for one in form.non_field_errors().as_data() if one.code == WAITS]
-        seconds = [(one.params or {})["seconds"] for one in waits]
-        answer.status_code = 429 if seconds else 422
-        if seconds:
-            answer["Retry-After"] = str(math.ceil(seconds[0]))
-        return answer
+        return refused(super().form_invalid(form), form)
+
+
+@method_decorator(
+    [login_not_required, never_cache, sensitive_post_parameters()], name="dispatch"
+)
+class CodeView(FormView):  # type: ignore[type-arg]
+    """Asks whoever typed the right password for the second step."""
+
+    template_name = "registration/sign_in_code.html"
+    form_class = CodeForm
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
+        """Send whoever did not begin, or waited too long, back to the beginning."""
+        self.half: dict[str, Any] = request.session.get(HALF_IN) or {}
+        person = User.objects.filter(
+            pk=self.half.get("person", 0), is_active=True
+        ).first()
+        late = not 0 <= time.time() - self.half.get("at", 0) <= HALF_IN_LASTS
+        if person is None or late or not has_factor(person) or not self._holds(person):
+            request.session.pop(HALF_IN, None)
+            return redirect("login")
+        self.person = person
+        return super().dispatch(request, *args, **kwargs)
+
+    def _holds(self, person: User) -> bool:
+        """Return whether the password is still the one that was typed."""
+        return constant_time_compare(self.half["hash"], person.get_session_auth_hash())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        """Give the form its person."""
+        about = {"request": self.request, "person": self.person}
+        return super().get_form_kwargs() | about
+
+    def form_valid(self, form: CodeForm) -> HttpResponse:
+        """Sign in."""
+        page = self.half["page"]
+        del self.request.session[HALF_IN]
+        return sign_in(self.request, self.person, page)
+
+    def form_invalid(self, form: CodeForm) -> HttpResponse:
+        """Show the form again."""
+        return refused(super().form_invalid(form), form)
+
+
+def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
+    """Sign a person in who showed all that is asked; know the device from now on."""
+    login(request, person)
+    mark_proved(request)
+    if must_have_factor(person) and not has_factor(person):
+        request.session[MUST_ADD] = True
+    answer = redirect(page)
+    remember(request, answer, person)
+    return answer
+
+
+def refused(answer: HttpResponse, form: forms.Form) -> HttpResponse:
+    """Return a form with mistakes as 422, or as 429 where it must wait."""
+    waits = [one for one in form.non_field_errors().as_data() if one.code == WAITS]
+    seconds = [(one.params or {})["seconds"] for one in waits]
+    answer.status_code = 429 if seconds else 422
+    if seconds:
+        answer["Retry-After"] = str(math.ceil(seconds[0]))
+    return answer

@@ -6,10 +6,10 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from config import health, phone
+from config import health, phone, second_step
 from config.own_password import ChangeOwnPassword
 from config.password_link import SetPassword
-from config.sign_in import SignInView
+from config.sign_in import CodeView, SignInView
 
 _accounts = [
     path("login/", SignInView.as_view(), name="login"),
@@ -23,6 +23,15 @@ _accounts = [
         "password_change/done/",
         auth_views.PasswordChangeDoneView.as_view(),
         name="password_change_done",
+    ),
+    path("code/", CodeView.as_view(), name="sign_in_code"),
+    path("", second_step.own_sign_in, name="own_sign_in"),
+    path("second-step/", second_step.AddSecondStep.as_view(), name="add_second_step"),
+    path("second-step/codes/", second_step.renew_codes, name="renew_codes"),
+    path(
+        "second-step/off/",
+        second_step.remove_own_second_step,
+        name="remove_own_second_step",
     ),
     path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]

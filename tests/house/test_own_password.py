@@ -70,7 +70,7 @@ class OwnPasswordTests(TestCase):
         for n in range(5):
             self.change(OTHER, old=f"guess {n}")
         page = self.change(OTHER)
-        self.assertContains(page, "Too many wrong passwords", status_code=422)
+        self.assertContains(page, "Too many wrong tries", status_code=422)
         self.rosa.refresh_from_db()
         assert self.rosa.check_password(PASSWORD)
 

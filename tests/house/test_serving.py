@@ -180,7 +180,7 @@ class SignInTests(TestCase):
             assert self.sign_in("wrong").status_code == 422
 
         answer = self.sign_in(PASSWORD)
-        self.assertContains(answer, "Too many wrong passwords", status_code=429)
+        self.assertContains(answer, "Too many wrong tries", status_code=429)
 
     def test_the_right_password_opens_it(self):
         assert self.sign_in(PASSWORD).status_code == 302

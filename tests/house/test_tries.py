@@ -47,7 +47,7 @@ class TriesTests(TestCase):
     @pytest.fixture(autouse=True)
     def _clock(self, monkeypatch):
         self.at = 1e9
-        monkeypatch.setattr("config.sign_in.time.time", lambda: self.at)
+        monkeypatch.setattr("config.tries.time.time", lambda: self.at)
 
     @classmethod
     def setUpTestData(cls):

@@ -151,6 +151,12 @@ any inventory.OpenWork
 """
 
 _SIGN_IN = """
+any inventory.RecoveryCode
+any inventory.SecondFactor
+event factor.added
+event factor.code-used
+event factor.codes-renewed
+event factor.removed
 event password.changed
 event password.link-made
 event password.rehashed

@@ -168,6 +168,12 @@ class PasswordLinkForm(HouseForm):
     act = "Make the link"
 
 
+class RemoveSecondStepForm(HouseForm):
+    """Turn someone's two-step sign-in off; there is nothing to type."""
+
+    act = "Turn it off"
+
+
 class EditPersonForm(_Roles, StaleForm):
     """Change a person."""
 

@@ -9,14 +9,17 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_administrator
 from inventory.actions.core.once import Answer
+from inventory.actions.core.versions import RefusedError
 from inventory.actions.people import people as acts
 from inventory.actions.people.password_links import make_link, why_no_link
+from inventory.actions.people.second_factors import remove_factor
 from inventory.forms.people.people import (
     EditLocationForm,
     EditPersonForm,
     LocationForm,
     PasswordLinkForm,
     PersonForm,
+    RemoveSecondStepForm,
     StartPersonForm,
 )
 from inventory.models import Location, User
@@ -198,6 +201,30 @@ class MakePasswordLink(_AdministratorAct[User, PasswordLinkForm]):
         link = self.request.build_absolute_uri(self.path)
         context = {"link": link, "row": self.row, "square": square_of(link)}
         return render(self.request, "inventory/people/password_link_made.html", context)
+
+
+class RemoveSecondStep(_AdministratorAct[User, RemoveSecondStepForm]):
+    """Turn two-step sign-in off for someone who lost their phone and their codes."""
+
+    form_class = RemoveSecondStepForm
+    title = "Turn off two-step sign-in"
+    lead = (
+        "Make sure who asks: after this their password alone signs them in. They are "
+        "signed out everywhere and can turn it on again with a new phone."
+    )
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        return one_person(self.kwargs["pk"])
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def act(self, form: RemoveSecondStepForm) -> Answer:
+        if self.row.pk == self.person.pk:
+            raise RefusedError("Turn your own off under Your sign-in.")
+        remove_factor(person=self.person, at=now(), who=self.row)
+        return self.done(f"Two-step sign-in of {self.row} is off.")
 
 
 class AddLocation(_AdministratorAct[None, LocationForm]):

@@ -26,6 +26,11 @@ urlpatterns = [
         people.MakePasswordLink.as_view(),
         name="make_password_link",
     ),
+    path(
+        "people/<int:pk>/second-step/",
+        people.RemoveSecondStep.as_view(),
+        name="remove_second_step",
+    ),
     path("locations/", people.locations, name="locations"),
     path("locations/new/", people.AddLocation.as_view(), name="add_location"),
     path(

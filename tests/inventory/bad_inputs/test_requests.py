@@ -241,7 +241,7 @@ def test_f88_a_hundred_wrong_passwords_close_the_door_a_while(house):
     assert answers.count(422) < 10
     locked = sign_in(guesser, PASSWORD)
     assert locked.status_code == 429
-    assert "then sign in again" in locked.content.decode()
+    assert "then try again" in locked.content.decode()
     with time_machine.travel(timezone.now() + timedelta(minutes=11)):
         assert sign_in(guesser, PASSWORD).status_code == 302
 
