@@ -17,8 +17,8 @@ from pathlib import Path
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse, JsonResponse
 
+from config.addresses import client_address
 from config.pages import plain_page, resend_form, typed_text
-from config.sign_in import client_address
 from inventory.security_log import told
 from inventory.views.core.ways import is_phone
 
@@ -92,7 +92,9 @@ class LimitsMiddleware:
             return None
         at = time.time()
         person = request.user.get_username() if request.user.is_authenticated else ""
-        asked = {f"{kind} from {client_address(request)}": most * ADDRESS_FACTOR}
+        address = client_address(request)
+        # Nobody may say it, behind a socket: visitors must not share one count.
+        asked = {f"{kind} from {address}": most * ADDRESS_FACTOR} if address else {}
         if person:
             asked[f"{kind} by {person}"] = most
         try:

@@ -17,6 +17,8 @@ from django.http.response import HttpResponseBase
 from config.body import COUNTER, CountedBody
 from config.errors import unavailable_because, unavailable_page
 from config.pages import plain_page
+from config.proof import ask_for_proof
+from config.second_step import lacks_second_step
 
 log = logging.getLogger(__name__)
 
@@ -50,7 +52,10 @@ def _may_be_signed_in(request: HttpRequest) -> bool:
 
 
 class SignedInMiddleware(LoginRequiredMiddleware):
-    """Asks who is signed in only where that matters: health needs no session."""
+    """Asks who is signed in only where that matters: health needs no session.
+
+    Then for what else that person must show before this page.
+    """
 
     def process_view(
         self,
@@ -62,7 +67,8 @@ class SignedInMiddleware(LoginRequiredMiddleware):
         """Let a page that is open to all pass, without a look at the database."""
         if not getattr(view_func, "login_required", True):
             return None
-        return super().process_view(request, view_func, view_args, view_kwargs)
+        signed_out = super().process_view(request, view_func, view_args, view_kwargs)
+        return signed_out or lacks_second_step(request) or ask_for_proof(request)
 
 
 class UnavailableMiddleware:

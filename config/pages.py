@@ -82,6 +82,18 @@ def resend_form(request: HttpRequest) -> SafeString | None:
     )
 
 
+def kept_fields(typed: QueryDict, *, without: str) -> SafeString:
+    """Return fields that carry what was typed, words to be seen and edited.
+
+    Passwords are left out, and the fields whose names begin with ``without``.
+    """
+    kept = typed.copy()
+    for name in typed:
+        if "password" in name.lower() or name.startswith(without):
+            del kept[name]
+    return _fields(kept)
+
+
 def typed_text(request: HttpRequest) -> SafeString:
     """Return the words that were typed, to be copied; empty where there are none."""
     typed = request.POST

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from axes.signals import user_locked_out
 from django.contrib.auth.signals import (
     user_logged_in,
     user_logged_out,
@@ -10,7 +9,7 @@ from django.contrib.auth.signals import (
 )
 from django.http import HttpRequest, HttpResponse
 
-from config.sign_in import client_address
+from config.addresses import client_address
 from inventory.models import User
 from inventory.security_log import address_now, told
 
@@ -62,10 +61,6 @@ def _not_signed_in(credentials: dict[str, str], **_: object) -> None:
     told("sign in", who=_known(credentials.get("username")), outcome="refused")
 
 
-def _locked(username: str | None, **_: object) -> None:
-    told("sign in", who=_known(username), outcome="locked")
-
-
 def _known(typed: str | None) -> str:
     """Return a name that somebody has: another may be a password in the wrong field."""
     found = User.objects.filter(username=typed or "").first()
@@ -76,4 +71,3 @@ def _known(typed: str | None) -> str:
 user_logged_in.connect(_signed_in)
 user_logged_out.connect(_signed_out)
 user_login_failed.connect(_not_signed_in)
-user_locked_out.connect(_locked)

@@ -32,6 +32,10 @@ ALLOWED_HOSTS = env.list("ALLOWED_HOSTS", default=LOOPBACK_HOSTS) or LOOPBACK_HO
 SERVED_TO_OTHERS = not set(ALLOWED_HOSTS) <= {*LOOPBACK_HOSTS, "::1"}
 DEMO_ALLOWED = not SERVED_TO_OTHERS
 
+# Whose X-Forwarded-For is believed: addresses, networks, and "unix" for a socket of
+# this machine. By default a proxy on this machine.
+TRUSTED_PROXIES = env.list("TRUSTED_PROXIES", default=["127.0.0.0/8", "::1", "unix"])
+
 SECRET_KEY = env.str("SECRET_KEY", default="")
 if SERVED_TO_OTHERS and not SECRET_KEY:
     raise ImproperlyConfigured(
@@ -57,7 +61,6 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
-    "axes",
     "crispy_forms",
     "csp",
 ]
@@ -79,7 +82,6 @@ MIDDLEWARE = [
     "config.limits.LimitsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "config.urls"
@@ -112,31 +114,24 @@ CRISPY_TEMPLATE_PACK = "dock"
 
 # People and sign-in.
 AUTH_USER_MODEL = "inventory.User"
-AUTHENTICATION_BACKENDS = [
-    "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
-]
 _VALIDATORS = "django.contrib.auth.password_validation"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"{_VALIDATORS}.UserAttributeSimilarityValidator"},
     {"NAME": f"{_VALIDATORS}.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
-    {"NAME": "config.sign_in.LongestPassword"},
-    {"NAME": f"{_VALIDATORS}.CommonPasswordValidator"},
+    {"NAME": "config.passwords.LongestPassword"},
+    {"NAME": "config.passwords.Guessed"},
+    {"NAME": "config.passwords.Former"},
     {"NAME": f"{_VALIDATORS}.NumericPasswordValidator"},
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
+# Whether administrators and managers must have two-step sign-in.
+SECOND_STEP_REQUIRED = env.bool("SECOND_STEP_REQUIRED", default=False)
+# How long a password just shown counts for acts that ask for it again; 0 never asks.
+PROOF_MINUTES = env.int("PROOF_MINUTES", default=30)
+PASSWORD_RESET_TIMEOUT = 60 * 60  # seconds that a one-time link works
 SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
-
-# Ten wrong passwords for one name, or from one address, close the door a while.
-AXES_FAILURE_LIMIT = 10
-AXES_COOLOFF_TIME = 1 / 6  # hours
-AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
-AXES_RESET_ON_SUCCESS = True
-AXES_CLIENT_IP_CALLABLE = "config.sign_in.client_address"
-AXES_LOCKOUT_CALLABLE = "config.sign_in.locked_out"
-AXES_VERBOSE = False
 
 # Over a network only HTTPS; on this machine alone plain HTTP must work.
 SECURE_SSL_REDIRECT = SERVED_TO_OTHERS
@@ -149,6 +144,7 @@ CSRF_COOKIE_SECURE = SERVED_TO_OTHERS
 _COOKIE_PREFIX = "__Host-" if SERVED_TO_OTHERS else ""
 SESSION_COOKIE_NAME = f"{_COOKIE_PREFIX}sessionid"
 CSRF_COOKIE_NAME = f"{_COOKIE_PREFIX}csrftoken"
+DEVICE_COOKIE_NAME = f"{_COOKIE_PREFIX}device"
 CSRF_FAILURE_VIEW = "config.errors.csrf_failure"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {

@@ -1,18 +1,34 @@
-"""Signing in, and the page after too many wrong passwords."""
+"""Signing in: the name and the password, then the second step where there is one."""
 
-from ipaddress import ip_address
+import math
+import time
+from functools import cached_property
 from typing import Any
 
 from django import forms
+from django.contrib.auth import login
+from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.crypto import constant_time_compare
+from django.utils.decorators import method_decorator
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.generic import FormView
 
-from config.pages import plain_page
+from config.devices import remember
+from config.passwords import check_length
+from config.proof import mark_proved
+from config.step_form import MUST_ADD, CodeForm, has_factor, must_have_factor
+from config.tries import WAITS, Tries
+from inventory.actions.people.passwords import note_rehash
 from inventory.models import User
+from inventory.views.core.clock import now
 
-LONGEST_PASSWORD = 128
+HALF_IN = "half_in"
+HALF_IN_LASTS = 600  # seconds for the second step
 
 
 class SignInForm(AuthenticationForm):
@@ -22,7 +38,19 @@ class SignInForm(AuthenticationForm):
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
         password = self.fields["password"]
         if isinstance(password, forms.CharField):
-            password.validators.append(_check_length)
+            password.validators.append(check_length)
+
+    @cached_property
+    def tries(self) -> Tries:
+        """The tries of the name that was typed."""
+        request: Any = self.request
+        return Tries(request, self.cleaned_data["username"])
+
+    def clean(self) -> dict[str, Any]:
+        """Look at the password, unless too many were wrong."""
+        if self.cleaned_data.get("username") and self.cleaned_data.get("password"):
+            self.tries.begin()
+        return super().clean()
 
 
 class SignInView(LoginView):
@@ -34,64 +62,89 @@ class SignInView(LoginView):
         """Say so where nobody can sign in yet."""
         return super().get_context_data(is_empty=not User.objects.exists(), **more)
 
+    def form_valid(self, form: AuthenticationForm) -> HttpResponse:
+        """Sign in, or ask for the second step first."""
+        person: Any = form.get_user()
+        if isinstance(form, SignInForm):
+            form.tries.were_right()
+            before = form.tries.person
+            if before and before.password != person.password:
+                note_rehash(person=person, at=now())
+        page = self.get_success_url()
+        if not has_factor(person):
+            return sign_in(self.request, person, page)
+        self.request.session.cycle_key()
+        self.request.session[HALF_IN] = {
+            "person": person.pk,
+            "hash": person.get_session_auth_hash(),
+            "at": time.time(),
+            "page": page,
+        }
+        return redirect("sign_in_code")
+
     def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
+        """Show the form again: 422, or 429 where it must wait."""
+        return refused(super().form_invalid(form), form)
+
+
+@method_decorator(
+    [login_not_required, never_cache, sensitive_post_parameters()], name="dispatch"
+)
+class CodeView(FormView):  # type: ignore[type-arg]
+    """Asks whoever typed the right password for the second step."""
+
+    template_name = "registration/sign_in_code.html"
+    form_class = CodeForm
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
+        """Send whoever did not begin, or waited too long, back to the beginning."""
+        self.half: dict[str, Any] = request.session.get(HALF_IN) or {}
+        person = User.objects.filter(
+            pk=self.half.get("person", 0), is_active=True
+        ).first()
+        late = not 0 <= time.time() - self.half.get("at", 0) <= HALF_IN_LASTS
+        if person is None or late or not has_factor(person) or not self._holds(person):
+            request.session.pop(HALF_IN, None)
+            return redirect("login")
+        self.person = person
+        return super().dispatch(request, *args, **kwargs)
+
+    def _holds(self, person: User) -> bool:
+        """Return whether the password is still the one that was typed."""
+        return constant_time_compare(self.half["hash"], person.get_session_auth_hash())
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        """Give the form its person."""
+        about = {"request": self.request, "person": self.person}
+        return super().get_form_kwargs() | about
+
+    def form_valid(self, form: CodeForm) -> HttpResponse:
+        """Sign in."""
+        page = self.half["page"]
+        del self.request.session[HALF_IN]
+        return sign_in(self.request, self.person, page)
+
+    def form_invalid(self, form: CodeForm) -> HttpResponse:
         """Show the form again."""
-        answer = super().form_invalid(form)
-        answer.status_code = 422
-        return answer
+        return refused(super().form_invalid(form), form)
 
 
-class LongestPassword:
-    """Refuses a new password that is too long."""
-
-    def validate(self, password: str, user: object = None) -> None:
-        """Raise ValidationError for one that is too long."""
-        del user
-        _check_length(password)
-
-    def get_help_text(self) -> str:
-        """Return the hint on the page."""
-        return f"Use at most {LONGEST_PASSWORD} characters."
+def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
+    """Sign a person in who showed all that is asked; know the device from now on."""
+    login(request, person)
+    mark_proved(request)
+    if must_have_factor(person) and not has_factor(person):
+        request.session[MUST_ADD] = True
+    answer = redirect(page)
+    remember(request, answer, person)
+    return answer
 
 
-def _check_length(password: str) -> None:
-    if len(password) > LONGEST_PASSWORD:
-        raise ValidationError(f"Use at most {LONGEST_PASSWORD} characters.")
-
-
-def client_address(request: HttpRequest) -> str | None:
-    """Return the address the request came from, as far as it can be trusted.
-
-    A proxy on this machine adds the address it saw as the last entry of
-    X-Forwarded-For; all earlier entries, and the header from anybody else, may be
-    forged and are not read.
-    """
-    remote = _valid(request.META.get("REMOTE_ADDR", ""))
-    if remote is None or not ip_address(remote).is_loopback:
-        return remote
-    forwarded = request.META.get("HTTP_X_FORWARDED_FOR", "")
-    return _valid(forwarded.rpartition(",")[2]) or remote
-
-
-def _valid(text: str) -> str | None:
-    try:
-        return str(ip_address(text.strip()))
-    except ValueError:
-        return None
-
-
-def locked_out(
-    _request: HttpRequest, _original: HttpResponse | None, _credentials: dict[str, str]
-) -> HttpResponse:
-    """Answer a sign-in after too many wrong passwords."""
-    response = plain_page(
-        status=429,
-        title="Wait ten minutes",
-        sentences=[
-            "There were too many wrong passwords for this name or from this address.",
-            "Nothing is lost. Wait ten minutes, then sign in again.",
-            "If it was not you, call your administrator.",
-        ],
-    )
-    response["Retry-After"] = "600"
-    return response
+def refused(answer: HttpResponse, form: forms.Form) -> HttpResponse:
+    """Return a form with mistakes as 422, or as 429 where it must wait."""
+    waits = [one for one in form.non_field_errors().as_data() if one.code == WAITS]
+    seconds = [(one.params or {})["seconds"] for one in waits]
+    answer.status_code = 429 if seconds else 422
+    if seconds:
+        answer["Retry-After"] = str(math.ceil(seconds[0]))
+    return answer

@@ -2,17 +2,21 @@
 
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
+from django.views.generic import RedirectView
 
-from config import health, monitor, phone
-from config.sign_in import SignInView
+from config import health, monitor, phone, second_step
+from config.own_password import ChangeOwnPassword
+from config.password_link import SetPassword
+from config.sign_in import CodeView, SignInView
 
 _accounts = [
     path("login/", SignInView.as_view(), name="login"),
     path("logout/", auth_views.LogoutView.as_view(), name="logout"),
     path(
         "password_change/",
-        auth_views.PasswordChangeView.as_view(),
+        ChangeOwnPassword.as_view(),
         name="password_change",
     ),
     path(
@@ -20,6 +24,16 @@ _accounts = [
         auth_views.PasswordChangeDoneView.as_view(),
         name="password_change_done",
     ),
+    path("code/", CodeView.as_view(), name="sign_in_code"),
+    path("", second_step.own_sign_in, name="own_sign_in"),
+    path("second-step/", second_step.AddSecondStep.as_view(), name="add_second_step"),
+    path("second-step/codes/", second_step.renew_codes, name="renew_codes"),
+    path(
+        "second-step/off/",
+        second_step.remove_own_second_step,
+        name="remove_own_second_step",
+    ),
+    path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]
 
 urlpatterns = [
@@ -32,6 +46,13 @@ urlpatterns = [
     path("favicon.ico", phone.icon, name="icon"),
     path("offline/", phone.offline, name="offline"),
     path("accounts/", include(_accounts)),
+    # The tables' window has a sign-in of its own, which would know no second factor.
+    path(
+        "admin/login/",
+        login_not_required(
+            RedirectView.as_view(pattern_name="login", query_string=True)
+        ),
+    ),
     path("admin/", admin.site.urls),
     path("", include("claims.urls")),
     path("", include("inventory.urls")),

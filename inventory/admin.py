@@ -50,9 +50,11 @@ def show(app_label: str) -> None:
         related = [
             field.name for field in model._meta.fields if isinstance(field, ForeignKey)
         ]
-        window = type(
-            f"{model.__name__}Window", (Window,), {"list_select_related": related}
-        )
+        shown = {
+            "list_select_related": related,
+            "exclude": getattr(model, "HIDDEN", ()),
+        }
+        window = type(f"{model.__name__}Window", (Window,), shown)
         admin.site.register(model, window)
 
 

@@ -16,7 +16,10 @@ LOGGER = "security"
 address_now: ContextVar[str] = ContextVar("address_now", default="")
 """Where the request that is being answered came from; empty outside of one."""
 
-KINDS = ("person.", "password.", "period.", "evidence.withheld", "evidence.shown")
+KINDS = (
+    *("person.", "password.", "factor.", "period."),
+    *("evidence.withheld", "evidence.shown"),
+)
 """How the kinds of event begin that are told here too, once they are saved."""
 
 _log = logging.getLogger(LOGGER)

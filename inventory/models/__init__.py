@@ -48,6 +48,7 @@ from inventory.models.returns import (
     ShortCredit,
     SuspenseLine,
 )
+from inventory.models.second_factors import RecoveryCode, SecondFactor
 from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
 from inventory.models.upkeep import UpkeepRun
@@ -99,9 +100,11 @@ __all__ = [
     "PhotoMarkup",
     "Reading",
     "ReceiptNote",
+    "RecoveryCode",
     "RetiredTerms",
     "ReturnCosts",
     "ReturnLine",
+    "SecondFactor",
     "SentDocument",
     "Shipment",
     "ShortCredit",

@@ -109,6 +109,7 @@ class User(Withdrawable, AbstractUser):
     phone = models.CharField(max_length=40, blank=True)
 
     UNSEALED = ("password", "last_login")
+    HIDDEN = ("password",)
 
     # The manager that makes people; the other standing rows' own one cannot.
     objects = StandingPeople()  # type: ignore[assignment, misc]

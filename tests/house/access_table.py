@@ -384,6 +384,8 @@ ADMINISTRATOR = [
     ("edit_person", "person"),
     ("import_people", None),
     ("start_person", "new_person"),
+    ("make_password_link", "person"),
+    ("remove_second_step", "person"),
     ("locations", None),
     ("add_location", None),
     ("edit_location", "location"),

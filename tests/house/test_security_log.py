@@ -5,7 +5,7 @@ import logging
 import stat
 
 import pytest
-from django.test import TestCase, override_settings
+from django.test import TestCase
 from django.urls import reverse
 
 from inventory.actions.people.people import give_first_password
@@ -16,7 +16,6 @@ from tests.people import cast
 pytestmark = pytest.mark.database
 
 
-@override_settings(AXES_ENABLED=True)
 class LineTests(TestCase):
     @classmethod
     def setUpTestData(cls):

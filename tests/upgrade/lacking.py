@@ -9,7 +9,6 @@ NEVER_MADE = frozenset(
         "claim.carried-over",
         "deadline.met",
         "packet.kept",
-        "password.changed",
         "person.assigned",
         "person.disabled",
         "person.enabled",

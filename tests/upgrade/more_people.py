@@ -11,12 +11,22 @@ from inventory.actions.people.partners import (
     change_carrier,
     change_supplier,
 )
+from inventory.actions.people.password_links import make_link, set_by_link
+from inventory.actions.people.passwords import change_password, note_rehash
 from inventory.actions.people.people import add_person, change_location, change_person
+from inventory.actions.people.second_factors import (
+    add_factor,
+    is_right_code,
+    new_secret,
+    remove_factor,
+    renew_codes,
+)
 from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit
 from inventory.models import Delivery, Unit
+from inventory.rules.core.one_time_codes import code_at, step_at
 
 
 def tell_more_people(t):
@@ -39,6 +49,19 @@ def _people(t):
         is_administrator=False,
         assigned={(t.location.pk, "clerk")},
     )
+    change_password(
+        person=gone, at=t.moment(t.ago(90), 9), password="stencil-and-lantern"
+    )
+    link = make_link(person=ada, at=t.moment(t.ago(85), 9), who=gone)
+    set_by_link(
+        who=gone,
+        at=t.moment(t.ago(85), 10),
+        token=link.rstrip("/").rpartition("/")[2],
+        password="lantern-and-stencil",
+    )
+    _second_step(t, gone)
+    note_rehash(person=gone, at=t.moment(t.ago(80), 9))
+    gone.refresh_from_db()
     change_person(
         person=ada,
         at=t.moment(t.ago(50), 9),
@@ -60,6 +83,18 @@ def _people(t):
         paper="a4",
         write_off_limit_cents=5_000,
     )
+
+
+def _second_step(t, person):
+    """Turn it on, lose the phone, make new codes; then it is turned off. Ada's stays."""
+    ada = t.cast.people["ada"]
+    for who in (ada, person):
+        at, secret = t.moment(t.ago(83), 9), new_secret()
+        code = code_at(secret, step_at(int(at.timestamp())))
+        codes = add_factor(person=who, at=at, secret=secret, code=code)
+        assert is_right_code(person=who, at=t.moment(t.ago(83), 10), code=codes[0])
+        renew_codes(person=who, at=t.moment(t.ago(83), 11))
+    remove_factor(person=ada, at=t.moment(t.ago(82), 9), who=person)
 
 
 def _partners(t):

@@ -14,6 +14,7 @@ from tests.upgrade import (
     more_mail,
     more_money,
     more_month_ends,
+    more_people,
     more_returns,
     more_suspense,
     more_trucks,
@@ -150,6 +151,19 @@ any inventory.OpenSum
 any inventory.OpenWork
 """
 
+_SIGN_IN = """
+any inventory.RecoveryCode
+any inventory.SecondFactor
+event factor.added
+event factor.code-used
+event factor.codes-renewed
+event factor.removed
+event password.changed
+event password.link-made
+event password.rehashed
+event password.reset
+"""
+
 TOLD_SINCE = {
     **dict.fromkeys(
         _MONTH_ENDS.strip().splitlines(), more_month_ends.tell_more_month_ends
@@ -170,6 +184,7 @@ TOLD_SINCE = {
     "any inventory.ExchangeRate": more_deposits.tell_more_deposits,
     "event rate.entered": more_deposits.tell_more_deposits,
     "any inventory.UpkeepRun": more_mail.tell_more_mail,
+    **dict.fromkeys(_SIGN_IN.strip().splitlines(), more_people.tell_more_people),
     "event delivery.test": more_trucks.tell_test_truck,
     **dict.fromkeys(
         _ADDRESSEES.strip().splitlines(), more_addressees.tell_more_addressees

@@ -2,12 +2,11 @@
 
 from datetime import datetime
 
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError, change_row
+from inventory.actions.people.passwords import refuse_weak
 from inventory.models import Assignment, Location, User
 from inventory.rules.core.changes import changed_words
 
@@ -42,7 +41,7 @@ def add_person(
         email=email,
     )
     if password is not None:
-        _refuse_weak(new, password)
+        refuse_weak(new, password)
     new.set_password(password)
     try:
         with transaction.atomic():
@@ -75,7 +74,7 @@ def give_first_password(
                 f"{row} has a password already. Nothing was saved. They change it "
                 "themselves after signing in."
             )
-        _refuse_weak(row, password)
+        refuse_weak(row, password)
         fresh = User()
         fresh.set_password(password)
         change_row(row, version=version, password=fresh.password)
@@ -87,13 +86,6 @@ def give_first_password(
             subjects=[row],
             data={"name": str(row)},
         )
-
-
-def _refuse_weak(who: User, password: str) -> None:
-    try:
-        validate_password(password, who)
-    except ValidationError as error:
-        raise RefusedError(" ".join(error.messages)) from error
 
 
 def change_person(

@@ -162,6 +162,18 @@ class StartPersonForm(StaleForm):
     password = FirstPasswordField()
 
 
+class PasswordLinkForm(HouseForm):
+    """Make a one-time link for a forgotten password; there is nothing to type."""
+
+    act = "Make the link"
+
+
+class RemoveSecondStepForm(HouseForm):
+    """Turn someone's two-step sign-in off; there is nothing to type."""
+
+    act = "Turn it off"
+
+
 class EditPersonForm(_Roles, StaleForm):
     """Change a person."""
 

@@ -1,16 +1,17 @@
 """People and locations."""
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.http import Http404
 
-from inventory.models import Location, User
+from inventory.models import Location, SecondFactor, User
 
 
 def people_rows() -> QuerySet[User]:
-    """Return every person with their assignments, by name."""
-    return User.objects.prefetch_related("assignments__location").order_by(
-        "full_name", "pk"
-    )
+    """Return every person with their assignments and second step, by name."""
+    factors = SecondFactor.objects.filter(person=OuterRef("pk"))
+    rows = User.objects.annotate(has_second_step=Exists(factors))
+    rows = rows.prefetch_related("assignments__location")
+    return rows.order_by("full_name", "pk")
 
 
 def place_rows() -> QuerySet[Location]:

@@ -9,12 +9,17 @@ from django.views.decorators.http import require_safe
 
 from inventory.access import person_of, require_administrator
 from inventory.actions.core.once import Answer
+from inventory.actions.core.versions import RefusedError
 from inventory.actions.people import people as acts
+from inventory.actions.people.password_links import make_link, why_no_link
+from inventory.actions.people.second_factors import remove_factor
 from inventory.forms.people.people import (
     EditLocationForm,
     EditPersonForm,
     LocationForm,
+    PasswordLinkForm,
     PersonForm,
+    RemoveSecondStepForm,
     StartPersonForm,
 )
 from inventory.models import Location, User
@@ -28,6 +33,7 @@ from inventory.rules.core.upkeep import lines_of
 from inventory.rules.reckoning.money import plain_cents
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
+from inventory.views.core.squares import square_of
 from inventory.views.people.listed_act import Form, ListedAct
 from inventory.views.people.upkeep import kept_now
 
@@ -165,6 +171,62 @@ class StartPerson(_AdministratorAct[User, StartPersonForm]):
             password=form.cleaned_data["password"],
         )
         return self.done(f"{self.row} can sign in now as {self.row.username}.")
+
+
+class MakePasswordLink(_AdministratorAct[User, PasswordLinkForm]):
+    """Make a one-time link for someone who forgot their password, shown once."""
+
+    form_class = PasswordLinkForm
+    title = "One-time link for a forgotten password"
+    lead = (
+        "Make sure who asks: whoever has the link sets the password. It works once, "
+        "for one hour. Setting the password signs them out everywhere else."
+    )
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        return one_person(self.kwargs["pk"])
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def get_refusal(self) -> str:
+        return why_no_link(self.row, self.person)
+
+    def act(self, form: PasswordLinkForm) -> Answer:
+        self.path = make_link(person=self.person, at=now(), who=self.row)
+        return self.done("")
+
+    def answer(self, answer: Answer) -> HttpResponse:
+        """Show the link here and nowhere else: no address leads to it again."""
+        del answer
+        link = self.request.build_absolute_uri(self.path)
+        context = {"link": link, "row": self.row, "square": square_of(link)}
+        return render(self.request, "inventory/people/password_link_made.html", context)
+
+
+class RemoveSecondStep(_AdministratorAct[User, RemoveSecondStepForm]):
+    """Turn two-step sign-in off for someone who lost their phone and their codes."""
+
+    form_class = RemoveSecondStepForm
+    title = "Turn off two-step sign-in"
+    lead = (
+        "Make sure who asks: after this their password alone signs them in. They are "
+        "signed out everywhere and can turn it on again with a new phone."
+    )
+    above = ("People", "people")
+
+    def find_row(self) -> User:
+        return one_person(self.kwargs["pk"])
+
+    def get_kicker(self) -> str:
+        return str(self.row)
+
+    def act(self, form: RemoveSecondStepForm) -> Answer:
+        if self.row.pk == self.person.pk:
+            raise RefusedError("Turn your own off under Your sign-in.")
+        remove_factor(person=self.person, at=now(), who=self.row)
+        return self.done(f"Two-step sign-in of {self.row} is off.")
 
 
 class AddLocation(_AdministratorAct[None, LocationForm]):

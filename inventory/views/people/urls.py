@@ -22,6 +22,16 @@ urlpatterns = [
     path("people/new/", people.AddPerson.as_view(), name="add_person"),
     path("people/<int:pk>/edit/", people.EditPerson.as_view(), name="edit_person"),
     path("people/<int:pk>/start/", people.StartPerson.as_view(), name="start_person"),
+    path(
+        "people/<int:pk>/link/",
+        people.MakePasswordLink.as_view(),
+        name="make_password_link",
+    ),
+    path(
+        "people/<int:pk>/second-step/",
+        people.RemoveSecondStep.as_view(),
+        name="remove_second_step",
+    ),
     path("locations/", people.locations, name="locations"),
     path("locations/new/", people.AddLocation.as_view(), name="add_location"),
     path(
