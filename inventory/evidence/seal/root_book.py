@@ -7,6 +7,7 @@ start. A root stored where the site cannot rewrite it can.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import zip_longest
 from pathlib import Path
 
 from inventory.evidence.seal.checkpoints import checked_checkpoint
@@ -14,6 +15,7 @@ from inventory.evidence.seal.register import TreeState
 from inventory.evidence.store.durable import append_line
 from inventory.models import Event
 from inventory.rules.evidence.chain import GrowingTree
+from inventory.rules.evidence.clock import CLOCK_MAY_DIFFER
 from inventory.rules.evidence.signed_notes import SIGNED_PART, NoteError, PublicKey
 
 
@@ -100,6 +102,28 @@ def roots_now(sizes: Iterable[int]) -> dict[int, str]:
         if tree.size in wanted:
             found[tree.size] = tree.root().hex()
     return found
+
+
+def late_faults(book: Iterable[PublishedRoot]) -> Iterator[str]:
+    """Yield a sentence for each time at which an older moment was added afterwards.
+
+    What was recorded before a root was published is under that root, but for acts
+    that were still being written then.
+    """
+    dated = sorted((line for line in book if line.at), key=lambda line: line.size)
+    for line, after in zip_longest(dated, dated[1:]):
+        later = Event.objects.filter(
+            sequence__gt=line.size,
+            recorded_at__lt=datetime.fromisoformat(line.at) - CLOCK_MAY_DIFFER,
+        )
+        if after is not None:
+            later = later.filter(sequence__lte=after.size)
+        first = later.order_by("sequence").values_list("sequence", flat=True).first()
+        if first is not None:
+            yield (
+                f"{line.when} there were {line.size} events, and event {first} says it "
+                "is older. It was added afterwards, or the clock was wrong."
+            )
 
 
 def book_faults(book: Iterable[PublishedRoot], roots: dict[int, str]) -> Iterator[str]:

@@ -12,7 +12,7 @@ from django.utils import timezone
 from inventory.actions.core.upkeep import note_run
 from inventory.actions.evidence.reading import unread_photos
 from inventory.derived import differences
-from inventory.evidence.seal.root_book import book_faults
+from inventory.evidence.seal.root_book import book_faults, late_faults
 from inventory.evidence.seal.snapshots import snapshot
 from inventory.evidence.seal.verification import SHOWN, Report, verify
 from inventory.evidence.store import originals as store
@@ -49,6 +49,7 @@ class Command(BaseCommand):
         with snapshot() as moment:
             report = verify(moment, read_original=reading, sizes=sizes)
         report.add(book_faults(book, report.roots))
+        report.add(late_faults(book))
         self._compare_shape(report)
         report.add(differences(connections["default"]))
         self._tell_unread()
