@@ -33,6 +33,7 @@ _accounts = [
         second_step.remove_own_second_step,
         name="remove_own_second_step",
     ),
+    path("sign-out-there/", second_step.sign_out_there, name="sign_out_there"),
     path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]
 
