@@ -60,12 +60,12 @@ class ProofForm(CodeForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         error_messages={"required": "Enter your password."},
     )
-    field_order = ("password", "code", "recovery")
+    field_order = ("password", "code")
 
     def clean(self) -> dict[str, Any]:
         """Look at both, unless too many were wrong."""
         password = self.cleaned_data.get("password")
-        if not password:
+        if not password or self.errors:
             return self.cleaned_data
         tries = Tries(self.request, self.person.username)
         tries.begin()
