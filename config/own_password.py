@@ -6,7 +6,7 @@ from django.contrib.auth.forms import PasswordChangeForm
 from django.contrib.auth.views import PasswordChangeView
 from django.http import HttpResponse
 
-from config.passwords import check_length
+from config.passwords import check_length, say_hint
 from config.tries import Tries
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
@@ -21,6 +21,7 @@ class OwnPasswordForm(PasswordChangeForm):
     def __init__(self, *args: Any, tries: Tries, **kwargs: Any) -> None:  # noqa: ANN401
         super().__init__(*args, **kwargs)
         self.tries = tries
+        say_hint(self)
 
     def clean_old_password(self) -> str:
         """Look at the former password, unless too many were wrong."""

@@ -40,6 +40,8 @@ _RESEND = """<form method="post" action="{action}">
 _TEXT = """<p class="field"><textarea name="{}" aria-label="What you typed" rows="3">
 {}</textarea></p>"""
 
+_HIDDEN = '<input type="hidden" name="{}" value="{}">'
+
 _COPY = """<p class="field"><label>{}
 <textarea rows="3" readonly>
 {}</textarea></label></p>"""
@@ -83,15 +85,16 @@ def resend_form(request: HttpRequest) -> SafeString | None:
 
 
 def kept_fields(typed: QueryDict, *, without: str) -> SafeString:
-    """Return fields that carry what was typed, words to be seen and edited.
+    """Return hidden fields that carry what was typed on to the same act.
 
     Passwords are left out, and the fields whose names begin with ``without``.
     """
-    kept = typed.copy()
-    for name in typed:
-        if "password" in name.lower() or name.startswith(without):
-            del kept[name]
-    return _fields(kept)
+    kept = [
+        pair
+        for pair in _pairs(typed)
+        if "password" not in pair[0].lower() and not pair[0].startswith(without)
+    ]
+    return format_html_join("\n", _HIDDEN, kept)
 
 
 def typed_text(request: HttpRequest) -> SafeString:
@@ -114,11 +117,10 @@ def _is_key(value: str) -> bool:
 def _fields(typed: QueryDict) -> SafeString:
     seen = set(_words(typed))
     hidden = [pair for pair in _pairs(typed) if pair not in seen]
-    field = '<input type="hidden" name="{}" value="{}">'
     return format_html(
         "{}\n{}",
         format_html_join("\n", _TEXT, _words(typed)),
-        format_html_join("\n", field, hidden),
+        format_html_join("\n", _HIDDEN, hidden),
     )
 
 

@@ -12,6 +12,7 @@ from django.http import HttpResponse
 from django.urls import reverse_lazy
 
 from config.devices import remember
+from config.passwords import say_hint
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people.password_links import links, set_by_link
 from inventory.models import User
@@ -46,6 +47,7 @@ class SetPassword(PasswordResetConfirmView):
     def get_form(self, form_class: Any = None) -> Any:  # noqa: ANN401 - Django's
         """Return the form, which carries the link's secret to the act."""
         form: Any = super().get_form(form_class)
+        say_hint(form)
         form.token = self.request.session.get(INTERNAL_RESET_SESSION_TOKEN, "")
         return form
 

@@ -3,11 +3,16 @@
 from django.conf import settings
 from django.contrib.auth.password_validation import CommonPasswordValidator
 from django.core.exceptions import ValidationError
+from django.forms import Form
 
 from inventory.models import Location, User
 from inventory.rules.core.passwords import weakness_of, words_of_place
 
 LONGEST_PASSWORD = 128
+HINT = (
+    "15 characters or more. Several words that do not belong together are best. Not a "
+    "common password, nor your name or the company's."
+)
 ADVICE = "Take several words that do not belong together."
 
 
@@ -57,6 +62,13 @@ class Former:
     def get_help_text(self) -> str:
         """Return the hint on the page."""
         return "Not the former one."
+
+
+def say_hint(form: Form) -> None:
+    """Say on a form for a new password, typed twice, what is asked of it."""
+    form.fields["new_password1"].help_text = HINT
+    form.fields["new_password2"].help_text = ""
+    form.fields["new_password2"].label = "New password again"
 
 
 def check_length(password: str) -> None:

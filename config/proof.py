@@ -9,12 +9,14 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
+from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
 from config.pages import kept_fields
 from config.passwords import check_length
+from config.sessions import is_away, note_seen
 from config.step_form import CodeForm
 from config.tries import Tries
 from inventory.models import User
@@ -31,6 +33,7 @@ ACTS = frozenset(
         *("import_people", "make_password_link", "remove_second_step"),
         *("send_claim", "refile_claim", "mail_claim_letter"),
         *("add_second_step", "renew_codes", "remove_own_second_step"),
+        "sign_out_there",
     )
 )
 """Addresses whose sending asks: periods, write-offs, people and roles, claims."""
@@ -57,12 +60,12 @@ class ProofForm(CodeForm):
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
         error_messages={"required": "Enter your password."},
     )
-    field_order = ("password", "code", "recovery")
+    field_order = ("password", "code")
 
     def clean(self) -> dict[str, Any]:
         """Look at both, unless too many were wrong."""
         password = self.cleaned_data.get("password")
-        if not password:
+        if not password or self.errors:
             return self.cleaned_data
         tries = Tries(self.request, self.person.username)
         tries.begin()
@@ -86,20 +89,29 @@ def is_proved(request: HttpRequest) -> bool:
 
 
 def ask_for_proof(request: HttpRequest) -> HttpResponse | None:
-    """Return the question where it must be asked; take the answer where it comes."""
-    if not _is_asked(request) or not isinstance(request.user, User):
+    """Return the question where it must be asked; take the answer where it comes.
+
+    Who was away too long is asked before any page.
+    """
+    person = request.user
+    if not isinstance(person, User) or _name_of(request) == "logout":
         return None
-    answers = f"{_OWN}password" in request.POST
-    if is_proved(request) and not answers:
+    away, answers = is_away(request), f"{_OWN}password" in request.POST
+    if not away:
+        note_seen(request)
+    if not (answers or away or (_is_asked(request) and not is_proved(request))):
         return None
+    if away and not _is_page(request):
+        return redirect_to_login(request.get_full_path())
     if is_phone(request):
         words = "Open this on the page and confirm that it is you. Nothing was saved."
         return JsonResponse({"error": words}, status=403)
-    form = _form(request, request.user, bound=answers)
+    form = _form(request, person, bound=answers)
     if not answers or not form.is_valid():
-        return _question(request, form)
+        return _question(request, form, away=away)
     mark_proved(request)
-    told("confirm it is you", who=request.user.username, outcome="done")
+    note_seen(request, surely=True)
+    told("confirm it is you", who=person.username, outcome="done")
     typed = request.POST.copy()
     was_shown = bool(typed.get(f"{_OWN}shown"))
     for name in [name for name in typed if name.startswith(_OWN)]:
@@ -108,8 +120,18 @@ def ask_for_proof(request: HttpRequest) -> HttpResponse | None:
     return redirect(request.get_full_path()) if was_shown else None
 
 
+def _is_page(request: HttpRequest) -> bool:
+    """Return whether a person opens a page; a script is signed out instead."""
+    mode = request.headers.get("Sec-Fetch-Mode", "navigate")
+    return mode == "navigate" and not is_phone(request)
+
+
+def _name_of(request: HttpRequest) -> str:
+    return request.resolver_match.view_name if request.resolver_match else ""
+
+
 def _is_asked(request: HttpRequest) -> bool:
-    name = request.resolver_match.view_name if request.resolver_match else ""
+    name = _name_of(request)
     if request.method == "POST":
         return name in ACTS or name in EXPORTS
     return name in PAGES or (name in EXPORTS and "as" in request.GET)
@@ -120,7 +142,7 @@ def _form(request: HttpRequest, person: User, *, bound: bool) -> ProofForm:
     return ProofForm(data, request=request, person=person, prefix=prefix)
 
 
-def _question(request: HttpRequest, form: ProofForm) -> HttpResponse:
+def _question(request: HttpRequest, form: ProofForm, *, away: bool) -> HttpResponse:
     typed = request.POST
     was_shown = request.method != "POST" or bool(typed.get(f"{_OWN}shown"))
     fields, lost = kept_fields(typed, without=_OWN), bool(request.FILES)
@@ -130,6 +152,7 @@ def _question(request: HttpRequest, form: ProofForm) -> HttpResponse:
         "form": form,
         "kept": fields,
         "was_shown": was_shown,
+        "is_away": away,
         "has_lost": lost,
         "has_secret": secret,
         "address": request.get_full_path(),

@@ -10,12 +10,14 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 from django.views.generic import FormView
 
+from config import sessions
 from config.step_form import MUST_ADD, has_factor, must_have_factor
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people import second_factors as acts
 from inventory.models import RecoveryCode, User
 from inventory.rules.core.one_time_codes import address_of_secret, letters_of
+from inventory.security_log import told
 from inventory.views.core.clock import now
 from inventory.views.core.squares import square_of
 
@@ -42,6 +44,7 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
         "is_required": must_have_factor(person),
         "codes_left": codes.count(),
         "codes_made": acts.CODES,
+        "places": sessions.where_signed_in(request, person),
     }
     return render(request, "registration/own_sign_in.html", context)
 
@@ -139,6 +142,19 @@ def remove_own_second_step(request: HttpRequest) -> HttpResponse:
         return redirect("own_sign_in")
     update_session_auth_hash(request, User.objects.get(pk=person.pk))
     messages.success(request, "Two-step sign-in is off. Other devices are signed out.")
+    return redirect("own_sign_in")
+
+
+@require_POST
+def sign_out_there(request: HttpRequest) -> HttpResponse:
+    """End one other session of one's own, or all others."""
+    person = person_of(request)
+    count = sessions.end_there(request, person, request.POST.get("name", ""))
+    told("sign out there", who=person.username, outcome="done", sessions=count)
+    if count:
+        messages.success(request, "Signed out there.")
+    else:
+        messages.info(request, "That sign-in had ended already.")
     return redirect("own_sign_in")
 
 

@@ -131,7 +131,20 @@ SECOND_STEP_REQUIRED = env.bool("SECOND_STEP_REQUIRED", default=False)
 # How long a password just shown counts for acts that ask for it again; 0 never asks.
 PROOF_MINUTES = env.int("PROOF_MINUTES", default=30)
 PASSWORD_RESET_TIMEOUT = 60 * 60  # seconds that a one-time link works
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one long shift
+# By kind of role: minutes without a page before the password is asked again, hours after
+# which a sign-in ends. The office: administrators, managers, accounting. A phone at the
+# dock lies idle for half a shift.
+SESSION_LIMITS = {
+    "office": (
+        env.int("OFFICE_IDLE_MINUTES", default=60),
+        env.int("OFFICE_SESSION_HOURS", default=12),
+    ),
+    "dock": (
+        env.int("DOCK_IDLE_MINUTES", default=360),
+        env.int("DOCK_SESSION_HOURS", default=12),
+    ),
+}
+SESSION_COOKIE_AGE = 12 * 60 * 60  # of a session that nobody signed in to
 
 # Over a network only HTTPS; on this machine alone plain HTTP must work.
 SECURE_SSL_REDIRECT = SERVED_TO_OTHERS

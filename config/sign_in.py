@@ -18,6 +18,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.generic import FormView
 
+from config import sessions
 from config.devices import remember
 from config.passwords import check_length
 from config.proof import mark_proved
@@ -132,6 +133,7 @@ class CodeView(FormView):  # type: ignore[type-arg]
 def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
     """Sign a person in who showed all that is asked; know the device from now on."""
     login(request, person)
+    sessions.begin(request, person)
     mark_proved(request)
     if must_have_factor(person) and not has_factor(person):
         request.session[MUST_ADD] = True

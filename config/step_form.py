@@ -37,20 +37,12 @@ class CodeForm(forms.Form):
     code = forms.CharField(
         label="Code from your app",
         max_length=40,
-        required=False,
         widget=forms.TextInput(
-            attrs={"autocomplete": "one-time-code", "inputmode": "numeric"}
+            attrs={"autocomplete": "one-time-code", "autocapitalize": "characters"}
         ),
-        help_text="Six digits; they change every 30 seconds.",
-    )
-    recovery = forms.CharField(
-        label="Or a recovery code",
-        max_length=40,
-        required=False,
-        widget=forms.TextInput(
-            attrs={"autocomplete": "off", "autocapitalize": "characters"}
-        ),
-        help_text="Where you do not have the phone with the app. Each works once.",
+        help_text="Six digits; they change every 30 seconds. Without your phone: one of "
+        "your recovery codes.",
+        error_messages={"required": "Enter the code from your app."},
     )
 
     def __init__(self, *args: Any, request: HttpRequest, person: User, **kwargs: Any):  # noqa: ANN204, ANN401
@@ -61,11 +53,12 @@ class CodeForm(forms.Form):
         self.person = person
         self.has_factor = has_factor(person)
         if not self.has_factor:
-            del self.fields["code"], self.fields["recovery"]
+            del self.fields["code"]
 
     def clean(self) -> dict[str, Any]:
         """Look at the code."""
-        self.check_code()
+        if "code" in self.cleaned_data:
+            self.check_code()
         return self.cleaned_data
 
     def check_code(self) -> None:
@@ -73,12 +66,11 @@ class CodeForm(forms.Form):
 
         Codes have a count of their own: a right password must not begin it anew.
         """
-        typed = self.cleaned_data.get("code") or self.cleaned_data.get("recovery") or ""
-        if not typed.strip():
-            raise ValidationError("Enter the code from your app.")
         tries = Tries(self.request, self.person.username, about="code of ")
         tries.begin()
-        if not is_right_code(person=self.person, at=now(), code=typed):
+        if not is_right_code(
+            person=self.person, at=now(), code=self.cleaned_data["code"]
+        ):
             told("second step", who=self.person.username, outcome="refused")
             raise ValidationError(WRONG)
         tries.were_right()

@@ -13,6 +13,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import connections
 
+from config.sessions import forget_ended
 from inventory.evidence.store.sweep import sweep
 
 SECONDS = 60 * 60
@@ -44,6 +45,7 @@ def sweep_alone(*, at: datetime) -> bool:
         except BlockingIOError:
             return False
         sweep(at=at)
+        forget_ended(at=at)
     return True
 
 

@@ -33,6 +33,7 @@ _accounts = [
         second_step.remove_own_second_step,
         name="remove_own_second_step",
     ),
+    path("sign-out-there/", second_step.sign_out_there, name="sign_out_there"),
     path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]
 
@@ -46,12 +47,15 @@ urlpatterns = [
     path("favicon.ico", phone.icon, name="icon"),
     path("offline/", phone.offline, name="offline"),
     path("accounts/", include(_accounts)),
-    # The tables' window has a sign-in of its own, which would know no second factor.
+    # The tables' window has doors of its own, which would know no second step.
     path(
         "admin/login/",
         login_not_required(
             RedirectView.as_view(pattern_name="login", query_string=True)
         ),
+    ),
+    path(
+        "admin/password_change/", RedirectView.as_view(pattern_name="password_change")
     ),
     path("admin/", admin.site.urls),
     path("", include("claims.urls")),

@@ -1,8 +1,24 @@
 """The way in, on a phone and at a desk."""
 
+import base64
+import time
+
 import pytest
 
+from inventory.rules.core.one_time_codes import code_at, step_at
+from tests.sites import PASSWORD
+
 pytestmark = pytest.mark.browser
+
+
+AGE = """
+from django.contrib.sessions.backends.db import SessionStore
+from django.contrib.sessions.models import Session
+for row in Session.objects.all():
+    session = SessionStore(row.session_key)
+    session["proved_at"] = 0
+    session.save()
+"""
 
 
 @pytest.fixture(params=["phone", "desk"])
@@ -50,3 +66,74 @@ def test_the_administrator_lets_a_new_clerk_in(visitor, request):
     visitor.open_menu()
     visitor.press("Sign out")
     assert visitor.page.url.endswith("/accounts/login/")
+
+
+def test_two_step_sign_in_from_turning_it_on_to_using_it(visitor, request):
+    # Each visitor is a person of their own: one file shares its rows.
+    who = {"phone": "tomas", "desk": "abel"}[request.node.callspec.params["visitor"]]
+    visitor.sign_in(who, then="/accounts/")
+    visitor.look()
+    visitor.follow("Turn it on")
+    assert visitor.page.get_by_role("img", name="The key for").is_visible()
+    visitor.page.get_by_text("Type it instead").click()
+    letters = visitor.page.locator("code.ident").inner_text().replace("-", "")
+    secret = base64.b32decode(letters)
+
+    def code():
+        return code_at(secret, step_at(time.time()))
+
+    visitor.page.get_by_label("Code from your app").fill("000000")
+    visitor.press("Turn it on")
+    assert visitor.page.title().startswith("Error: ")
+    visitor.page.get_by_label("Code from your app").fill(code())
+    visitor.press("Turn it on")
+    codes = visitor.page.locator("#recovery-codes").inner_text().split()
+    assert len(codes) == 8
+    visitor.follow("I have them")
+    visitor.open_menu()
+    visitor.press("Sign out")
+
+    visitor.sign_in(who, then="/accounts/")
+    assert visitor.page.get_by_role("heading", level=1).inner_text() == "Second step"
+    visitor.page.get_by_label("Code from your app").fill(codes[0])
+    visitor.press("Sign in")
+    assert visitor.page.url.endswith("/accounts/")
+    assert visitor.page.get_by_text("7 of 8 recovery codes left").is_visible()
+    assert visitor.page.get_by_text("This one").count() == 1
+
+
+def test_a_one_time_link_is_shown_and_opened(visitor, request):
+    new = f"lanterns over wet gravel {request.node.name}"
+    visitor.sign_in("ada", then="/people/")
+    visitor.open("/people/")
+    visitor.follow("Forgot their password Nell Harrow")
+    visitor.press("Make the link")
+    link = visitor.page.locator("#one-time-link").inner_text()
+    visitor.open_menu()
+    visitor.press("Sign out")
+
+    visitor.page.goto(link)
+    visitor.look()
+    for label in ("New password", "New password again"):
+        visitor.page.get_by_label(label, exact=True).fill(new)
+    visitor.press("Set the password")
+    assert visitor.page.get_by_text("Your new password is set").is_visible()
+    visitor.page.goto(link)
+    visitor.look()
+    assert visitor.page.get_by_role("heading", level=1).inner_text() == (
+        "This link has ended"
+    )
+
+
+def test_what_was_typed_is_kept_while_it_is_asked_who_it_is(visitor, site):
+    visitor.sign_in("ada", then="/people/new/")
+    visitor.page.locator("[name=full_name]").fill("Ivo of the kept words")
+    aged = site.python(AGE)
+    assert aged.communicate()[1] == ""
+    visitor.press("Add the person")
+    assert visitor.page.get_by_text("Confirm that it is you").first.is_visible()
+    visitor.page.get_by_label("Your password").fill(PASSWORD)
+    visitor.press("Confirm and go on")
+    assert visitor.page.locator("[name=full_name]").input_value() == (
+        "Ivo of the kept words"
+    )

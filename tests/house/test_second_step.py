@@ -57,9 +57,8 @@ class SecondStepTests(TestCase):
         typed = {"username": name, "password": PASSWORD, "next": "/dock/"}
         return browser.post(reverse("login"), typed)
 
-    def code(self, browser, code="", recovery=""):
-        typed = {"code": code, "recovery": recovery}
-        return browser.post(reverse("sign_in_code"), typed)
+    def code(self, browser, code):
+        return browser.post(reverse("sign_in_code"), {"code": code})
 
     def test_the_password_alone_opens_nothing_and_the_code_counts_once(self):
         codes = self.turn_on(self.who.rosa)
@@ -78,12 +77,12 @@ class SecondStepTests(TestCase):
         codes = self.turn_on(self.who.rosa)
         browser = Client()
         self.password(browser)
-        assert self.code(browser, recovery=codes[3].lower()).status_code == 302
+        assert self.code(browser, codes[3].lower()).status_code == 302
         event = Event.objects.order_by("sequence").last()
         assert (event.kind, event.data["left"]) == ("factor.code-used", 7)
         again = Client()
         self.password(again)
-        assert self.code(again, recovery=codes[3]).status_code == 422
+        assert self.code(again, codes[3]).status_code == 422
         self.assertContains(browser.get(reverse("own_sign_in")), "7 of 8")
 
     def test_nothing_secret_is_in_events_and_codes_are_hashes(self):
@@ -140,7 +139,7 @@ class SecondStepTests(TestCase):
         assert SecondFactor.objects.exists()
         browser = Client()
         self.password(browser, "mina")
-        self.code(browser, recovery=codes[0])
+        self.code(browser, codes[0])
         assert browser.get("/dock/").status_code == 200
 
     def test_by_default_nobody_must(self):
@@ -178,7 +177,7 @@ class SecondStepTests(TestCase):
         assert RecoveryCode.objects.count() == 8
         browser = Client()
         self.password(browser)
-        assert self.code(browser, recovery=codes[0]).status_code == 422
+        assert self.code(browser, codes[0]).status_code == 422
 
     def test_the_window_of_the_tables_shows_no_secret(self):
         self.turn_on(self.who.rosa)

@@ -136,6 +136,9 @@ class TriesTests(TestCase):
         typed = {"username": "rosa", "password": PASSWORD}
         Client().post("/admin/login/", typed)
         assert not Session.objects.exists()
+        self.client.force_login(self.who.rosa)
+        page = self.client.post("/admin/password_change/")
+        assert page.url == reverse("password_change")
 
     def test_behind_a_socket_without_a_header_visitors_share_no_wait(self):
         for n in range(12):
