@@ -24,6 +24,13 @@ from inventory.access import roles_of
 from inventory.models import User
 from inventory.rules.core.roles import ACCOUNTING, ADMINISTRATOR, MANAGER
 from inventory.views.core.clock import now
+from inventory.views.core.ways import BY_PIN
+
+PROVED = "proved_at"
+"""Where a session notes when its person last showed who they are."""
+
+MUST_ADD = "must_add_second_step"
+"""Where it notes that they must turn two-step sign-in on before anything else."""
 
 SEEN, IDLE, BEGUN = "seen_at", "idle_seconds", "begun_at"
 _NAME, _FROM, _DEVICE = "sign_in", "from", "device"
@@ -81,6 +88,8 @@ def begin(request: HttpRequest, person: User) -> None:
     is_office = bool(roles_of(person) & _OFFICE)
     idle, hours = settings.SESSION_LIMITS["office" if is_office else "dock"]
     at = time.time()
+    for former in (BY_PIN, MUST_ADD, PROVED):
+        request.session.pop(former, None)
     request.session.update(
         {
             _NAME: secrets.token_urlsafe(9),

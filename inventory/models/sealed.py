@@ -95,11 +95,13 @@ class SealedQuerySet(models.QuerySet[Row]):
 class Sealed(models.Model):
     """A row of the trade: the chain holds an image of it after every act.
 
-    ``UNSEALED`` names columns that no image holds. ``VEILED`` rows have an image
+    ``UNSEALED`` names columns that no image holds, ``HIDDEN`` those that no window
+    of the tables shows. ``VEILED`` rows have an image
     under one hash, because their events go out to others.
     """
 
     UNSEALED: tuple[str, ...] = ()
+    HIDDEN: tuple[str, ...] = ()
     VEILED = False
 
     objects = SealedQuerySet.as_manager()

@@ -140,7 +140,7 @@ class ProofTests(TestCase):
             kept = fields_of(self.client.post(self.page, self.typed))
             kept["proof-password"] = PASSWORD
             assert self.client.post(self.page, kept).status_code == 422
-            kept["proof-code"] = code_at(secret, step_at(time.time()))
+            kept["proof-code"] = code_at(secret, step_at(int(time.time())))
             assert self.client.post(self.page, kept).status_code == 302
 
     def test_a_list_is_taken_away_after_the_answer(self):

@@ -47,5 +47,6 @@ def test_only_secrets_sign_ins_tries_and_derived_keys_are_left_out_of_the_images
 
     tries = {f"outgoingmail.{name}" for name in TRIES}
     factors = {"secondfactor.secret", "secondfactor.last_step", "recoverycode.digest"}
+    factors |= {"dockphone.digest", "dockpin.digest"}
     looks = {"morningmail.last_day"}  # the day of the last look; the mail is sealed
     assert left_out == {"user.password", "user.last_login"} | tries | looks | factors

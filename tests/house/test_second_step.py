@@ -22,7 +22,7 @@ PASSWORD = "seven brown crates"
 
 def code_of(person, later=0):
     secret = bytes(SecondFactor.objects.get(person=person).secret)
-    return code_at(secret, step_at(time.time()) + later)
+    return code_at(secret, step_at(int(time.time())) + later)
 
 
 class SecondStepTests(TestCase):
@@ -49,7 +49,7 @@ class SecondStepTests(TestCase):
 
         secret = base64.b32decode(letters.replace("-", ""))
         # The one before: the next code is then still free for a sign-in.
-        code = code_at(secret, step_at(time.time()) - 1)
+        code = code_at(secret, step_at(int(time.time())) - 1)
         shown = browser.post(reverse("add_second_step"), {"code": code})
         return re.findall(r"[A-Z2-9]{4}(?:-[A-Z2-9]{4}){3}", shown.content.decode())
 

@@ -32,7 +32,7 @@ def add_factor(*, person: User, at: datetime, secret: bytes, code: str) -> list[
 
     They are kept as hashes and never shown again. Raise RefusedError.
     """
-    step = matching_step(secret, plain(code), seconds=at.timestamp(), after=0)
+    step = matching_step(secret, plain(code), seconds=int(at.timestamp()), after=0)
     if step is None:
         raise RefusedError(WRONG)
     codes = _new_codes()
@@ -87,7 +87,7 @@ def is_right_code(*, person: User, at: datetime, code: str) -> bool:
         step = matching_step(
             bytes(factor.secret),
             typed,
-            seconds=at.timestamp(),
+            seconds=int(at.timestamp()),
             after=factor.last_step,
         )
         if step is not None:

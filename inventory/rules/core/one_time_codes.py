@@ -31,14 +31,12 @@ def code_at(
     return str((number & 0x7FFF_FFFF) % 10**digits).zfill(digits)
 
 
-def step_at(seconds: float) -> int:
-    """Return the step of a moment, in seconds since 1970."""
-    return int(seconds // STEP)
+def step_at(seconds: int) -> int:
+    """Return the step of a moment, in whole seconds since 1970."""
+    return seconds // STEP
 
 
-def matching_step(
-    secret: bytes, code: str, *, seconds: float, after: int
-) -> int | None:
+def matching_step(secret: bytes, code: str, *, seconds: int, after: int) -> int | None:
     """Return the step that the code belongs to; None where it is wrong or used.
 
     ``after`` is the last step that was used: a code counts once (RFC 6238, 5.2).
