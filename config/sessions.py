@@ -14,6 +14,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY
+from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.models import Session
 from django.db import DatabaseError
 from django.http import HttpRequest
@@ -120,7 +121,8 @@ def note_seen(request: HttpRequest, *, surely: bool = False) -> None:
     request.session[SEEN] = time.time()
     try:
         request.session.save()
-    except DatabaseError:  # a page that only reads must not fail for it
+    except (DatabaseError, UpdateError):
+        # Signed out meanwhile, or a full disk: a page that only reads must not fail.
         request.session[SEEN] = seen
     request.session.modified = was_changed
 
