@@ -7,6 +7,7 @@ from claims.queries.desk.first_day import is_all_done
 from claims.rules.deadlines.morning import HANDS_OF_ROLE
 from inventory.models import Assignment, User
 from inventory.rules.core.roles import ACTS, ADMINISTRATOR, ROLES
+from inventory.views.core.ways import is_by_pin
 
 DESKS = (
     ("dock", "Dock", "see"),
@@ -61,13 +62,17 @@ def nav(request: HttpRequest) -> dict[str, object]:
         ]
         if not is_all_done():
             desks.insert(0, ("welcome", "Welcome"))
+    if is_by_pin(request):
+        desks = [one for one in desks if one[0] == "dock"]
+    has_mail = set() if is_by_pin(request) else held
     word = request.path.split("/", maxsplit=2)[1]
     return {
         "person": person,
+        "is_by_pin": is_by_pin(request),
         "search_url": reverse("search"),
         "cautions_url": reverse("cautions"),
-        "reminders_url": reverse("reminders") if held & set(HANDS_OF_ROLE) else "",
-        "outbox_url": reverse("outbox") if held & ACTS["see-mail"] else "",
+        "reminders_url": reverse("reminders") if has_mail & set(HANDS_OF_ROLE) else "",
+        "outbox_url": reverse("outbox") if has_mail & ACTS["see-mail"] else "",
         "location_names": sorted({row.location.name for row in rows}),
         "role_names": [ROLES[role] for role in ROLES if role in held],
         "nav": [

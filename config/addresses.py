@@ -1,6 +1,6 @@
 """Where a request came from, as far as that can be trusted."""
 
-from ipaddress import ip_address, ip_network
+from ipaddress import IPv6Address, ip_address, ip_network
 
 from django.conf import settings
 from django.http import HttpRequest
@@ -44,5 +44,5 @@ def _valid(text: str) -> str | None:
     except ValueError:
         return None
     # A socket of both families writes an IPv4 address as ::ffff:192.0.2.7.
-    mapped = getattr(found, "ipv4_mapped", None)
+    mapped = found.ipv4_mapped if isinstance(found, IPv6Address) else None
     return str(mapped or found)

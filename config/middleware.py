@@ -17,6 +17,7 @@ from django.http.response import HttpResponseBase
 from config.body import COUNTER, CountedBody
 from config.errors import unavailable_because, unavailable_page
 from config.pages import plain_page
+from config.pin import keeps_to_dock
 from config.proof import ask_for_proof
 from config.second_step import lacks_second_step
 
@@ -68,7 +69,10 @@ class SignedInMiddleware(LoginRequiredMiddleware):
         if not getattr(view_func, "login_required", True):
             return None
         signed_out = super().process_view(request, view_func, view_args, view_kwargs)
-        return signed_out or lacks_second_step(request) or ask_for_proof(request)
+        if signed_out is not None:
+            return signed_out
+        asked = keeps_to_dock(request) or lacks_second_step(request)
+        return asked or ask_for_proof(request)
 
 
 class UnavailableMiddleware:

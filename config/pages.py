@@ -87,12 +87,12 @@ def resend_form(request: HttpRequest) -> SafeString | None:
 def kept_fields(typed: QueryDict, *, without: str) -> SafeString:
     """Return hidden fields that carry what was typed on to the same act.
 
-    Passwords are left out, and the fields whose names begin with ``without``.
+    Passwords and PINs are left out, and the fields whose names begin with ``without``.
     """
     kept = [
         pair
         for pair in _pairs(typed)
-        if "password" not in pair[0].lower() and not pair[0].startswith(without)
+        if not is_secret(pair[0]) and not pair[0].startswith(without)
     ]
     return format_html_join("\n", _HIDDEN, kept)
 
@@ -139,4 +139,9 @@ def _words(typed: QueryDict) -> list[tuple[str, str]]:
 
 
 def _is_secret(typed: QueryDict) -> bool:
-    return any("password" in name.lower() for name in typed)
+    return any(is_secret(name) for name in typed)
+
+
+def is_secret(name: str) -> bool:
+    """Return whether what is typed under this name must be in no page."""
+    return "password" in name.lower() or name in {"pin", "pin_again"}

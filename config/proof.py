@@ -14,16 +14,14 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 
-from config.pages import kept_fields
+from config.pages import is_secret, kept_fields
 from config.passwords import check_length
-from config.sessions import is_away, note_seen
+from config.sessions import PROVED, is_away, note_seen
 from config.step_form import CodeForm
 from config.tries import Tries
 from inventory.models import User
 from inventory.security_log import told
 from inventory.views.core.ways import is_phone
-
-PROVED = "proved_at"
 
 ACTS = frozenset(
     (
@@ -33,12 +31,13 @@ ACTS = frozenset(
         *("import_people", "make_password_link", "remove_second_step"),
         *("send_claim", "refile_claim", "mail_claim_letter"),
         *("add_second_step", "renew_codes", "remove_own_second_step"),
+        *("set_pin", "remove_pin", "add_dock_phone", "end_dock_phone"),
         "sign_out_there",
     )
 )
 """Addresses whose sending asks: periods, write-offs, people and roles, claims."""
 
-PAGES = frozenset(("add_second_step", "import_people"))
+PAGES = frozenset(("add_second_step", "import_people", "set_pin"))
 """Those that ask before they are shown: they show a secret, or take a file."""
 
 EXPORTS = frozenset(
@@ -146,7 +145,7 @@ def _question(request: HttpRequest, form: ProofForm, *, away: bool) -> HttpRespo
     typed = request.POST
     was_shown = request.method != "POST" or bool(typed.get(f"{_OWN}shown"))
     fields, lost = kept_fields(typed, without=_OWN), bool(request.FILES)
-    secret = any("password" in one and not one.startswith(_OWN) for one in typed)
+    secret = any(is_secret(one) and not one.startswith(_OWN) for one in typed)
     context = {
         "proof": form,
         "form": form,

@@ -11,11 +11,13 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.generic import FormView
 
 from config import sessions
-from config.step_form import MUST_ADD, has_factor, must_have_factor
+from config.sessions import MUST_ADD
+from config.step_form import has_factor, must_have_factor
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people import second_factors as acts
-from inventory.models import RecoveryCode, User
+from inventory.actions.people.dock_phones import may_have_pin
+from inventory.models import DockPin, RecoveryCode, User
 from inventory.rules.core.one_time_codes import address_of_secret, letters_of
 from inventory.security_log import told
 from inventory.views.core.clock import now
@@ -44,6 +46,8 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
         "is_required": must_have_factor(person),
         "codes_left": codes.count(),
         "codes_made": acts.CODES,
+        "may_have_pin": may_have_pin(person),
+        "has_pin": DockPin.objects.filter(person=person).exists(),
         "places": sessions.where_signed_in(request, person),
     }
     return render(request, "registration/own_sign_in.html", context)

@@ -14,6 +14,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth import HASH_SESSION_KEY, SESSION_KEY
+from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.models import Session
 from django.db import DatabaseError
 from django.http import HttpRequest
@@ -24,6 +25,13 @@ from inventory.access import roles_of
 from inventory.models import User
 from inventory.rules.core.roles import ACCOUNTING, ADMINISTRATOR, MANAGER
 from inventory.views.core.clock import now
+from inventory.views.core.ways import BY_PIN
+
+PROVED = "proved_at"
+"""Where a session notes when its person last showed who they are."""
+
+MUST_ADD = "must_add_second_step"
+"""Where it notes that they must turn two-step sign-in on before anything else."""
 
 SEEN, IDLE, BEGUN = "seen_at", "idle_seconds", "begun_at"
 _NAME, _FROM, _DEVICE = "sign_in", "from", "device"
@@ -81,6 +89,8 @@ def begin(request: HttpRequest, person: User) -> None:
     is_office = bool(roles_of(person) & _OFFICE)
     idle, hours = settings.SESSION_LIMITS["office" if is_office else "dock"]
     at = time.time()
+    for former in (BY_PIN, MUST_ADD, PROVED):
+        request.session.pop(former, None)
     request.session.update(
         {
             _NAME: secrets.token_urlsafe(9),
@@ -111,7 +121,8 @@ def note_seen(request: HttpRequest, *, surely: bool = False) -> None:
     request.session[SEEN] = time.time()
     try:
         request.session.save()
-    except DatabaseError:  # a page that only reads must not fail for it
+    except (DatabaseError, UpdateError):
+        # Signed out meanwhile, or a full disk: a page that only reads must not fail.
         request.session[SEEN] = seen
     request.session.modified = was_changed
 

@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import AuthenticationForm
@@ -22,8 +23,9 @@ from config import sessions
 from config.devices import remember
 from config.passwords import check_length
 from config.proof import mark_proved
-from config.step_form import MUST_ADD, CodeForm, has_factor, must_have_factor
+from config.step_form import CodeForm, has_factor, must_have_factor
 from config.tries import WAITS, Tries
+from inventory.actions.people.dock_phones import phone_of
 from inventory.actions.people.passwords import store_anew
 from inventory.models import User
 from inventory.views.core.clock import now
@@ -58,6 +60,14 @@ class SignInView(LoginView):
     """Signs in; a form with mistakes answers 422, like every form here."""
 
     authentication_form = SignInForm
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:  # noqa: ANN401 - Django's
+        """Show the form; a shared phone asks for a PIN unless told otherwise."""
+        if settings.DOCK_COOKIE_NAME in request.COOKIES and "with" not in request.GET:
+            secret = request.COOKIES[settings.DOCK_COOKIE_NAME]
+            if phone_of(secret):
+                return redirect("pin_sign_in")
+        return super().get(request, *args, **kwargs)
 
     def get_context_data(self, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - Django's
         """Say so where nobody can sign in yet."""
@@ -136,7 +146,7 @@ def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
     sessions.begin(request, person)
     mark_proved(request)
     if must_have_factor(person) and not has_factor(person):
-        request.session[MUST_ADD] = True
+        request.session[sessions.MUST_ADD] = True
     answer = redirect(page)
     remember(request, answer, person)
     return answer

@@ -14,9 +14,6 @@ from inventory.rules.core.roles import MANAGER
 from inventory.security_log import told
 from inventory.views.core.clock import now
 
-MUST_ADD = "must_add_second_step"
-"""Where the session says that its person must turn it on before anything else."""
-
 
 def has_factor(person: User) -> bool:
     """Return whether this person has two-step sign-in."""

@@ -31,16 +31,25 @@ class Tries:
 
     def begin(self) -> None:
         """Count one more. Raise ValidationError where it must wait."""
-        seconds = begin_try(_path(), self.keys, time.time())
-        if seconds <= 0:
-            return
         who = self.person.username if self.person else "an unknown name"
-        told("sign in", who=who, outcome="refused: must wait")
-        raise ValidationError(wait_words(seconds), WAITS, {"seconds": seconds})
+        begin_tries(self.keys, who=who)
 
     def were_right(self) -> None:
         """Take the last one out again."""
-        was_right(_path(), self.keys, time.time())
+        tries_were_right(self.keys)
+
+
+def begin_tries(keys: Keys, *, who: str) -> None:
+    """Count one more under these keys. Raise ValidationError where it must wait."""
+    seconds = begin_try(_path(), keys, time.time())
+    if seconds > 0:
+        told("sign in", who=who, outcome="refused: must wait")
+        raise ValidationError(wait_words(seconds), WAITS, {"seconds": seconds})
+
+
+def tries_were_right(keys: Keys) -> None:
+    """Take the last one out again."""
+    was_right(_path(), keys, time.time())
 
 
 def _path() -> Path:

@@ -6,7 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from config import health, monitor, phone, second_step
+from config import health, monitor, phone, pin, second_step
 from config.own_password import ChangeOwnPassword
 from config.password_link import SetPassword
 from config.sign_in import CodeView, SignInView
@@ -33,6 +33,9 @@ _accounts = [
         second_step.remove_own_second_step,
         name="remove_own_second_step",
     ),
+    path("dock/", pin.PinView.as_view(), name="pin_sign_in"),
+    path("pin/", pin.SetPin.as_view(), name="set_pin"),
+    path("pin/off/", pin.remove_pin, name="remove_pin"),
     path("sign-out-there/", second_step.sign_out_there, name="sign_out_there"),
     path("link/<uidb64>/<token>/", SetPassword.as_view(), name="password_link"),
 ]

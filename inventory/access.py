@@ -27,6 +27,7 @@ from inventory.models import (
     CreditMemo,
     Delivery,
     Deposit,
+    DockPhone,
     Entry,
     Event,
     Evidence,
@@ -85,6 +86,7 @@ _OWN: dict[type[Model], str] = {
     SuspenseLine: "location_id",
     BalanceAssertion: "location_id",
     SentDocument: "location_id",
+    DockPhone: "location_id",
     OutgoingMail: "location_id",
 }
 

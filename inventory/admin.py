@@ -5,6 +5,8 @@ from django.contrib import admin
 from django.db.models import ForeignKey, Model, QuerySet
 from django.http import HttpRequest
 
+from inventory.models.sealed import Sealed
+
 
 class Window(admin.ModelAdmin):  # type: ignore[type-arg]
     """Shows rows; refuses to add, change or delete them."""
@@ -52,7 +54,7 @@ def show(app_label: str) -> None:
         ]
         shown = {
             "list_select_related": related,
-            "exclude": getattr(model, "HIDDEN", ()),
+            "exclude": model.HIDDEN if issubclass(model, Sealed) else (),
         }
         window = type(f"{model.__name__}Window", (Window,), shown)
         admin.site.register(model, window)

@@ -41,6 +41,7 @@ from inventory.models import (
     CratePart,
     CrateType,
     Delivery,
+    DockPhone,
     Evidence,
     ExchangeRate,
     ExpectedCrate,
@@ -128,6 +129,17 @@ def make_list_import(who, **over):
         list_import=row, row=2, noun="carrier", key=made.pk, name=made.name
     )
     return row
+
+
+def make_dock_phone(who, *, location, secret="a secret of the yellow phone", **over):
+    """Make a shared phone whose cookie holds the secret."""
+    values = {
+        "name": "Yellow phone",
+        "digest": hashlib.sha256(secret.encode()).hexdigest(),
+        "made_at": ARRIVED,
+        "made_by": who,
+    }
+    return DockPhone.objects.create(location=location, **{**values, **over})
 
 
 def make_supplier(**over):

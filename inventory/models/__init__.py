@@ -19,6 +19,7 @@ from inventory.models.crate_types import (
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
 from inventory.models.derived import AccountMonth, OpenSum, OpenWork
+from inventory.models.dock_phones import DockPhone, DockPin
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
 from inventory.models.expected import ExpectedCrate, ExpectedDelivery
@@ -74,6 +75,8 @@ __all__ = [
     "Delivery",
     "Deposit",
     "DepositRate",
+    "DockPhone",
+    "DockPin",
     "Entry",
     "Event",
     "EventSubject",

@@ -134,7 +134,8 @@ def sealed_fields(model: type[models.Model]) -> "list[models.Field[Any, Any]]":
 
 def is_hidden(column: "models.Field[Any, Any]") -> bool:
     """Return whether an image holds this column by its hash alone."""
-    return column.name in getattr(column.model, "HIDDEN", ())
+    model = column.model
+    return issubclass(model, Sealed) and column.name in model.HIDDEN
 
 
 def image_of(row: models.Model) -> Image:

@@ -21,6 +21,16 @@ for row in Session.objects.all():
 """
 
 
+PIN_FOR = """
+import sys
+from django.utils import timezone
+from inventory.actions.people.dock_phones import set_pin
+from inventory.models import User
+person = User.objects.get(full_name=sys.argv[1])
+set_pin(person=person, at=timezone.now(), pin="408153")
+"""
+
+
 @pytest.fixture(params=["phone", "desk"])
 def visitor(request):
     return request.getfixturevalue(request.param)
@@ -80,7 +90,7 @@ def test_two_step_sign_in_from_turning_it_on_to_using_it(visitor, request):
     secret = base64.b32decode(letters)
 
     def code():
-        return code_at(secret, step_at(time.time()))
+        return code_at(secret, step_at(int(time.time())))
 
     visitor.page.get_by_label("Code from your app").fill("000000")
     visitor.press("Turn it on")
@@ -137,3 +147,30 @@ def test_what_was_typed_is_kept_while_it_is_asked_who_it_is(visitor, site):
     assert visitor.page.locator("[name=full_name]").input_value() == (
         "Ivo of the kept words"
     )
+
+
+def test_a_shared_phone_asks_for_a_pin_and_shows_the_dock_alone(visitor, request, site):
+    who = {"phone": "Tomas Brandt", "desk": "Rosa Field"}
+    name = who[request.node.callspec.params["visitor"]]
+    assert site.python(PIN_FOR, name).communicate()[1] == ""
+    visitor.sign_in("ada", then="/people/dock-phones/")
+    visitor.open("/people/dock-phones/")
+    visitor.page.get_by_role("link", name="Make this a shared phone").first.click()
+    visitor.look()
+    visitor.page.get_by_label("Location").select_option(label="Riverside")
+    visitor.page.get_by_label("Name of the phone").fill("Yellow phone")
+    visitor.press("Make it a shared phone")
+    assert visitor.page.get_by_role("heading", level=1).inner_text() == (
+        "Who is at the dock?"
+    )
+    visitor.page.get_by_text(name, exact=True).click()
+    visitor.page.get_by_label("PIN", exact=True).fill("111111")
+    visitor.press("Sign in")
+    assert visitor.page.title().startswith("Error: ")
+    visitor.page.get_by_label("PIN", exact=True).fill("408153")
+    visitor.press("Sign in")
+    assert visitor.page.url.endswith("/dock/")
+    visitor.open_menu()
+    assert visitor.page.get_by_role("link", name="Bench", exact=True).count() == 0
+    visitor.press("Change person")
+    assert visitor.page.url.endswith("/accounts/dock/")

@@ -17,7 +17,6 @@ ALLOWED_LOOKS = {
     # file: what may be missing there, and is no amount
     "claims/nav.py": {"user"},
     "config/errors.py": {"sqlstate", "errno"},
-    "config/addresses.py": {"ipv4_mapped"},  # of IPv6 alone
     "config/middleware.py": {"login_required"},  # Django's own, on a view
     "config/security.py": {"user"},
     "config/phone.py": {"manifest_hash"},

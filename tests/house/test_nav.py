@@ -68,5 +68,6 @@ def test_every_address_is_behind_one_desk_or_behind_none_on_purpose():
 def test_a_page_marks_its_desk(path, desk):
     request = RequestFactory().get(path)
     request.user = cast().abel
+    request.session = {}
     marked = [way["label"] for way in nav(request)["nav"] if way["current"]]
     assert marked == ([desk] if desk else [])

@@ -6,11 +6,12 @@ OWASP ASVS 5.0, 7.3.1 and 7.3.2 (idle and absolute time-out), 7.5.2 (own session
 import re
 from contextlib import contextmanager
 from datetime import timedelta
+from unittest import mock
 
 import pytest
 import time_machine
 from django.contrib.sessions.models import Session
-from django.db import connection
+from django.db import OperationalError, connection
 from django.test import Client, TestCase, override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -121,6 +122,15 @@ class SessionTests(TestCase):
         with later(minutes=10):
             assert writes() == 1
             assert writes() == 0
+
+    def test_a_page_that_reads_does_not_fail_where_nothing_can_be_written(self):
+        manager = self.sign_in("mina")
+        broken = mock.patch.object(
+            Session, "save", side_effect=OperationalError("database or disk is full")
+        )
+        with later(minutes=10), broken as tried:
+            assert manager.get("/dock/").status_code == 200
+        assert tried.called
 
     def test_the_list_names_each_place_and_ends_it(self):
         phone = self.sign_in("rosa", user_agent=PHONE)

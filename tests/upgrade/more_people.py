@@ -5,6 +5,12 @@ from uuid import UUID
 
 from inventory.actions.core.once import Answer, Sending, save_once
 from inventory.actions.crates.types import PartListed, change_crate_type
+from inventory.actions.people.dock_phones import (
+    add_phone,
+    end_phone,
+    remove_pin,
+    set_pin,
+)
 from inventory.actions.people.partners import (
     Period,
     add_supplier,
@@ -60,6 +66,7 @@ def _people(t):
         password="lantern-and-stencil",
     )
     _second_step(t, gone)
+    _dock_phones(t, gone)
     gone.refresh_from_db()
     store_anew(person=gone, at=t.moment(t.ago(80), 9), password="lantern-and-stencil")
     gone.refresh_from_db()
@@ -96,6 +103,18 @@ def _second_step(t, person):
         assert is_right_code(person=who, at=t.moment(t.ago(83), 10), code=codes[0])
         renew_codes(person=who, at=t.moment(t.ago(83), 11))
     remove_factor(person=ada, at=t.moment(t.ago(82), 9), who=person)
+
+
+def _dock_phones(t, person):
+    """Two shared phones, one of them ended; a PIN that stays and one that goes."""
+    ada, at = t.cast.people["ada"], t.moment(t.ago(79), 9)
+    about = {"person": ada, "at": at, "location": t.location}
+    add_phone(name="Yellow phone", **about)
+    gone, _ = add_phone(name="Old phone", **about)
+    end_phone(person=ada, at=t.moment(t.ago(78), 9), phone=gone)
+    for who in (person, t.clerk):
+        set_pin(person=who, at=at, pin="408153")
+    remove_pin(person=person, at=t.moment(t.ago(78), 9))
 
 
 def _partners(t):

@@ -152,6 +152,12 @@ any inventory.OpenWork
 """
 
 _SIGN_IN = """
+any inventory.DockPhone
+any inventory.DockPin
+event dock-phone.added
+event dock-phone.ended
+event pin.removed
+event pin.set
 any inventory.RecoveryCode
 any inventory.SecondFactor
 event factor.added

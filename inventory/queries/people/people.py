@@ -1,9 +1,9 @@
 """People and locations."""
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 from django.http import Http404
 
-from inventory.models import Location, SecondFactor, User
+from inventory.models import DockPhone, Location, SecondFactor, User
 
 
 def people_rows() -> QuerySet[User]:
@@ -24,6 +24,20 @@ def one_person(pk: int) -> User:
     try:
         return people_rows().get(pk=pk)
     except (User.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
+
+
+def dock_phones() -> QuerySet[DockPhone]:
+    """Return every shared phone, those in use first."""
+    rows = DockPhone.objects.select_related("location", "made_by")
+    return rows.order_by(F("ended_at").desc(nulls_first=True), "location__name", "pk")
+
+
+def one_dock_phone(pk: int) -> DockPhone:
+    """Return one shared phone. Raise Http404."""
+    try:
+        return dock_phones().get(pk=pk)
+    except (DockPhone.DoesNotExist, OverflowError) as error:
         raise Http404 from error
 
 

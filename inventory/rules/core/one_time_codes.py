@@ -32,8 +32,8 @@ def code_at(
 
 
 def step_at(seconds: int) -> int:
-    """Return the step of a moment, in seconds since 1970."""
-    return int(seconds // STEP)
+    """Return the step of a moment, in whole seconds since 1970."""
+    return seconds // STEP
 
 
 def matching_step(secret: bytes, code: str, *, seconds: int, after: int) -> int | None:

@@ -17,3 +17,12 @@ def go_to(address: str) -> HttpResponse:
 def is_phone(request: HttpRequest) -> bool:
     """Return whether a phone's script asks: it is answered in JSON."""
     return request.headers.get("Dock-Phone") == "1"
+
+
+BY_PIN = "by_pin"
+"""Where a session names the shared phone that it was opened on by PIN."""
+
+
+def is_by_pin(request: HttpRequest) -> bool:
+    """Return whether this person signed in by PIN, to record at the dock alone."""
+    return BY_PIN in request.session

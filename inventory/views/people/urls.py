@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.people import partners, people, upkeep
+from inventory.views.people import dock_phones, partners, people, upkeep
 
 urlpatterns = [
     path("carriers/", partners.carriers, name="carriers"),
@@ -31,6 +31,17 @@ urlpatterns = [
         "people/<int:pk>/second-step/",
         people.RemoveSecondStep.as_view(),
         name="remove_second_step",
+    ),
+    path("people/dock-phones/", dock_phones.dock_phones, name="dock_phones"),
+    path(
+        "people/dock-phones/new/",
+        dock_phones.AddDockPhone.as_view(),
+        name="add_dock_phone",
+    ),
+    path(
+        "people/dock-phones/<int:pk>/end/",
+        dock_phones.EndDockPhone.as_view(),
+        name="end_dock_phone",
     ),
     path("locations/", people.locations, name="locations"),
     path("locations/new/", people.AddLocation.as_view(), name="add_location"),
