@@ -123,7 +123,7 @@ test-one: $(VENV)/.dev
 test-browser: $(VENV)/.dev
 	$(began)
 	@$(PY) -m tests.chromium
-	$(PY) -m pytest -m browser -n0 tests/browser
+	$(PY) -m pytest -m browser --dist loadfile tests/browser
 
 # Needs strace, and root for its own disks; what the machine does not allow is skipped
 # in plain words. Prints a table of what was acknowledged, lost and torn.

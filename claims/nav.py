@@ -55,7 +55,11 @@ def nav(request: HttpRequest) -> dict[str, object]:
         held.add(ADMINISTRATOR)
     desks = [(name, label) for name, label, act in DESKS if held & ACTS[act]]
     if person.is_administrator:
-        desks += [("people", "People"), ("locations", "Locations")]
+        desks += [
+            ("people", "People"),
+            ("locations", "Locations"),
+            ("upkeep", "Upkeep"),
+        ]
         if not is_all_done():
             desks.insert(0, ("welcome", "Welcome"))
     if is_by_pin(request):

@@ -198,9 +198,15 @@ LIMITS = {
 
 # Less free room than this and /readyz answers 503.
 MIN_FREE_BYTES = env.int("MIN_FREE_BYTES", default=500_000_000)
+# What a monitor must send to read /metrics; without one there is no such page.
+METRICS_TOKEN = env.str("METRICS_TOKEN", default="")
+# mailto: or https: address for whoever finds a weakness, told in security.txt.
+SECURITY_CONTACT = env.str("SECURITY_CONTACT", default="")
 
 # Where size and root of the event tree are published, outside this machine.
 ROOT_BOOK = env.str("ROOT_BOOK", default="")
+# The private key that signs checkpoints of the tree: a file outside DATA_DIR.
+CHECKPOINT_KEY = env.str("CHECKPOINT_KEY", default="")
 ROOT_MAIL_TO = env.list("ROOT_MAIL_TO", default=[])
 EMAIL_HOST = env.str("EMAIL_HOST", default="")
 EMAIL_PORT = env.int("EMAIL_PORT", default=587)

@@ -26,7 +26,7 @@ from config.proof import mark_proved
 from config.step_form import CodeForm, has_factor, must_have_factor
 from config.tries import WAITS, Tries
 from inventory.actions.people.dock_phones import phone_of
-from inventory.actions.people.passwords import note_rehash
+from inventory.actions.people.passwords import store_anew
 from inventory.models import User
 from inventory.views.core.clock import now
 
@@ -78,9 +78,9 @@ class SignInView(LoginView):
         person: Any = form.get_user()
         if isinstance(form, SignInForm):
             form.tries.were_right()
-            before = form.tries.person
-            if before and before.password != person.password:
-                note_rehash(person=person, at=now())
+            if person.is_stored_old:
+                typed = form.cleaned_data["password"]
+                person = store_anew(person=person, at=now(), password=typed)
         page = self.get_success_url()
         if not has_factor(person):
             return sign_in(self.request, person, page)

@@ -6,7 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from config import health, phone, pin, second_step
+from config import health, monitor, phone, pin, second_step
 from config.own_password import ChangeOwnPassword
 from config.password_link import SetPassword
 from config.sign_in import CodeView, SignInView
@@ -43,6 +43,8 @@ _accounts = [
 urlpatterns = [
     path("healthz", health.healthz, name="healthz"),
     path("readyz", health.readyz, name="readyz"),
+    path("metrics", monitor.metrics, name="metrics"),
+    path(".well-known/security.txt", monitor.security_txt, name="security_txt"),
     path("sw.js", phone.worker, name="worker"),
     path("app.webmanifest", phone.manifest, name="manifest"),
     path("favicon.ico", phone.icon, name="icon"),

@@ -103,7 +103,7 @@ FIXED: Registry[str, tuple[str, ...]] = Registry(
 _ACTS = ("UPDATE", "DELETE")
 _DIFFERS = {"sqlite": "IS NOT", "postgresql": "IS DISTINCT FROM"}
 
-_REFUSE = """
+REFUSE = """
 CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN RAISE EXCEPTION '% is append-only', TG_TABLE_NAME
 USING ERRCODE = 'integrity_constraint_violation'; END $$
@@ -232,7 +232,7 @@ def make_triggers(connection: BaseDatabaseWrapper) -> None:
     missing = _missing(connection)
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
-            for function in (_REFUSE, *ledger_triggers.POSTGRESQL_FUNCTIONS):
+            for function in (REFUSE, *ledger_triggers.POSTGRESQL_FUNCTIONS):
                 cursor.execute(function)
         for one in missing:
             cursor.execute(one.sql)

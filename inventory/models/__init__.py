@@ -52,6 +52,7 @@ from inventory.models.returns import (
 from inventory.models.second_factors import RecoveryCode, SecondFactor
 from inventory.models.sent_documents import SentDocument
 from inventory.models.shipments import Crate, Shipment, Unit
+from inventory.models.upkeep import UpkeepRun
 
 __all__ = [
     "Account",
@@ -115,6 +116,7 @@ __all__ = [
     "SuspenseLine",
     "TermsStep",
     "Unit",
+    "UpkeepRun",
     "User",
     "Withholding",
 ]

@@ -10,7 +10,6 @@ from inventory.models.sealed import Sealed
 class DockPhone(Sealed):
     """A phone of one dock: its cookie holds a secret, here is the secret's SHA-256."""
 
-    UNSEALED = ("digest",)
     HIDDEN = ("digest",)
 
     location = models.ForeignKey(Location, models.PROTECT, related_name="phones")
@@ -32,7 +31,6 @@ class DockPhone(Sealed):
 class DockPin(Sealed):
     """The PIN of one person, kept as a password is. It opens shared phones alone."""
 
-    UNSEALED = ("digest",)
     HIDDEN = ("digest",)
 
     person = models.OneToOneField(

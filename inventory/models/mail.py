@@ -7,7 +7,7 @@ from django.db.models import Q
 from inventory.models.people import Location
 from inventory.models.sealed import Sealed
 from inventory.models.sent_documents import SentDocument
-from inventory.rules.mail.life import LIFE, MAIL_STATES, WAITING
+from inventory.rules.mail.life import LIFE, MAIL_STATES, REFUSED, WAITING
 
 
 class OutgoingMail(Sealed):
@@ -59,6 +59,11 @@ class OutgoingMail(Sealed):
         indexes = [
             models.Index(
                 name="mail_due", fields=["next_try_at"], condition=Q(state=WAITING)
+            ),
+            models.Index(
+                name="mail_open",
+                fields=["state", "due_from"],
+                condition=Q(state__in=[WAITING, REFUSED]),
             ),
             models.Index(name="mail_listed", fields=["location", "state", "id"]),
             models.Index(name="mail_about", fields=["noun", "key"]),

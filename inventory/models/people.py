@@ -2,6 +2,7 @@
 
 from zoneinfo import ZoneInfo, available_timezones
 
+from django.contrib.auth.hashers import verify_password
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator, RegexValidator
@@ -108,8 +109,11 @@ class User(Withdrawable, AbstractUser):
     is_administrator = models.BooleanField(default=False)
     phone = models.CharField(max_length=40, blank=True)
 
-    UNSEALED = ("password", "last_login")
+    UNSEALED = ("last_login",)
     HIDDEN = ("password",)
+
+    is_stored_old = False
+    """Set where a right password was seen that should be stored in a newer form."""
 
     # The manager that makes people; the other standing rows' own one cannot.
     objects = StandingPeople()  # type: ignore[assignment, misc]
@@ -135,9 +139,11 @@ class User(Withdrawable, AbstractUser):
         super().set_password(whole)
 
     def check_password(self, raw_password: str | None) -> bool:
-        """Compare in the same normal form."""
+        """Compare in the same normal form. Write nothing: to store it anew is an act."""
         whole = None if raw_password is None else normal_password(raw_password)
-        return super().check_password(whole)
+        is_right, is_old = verify_password(whole, self.password)
+        self.is_stored_old = is_right and is_old
+        return is_right
 
     def _get_session_auth_hash(self, secret: str | None = None) -> str:
         """Tie sessions to the version too: a changed or disabled person is signed out."""

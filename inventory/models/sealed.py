@@ -15,6 +15,7 @@ from inventory.models.keys import with_keys
 from inventory.rules.evidence.row_images import (
     Image,
     Scalar,
+    hash_alone,
     json_scalar,
     scalar_of,
     veil,
@@ -95,9 +96,9 @@ class SealedQuerySet(models.QuerySet[Row]):
 class Sealed(models.Model):
     """A row of the trade: the chain holds an image of it after every act.
 
-    ``UNSEALED`` names columns that no image holds, ``HIDDEN`` those that no window
-    of the tables shows. ``VEILED`` rows have an image
-    under one hash, because their events go out to others.
+    ``UNSEALED`` names columns that no image holds, ``HIDDEN`` those of secrets, which
+    an image holds by their SHA-256 alone and no window shows. ``VEILED`` rows have an
+    image under one hash, because their events go out to others.
     """
 
     UNSEALED: tuple[str, ...] = ()
@@ -131,11 +132,19 @@ def sealed_fields(model: type[models.Model]) -> "list[models.Field[Any, Any]]":
     ]
 
 
+def is_hidden(column: "models.Field[Any, Any]") -> bool:
+    """Return whether an image holds this column by its hash alone."""
+    return column.name in getattr(column.model, "HIDDEN", ())
+
+
 def image_of(row: models.Model) -> Image:
     """Return the image of a row as it was read from the database."""
     image: dict[str, Scalar] = {}
     for column in sealed_fields(type(row)):
         value = getattr(row, column.attname)
+        if is_hidden(column):
+            image[column.attname] = hash_alone(value)
+            continue
         is_json = isinstance(column, models.JSONField) and value is not None
         image[column.attname] = json_scalar(value) if is_json else scalar_of(value)
     return veil(image, image) if getattr(row, "VEILED", False) else image

@@ -9,12 +9,12 @@ from inventory.models.sealed import Sealed
 class SecondFactor(Sealed):
     """The authenticator app of one person.
 
-    The chain holds that there is one and since when, never its secret; nor the last
-    step used, which each sign-in moves. The secret is kept as it is: it must be read
+    The chain holds that there is one and since when, and its secret by hash; not the
+    last step used, which each sign-in moves. The secret is kept as it is: it must be read
     to be compared, and a key beside it would keep it from nobody who has both.
     """
 
-    UNSEALED = ("secret", "last_step")
+    UNSEALED = ("last_step",)
     HIDDEN = ("secret",)
 
     person = models.OneToOneField(
@@ -34,7 +34,6 @@ class RecoveryCode(Sealed):
     Its first letters are kept as they are, to find it by; the rest as a password.
     """
 
-    UNSEALED = ("digest",)
     HIDDEN = ("digest",)
 
     factor = models.ForeignKey(SecondFactor, models.PROTECT, related_name="codes")

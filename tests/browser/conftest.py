@@ -97,9 +97,13 @@ def address(site):
 
 
 @pytest.fixture
-def server(site, tmp_path):
-    """Serve a copy of the site that a test may stop, kill and start again."""
-    with copied_site(site, tmp_path / "own") as own:
+def server(peopled, tmp_path):
+    """Serve a copy that a test may stop, kill and start again.
+
+    Of the site that nobody serves: another's live sockets and half-written pages of its
+    database are nothing to copy.
+    """
+    with copied_site(peopled, tmp_path / "own") as own:
         server = Server(own)
         server.start()
         yield server

@@ -378,6 +378,7 @@ TOKENS = ["calendar"]
 """Opens without signing in for whoever has the token; any other is not found."""
 
 ADMINISTRATOR = [
+    ("upkeep", None),
     ("people", None),
     ("add_person", None),
     ("edit_person", "person"),

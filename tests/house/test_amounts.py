@@ -23,7 +23,7 @@ ALLOWED_LOOKS = {
     "claims/queries/core/payments.py": {"_prefetched_objects_cache"},  # Django's own
     "inventory/documents/core/pictures.py": {"house_room_only"},  # labels have no pages
     "inventory/evidence/pictures/decode.py": {"is_animated"},
-    "inventory/models/sealed.py": {"UNSEALED", "VEILED"},
+    "inventory/models/sealed.py": {"UNSEALED", "HIDDEN", "VEILED"},
     "inventory/forms/imports/readers.py": {"choices"},  # a field may have none
     "inventory/queries/imports/uses.py": {"version"},
     "inventory/security_log.py": {"facts", "status_code"},  # another's log record

@@ -8,9 +8,37 @@ from tests.people import cast
 from tests.upgrade.walking import routes
 
 NO_DESK = {
-    *("", "accounts", "app.webmanifest", "calendar", "cautions", "codes", "evidence"),
-    *("favicon.ico", "healthz", "lists", "locations", "offline", "outbox", "people"),
-    *("phone", "photos", "readyz", "reminders", "search", "sw.js", "undo", "welcome"),
+    *(
+        "",
+        ".well-known",
+        "accounts",
+        "app.webmanifest",
+        "calendar",
+        "cautions",
+        "codes",
+        "evidence",
+    ),
+    *(
+        "favicon.ico",
+        "healthz",
+        "lists",
+        "locations",
+        "metrics",
+        "offline",
+        "outbox",
+        "people",
+    ),
+    *(
+        "phone",
+        "photos",
+        "readyz",
+        "reminders",
+        "search",
+        "sw.js",
+        "undo",
+        "upkeep",
+        "welcome",
+    ),
 }
 """First words of pages that are no desk's own, or have a place of their own."""
 

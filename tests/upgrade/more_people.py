@@ -18,7 +18,7 @@ from inventory.actions.people.partners import (
     change_supplier,
 )
 from inventory.actions.people.password_links import make_link, set_by_link
-from inventory.actions.people.passwords import change_password, note_rehash
+from inventory.actions.people.passwords import change_password, store_anew
 from inventory.actions.people.people import add_person, change_location, change_person
 from inventory.actions.people.second_factors import (
     add_factor,
@@ -66,8 +66,9 @@ def _people(t):
         password="lantern-and-stencil",
     )
     _second_step(t, gone)
+    gone.refresh_from_db()
     _dock_phones(t, gone)
-    note_rehash(person=gone, at=t.moment(t.ago(80), 9))
+    store_anew(person=gone, at=t.moment(t.ago(80), 9), password="lantern-and-stencil")
     gone.refresh_from_db()
     change_person(
         person=ada,

@@ -11,6 +11,7 @@ from tests.upgrade import (
     more_books,
     more_deposits,
     more_lists,
+    more_mail,
     more_money,
     more_month_ends,
     more_people,
@@ -188,6 +189,7 @@ TOLD_SINCE = {
     ),
     "any inventory.ExchangeRate": more_deposits.tell_more_deposits,
     "event rate.entered": more_deposits.tell_more_deposits,
+    "any inventory.UpkeepRun": more_mail.tell_more_mail,
     **dict.fromkeys(_SIGN_IN.strip().splitlines(), more_people.tell_more_people),
     "event delivery.test": more_trucks.tell_test_truck,
     **dict.fromkeys(

@@ -33,10 +33,18 @@ def change_password(*, person: User, at: datetime, password: str) -> User:
         return row
 
 
-def note_rehash(*, person: User, at: datetime) -> None:
-    """Record that the same password was stored in a newer form at sign-in."""
+def store_anew(*, person: User, at: datetime, password: str) -> User:
+    """Store the same password in a newer form, and return its person.
+
+    Whoever changed it meanwhile is left alone. The password was found right just now.
+    """
     with transaction.atomic():
-        record_about("password.rehashed", person, actor=person, at=at)
+        row = User.objects.select_for_update().get(pk=person.pk)
+        if row.password == person.password:
+            row.set_password(password)
+            row.save(update_fields=["password"])
+            record_about("password.rehashed", row, actor=row, at=at)
+        return row
 
 
 def record_about(kind: str, who: User, *, actor: User | None, at: datetime) -> None:

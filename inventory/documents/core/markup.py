@@ -50,9 +50,9 @@ def draw_marks(
     canvas.restoreState()
 
 
-def lacking_in(marks: Iterable[Mark]) -> frozenset[str]:
-    """Return the characters of the marks that the face cannot print."""
-    return frozenset().union(*(printable(one.label, STRONG).lacking for one in marks))
+def lacking_in(marks: Iterable[Mark]) -> list[str]:
+    """Return the runs of characters of the marks that the face cannot print."""
+    return [run for one in marks for run in printable(one.label, STRONG).lacking]
 
 
 def _draw(canvas: Canvas, shape: Shape, colour: Color, wide: int) -> None:

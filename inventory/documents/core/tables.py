@@ -52,7 +52,7 @@ class _Laid:
     cells: list[list[str]]
     heights: list[float]
     opens: list[int]
-    lacking: frozenset[str]
+    lacking: list[str]
 
 
 def ruled_table(
@@ -104,8 +104,7 @@ def _lay(
     widths: list[float],
     totals: frozenset[int],
 ) -> _Laid:
-    laid = _Laid([], [], [], frozenset())
-    lacking: set[str] = set()
+    laid = _Laid([], [], [], [])
     for index, row in enumerate(rows):
         lined = []
         for column, text, width in zip(columns, row, widths, strict=True):
@@ -113,11 +112,11 @@ def _lay(
             if index in totals:
                 font, size = STRONG, TOTAL_SIZE
             shown = printable(text, font, _MOST_CELL)
-            lacking |= shown.lacking
+            laid.lacking.extend(shown.lacking)
             lined.append(wrapped(shown.text, font, size, width - 2 * PAD))
         laid.opens.append(len(laid.cells))
         _add_rows(laid, lined)
-    return _Laid(laid.cells, laid.heights, laid.opens, frozenset(lacking))
+    return laid
 
 
 def _add_rows(laid: _Laid, lined: list[list[str]]) -> None:

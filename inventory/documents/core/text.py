@@ -5,8 +5,9 @@ files, and one very long text stops the layout for minutes. So nothing else make
 Paragraph, and a test checks that nothing does.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 from unicodedata import name as name_of
 from xml.sax.saxutils import escape
 
@@ -21,15 +22,19 @@ MOST = 20_000
 PIECE = 2_000
 MOST_LINES = 400
 PIECE_LINES = 40
-_MOST_NAMED = 12
+_MOST_NAMED = 200
+"""Characters that a note spells out: more than the longest name on record has."""
 
 
 @dataclass(frozen=True)
 class Printable:
-    """Text that a face can print, and the characters it could not."""
+    """Text that a face can print, and the runs of characters that it could not.
+
+    A name is one run, in its own order, so that nobody's name is lost.
+    """
 
     text: str
-    lacking: frozenset[str]
+    lacking: tuple[str, ...]
 
 
 def printable(text: str, font: str, most: int = MOST) -> Printable:
@@ -39,12 +44,22 @@ def printable(text: str, font: str, most: int = MOST) -> Printable:
     many characters are not printed. Tabs and unusual spaces become spaces.
     """
     clean = _capped(clean_text(text).replace("\t", "    "), most)
-    lacking = frozenset(
-        mark for mark in set(clean) if mark != "\n" and not can_print(mark, font)
-    )
-    blank = {ord(mark): " " if mark.isspace() else BOX for mark in lacking}
-    drawn = clean.translate(blank)
-    return Printable(drawn, frozenset(m for m in lacking if not m.isspace()))
+    blank = {
+        ord(mark): " " if mark.isspace() else BOX
+        for mark in set(clean)
+        if mark != "\n" and not can_print(mark, font)
+    }
+    return Printable(clean.translate(blank), _runs(clean, blank) if blank else ())
+
+
+def _runs(text: str, blank: Mapping[int, str]) -> tuple[str, ...]:
+    runs = groupby(text, key=lambda mark: blank.get(ord(mark)) == BOX)
+    return in_order("".join(run) for is_lacking, run in runs if is_lacking)
+
+
+def in_order(runs: Iterable[str]) -> tuple[str, ...]:
+    """Return each run once, in the order in which they first stand on the page."""
+    return tuple(dict.fromkeys(runs))
 
 
 def P(  # noqa: N802 - short, since every sentence of a document goes through it
@@ -65,20 +80,26 @@ def P(  # noqa: N802 - short, since every sentence of a document goes through it
         if number == 0 and head.text:
             markup = f"<b>{escape(head.text)}</b> {markup}"
         made.append(Paragraph(markup, style))
-    return [*made, *lacking_note(shown.lacking | head.lacking)]
+    return [*made, *lacking_note(head.lacking + shown.lacking)]
 
 
 def lacking_note(lacking: Iterable[str]) -> list[Flowable]:
-    """Return the note that names what each box replaces; nothing where all prints."""
-    marks = sorted(lacking)
-    if not marks:
+    """Return the note that spells out what the boxes replace; nothing where all prints.
+
+    A run of boxes is followed by its code points, as many as it has boxes.
+    """
+    runs = in_order(lacking)
+    if not runs:
         return []
-    named = ", ".join(_named(mark) for mark in marks[:_MOST_NAMED])
-    more = len(marks) - _MOST_NAMED
-    rest = f" and {more} more" if more > 0 else ""
+    named, left = [], _MOST_NAMED
+    for run in runs:
+        if left > 0:
+            named.append(_named(run[:left]))
+        left -= len(run)
+    rest = f" and {-left} more characters, on record" if left < 0 else ""
     return [
         Paragraph(
-            f"{BOX} marks what this typeface cannot print: {named}{rest}.",
+            f"{BOX} marks what this typeface cannot print: {', '.join(named)}{rest}.",
             styles.REMARK,
         )
     ]
@@ -146,5 +167,8 @@ def _pieces(text: str) -> list[str]:
     return pieces
 
 
-def _named(mark: str) -> str:
-    return f"U+{ord(mark):04X} {escape(name_of(mark, 'unnamed').lower())}"
+def _named(run: str) -> str:
+    points = " ".join(f"U+{ord(mark):04X}" for mark in run)
+    if len(run) > 1:
+        return f"{BOX * len(run)} {points}"
+    return f"{points} {escape(name_of(run, 'unnamed').lower())}"

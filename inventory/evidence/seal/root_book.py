@@ -7,12 +7,16 @@ start. A root stored where the site cannot rewrite it can.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import zip_longest
 from pathlib import Path
 
+from inventory.evidence.seal.checkpoints import checked_checkpoint
 from inventory.evidence.seal.register import TreeState
 from inventory.evidence.store.durable import append_line
 from inventory.models import Event
 from inventory.rules.evidence.chain import GrowingTree
+from inventory.rules.evidence.clock import CLOCK_MAY_DIFFER
+from inventory.rules.evidence.signed_notes import SIGNED_PART, NoteError, PublicKey
 
 
 class UnreadableBookError(Exception):
@@ -24,8 +28,14 @@ class PublishedRoot:
     """One line of the book: when, how many events, and their root in hex."""
 
     at: str
+    """The moment; empty for a checkpoint, which names none."""
     size: int
     root: str
+
+    @property
+    def when(self) -> str:
+        """Return how a sentence begins that tells of it."""
+        return f"On {self.at}" if self.at else "When the checkpoint was signed"
 
     def __str__(self) -> str:
         return f"{self.at} {self.size} {self.root}"
@@ -42,13 +52,30 @@ def write_down(path: Path, line: PublishedRoot) -> None:
     append_line(path, str(line))
 
 
-def read_book(path: Path) -> list[PublishedRoot]:
-    """Return every root of the book, in order.
+def read_roots(path: Path, key: PublicKey | None) -> list[PublishedRoot]:
+    """Return the roots of a book, or that of a checkpoint which this key signed.
 
-    Empty lines and those that begin with # are passed over. Raises
-    UnreadableBookError and OSError.
+    Raise UnreadableBookError, NoteError and OSError.
     """
-    lines = path.read_text(encoding="utf-8").splitlines()
+    text = path.read_text(encoding="utf-8")
+    if SIGNED_PART not in text:
+        return read_book(text)
+    if key is None:
+        raise NoteError(
+            "This file is a signed checkpoint. Name its public key with --key, or "
+            "set CHECKPOINT_KEY."
+        )
+    found = checked_checkpoint(text, key)
+    return [PublishedRoot("", found.size, found.root)]
+
+
+def read_book(text: str) -> list[PublishedRoot]:
+    """Return every root of a book's text, in order.
+
+    Empty lines and those that begin with # are passed over. Raise
+    UnreadableBookError.
+    """
+    lines = text.splitlines()
     return [
         _line(number, text)
         for number, text in enumerate(lines, start=1)
@@ -77,17 +104,39 @@ def roots_now(sizes: Iterable[int]) -> dict[int, str]:
     return found
 
 
+def late_faults(book: Iterable[PublishedRoot]) -> Iterator[str]:
+    """Yield a sentence for each time at which an older moment was added afterwards.
+
+    What was recorded before a root was published is under that root, but for acts
+    that were still being written then.
+    """
+    dated = sorted((line for line in book if line.at), key=lambda line: line.size)
+    for line, after in zip_longest(dated, dated[1:]):
+        later = Event.objects.filter(
+            sequence__gt=line.size,
+            recorded_at__lt=datetime.fromisoformat(line.at) - CLOCK_MAY_DIFFER,
+        )
+        if after is not None:
+            later = later.filter(sequence__lte=after.size)
+        first = later.order_by("sequence").values_list("sequence", flat=True).first()
+        if first is not None:
+            yield (
+                f"{line.when} there were {line.size} events, and event {first} says it "
+                "is older. It was added afterwards, or the clock was wrong."
+            )
+
+
 def book_faults(book: Iterable[PublishedRoot], roots: dict[int, str]) -> Iterator[str]:
     """Yield a sentence for each published root that the tree no longer begins with."""
     for line in book:
         now = roots.get(line.size)
         if now is None:
             yield (
-                f"On {line.at} there were {line.size} events; now there are fewer. "
+                f"{line.when} there were {line.size} events; now there are fewer. "
                 "The end of the chain was cut off."
             )
         elif now != line.root:
             yield (
-                f"On {line.at} the first {line.size} events had another root than "
+                f"{line.when} the first {line.size} events had another root than "
                 "now. They were changed."
             )

@@ -7,8 +7,13 @@ from django.db import models
 
 from inventory.evidence.seal.image_index import ImageIndex
 from inventory.evidence.seal.snapshots import Snapshot
-from inventory.models.sealed import sealed_fields
-from inventory.rules.evidence.row_images import Scalar, difference, short_text
+from inventory.models.sealed import is_hidden, sealed_fields
+from inventory.rules.evidence.row_images import (
+    Scalar,
+    difference,
+    hash_alone,
+    short_text,
+)
 
 
 @dataclass
@@ -35,6 +40,7 @@ def row_faults(
     noun = str(model._meta.model_name)
     columns = sealed_fields(model)
     names = [column.attname for column in columns]
+    shorten = [_hide if is_hidden(column) else _short for column in columns]
     for key, *values in snapshot.rows(model, [model._meta.pk, *columns]):
         last = index.take(noun, str(key))
         counted.rows += 1
@@ -45,7 +51,8 @@ def row_faults(
         elif last.image is None:
             yield f"{noun} {_name(key)} exists, but event {last.event} deleted it."
         else:
-            found = dict(zip(names, map(_short, values), strict=True))
+            short = (one(value) for one, value in zip(shorten, values, strict=True))
+            found = dict(zip(names, short, strict=True))
             differs = difference(last.image, found)
             if differs:
                 yield f"{noun} {_name(key)}: {differs} by event {last.event}."
@@ -55,6 +62,10 @@ def row_faults(
 
 def _short(value: Scalar) -> Scalar:
     return short_text(value) if isinstance(value, str) else value
+
+
+def _hide(value: Scalar) -> Scalar:
+    return hash_alone(value) if isinstance(value, str) else value
 
 
 def _name(key: Scalar) -> str:

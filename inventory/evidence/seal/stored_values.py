@@ -35,6 +35,8 @@ def server_reader(column: "models.Field[Any, Any]") -> Reader:
     """Return how a value that PostgreSQL hands over becomes a scalar, unshortened."""
     if isinstance(column_kind(column), models.JSONField):
         return lambda raw: None if raw is None else full_json(json.loads(raw))
+    if isinstance(column_kind(column), models.BinaryField):
+        return lambda raw: None if raw is None else bytes(raw).hex()
     return _whole
 
 
@@ -73,6 +75,10 @@ def _text(raw: object) -> Scalar:
 
 def _number(raw: object) -> Scalar:
     return raw if type(raw) is int else None
+
+
+def _bytes(raw: object) -> Scalar:
+    return raw.hex() if isinstance(raw, bytes) else None
 
 
 def _truth(raw: object) -> Scalar:
@@ -115,5 +121,6 @@ _SQLITE: dict[type["models.Field[Any, Any]"], Reader] = {
     models.DateField: _day,
     models.UUIDField: _uuid,
     models.JSONField: _json,
+    models.BinaryField: _bytes,
 }
 """In this order: a moment is a day to Django, so moments come first."""

@@ -17,6 +17,7 @@ from inventory.evidence.seal.sealed_tables import comparers, sealed_models
 from inventory.evidence.seal.snapshots import Snapshot, UnreadableTableError, columns_of
 from inventory.evidence.store import originals as store
 from inventory.models import Original
+from inventory.rules.evidence import chain
 from inventory.rules.evidence.row_images import Scalar
 
 SHOWN = 20
@@ -84,7 +85,10 @@ def verify(
     report.size, report.root = walk.tree.size, walk.tree.root().hex()
     if walk.clock.went_back:
         report.clock = f"{walk.clock.went_back} times, first at {walk.clock.first}"
-    report.roots, report.rows, report.old_rows = walk.roots, counted.rows, counted.old
+    report.roots = walk.roots
+    if 0 in sizes:
+        report.roots[0] = chain.GrowingTree().root().hex()
+    report.rows, report.old_rows = counted.rows, counted.old
     return report
 
 

@@ -7,9 +7,12 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from inventory.actions.core.upkeep import note_run
 from inventory.evidence.backups.database_copy import DatabaseCopyError
 from inventory.evidence.backups.taking import BackupError, make_backup
+from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
+from inventory.management.publishing import note_published, publish_into
 
 
 class Command(BaseCommand):
@@ -35,8 +38,20 @@ class Command(BaseCommand):
             UnreadableTableError,
             OSError,
         ) as error:
+            note_run(
+                task="backup", at=timezone.now(), went_well=False, words=str(error)
+            )
             raise CommandError(str(error), returncode=1) from error
         found = made.backup
+        note_run(
+            task="backup",
+            at=timezone.now(),
+            went_well=True,
+            words=f"{found.events} events, {found.originals} originals.",
+        )
+        at, book = timezone.now(), options["folder"] / "roots.txt"
+        line = publish_into(book, TreeState(found.events, found.root), at)
+        note_published(line, at)
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
         self.stdout.write(
             f"{found.originals} originals ({found.original_bytes} bytes), "

@@ -13,12 +13,15 @@ from django.utils import timezone
 from inventory.evidence.seal.register import tree_state
 from inventory.evidence.seal.root_book import (
     PublishedRoot,
-    UnreadableBookError,
     book_faults,
     published,
-    read_book,
     roots_now,
-    write_down,
+)
+from inventory.management.publishing import (
+    add_against,
+    note_published,
+    publish_into,
+    roots_in,
 )
 
 NOWHERE = (
@@ -38,12 +41,12 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take a book to check against instead of publishing."""
-        parser.add_argument("--against", type=Path, metavar="FILE")
+        add_against(parser)
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Check, or check and publish. Exit code 1 where a root no longer matches."""
         if options["against"]:
-            count = self._check(options["against"])
+            count = self._check(roots_in(options["against"], options["key"]))
             self.stdout.write(f"The tree begins with all {count} published roots.")
             return
         book = Path(settings.ROOT_BOOK) if settings.ROOT_BOOK else None
@@ -51,14 +54,15 @@ class Command(BaseCommand):
         if book is None and not mailed:
             raise CommandError(NOWHERE)
         if book is not None and book.exists():
-            self._check(book)
-        self._publish(book, mailed, published(tree_state(), timezone.now()))
+            self._check(roots_in(book, None))
+        state, at = tree_state(), timezone.now()
+        line = publish_into(book, state, at) if book else published(state, at)
+        if mailed:
+            self._mail(mailed, line, is_written=book is not None)
+        note_published(line, at)
+        self.stdout.write(str(line))
 
-    def _check(self, path: Path) -> int:
-        try:
-            book = read_book(path)
-        except (OSError, UnreadableBookError) as error:
-            raise CommandError(f"{error} Nothing was checked or published.") from error
+    def _check(self, book: list[PublishedRoot]) -> int:
         faults = list(book_faults(book, roots_now(line.size for line in book)))
         for fault in faults:
             self.stdout.write(fault)
@@ -70,18 +74,6 @@ class Command(BaseCommand):
                 returncode=1,
             )
         return len(book)
-
-    def _publish(
-        self, book: Path | None, mailed: list[str], line: PublishedRoot
-    ) -> None:
-        if book is not None:
-            try:
-                write_down(book, line)
-            except OSError as error:
-                raise CommandError(f"The book cannot be written: {error}") from error
-        if mailed:
-            self._mail(mailed, line, is_written=book is not None)
-        self.stdout.write(str(line))
 
     def _mail(
         self, mailed: list[str], line: PublishedRoot, *, is_written: bool

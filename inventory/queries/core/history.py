@@ -57,6 +57,19 @@ def story_of(
     ]
 
 
+def changes_of(row: Model, zone: ZoneInfo, most: int = 20) -> list[StoryItem]:
+    """Return the last events whose kind is this row's own, the latest first."""
+    noun, key = str(row._meta.model_name), str(row.pk)
+    events = (
+        Event.objects.filter(
+            kind__startswith=f"{noun}.", subjects__noun=noun, subjects__key=key
+        )
+        .select_related("actor")
+        .order_by("-sequence")
+    )
+    return [_item(event, zone) for event in events[:most]]
+
+
 def last_event(row: Model, kind: str) -> Event | None:
     """Return the last event of this kind about the row."""
     noun, key = str(row._meta.model_name), str(row.pk)

@@ -36,8 +36,21 @@ def json_scalar(value: object) -> Scalar:
 
 def short_text(text: str) -> Scalar:
     """Return the text itself, or where it is long its SHA-256."""
-    if len(text) <= LONGEST:
-        return text
+    return text if len(text) <= LONGEST else _hashed(text)
+
+
+def hash_alone(value: str | bytes | memoryview | None) -> Scalar:
+    """Return a secret by its SHA-256, bytes by that of their hex.
+
+    Nothing can be guessed from it: a password is stored with its own salt, and what
+    an app shares was drawn.
+    """
+    if value is None:
+        return None
+    return _hashed(value if isinstance(value, str) else bytes(value).hex())
+
+
+def _hashed(text: str) -> dict[str, str]:
     data = text.encode("utf-8", "surrogatepass")
     return {"sha256": hashlib.sha256(data).hexdigest()}
 

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from inventory.access import person_of, require_somewhere
+from inventory.access import locations_of, person_of, require_somewhere
 from inventory.actions.core.once import Answer
 from inventory.actions.people import partners
 from inventory.forms.people.partners import (
@@ -18,6 +20,7 @@ from inventory.forms.people.partners import (
     SupplierForm,
 )
 from inventory.models import Carrier, CarrierTerm, Supplier, SupplierPeriod
+from inventory.queries.core.history import changes_of
 from inventory.queries.people.partners import (
     carrier_rows,
     one_carrier,
@@ -49,6 +52,16 @@ class PartnerAct(ListedAct[Row, Form]):
     """What the pages of carriers and suppliers have in common."""
 
     permission = "keep-partners"
+    template_name = "inventory/people/partner.html"
+
+    def get_context_data(self, **more: object) -> dict[str, Any]:
+        row = self.row
+        changes = changes_of(row, self._zone()) if isinstance(row, Model) else []
+        return super().get_context_data(changes=changes, **more)
+
+    def _zone(self) -> ZoneInfo:
+        place = locations_of(self.person, self.permission).first()
+        return place.zone if place else ZoneInfo("UTC")
 
     def check(self) -> None:
         require_somewhere(self.person, self.permission)

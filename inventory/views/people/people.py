@@ -23,18 +23,19 @@ from inventory.forms.people.people import (
     StartPersonForm,
 )
 from inventory.models import Location, User
-from inventory.queries.mail.beats import pulse_of
 from inventory.queries.people.people import (
     one_person,
     one_place,
     people_rows,
     place_rows,
 )
+from inventory.rules.core.upkeep import lines_of
 from inventory.rules.reckoning.money import plain_cents
 from inventory.views.core.clock import now
 from inventory.views.core.row_view import Row
 from inventory.views.core.squares import square_of
 from inventory.views.people.listed_act import Form, ListedAct
+from inventory.views.people.upkeep import kept_now
 
 NO_DESK = "No role yet: they can sign in, but see no desk until you give them one."
 NO_PLACE = (
@@ -47,7 +48,8 @@ NO_PLACE = (
 def people(request: HttpRequest) -> HttpResponse:
     """List the people and their roles."""
     require_administrator(person_of(request))
-    context = {"people": people_rows(), "pulse": pulse_of("mail", now())}
+    late = [line for line in lines_of(kept_now()) if line.is_late]
+    context = {"people": people_rows(), "late": late}
     return render(request, "inventory/people/people.html", context)
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.people import dock_phones, partners, people
+from inventory.views.people import dock_phones, partners, people, upkeep
 
 urlpatterns = [
     path("carriers/", partners.carriers, name="carriers"),
@@ -17,6 +17,7 @@ urlpatterns = [
         partners.EditSupplier.as_view(),
         name="edit_supplier",
     ),
+    path("upkeep/", upkeep.upkeep, name="upkeep"),
     path("people/", people.people, name="people"),
     path("people/new/", people.AddPerson.as_view(), name="add_person"),
     path("people/<int:pk>/edit/", people.EditPerson.as_view(), name="edit_person"),

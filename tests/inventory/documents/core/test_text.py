@@ -58,15 +58,34 @@ def test_a_million_characters_and_many_lines_are_laid_out_in_time():
 def test_characters_without_a_drawing_become_a_box_with_a_note():
     shown = printable("\U0001f600 ok 箱", PLAIN)
     assert shown.text == f"{BOX} ok {BOX}"
-    assert shown.lacking == {"\U0001f600", "箱"}
+    assert shown.lacking == ("\U0001f600", "箱")
     note = P("\U0001f600", styles.BODY)[-1].getPlainText()
     assert "U+1F600 grinning face" in note
+
+
+def test_a_name_in_another_script_can_be_read_back_from_the_note():
+    """Code points by the Unicode charts: U0600 Arabic, U4E00 CJK Unified Ideographs."""
+    name = "أحمد 株式会社"
+    *_, note = P(f"Signed by {name} and {name}", styles.BODY)
+
+    told = note.getPlainText()
+    assert f"{BOX * 4} U+0623 U+062D U+0645 U+062F" in told
+    assert f"{BOX * 4} U+682A U+5F0F U+4F1A U+793E" in told
+    assert told.count("U+682A") == 1
+
+
+def test_a_note_spells_out_200_characters_and_counts_the_rest():
+    *_, note = P("箱" * 250, styles.BODY)
+
+    told = note.getPlainText()
+    assert told.count("U+7BB1") == 200
+    assert "and 50 more characters, on record" in told
 
 
 def test_unusual_spaces_become_spaces_and_need_no_note():
     shown = printable("a\u2003b", PLAIN)
     assert shown.text in {"a b", "a\u2003b"}
-    assert shown.lacking == frozenset()
+    assert shown.lacking == ()
 
 
 def test_wrapped_lines_fit_and_lose_nothing():

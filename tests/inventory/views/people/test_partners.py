@@ -7,6 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.models import Carrier, Event, Supplier
+from inventory.rules.core.roles import ACCOUNTING, ACTS, ADMINISTRATOR, MANAGER
 from tests.making import make_carrier, make_supplier
 from tests.people import cast
 
@@ -46,6 +47,23 @@ class TestCarriers(TestCase):
             == "Gannet Overland: concealed-notice 2 business-days"
         )
         assert Event.objects.get().kind == "carrier.added"
+
+    def test_its_page_says_who_changed_it_and_who_may(self):
+        self.add()
+        url = reverse("edit_carrier", args=[Carrier.objects.get().pk])
+        self.client.force_login(self.who.ada)
+        self.client.post(url, CARRIER | {"version": "1", "mail_days": "4"})
+
+        page = self.client.get(url)
+
+        told = [(item.kind, item.who) for item in page.context["changes"]]
+        assert told == [
+            ("carrier.changed", str(self.who.ada)),
+            ("carrier.added", str(self.who.mina)),
+        ]
+        self.assertContains(page, "Every location uses this. Managers and admin")
+        assert ACTS["keep-partners"] == {MANAGER, ADMINISTRATOR}
+        assert ACTS["keep-terms"] == {MANAGER, ACCOUNTING, ADMINISTRATOR}
 
     def test_a_name_twice_is_refused_and_the_typed_text_stays(self):
         self.add()

@@ -10,7 +10,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0039_desks_have_indexes")]
+    dependencies = [("inventory", "0040_how_the_house_is_kept")]
 
     operations = [
         migrations.CreateModel(

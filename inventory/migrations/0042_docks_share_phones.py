@@ -10,7 +10,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0042_people_have_a_second_step")]
+    dependencies = [("inventory", "0041_people_have_a_second_step")]
 
     operations = [
         migrations.CreateModel(
