@@ -14,7 +14,7 @@ export PORT PYTHON
 .DELETE_ON_ERROR:
 
 help:
-	@echo "make run          prepare all and serve on http://127.0.0.1:$(PORT) (PORT=8001 for another)"
+	@echo "make run          prepare all and serve on http://localhost:$(PORT) (PORT=8001 for another)"
 	@echo "make company      an empty company of your own in .company/, apart from the demo"
 	@echo "make test         every check and every test"
 	@echo "make setup        only prepare .venv, for running and for testing"

@@ -31,13 +31,14 @@ ACTS = frozenset(
         *("import_people", "make_password_link", "remove_second_step"),
         *("send_claim", "refile_claim", "mail_claim_letter"),
         *("add_second_step", "renew_codes", "remove_own_second_step"),
+        *("add_passkey", "remove_passkey"),
         *("set_pin", "remove_pin", "add_dock_phone", "end_dock_phone"),
         "sign_out_there",
     )
 )
 """Addresses whose sending asks: periods, write-offs, people and roles, claims."""
 
-PAGES = frozenset(("add_second_step", "import_people", "set_pin"))
+PAGES = frozenset(("add_second_step", "import_people", "set_pin", "add_passkey"))
 """Those that ask before they are shown: they show a secret, or take a file."""
 
 EXPORTS = frozenset(

@@ -17,7 +17,7 @@ from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people import second_factors as acts
 from inventory.actions.people.dock_phones import may_have_pin
-from inventory.models import DockPin, RecoveryCode, User
+from inventory.models import DockPin, Passkey, RecoveryCode, User
 from inventory.rules.core.one_time_codes import address_of_secret, letters_of
 from inventory.security_log import told
 from inventory.views.core.clock import now
@@ -46,6 +46,7 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
         "is_required": must_have_factor(person),
         "codes_left": codes.count(),
         "codes_made": acts.CODES,
+        "passkeys": list(Passkey.objects.filter(person=person)),
         "may_have_pin": may_have_pin(person),
         "has_pin": DockPin.objects.filter(person=person).exists(),
         "places": sessions.where_signed_in(request, person),

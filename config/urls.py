@@ -6,7 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from config import health, monitor, phone, pin, second_step
+from config import health, monitor, passkeys, phone, pin, second_step
 from config.own_password import ChangeOwnPassword
 from config.password_link import SetPassword
 from config.sign_in import CodeView, SignInView
@@ -34,6 +34,10 @@ _accounts = [
         name="remove_own_second_step",
     ),
     path("dock/", pin.PinView.as_view(), name="pin_sign_in"),
+    path("passkeys/new/", passkeys.AddPasskey.as_view(), name="add_passkey"),
+    path("passkeys/remove/", passkeys.remove_passkey, name="remove_passkey"),
+    path("passkeys/options/", passkeys.passkey_options, name="passkey_options"),
+    path("passkeys/in/", passkeys.passkey_sign_in, name="passkey_sign_in"),
     path("pin/", pin.SetPin.as_view(), name="set_pin"),
     path("pin/off/", pin.remove_pin, name="remove_pin"),
     path("sign-out-there/", second_step.sign_out_there, name="sign_out_there"),

@@ -17,7 +17,7 @@ address_now: ContextVar[str] = ContextVar("address_now", default="")
 """Where the request that is being answered came from; empty outside of one."""
 
 KINDS = (
-    *("person.", "password.", "factor.", "pin.", "dock-phone.", "period."),
+    *("person.", "password.", "factor.", "passkey.", "pin.", "dock-phone.", "period."),
     *("evidence.withheld", "evidence.shown"),
 )
 """How the kinds of event begin that are told here too, once they are saved."""

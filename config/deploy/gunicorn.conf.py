@@ -51,7 +51,9 @@ def on_starting(server: object) -> None:
 def when_ready(server: object) -> None:
     """Print the address once somebody can open it."""
     del server
-    print(f"Serving on http://{bind} (Ctrl-C stops it)", flush=True)
+    # By its name where it has one: a passkey belongs to a name, not to a number.
+    named = bind.replace("127.0.0.1:", "localhost:")
+    print(f"Serving on http://{named} (Ctrl-C stops it)", flush=True)
 
 
 def post_worker_init(worker: object) -> None:

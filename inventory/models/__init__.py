@@ -36,6 +36,7 @@ from inventory.models.ledger import (
 from inventory.models.mail import LaneBeat, OutgoingMail
 from inventory.models.month_ends import CarriedCheck
 from inventory.models.once import Once
+from inventory.models.passkeys import Passkey
 from inventory.models.people import Assignment, Location, User
 from inventory.models.rates import ExchangeRate
 from inventory.models.readings import Reading
@@ -99,6 +100,7 @@ __all__ = [
     "OutgoingMail",
     "PackagingHold",
     "PartDeduction",
+    "Passkey",
     "PeriodLock",
     "PhotoMarkup",
     "Reading",

@@ -174,3 +174,46 @@ def test_a_shared_phone_asks_for_a_pin_and_shows_the_dock_alone(visitor, request
     assert visitor.page.get_by_role("link", name="Bench", exact=True).count() == 0
     visitor.press("Change person")
     assert visitor.page.url.endswith("/accounts/dock/")
+
+
+DEVICE = {
+    "protocol": "ctap2",
+    "transport": "internal",
+    "hasResidentKey": True,
+    "hasUserVerification": True,
+    "isUserVerified": True,
+    "automaticPresenceSimulation": True,
+}
+
+
+def test_a_passkey_is_added_and_signs_in_without_a_password(visitor):
+    visitor.address = visitor.address.replace("127.0.0.1", "localhost")
+    device = visitor.page.context.new_cdp_session(visitor.page)
+    device.send("WebAuthn.enable")
+    made = device.send("WebAuthn.addVirtualAuthenticator", {"options": DEVICE})
+    visitor.sign_in("mina", then="/accounts/")
+    visitor.follow("Add a passkey")
+    visitor.page.get_by_label("Name of this passkey").fill("My phone")
+    visitor.press("Add the passkey")
+    assert visitor.page.get_by_text("Your passkey is added").is_visible()
+    visitor.open_menu()
+    visitor.press("Sign out")
+
+    visitor.open("/accounts/login/?next=/carriers/")
+    visitor.press("Sign in with a passkey")
+    assert visitor.page.url.endswith("/carriers/")
+
+    visitor.open("/accounts/")
+    visitor.page.get_by_role("button", name="Remove My phone").first.click()
+    visitor.page.get_by_text("The passkey is removed").wait_for()
+    visitor.open_menu()
+    visitor.press("Sign out")
+    visitor.press("Sign in with a passkey")
+    assert visitor.page.get_by_text("That passkey opens nothing here").is_visible()
+    device.send("WebAuthn.removeVirtualAuthenticator", made)
+
+
+def test_no_passkey_is_offered_where_the_address_is_a_number(visitor):
+    visitor.open("/accounts/login/")
+    offered = visitor.page.get_by_role("button", name="Sign in with a passkey")
+    assert not offered.is_visible()

@@ -47,6 +47,6 @@ def test_only_sign_ins_tries_and_derived_keys_are_left_out_of_the_images():
     }
 
     tries = {f"outgoingmail.{name}" for name in TRIES}
-    factors = {"secondfactor.last_step"}
+    factors = {"secondfactor.last_step", "passkey.count", "passkey.used_at"}
     looks = {"morningmail.last_day"}  # the day of the last look; the mail is sealed
     assert left_out == {"user.last_login"} | tries | looks | factors

@@ -79,7 +79,7 @@ class FirstDayTests(TestCase):
         ada.fill("welcome_accounts")
 
     def test_the_whole_way(self):
-        assert "http://127.0.0.1:8000" in self.said
+        assert "http://localhost:8000" in self.said
         ada, leads_to = self.sign_in("ada")
         assert leads_to == "/welcome/"
         self.enter_all(ada)

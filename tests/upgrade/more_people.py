@@ -17,6 +17,7 @@ from inventory.actions.people.partners import (
     change_carrier,
     change_supplier,
 )
+from inventory.actions.people.passkeys import add_passkey, remove_passkey
 from inventory.actions.people.password_links import make_link, set_by_link
 from inventory.actions.people.passwords import change_password, store_anew
 from inventory.actions.people.people import add_person, change_location, change_person
@@ -31,7 +32,7 @@ from inventory.actions.receiving.deliveries import change_delivery
 from inventory.actions.receiving.handovers import count_handover
 from inventory.actions.receiving.listed_crates import list_crates
 from inventory.actions.receiving.units import change_unit
-from inventory.models import Delivery, Unit
+from inventory.models import Delivery, Passkey, Unit
 from inventory.rules.core.one_time_codes import code_at, step_at
 
 
@@ -67,6 +68,7 @@ def _people(t):
     )
     _second_step(t, gone)
     _dock_phones(t, gone)
+    _passkeys(t, gone)
     gone.refresh_from_db()
     store_anew(person=gone, at=t.moment(t.ago(80), 9), password="lantern-and-stencil")
     gone.refresh_from_db()
@@ -115,6 +117,16 @@ def _dock_phones(t, person):
     for who in (person, t.clerk):
         set_pin(person=who, at=at, pin="408153")
     remove_pin(person=person, at=t.moment(t.ago(78), 9))
+
+
+def _passkeys(t, person):
+    """Two passkeys, one of them removed. No device of theirs is real."""
+    about = {"person": person, "at": t.moment(t.ago(77), 9), "count": 0}
+    for name in ("Blue stick", "Old phone"):
+        key = name.lower().replace(" ", "-")
+        add_passkey(name=name, key_id=key, credential=key.encode(), **about)
+    last = Passkey.objects.filter(person=person).last()
+    remove_passkey(person=person, at=t.moment(t.ago(76), 9), key=last.pk)
 
 
 def _partners(t):

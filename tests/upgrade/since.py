@@ -154,8 +154,11 @@ any inventory.OpenWork
 _SIGN_IN = """
 any inventory.DockPhone
 any inventory.DockPin
+any inventory.Passkey
 event dock-phone.added
 event dock-phone.ended
+event passkey.added
+event passkey.removed
 event pin.removed
 event pin.set
 any inventory.RecoveryCode

@@ -58,6 +58,6 @@ class Command(BaseCommand):
             raise CommandError(str(error)) from error
         self.stdout.write(
             f"{person} can now sign in as {person.username}, on this machine at "
-            f"http://127.0.0.1:{os.environ.get('PORT', '8000')}. The first page says "
+            f"http://localhost:{os.environ.get('PORT', '8000')}. The first page says "
             "what comes first."
         )

@@ -27,6 +27,8 @@ _OWN_SENTENCES = {
     "factor.removed": "Two-step sign-in of {name} turned off.",
     "factor.codes-renewed": "{name} made new recovery codes.",
     "factor.code-used": "{name} used a recovery code, {left:code} left.",
+    "passkey.added": "{name} added the passkey {key}.",
+    "passkey.removed": "{name} removed the passkey {key}.",
     "dock-phone.added": "{name} is now a shared phone at {location}.",
     "dock-phone.ended": "{name} is no longer a shared phone at {location}.",
     "pin.set": "{name} set a PIN for shared phones.",
