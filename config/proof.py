@@ -32,6 +32,7 @@ ACTS = frozenset(
         *("send_claim", "refile_claim", "mail_claim_letter"),
         *("add_second_step", "renew_codes", "remove_own_second_step"),
         *("set_pin", "remove_pin", "add_dock_phone", "end_dock_phone"),
+        *("place_legal_hold", "lift_legal_hold"),
         "sign_out_there",
     )
 )

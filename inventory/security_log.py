@@ -18,6 +18,7 @@ address_now: ContextVar[str] = ContextVar("address_now", default="")
 
 KINDS = (
     *("person.", "password.", "factor.", "pin.", "dock-phone.", "period."),
+    "legal-hold.",
     *("evidence.withheld", "evidence.shown"),
 )
 """How the kinds of event begin that are told here too, once they are saved."""
