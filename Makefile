@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants lock
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -35,6 +35,9 @@ help:
 	@echo "make demo-packet  build the demo claim's packet and print the file's path"
 	@echo "make mutants      1,000 small mistakes in money, dates, credit, access and triggers"
 	@echo "make pictures     take the README's pictures of the four desks (needs Chromium)"
+	@echo "make sbom         the packages as a CycloneDX list on standard output"
+	@echo "make licenses     each package with its licence"
+	@echo "make audit        ask the package index about known weaknesses"
 	@echo "make lock         pin the packages anew (needs uv)"
 
 # -- the virtual environment; a stamp marks each step that is done ---------------
@@ -167,6 +170,17 @@ mutants: $(VENV)/.dev
 
 pictures: $(VENV)/.dev
 	@$(PY) -m tests.browser.desk_pictures
+
+# What the program is made of, for whoever reviews it: make -s sbom > sbom.json
+sbom: $(VENV)/.dev
+	@$(VENV)/bin/cyclonedx-py requirements --pyproject pyproject.toml --of JSON requirements.txt
+
+licenses: $(VENV)/.dev
+	@$(PY) config/deploy/licenses.py requirements.txt
+
+# Asks the package index about known weaknesses; needs the network.
+audit: $(VENV)/.dev
+	$(VENV)/bin/pip-audit --disable-pip --require-hashes -r requirements.txt
 
 lock:
 	uv pip compile pyproject.toml --universal --python-version 3.11 --generate-hashes \

@@ -10,6 +10,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 
 from config.databases import BUSY_SECONDS
+from config.roles import is_owner
 from inventory.models import Event
 from inventory.rules.evidence.clock import is_behind
 from inventory.triggers import missing_triggers
@@ -152,6 +153,11 @@ def refuse_to_serve_unsound() -> None:
         if not reasons and clock_is_behind():
             log.warning(
                 "This machine's clock is behind the last recorded act. Set it right."
+            )
+        if not reasons and is_owner(connection):
+            log.warning(
+                "This database user owns the tables and could drop their triggers. "
+                "See manage.py database_roles."
             )
     finally:
         connection.close()

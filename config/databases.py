@@ -8,6 +8,8 @@ from django.core.exceptions import ImproperlyConfigured
 
 BUSY_SECONDS = 20
 CONNECT_SECONDS = 10
+LOCK_SECONDS = 20
+"""As long as a writer waits on SQLite; then the page says so and keeps what was typed."""
 
 _PRAGMAS = (
     "PRAGMA journal_mode=DELETE",
@@ -36,8 +38,13 @@ def sqlite_database(path: Path | str) -> dict[str, Any]:
     }
 
 
-def database_from(url: str, *, default_path: Path) -> dict[str, Any]:
+def database_from(
+    url: str, *, default_path: Path, statement_seconds: int = 0
+) -> dict[str, Any]:
     """Return Django's settings for ``url``; an empty one means ``default_path``.
+
+    On PostgreSQL every wait for a lock ends, and a statement where
+    ``statement_seconds`` is set. JIT is off: it costs more than short queries gain.
 
     Raise ``ImproperlyConfigured`` for any database but SQLite and PostgreSQL.
     """
@@ -56,5 +63,17 @@ def database_from(url: str, *, default_path: Path) -> dict[str, Any]:
         "ATOMIC_REQUESTS": False,
         "CONN_MAX_AGE": 60,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"connect_timeout": CONNECT_SECONDS, **found.get("OPTIONS", {})},
+        "OPTIONS": _postgresql_options(found.get("OPTIONS", {}), statement_seconds),
     }
+
+
+def _postgresql_options(
+    given: dict[str, Any], statement_seconds: int
+) -> dict[str, Any]:
+    """Return what each connection asks for; what the address itself says comes last."""
+    ours = {"jit": "off", "lock_timeout": f"{LOCK_SECONDS}s"}
+    if statement_seconds:
+        ours["statement_timeout"] = f"{statement_seconds}s"
+    words = [f"-c {name}={value}" for name, value in ours.items()]
+    asked = " ".join([*words, str(given.get("options", ""))]).strip()
+    return {"connect_timeout": CONNECT_SECONDS, **given, "options": asked}

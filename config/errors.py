@@ -19,6 +19,8 @@ _BUSY_STATES = frozenset({"40001", "40P01", "55P03", "53300"})
 _BUSY_WORDS = ("database is locked", "database table is locked")
 _NO_ROOM_WORDS = ("disk is full", "readonly database", "disk i/o error")
 _NO_ROOM_STATES = frozenset({"53100", "58030"})
+# PostgreSQL: a statement that took longer than it may.
+_SLOW_STATES = frozenset({"57014"})
 # PostgreSQL: stopped by its administrator, crashed, starting; all of class 08, connection.
 _GONE_STATES = frozenset({"57P01", "57P02", "57P03"})
 _GONE_CLASS = "08"
@@ -39,6 +41,11 @@ BUSY = Unavailable(
     title="Busy",
     sentence="Others were saving at the same time, and the wait got too long.",
     retry_seconds=5,
+)
+SLOW = Unavailable(
+    title="Too slow",
+    sentence="The database took too long over this page and was stopped.",
+    retry_seconds=15,
 )
 NO_ROOM = Unavailable(
     title="No room to save",
@@ -71,6 +78,8 @@ def _database_fault(error: AnyDatabaseError) -> Unavailable | None:
     state = getattr(error.__cause__, "sqlstate", None)
     if state in _BUSY_STATES or any(part in words for part in _BUSY_WORDS):
         return BUSY
+    if state in _SLOW_STATES:
+        return SLOW
     if state in _NO_ROOM_STATES or any(part in words for part in _NO_ROOM_WORDS):
         return NO_ROOM
     # The writer gate of the database could not be opened.

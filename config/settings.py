@@ -89,7 +89,10 @@ WSGI_APPLICATION = "config.wsgi.application"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 DATABASES = {
     "default": database_from(
-        env.str("DATABASE_URL", default=""), default_path=DATA_DIR / "db.sqlite3"
+        env.str("DATABASE_URL", default=""),
+        default_path=DATA_DIR / "db.sqlite3",
+        # Set by the server, not for commands: a backup may take its time.
+        statement_seconds=env.int("STATEMENT_SECONDS", default=0),
     )
 }
 

@@ -16,6 +16,8 @@ OPEN_FILES = 4096
 
 # Above the database's 20 s wait for its writer: who waits gets an answer, not a cut.
 timeout = 60
+# A page that asks too much of PostgreSQL is answered before its worker is cut.
+os.environ.setdefault("STATEMENT_SECONDS", "50")
 graceful_timeout = 30
 keepalive = 5
 

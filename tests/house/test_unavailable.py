@@ -4,7 +4,7 @@ from django.db import OperationalError
 from django.test import RequestFactory, SimpleTestCase, override_settings
 from django.urls import path
 
-from config.errors import BUSY, NO_ROOM, server_error, unavailable_because
+from config.errors import BUSY, NO_ROOM, SLOW, server_error, unavailable_because
 
 
 def fail(words):
@@ -46,6 +46,8 @@ class FaultTests(SimpleTestCase):
             (OperationalError("database is locked: another writer held it"), BUSY),
             (from_postgresql("40001"), BUSY),
             (from_postgresql("40P01"), BUSY),
+            (from_postgresql("55P03"), BUSY),
+            (from_postgresql("57014"), SLOW),
             (OperationalError("database or disk is full"), NO_ROOM),
             (from_the_gate(30), NO_ROOM),
             (from_the_gate(13), None),
