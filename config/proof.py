@@ -33,6 +33,7 @@ ACTS = frozenset(
         *("add_second_step", "renew_codes", "remove_own_second_step"),
         *("add_passkey", "remove_passkey"),
         *("set_pin", "remove_pin", "add_dock_phone", "end_dock_phone"),
+        *("place_legal_hold", "lift_legal_hold"),
         "sign_out_there",
     )
 )

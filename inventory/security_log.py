@@ -18,7 +18,7 @@ address_now: ContextVar[str] = ContextVar("address_now", default="")
 
 KINDS = (
     *("person.", "password.", "factor.", "passkey.", "pin.", "dock-phone.", "period."),
-    *("evidence.withheld", "evidence.shown"),
+    *("legal-hold.", "evidence.withheld", "evidence.shown"),
 )
 """How the kinds of event begin that are told here too, once they are saved."""
 

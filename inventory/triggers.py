@@ -82,6 +82,7 @@ _OWN_FIXED = {
         "carried_at",
         "carried_by_id",
     ),
+    "inventory_legalhold": ("matter", "reason", "placed_at", "placed_by_id"),
     "inventory_listimport": (
         "kind",
         "location_id",

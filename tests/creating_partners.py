@@ -5,6 +5,7 @@ from django.urls import reverse
 from inventory.forms.crates.identity import CrateIdentityForm, GiveMarksForm
 from inventory.forms.crates.terms import TermsForm
 from inventory.forms.crates.types import CrateTypeForm
+from inventory.forms.people.legal_holds import PlaceHoldForm
 from inventory.forms.people.partners import CarrierForm, SupplierForm
 from inventory.forms.people.people import LocationForm, PersonForm
 from inventory.models import (
@@ -12,6 +13,7 @@ from inventory.models import (
     CrateTerms,
     CrateType,
     Event,
+    LegalHold,
     Location,
     Supplier,
     User,
@@ -49,6 +51,16 @@ def unmarked(who):
 
 PARTNERS = [
     *FIRST_DAY,
+    Creating(
+        name="a legal hold",
+        form=PlaceHoldForm,
+        sender="ada",
+        prepare=lambda who: reverse("place_legal_hold"),
+        data={"matter": "Marsh v. Quill", "reason": "Counsel asked on May 4."},
+        other=("matter", "Marsh v. Heron"),
+        needed="reason",
+        counts=LegalHold,
+    ),
     Creating(
         name="a carrier",
         form=CarrierForm,

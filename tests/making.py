@@ -49,6 +49,7 @@ from inventory.models import (
     Handover,
     Hold,
     ImportedRow,
+    LegalHold,
     ListImport,
     Location,
     Original,
@@ -140,6 +141,13 @@ def make_dock_phone(who, *, location, secret="a secret of the yellow phone", **o
         "made_by": who,
     }
     return DockPhone.objects.create(location=location, **{**values, **over})
+
+
+def make_legal_hold(who, **over):
+    values = {"matter": "Marsh v. Quill", "reason": "A suit is to be expected."}
+    return LegalHold.objects.create(
+        **{**values, "placed_at": ARRIVED, "placed_by": who, **over}
+    )
 
 
 def make_supplier(**over):

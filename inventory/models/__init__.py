@@ -33,6 +33,7 @@ from inventory.models.ledger import (
     Leg,
     PeriodLock,
 )
+from inventory.models.legal_holds import LegalHold
 from inventory.models.mail import LaneBeat, OutgoingMail
 from inventory.models.month_ends import CarriedCheck
 from inventory.models.once import Once
@@ -90,6 +91,7 @@ __all__ = [
     "ImportedRow",
     "LaneBeat",
     "Leg",
+    "LegalHold",
     "ListImport",
     "Location",
     "MemoLine",

@@ -45,6 +45,7 @@ def make_rows(who):
         **make_return_rows(who, signed.shipment),
         **make_ledger_rows(who, signed.shipment),
         **_rows_with_more(who, signed, findings, letters),
+        "legal_hold": [making.make_legal_hold(who.ada).pk],
         "dock_phone": [making.make_dock_phone(who.ada, location=who.riverside).pk],
         "list_import": [making.make_list_import(who.ada).pk],
         "new_person": [make_person("ines", "Ines Farrow").pk],

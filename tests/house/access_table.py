@@ -379,6 +379,9 @@ TOKENS = ["calendar"]
 
 ADMINISTRATOR = [
     ("upkeep", None),
+    ("retention", None),
+    ("place_legal_hold", None),
+    ("lift_legal_hold", "legal_hold"),
     ("people", None),
     ("add_person", None),
     ("edit_person", "person"),

@@ -11,6 +11,7 @@ from inventory.actions.people.dock_phones import (
     remove_pin,
     set_pin,
 )
+from inventory.actions.people.legal_holds import lift_hold, place_hold
 from inventory.actions.people.partners import (
     Period,
     add_supplier,
@@ -39,6 +40,7 @@ from inventory.rules.core.one_time_codes import code_at, step_at
 def tell_more_people(t):
     """Change every kind of row that can be changed."""
     _people(t)
+    _legal_holds(t)
     _partners(t)
     _dock(t)
     _sent_twice(t)
@@ -127,6 +129,17 @@ def _passkeys(t, person):
         add_passkey(name=name, key_id=key, credential=key.encode(), **about)
     last = Passkey.objects.filter(person=person).last()
     remove_passkey(person=person, at=t.moment(t.ago(76), 9), key=last.pk)
+
+
+def _legal_holds(t):
+    """Two holds, one of them lifted."""
+    ada, at = t.cast.people["ada"], t.moment(t.ago(45), 9)
+    about = {"person": ada, "at": at, "reason": "Counsel asked for it."}
+    place_hold(matter="Marsh v. Quill", **about)
+    lifted = place_hold(matter="The lost trailer", **about)
+    lift_hold(
+        person=ada, at=t.moment(t.ago(44), 9), hold=lifted, reason="It was settled."
+    )
 
 
 def _partners(t):

@@ -152,6 +152,9 @@ any inventory.OpenWork
 """
 
 _SIGN_IN = """
+any inventory.LegalHold
+event legal-hold.lifted
+event legal-hold.placed
 any inventory.DockPhone
 any inventory.DockPin
 any inventory.Passkey

@@ -13,6 +13,7 @@ from inventory.evidence.backups.taking import BackupError, make_backup
 from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
 from inventory.management.publishing import note_published, publish_into
+from inventory.queries.people.legal_holds import standing_holds
 
 
 class Command(BaseCommand):
@@ -53,6 +54,10 @@ class Command(BaseCommand):
         line = publish_into(book, TreeState(found.events, found.root), at)
         note_published(line, at)
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
+        for hold in standing_holds():
+            self.stdout.write(
+                f"A legal hold stands ({hold}): delete no backup and no log."
+            )
         self.stdout.write(
             f"{found.originals} originals ({found.original_bytes} bytes), "
             f"{made.copied} of them copied now; {found.packets} claim files."

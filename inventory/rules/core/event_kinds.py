@@ -31,6 +31,8 @@ _OWN_SENTENCES = {
     "passkey.removed": "{name} removed the passkey {key}.",
     "dock-phone.added": "{name} is now a shared phone at {location}.",
     "dock-phone.ended": "{name} is no longer a shared phone at {location}.",
+    "legal-hold.placed": "Legal hold placed, {matter}: {reason}",
+    "legal-hold.lifted": "Legal hold lifted, {matter}: {reason}",
     "pin.set": "{name} set a PIN for shared phones.",
     "pin.removed": "{name} has no PIN any longer.",
     "rows.sealed": "{count} earlier rows of {table} sealed as stored.",

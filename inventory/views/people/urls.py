@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from inventory.views.people import dock_phones, partners, people, upkeep
+from inventory.views.people import dock_phones, partners, people, retention, upkeep
 
 urlpatterns = [
     path("carriers/", partners.carriers, name="carriers"),
@@ -18,6 +18,17 @@ urlpatterns = [
         name="edit_supplier",
     ),
     path("upkeep/", upkeep.upkeep, name="upkeep"),
+    path("upkeep/retention/", retention.retention, name="retention"),
+    path(
+        "upkeep/retention/hold/",
+        retention.PlaceHold.as_view(),
+        name="place_legal_hold",
+    ),
+    path(
+        "upkeep/retention/<int:pk>/lift/",
+        retention.LiftHold.as_view(),
+        name="lift_legal_hold",
+    ),
     path("people/", people.people, name="people"),
     path("people/new/", people.AddPerson.as_view(), name="add_person"),
     path("people/<int:pk>/edit/", people.EditPerson.as_view(), name="edit_person"),
