@@ -12,6 +12,7 @@ from django.db.migrations.executor import MigrationExecutor
 from config.databases import BUSY_SECONDS
 from inventory.models import Event
 from inventory.rules.evidence.clock import is_behind
+from inventory.search_index import missing_parts
 from inventory.triggers import missing_triggers
 from inventory.views.core.clock import now
 
@@ -107,6 +108,22 @@ def check_triggers(
     ]
 
 
+@register(Tags.database)
+def check_search(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Name what this database lacks to find parts of numbers.
+
+    A warning, because ``migrate`` runs this too and makes the extension where it may;
+    serving without is refused in ``refuse_to_serve_unsound``.
+    """
+    return [
+        Warning(sentence, id="dock.W003")
+        for alias in databases or []
+        for sentence in missing_parts(connections[alias])
+    ]
+
+
 def clock_is_behind() -> bool:
     """Return whether this machine's clock stands before the last recorded act."""
     last = Event.objects.order_by("-sequence").values_list("recorded_at", flat=True)
@@ -135,6 +152,7 @@ def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
     """Return every reason why this database may not be served; empty where it is sound."""
     reasons = [message.msg for message in check_pillow()]
     reasons += wrong_pragmas(connection)
+    reasons += missing_parts(connection)
     waiting = unapplied_migrations(connection)
     if waiting:
         return [*reasons, f"Migrations not applied: {', '.join(waiting)}."]

@@ -18,7 +18,7 @@ from inventory.models.crate_types import (
     TermsStep,
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
-from inventory.models.derived import AccountMonth, OpenSum, OpenWork
+from inventory.models.derived import AccountMonth, OpenSum, OpenWork, SearchKey
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
 from inventory.models.expected import ExpectedCrate, ExpectedDelivery
@@ -101,6 +101,7 @@ __all__ = [
     "RetiredTerms",
     "ReturnCosts",
     "ReturnLine",
+    "SearchKey",
     "SentDocument",
     "Shipment",
     "ShortCredit",

@@ -147,6 +147,7 @@ _DERIVED = """
 any inventory.AccountMonth
 any inventory.OpenSum
 any inventory.OpenWork
+any inventory.SearchKey
 """
 
 TOLD_SINCE = {

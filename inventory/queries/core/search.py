@@ -1,0 +1,201 @@
+"""Finding rows by any part of a number: those that begin with it first, then newest.
+
+Reads the search keys (``inventory/searched.py``) of one kind at one location at a time,
+each as far as the page goes: neither what else is found nor what lies at the locations
+of others is read.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from django.db import connection
+from django.db.models import Q, QuerySet
+
+from inventory.access import locations_of
+from inventory.models import Location, SearchKey, User
+from inventory.rules.codes.search_keys import LEAST_PART, asked_keys, folded
+from inventory.searched import KEYS, PARTS, ROWS, SEARCH_KINDS, SLOTS, SearchKind
+
+_LAST = "\U0010ffff"
+_MOST_SCOPES = 200
+"""Of how many scopes one statement asks: SQLite joins at most 500 SELECTs."""
+
+Values = list[str | int]
+
+
+@dataclass(frozen=True, order=True)
+class Place:
+    """Where a row stands in the order: beginnings by their text, then parts; newest first.
+
+    ``older`` is the row's key with its sign turned.
+    """
+
+    is_part: bool
+    text: str
+    older: int
+
+    def __str__(self) -> str:
+        return f"{'p' if self.is_part else 'b'}{-self.older}.{self.text}"
+
+
+@dataclass(frozen=True)
+class Found:
+    """The keys found of one kind, in order; ``after`` where more follow."""
+
+    keys: list[int] = field(default_factory=list)
+    after: Place | None = None
+
+
+def place_of(told: str) -> Place | None:
+    """Return the place that an address names, or None for what names none."""
+    head, _, text = told.partition(".")
+    digits = head[1:]
+    if head[:1] not in {"b", "p"} or not digits.isdecimal() or len(digits) > 11:
+        return None
+    return Place(head[0] == "p", text, -int(digits))
+
+
+def find(
+    person: User,
+    typed: str,
+    kinds: Sequence[str],
+    *,
+    most: int,
+    after: Place | None = None,
+) -> dict[str, Found]:
+    """Return what the person may see of each kind, at most so many keys of each.
+
+    One or two characters find whole numbers and beginnings alone.
+    """
+    found: dict[str, dict[int, Place]] = {name: {} for name in kinds}
+    scopes = [
+        (SEARCH_KINDS[name], location, asked)
+        for name in kinds
+        for location in _locations(person, SEARCH_KINDS[name].act)
+        for asked in asked_keys(typed, is_pro=name == "shipment")
+    ]
+    names = {SEARCH_KINDS[name].number: name for name in kinds}
+    for at in range(0, len(scopes), _MOST_SCOPES):
+        for is_part, text, number, key in _read(
+            scopes[at : at + _MOST_SCOPES], most, after
+        ):
+            place = Place(bool(is_part), text, -key)
+            there = found[names[number]]
+            there[key] = min(place, there.get(key, place))
+    return {name: _page(there, most) for name, there in found.items()}
+
+
+def _locations(person: User, act: str) -> list[int]:
+    return list(locations_of(person, act).order_by().values_list("pk", flat=True))
+
+
+def _page(there: dict[int, Place], most: int) -> Found:
+    keys = sorted(there, key=lambda key: there[key])
+    after = there[keys[most - 1]] if len(keys) > most else None
+    return Found(keys[:most], after)
+
+
+def _read(
+    scopes: Sequence[tuple[SearchKind, int, str]], most: int, after: Place | None
+) -> list[tuple[int, str, int, int]]:
+    parts, values = [], list[str | int]()
+    for scope in scopes:
+        for sql, more in (_beginnings(*scope, after), _parts(*scope, after)):
+            if sql:
+                parts.append(f"SELECT * FROM ({sql} LIMIT {most + 1}) AS found")
+                values += more
+    if not parts:
+        return []
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(parts), values)
+        rows: list[tuple[int, str, int, int]] = cursor.fetchall()
+    return rows
+
+
+_SAME_ROW = (
+    f"SELECT 1 FROM {KEYS} o WHERE o.id BETWEEN k.id / {SLOTS} * {SLOTS} "
+    f"AND k.id / {SLOTS} * {SLOTS} + {SLOTS} - 1"
+)
+"""The numbers ``o`` of the row that the number ``k`` is of."""
+
+_BEGINNINGS = f"""
+SELECT 0, k.text, k.kind, k.key FROM {KEYS} k
+WHERE k.kind = %s AND k.location_id = %s AND k.text >= %s AND k.text < %s{{behind}}
+AND NOT EXISTS ({_SAME_ROW} AND o.text >= %s AND o.text < %s
+  AND (o.text < k.text OR o.text = k.text AND o.id > k.id))
+ORDER BY k.text, k.id DESC
+"""
+
+_PARTS = {
+    "sqlite": f"""
+SELECT 1, '', k.kind, k.key FROM {PARTS} f CROSS JOIN {KEYS} k ON k.id = f.rowid
+WHERE f.text MATCH %s AND f.rowid BETWEEN %s AND %s
+AND NOT EXISTS ({_SAME_ROW} AND (o.text >= %s AND o.text < %s
+  OR o.id > k.id AND instr(o.text, %s) > 0))
+ORDER BY f.rowid DESC
+""",
+    "postgresql": f"""
+SELECT 1, '', k.kind, k.key FROM {KEYS} k
+WHERE k.text LIKE %s AND k.id BETWEEN %s AND %s
+AND NOT EXISTS ({_SAME_ROW} AND (o.text >= %s AND o.text < %s
+  OR o.id > k.id AND strpos(o.text, %s) > 0))
+ORDER BY k.id DESC
+""",
+}
+_PHRASE = {"sqlite": '"{}"', "postgresql": "%{}%"}
+
+
+def _beginnings(
+    kind: SearchKind, location: int, asked: str, after: Place | None
+) -> tuple[str, Values]:
+    """Return the statement of the numbers that begin so, behind a place."""
+    if after is not None and after.is_part:
+        return "", []
+    behind, values = "", [kind.number, location, asked, asked + _LAST]
+    if after is not None:
+        behind = " AND k.text >= %s AND (k.text > %s OR k.key < %s)"
+        values += [after.text, after.text, -after.older]
+    return _BEGINNINGS.format(behind=behind), [*values, asked, asked + _LAST]
+
+
+def _parts(
+    kind: SearchKind, location: int, asked: str, after: Place | None
+) -> tuple[str, Values]:
+    """Return the statement of the rows that have it elsewhere, behind a place."""
+    if len(asked) < LEAST_PART:
+        return "", []
+    first = kind.first(location)
+    last = first + ROWS * SLOTS - 1
+    if after is not None and after.is_part:
+        last = first - after.older * SLOTS - 1
+    vendor = connection.vendor
+    phrase = _PHRASE[vendor].format(asked)
+    return _PARTS[vendor], [phrase, first, last, asked, asked + _LAST, asked]
+
+
+def rows_numbered(name: str, text: str, *, begins: bool = False) -> QuerySet[SearchKey]:
+    """Return the keys of the rows, anywhere, that have or begin with this number.
+
+    Other separators count as the same: whoever asks compares once more.
+    """
+    asked = folded(text)
+    places = Location.objects.order_by().values("pk")
+    exact = Q(text__gte=asked, text__lt=asked + _LAST) if begins else Q(text=asked)
+    kind = SEARCH_KINDS[name].number
+    rows = SearchKey.objects.filter(exact, kind=kind, location__in=places)
+    return rows.order_by()
+
+
+def keys_with_part(name: str, text: str, *, most: int) -> list[int]:
+    """Return the keys of the rows, anywhere, that have a part of three or more."""
+    vendor, kind = connection.vendor, SEARCH_KINDS[name]
+    rows = {
+        "sqlite": f"{PARTS} f CROSS JOIN {KEYS} k ON k.id = f.rowid WHERE f.text MATCH",
+        "postgresql": f"{KEYS} k WHERE k.text LIKE",
+    }[vendor]
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT k.key FROM {rows} %s AND k.kind = %s LIMIT %s",
+            [_PHRASE[vendor].format(folded(text)), kind.number, most],
+        )
+        return [key for (key,) in cursor.fetchall()]
