@@ -114,12 +114,14 @@ def check_search(
 ) -> list[CheckMessage]:
     """Name what this database lacks to find parts of numbers.
 
-    A warning, because ``migrate`` runs this too and makes the extension where it may;
-    serving without is refused in ``refuse_to_serve_unsound``.
+    Before its migration is applied that one says so itself; serving without is refused
+    in ``refuse_to_serve_unsound``.
     """
+    if not databases or unapplied_migrations(connections["default"]):
+        return []
     return [
         Warning(sentence, id="dock.W003")
-        for alias in databases or []
+        for alias in databases
         for sentence in missing_parts(connections[alias])
     ]
 
@@ -152,10 +154,10 @@ def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
     """Return every reason why this database may not be served; empty where it is sound."""
     reasons = [message.msg for message in check_pillow()]
     reasons += wrong_pragmas(connection)
-    reasons += missing_parts(connection)
     waiting = unapplied_migrations(connection)
     if waiting:
         return [*reasons, f"Migrations not applied: {', '.join(waiting)}."]
+    reasons += missing_parts(connection)
     missing = missing_triggers(connection)
     if missing:
         reasons.append(f"Append-only triggers are missing: {', '.join(missing)}.")
