@@ -207,9 +207,9 @@ def fill_in_steps(
     Killed, it goes on behind the last row that has a key. No trigger stands meanwhile.
     """
     for kind in kinds:
-        done = _one(
-            connection, f"SELECT MAX(key) FROM {KEYS} WHERE kind = {kind.number}"
-        )
+        had = f"SELECT MAX(key) FROM {KEYS} WHERE kind = {kind.number}"
+        first = _one(connection, f"SELECT MIN(id) FROM {kind.table}")
+        done = max(_one(connection, had), first - 1)
         last = _one(connection, f"SELECT MAX(id) FROM {kind.table}")
         while done < last:
             with transaction.atomic(using=connection.alias):

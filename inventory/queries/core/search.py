@@ -52,7 +52,11 @@ def place_of(told: str) -> Place | None:
     """Return the place that an address names, or None for what names none."""
     head, _, text = told.partition(".")
     digits = head[1:]
-    if head[:1] not in {"b", "p"} or not digits.isdecimal() or len(digits) > 11:
+    if (
+        head[:1] not in {"b", "p"}
+        or not (digits.isascii() and digits.isdigit())
+        or len(digits) > 11
+    ):
         return None
     return Place(head[0] == "p", text, -int(digits))
 
