@@ -83,6 +83,14 @@ OWN_SEARCH_KINDS = {
     ),
     "return": SearchKind(5, "inventory_cratereturn", ("number", "authorization")),
     "memo": SearchKind(6, "inventory_creditmemo", ("number",), act="see-deposits"),
+    "deposit": SearchKind(
+        7,
+        "inventory_deposit",
+        ("mark", "invoice_number"),
+        "NOT r.is_withdrawn",
+        ("is_withdrawn",),
+        act="see-deposits",
+    ),
 }
 
 SEARCH_KINDS: Registry[str, SearchKind] = Registry("kinds of number", OWN_SEARCH_KINDS)

@@ -17,6 +17,7 @@ from inventory.models import (
     CrateReturn,
     CreditMemo,
     Delivery,
+    Deposit,
     Shipment,
     Unit,
     User,
@@ -85,6 +86,11 @@ _KINDS = {
         "Credit memos",
         lambda: CreditMemo.objects.select_related("supplier"),
         lambda row: str(row.supplier),
+    ),
+    "deposit": _Kind(
+        "Deposits",
+        lambda: Deposit.objects.select_related("supplier"),
+        lambda row: f"{row.supplier}, invoice {row.invoice_number}",
     ),
 }
 

@@ -18,6 +18,9 @@ from inventory.rules.codes.search_keys import LEAST_PART, asked_keys, folded
 from inventory.searched import KEYS, PARTS, ROWS, SEARCH_KINDS, SLOTS, SearchKind
 
 _LAST = "\U0010ffff"
+_AT_ONCE = 100
+"""For how many numbers one statement looks."""
+
 _MOST_STATEMENTS = 400
 """How many are asked at once: SQLite joins at most 500 SELECTs."""
 
@@ -199,23 +202,54 @@ def rows_numbered(name: str, text: str, *, begins: bool = False) -> QuerySet[Sea
     Other separators count as the same: whoever asks compares once more.
     """
     asked = folded(text)
-    places = Location.objects.order_by().values("pk")
     exact = Q(text__gte=asked, text__lt=asked + _LAST) if begins else Q(text=asked)
+    return _anywhere(name).filter(exact)
+
+
+def keys_numbered(name: str, texts: Iterable[str]) -> set[int]:
+    """Return the keys of the rows, anywhere, that have one of these numbers."""
+    asked = sorted({key for text in texts for key in asked_keys(text)})
+    found: set[int] = set()
+    for some in _some_of(asked):
+        rows = _anywhere(name).filter(text__in=some)
+        found |= set(rows.values_list("key", flat=True))
+    return found
+
+
+def keys_with_part(
+    name: str, texts: Iterable[str], *, most: int | None = None
+) -> list[int]:
+    """Return the keys of the rows, anywhere, that have one of these parts."""
+    asked = sorted({folded(text) for text in texts})
+    found = [
+        key
+        for some in _some_of([key for key in asked if len(key) >= LEAST_PART])
+        for key in _with_part(SEARCH_KINDS[name], some, most)
+    ]
+    return found[:most]
+
+
+def _anywhere(name: str) -> QuerySet[SearchKey]:
+    places = Location.objects.order_by().values("pk")
     kind = SEARCH_KINDS[name].number
-    rows = SearchKey.objects.filter(exact, kind=kind, location__in=places)
-    return rows.order_by()
+    return SearchKey.objects.filter(kind=kind, location__in=places).order_by()
 
 
-def keys_with_part(name: str, text: str, *, most: int) -> list[int]:
-    """Return the keys of the rows, anywhere, that have a part of three or more."""
-    vendor, kind = connection.vendor, SEARCH_KINDS[name]
-    rows = {
-        "sqlite": f"{PARTS} f CROSS JOIN {KEYS} k ON k.id = f.rowid WHERE f.text MATCH",
-        "postgresql": f"{KEYS} k WHERE k.text LIKE",
-    }[vendor]
+def _some_of(asked: list[str]) -> Iterator[list[str]]:
+    for first in range(0, len(asked), _AT_ONCE):
+        yield asked[first : first + _AT_ONCE]
+
+
+def _with_part(kind: SearchKind, asked: list[str], most: int | None) -> list[int]:
+    if connection.vendor == "sqlite":
+        rows = f"{PARTS} f CROSS JOIN {KEYS} k ON k.id = f.rowid WHERE f.text MATCH %s"
+        parts = [" OR ".join(f'"{one}"' for one in asked)]
+    else:
+        either = " OR ".join(["k.text LIKE %s"] * len(asked))
+        rows, parts = f"{KEYS} k WHERE ({either})", [f"%{one}%" for one in asked]
+    limit = "" if most is None else f" LIMIT {most}"
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SELECT k.key FROM {rows} %s AND k.kind = %s LIMIT %s",
-            [_PHRASE[vendor].format(folded(text)), kind.number, most],
+            f"SELECT k.key FROM {rows} AND k.kind = %s{limit}", [*parts, kind.number]
         )
         return [key for (key,) in cursor.fetchall()]

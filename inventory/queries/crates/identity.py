@@ -54,7 +54,7 @@ def _by_marks(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
     text = found.element_string or found.key
     wanted = Q(pk__in=rows_numbered("crate", text).values("key"))
     if is_digits(found.key) and len(found.key) >= _LEAST_HEAD:
-        parts = keys_with_part("crate", found.key, most=MOST_NAMED)
+        parts = keys_with_part("crate", [found.key], most=MOST_NAMED)
         wanted |= Q(pk__in=parts, grai__contains=found.key)
     near = [crate for crate in _joined(rows.filter(wanted)) if _is_near(crate, text)]
     exact = [

@@ -248,5 +248,7 @@ class TestPlan(TestCase):
         make_crate(make_shipment(), grai="00614141123452400")
         rows = SearchKey.objects.filter(text__contains="14141123")
         assert (
-            len(search.keys_with_part("crate", "14141123", most=5)) == rows.count() == 1
+            len(search.keys_with_part("crate", ["14141123"], most=5))
+            == rows.count()
+            == 1
         )
