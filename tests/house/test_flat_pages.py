@@ -14,7 +14,6 @@ MOST = 1.3
 GROWERS = frozenset(
     {
         "books",
-        "memo",
         "month_end",
     }
 )
