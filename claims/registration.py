@@ -48,6 +48,7 @@ from claims.rules.books.kinds import ACCOUNT_KINDS, ENTRY_KINDS
 from claims.rules.claim.told import OPEN_CLAIMS
 from claims.rules.core.event_kinds import SENTENCES, TONES
 from claims.rules.core.roles import ACTS
+from claims.search_kinds import SEARCH_KINDS
 from inventory.addresses import DOCK, HOME, MONTH_END, TAILGATE, UNDO
 from inventory.models import (
     Carrier,
@@ -132,4 +133,5 @@ FLOOR = UpperFloor(
         "shipment": (Claim, Deadline),
     },
     open_kinds=OPEN_KINDS,
+    search_kinds=SEARCH_KINDS,
 )

@@ -13,6 +13,7 @@ from config.databases import BUSY_SECONDS
 from config.roles import is_owner
 from inventory.models import Event
 from inventory.rules.evidence.clock import is_behind
+from inventory.search_index import missing_parts
 from inventory.triggers import missing_triggers
 from inventory.views.core.clock import now
 
@@ -108,6 +109,24 @@ def check_triggers(
     ]
 
 
+@register(Tags.database)
+def check_search(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Name what this database lacks to find parts of numbers.
+
+    Before its migration is applied that one says so itself; serving without is refused
+    in ``refuse_to_serve_unsound``.
+    """
+    if not databases or unapplied_migrations(connections["default"]):
+        return []
+    return [
+        Warning(sentence, id="dock.W003")
+        for alias in databases
+        for sentence in missing_parts(connections[alias])
+    ]
+
+
 def clock_is_behind() -> bool:
     """Return whether this machine's clock stands before the last recorded act."""
     last = Event.objects.order_by("-sequence").values_list("recorded_at", flat=True)
@@ -139,6 +158,7 @@ def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
     waiting = unapplied_migrations(connection)
     if waiting:
         return [*reasons, f"Migrations not applied: {', '.join(waiting)}."]
+    reasons += missing_parts(connection)
     missing = missing_triggers(connection)
     if missing:
         reasons.append(f"Append-only triggers are missing: {', '.join(missing)}.")

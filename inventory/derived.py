@@ -1,4 +1,4 @@
-"""The tables that the database derives: which rows are open, and sums of the ledger.
+"""The tables that the database derives: what is open, sums, and search keys.
 
 Each is one SELECT, kept true by triggers in the transaction of every write, so that a
 desk reads what is open and not all of history. The triggers are on the list of
@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from django.db import DatabaseError
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+from inventory.derived_shapes import OPEN_WORK, Derived, Follower
 from inventory.rules.core.registry import Registry
 from inventory.rules.deposits.postings import NEVER_NEGATIVE
-
-OPEN_WORK = "inventory_openwork"
+from inventory.searched import search_differences, search_followers, search_tables
 
 
 @dataclass(frozen=True)
@@ -94,32 +94,6 @@ OPEN_KINDS: Registry[str, OpenKind] = Registry("kinds of open work", OWN_KINDS)
 """Every kind of open work by its name; the floor above adds its own once."""
 
 
-@dataclass(frozen=True)
-class Derived:
-    """One derived table, or a part of it: its columns and the SELECT that makes it."""
-
-    table: str
-    columns: tuple[str, ...]
-    select: str
-    part: str = ""
-
-    @property
-    def stored(self) -> str:
-        """Return the SELECT of what is stored."""
-        where = f" WHERE {self.part}" if self.part else ""
-        return f"SELECT {', '.join(self.columns)} FROM {self.table}{where}"
-
-
-@dataclass(frozen=True)
-class Follower:
-    """One trigger: after an act on a table, these statements."""
-
-    name: str
-    table: str
-    act: str
-    statements: tuple[str, ...]
-
-
 _MONTHS = {
     "sqlite": "strftime('%Y-%m-01', {day})",
     "postgresql": "date_trunc('month', {day})::date",
@@ -134,7 +108,7 @@ _SIDE = (
 
 def derived_tables(vendor: str) -> list[Derived]:
     """Return every derived table with the SELECT that recomputes it."""
-    return [*_sums(vendor), *map(_open_part, OPEN_KINDS)]
+    return [*_sums(vendor), *map(_open_part, OPEN_KINDS), *search_tables(vendor)]
 
 
 def _sums(vendor: str) -> list[Derived]:
@@ -174,6 +148,7 @@ def _open_part(what: str) -> Derived:
 def followers(vendor: str) -> Iterator[Follower]:
     """Yield every trigger that keeps a derived table."""
     yield _sums_of_an_entry(vendor)
+    yield from search_followers(vendor)
     for what, kind in OPEN_KINDS.items():
         for table, keys in kind.follows.items():
             for act, rows in (
@@ -261,6 +236,7 @@ def differences(connection: BaseDatabaseWrapper) -> Iterator[str]:
     """Yield a sentence for each derived row that is missing, or there by mistake."""
     try:
         yield from _differences(connection)
+        yield from search_differences(connection)
     except DatabaseError as error:
         yield f"The derived tables cannot be compared: {error}."
 

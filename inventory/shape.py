@@ -18,6 +18,7 @@ from django.db import ProgrammingError, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 from inventory import ledger_triggers
+from inventory.search_index import part_statements
 from inventory.triggers import REFUSE, wanted_triggers
 
 Piece = tuple[str, str]
@@ -87,7 +88,8 @@ def ours(pieces: Iterable[Piece]) -> set[Piece]:
 
 
 def _shape_wanted(connection: BaseDatabaseWrapper) -> set[Piece]:
-    statements = [*_tables(connection), *_triggers(connection.vendor)]
+    vendor = connection.vendor
+    statements = [*_tables(connection), *part_statements(vendor), *_triggers(vendor)]
     if connection.vendor == "sqlite":
         with closing(sqlite3.connect(":memory:")) as scratch:
             for one in statements:

@@ -16,6 +16,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import Model
 
 from inventory import derived, ledger_triggers
+from inventory.derived_shapes import Follower
 from inventory.rules.core.registry import Registry
 
 _OWN = (
@@ -135,19 +136,23 @@ def wanted_triggers(vendor: str) -> list[Trigger]:
     return [*kept, *seals, *following]
 
 
-def _follow(one: derived.Follower, vendor: str) -> Trigger:
+def _follow(one: Follower, vendor: str) -> Trigger:
     """Return the trigger that keeps a derived table after an act on another."""
+    changed = " OR ".join(
+        f'OLD."{column}" {_DIFFERS[vendor]} NEW."{column}"' for column in one.watched
+    )
     head = f"CREATE TRIGGER {one.name} AFTER {one.act.upper()} ON {one.table}"
+    head += " FOR EACH ROW" + (f" WHEN ({changed})" if changed else "")
     body = "\n".join(one.statements)
     if vendor == "postgresql":
         sql = (
             f"CREATE OR REPLACE FUNCTION {one.name}() RETURNS trigger "
             f"LANGUAGE plpgsql AS $$ BEGIN\n{body}\nRETURN NULL; END $$; "
-            f"{head} FOR EACH ROW EXECUTE FUNCTION {one.name}()"
+            f"{head} EXECUTE FUNCTION {one.name}()"
         )
     else:
         sql = f"{head} BEGIN\n{body}\nEND"
-    return Trigger(one.name, one.table, sql, derived.OPEN_WORK)
+    return Trigger(one.name, one.table, sql, one.writes)
 
 
 def kept_tables() -> list[str]:

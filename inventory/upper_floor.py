@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from django.apps import apps
 from django.db.models import Model
 
-from inventory import above, access, addresses, derived, errands, triggers
+from inventory import above, access, addresses, derived, errands, searched, triggers
 from inventory.actions.imports.making import MAKERS
 from inventory.actions.imports.undoing import RETIRERS
 from inventory.forms.imports.all_readers import READERS
@@ -38,7 +38,8 @@ class UpperFloor:
     entry in the ledger. ``says`` is what it adds to the page of a row, ``objects`` what
     it holds against undoing one, ``holds_up`` what it holds against a lock of the books. ``lists`` are its kinds of list from a file,
     ``made_with`` the tables whose rows such a list makes along with a row: they are no
-    use of it. ``open_kinds`` is what the database keeps as open.
+    use of it. ``open_kinds`` is what the database keeps as open, ``search_kinds`` what is
+    found by its numbers.
     """
 
     pages: Mapping[type[Model], str]
@@ -58,6 +59,7 @@ class UpperFloor:
     lists: tuple["UpperList", ...]
     made_with: Mapping[str, tuple[type[Model], ...]]
     open_kinds: Mapping[str, derived.OpenKind]
+    search_kinds: Mapping[str, searched.SearchKind]
 
 
 @dataclass(frozen=True)
@@ -104,3 +106,4 @@ def register(floor: UpperFloor) -> None:
     )
     MADE_WITH.complete(floor.made_with)
     derived.OPEN_KINDS.complete(floor.open_kinds)
+    searched.SEARCH_KINDS.complete(floor.search_kinds)

@@ -18,7 +18,7 @@ from inventory.models.crate_types import (
     TermsStep,
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
-from inventory.models.derived import AccountMonth, OpenSum, OpenWork
+from inventory.models.derived import AccountMonth, OpenSum, OpenWork, SearchKey
 from inventory.models.dock_phones import DockPhone, DockPin
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
@@ -111,6 +111,7 @@ __all__ = [
     "RetiredTerms",
     "ReturnCosts",
     "ReturnLine",
+    "SearchKey",
     "SecondFactor",
     "SentDocument",
     "Shipment",

@@ -1,4 +1,4 @@
-"""What the database derives from other rows: what is open, and sums of the ledger.
+"""What the database derives from other rows: what is open, sums, and search keys.
 
 None of these tables is sealed: triggers keep them in the transaction of each act, and
 ``manage.py verify`` recomputes every one. See ``inventory/derived.py``.
@@ -7,6 +7,7 @@ None of these tables is sealed: triggers keep them in the transaction of each ac
 from django.db import models
 
 from inventory.models.ledger import Account, Deposit
+from inventory.models.people import Location
 
 
 class OpenWork(models.Model):
@@ -76,3 +77,31 @@ class AccountMonth(models.Model):
 
     def __str__(self) -> str:
         return f"{self.account_id} in {self.month:%Y-%m}: {self.closing}"
+
+
+class SearchKey(models.Model):
+    """One number of one row as it is searched. Not sealed: derived, and verified.
+
+    ``kind`` and ``key`` name the row, ``text`` is the number without separators; how
+    ``id`` is made says ``inventory/searched.py``.
+    """
+
+    id = models.BigIntegerField(primary_key=True)
+    kind = models.PositiveSmallIntegerField()
+    location = models.ForeignKey(
+        Location, models.PROTECT, related_name="+", db_index=False
+    )
+    key = models.BigIntegerField()
+    text = models.TextField()
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [
+            models.Index(
+                fields=["kind", "location", "text", "-id"], name="search_begins"
+            ),
+            models.Index(fields=["kind", "key"], name="search_of_row"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.text} of {self.kind} {self.key}"

@@ -72,7 +72,10 @@ class Deposit(Versioned):
     class Meta:
         ordering = ["invoiced_on", "pk"]
         indexes = [
-            models.Index(fields=["location", "supplier"], name="deposits_of_supplier")
+            models.Index(fields=["location", "supplier"], name="deposits_of_supplier"),
+            models.Index(
+                fields=["crate_type", "invoiced_on", "id"], name="deposits_of_type"
+            ),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -16,10 +16,18 @@ from django.db import connection, models, transaction
 from django.db.models import Max
 
 from inventory.derived import OPEN_KINDS, fill, fill_sums
-from inventory.models import AccountMonth, Event, EventSubject, OpenSum, OpenWork
+from inventory.models import (
+    AccountMonth,
+    Event,
+    EventSubject,
+    OpenSum,
+    OpenWork,
+    SearchKey,
+)
+from inventory.searched import fill_search
 from inventory.triggers import drop_triggers, make_triggers
 
-DERIVED = (AccountMonth, OpenSum, OpenWork)
+DERIVED = (AccountMonth, OpenSum, OpenWork, SearchKey)
 APPS = ("inventory", "claims")
 NUMBERED = {
     "inventory.Shipment": ("pro_number", "pro_key"),
@@ -87,6 +95,7 @@ class Block:
                 _copy_subjects(self, numbers)
             fill_sums(connection)
             fill(connection, *OPEN_KINDS)
+            fill_search(connection)
         _mend_sequences()
 
 

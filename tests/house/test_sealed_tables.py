@@ -13,6 +13,7 @@ NOT_SEALED = {
     "inventory.openwork": "derived, and recomputed by verify",
     "inventory.opensum": "derived, and recomputed by verify",
     "inventory.accountmonth": "derived, and recomputed by verify",
+    "inventory.searchkey": "derived, and recomputed by verify",
     "inventory.eventsubject": "held by the event's own sealed record",
 }
 

@@ -149,6 +149,7 @@ _DERIVED = """
 any inventory.AccountMonth
 any inventory.OpenSum
 any inventory.OpenWork
+any inventory.SearchKey
 """
 
 _SIGN_IN = """

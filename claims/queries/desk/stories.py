@@ -17,9 +17,6 @@ from inventory.models import (
 from inventory.models.evidence import OF_STANDING_ROWS
 from inventory.models.withdrawn import Withdrawable
 from inventory.queries.core.joined import joined
-from inventory.queries.core.parts import has_part
-from inventory.rules.codes.normal_keys import normal_key
-from inventory.rules.core.text import normal_pro
 from inventory.rules.reckoning.counts import Count, TruckCount, compare_count
 
 
@@ -138,20 +135,3 @@ def claims_of(shipment: Shipment) -> QuerySet[Claim]:
 def holds_of(unit: Unit) -> QuerySet[Hold]:
     """Return the holds on a machine, the newest first."""
     return unit.holds.select_related("placed_by", "released_by").order_by("-pk")
-
-
-def matching(text: str) -> dict[str, Q]:
-    """Return, for each kind of row, what finds this normalised text.
-
-    Any part of a PRO, serial or mark finds it, with separators or without.
-    """
-    key, pro = normal_key(text), normal_key(normal_pro(text))
-    return {
-        "shipments": has_part("pro_key", pro) | Q(bol_number__contains=text),
-        "units": has_part("serial_key", key),
-        "crates": has_part("mark_key", key)
-        | Q(supplier_code__icontains=text)
-        | Q(grai__icontains=text)
-        | Q(sscc__contains=text),
-        "claims": Q(number__contains=text) | Q(carrier_claim_number__icontains=text),
-    }

@@ -1,12 +1,10 @@
-"""The pages of a freight bill and a machine, search, and the first page."""
+"""The pages of a freight bill and a machine, and the first page."""
 
-from django.db.models import Q, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from claims.models import Claim
 from claims.queries.bench.departures import departure_of, leaving_of
 from claims.queries.core.parties import PARTIES_JOINED, parties_of
 from claims.queries.core.test_trucks import has_signed_truck
@@ -14,16 +12,11 @@ from claims.queries.desk import stories
 from claims.rules.bench.cautions import CAUTIONS, DEFERS
 from claims.rules.core.event_kinds import CLAIM_KINDS
 from claims.views.core.withdrawn import withdrawn_page
-from inventory.access import administrators, may, obtain, person_of, scoped, who_may
-from inventory.models import Assignment, Crate, Shipment, Unit, User
+from inventory.access import administrators, may, obtain, person_of, who_may
+from inventory.models import Assignment, Shipment, Unit, User
 from inventory.queries.core.history import story_of
-from inventory.queries.core.parts import nearest_first
-from inventory.queries.crates.identity import crates_named
-from inventory.rules.codes.identifiers import parse
-from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.core.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
-from inventory.rules.core.text import normal_identifier, normal_pro
 from inventory.views.core.bar import Bar
 
 _FIRST_DESK = (
@@ -32,7 +25,6 @@ _FIRST_DESK = (
     (MANAGER, "claims"),
     (ACCOUNTING, "deposits"),
 )
-MOST_FOUND = 50
 
 
 def unseen_kinds(person: User, place: int) -> tuple[str, ...]:
@@ -157,39 +149,3 @@ def _seldom_of(unit: Unit, person: User) -> tuple[tuple[str, str], ...]:
     )
     here = unit.shipment.location_id
     return tuple((words, url) for act, words, url in acts if may(person, here, act))
-
-
-@require_safe
-def search(request: HttpRequest) -> HttpResponse:
-    """Find a serial, PRO, bill of lading, crate mark or claim by its number."""
-    person = person_of(request)
-    typed = request.GET.get("q", "")[:200]
-    text = normal_identifier(typed)
-    found: dict[str, object] = {}
-    if text:
-        by = stories.matching(text)
-        found = {
-            "shipments": nearest_first(
-                scoped(Shipment.objects.filter(by["shipments"]), person),
-                "pro_key",
-                normal_key(normal_pro(text)),
-            ).select_related("carrier")[:MOST_FOUND],
-            "units": nearest_first(
-                scoped(Unit.objects.filter(by["units"]), person),
-                "serial_key",
-                normal_key(text),
-            ).select_related("shipment")[:MOST_FOUND],
-            "crates": _crates(person, by["crates"], typed),
-            "claims": scoped(
-                Claim.objects.filter(by["claims"]), person, "see-claims"
-            ).order_by("-pk")[:MOST_FOUND],
-        }
-    return render(request, "claims/desk/search.html", {"q": typed, **found})
-
-
-def _crates(person: User, by: Q, typed: str) -> QuerySet[Crate]:
-    """Return the crates with this text, or those that it names in any form."""
-    rows = scoped(Crate.objects.all(), person)
-    named = [crate.pk for crate in crates_named(rows, parse(typed))]
-    found = rows.filter(by | Q(pk__in=named)).select_related("shipment")
-    return nearest_first(found, "mark_key", normal_key(typed))[:MOST_FOUND]

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views.desk import first_day, month_end, reminders, stories, truck
+from claims.views.desk import first_day, month_end, reminders, search, stories, truck
 
 urlpatterns = [
     path("", stories.home, name="home"),
@@ -51,7 +51,7 @@ urlpatterns = [
         name="end_morning_mail",
     ),
     path("calendar/<str:token>.ics", reminders.calendar, name="calendar"),
-    path("search/", stories.search, name="search"),
+    path("search/", search.search, name="search"),
     path("deliveries/<int:pk>/", truck.delivery, name="delivery"),
     path("shipments/<int:pk>/", stories.shipment, name="shipment"),
     path("units/<int:pk>/", stories.unit, name="unit"),

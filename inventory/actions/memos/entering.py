@@ -186,7 +186,7 @@ def keep_fate(line: MemoLine, fate: Fate) -> None:
 
 
 def _add(memo: CreditMemo, lines: Sequence[Line]) -> list[MemoLine]:
-    fates = fates_of(lines, pool_beside(memo, pool_of(memo)), memo.currency)
+    fates = fates_of(lines, pool_beside(memo, pool_of(memo, lines)), memo.currency)
     return MemoLine.objects.bulk_create(
         MemoLine(
             memo=memo,

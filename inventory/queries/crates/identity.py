@@ -1,20 +1,18 @@
 """Which crates a text names, which others have the same key, and a label's content."""
 
-from django.db.models import F, Q, QuerySet, Value
-from django.db.models.functions import Replace, Upper
+from django.db.models import Q, QuerySet
 
-from inventory.models import Crate, Shipment
-from inventory.queries.core.parts import has_part, nearest_first
+from inventory.access import scoped
+from inventory.models import Crate, CrateType, Shipment, User
+from inventory.queries.core.search import find, keys_with_part, rows_numbered
 from inventory.rules.codes.gs1 import is_digits
 from inventory.rules.codes.identifiers import Identifier
 from inventory.rules.codes.label_content import CrateLabel, codes_of, label_key
-from inventory.rules.codes.normal_keys import normal_key
 from inventory.rules.codes.own_marks import loose_key, own_key
 from inventory.rules.crates.words import ON_HAND
 
 MOST_NAMED = 50
 _LEAST_HEAD = 13
-_DASHES = ("-", "_", "\N{EN DASH}", "\N{EM DASH}")
 
 
 def crates_named(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
@@ -30,34 +28,35 @@ def crates_named(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
     elif found.kind == "grai":
         named = list(_joined(rows.filter(_by_grai(found))))
     else:
-        named = list(_joined(rows.filter(sscc=found.key)))
+        same = rows_numbered("crate", found.key).values("key")
+        named = list(_joined(rows.filter(pk__in=same, sscc=found.key)))
     return sorted(named, key=lambda crate: crate.state not in ON_HAND)
 
 
-def crates_by_part(rows: QuerySet[Crate], text: str) -> list[Crate]:
-    """Return the crates with this text somewhere in their mark, the nearest first."""
-    key = normal_key(text)
-    found = rows.filter(has_part("mark_key", key))
-    joined = found.select_related("shipment__location", "shipment__supplier")
-    return list(nearest_first(joined, "mark_key", key)[:MOST_NAMED])
+def crates_by_part(person: User, text: str) -> list[Crate]:
+    """Return the crates with this text somewhere in a number, the nearest first."""
+    keys = find(person, text, ["crate"], most=MOST_NAMED)["crate"].keys
+    rows = scoped(Crate.objects.filter(pk__in=keys), person)
+    by_key = {crate.pk: crate for crate in _joined(rows)}
+    return [by_key[key] for key in keys if key in by_key]
 
 
 def _by_grai(found: Identifier) -> Q:
     if found.serial:
-        return Q(grai=found.value)
-    return Q(grai__startswith=found.key) | Q(crate_type__grai=found.key)
+        same = rows_numbered("crate", found.value).values("key")
+        return Q(pk__in=same, grai=found.value)
+    begin = rows_numbered("crate", found.key, begins=True).values("key")
+    of_type = CrateType.objects.filter(grai=found.key).values("pk")
+    return Q(pk__in=begin, grai__startswith=found.key) | Q(crate_type__in=of_type)
 
 
 def _by_marks(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
     text = found.element_string or found.key
-    wanted = loose_key(text)
-    by_key = Q(loose_mark=wanted) | Q(loose_code=wanted)
+    wanted = Q(pk__in=rows_numbered("crate", text).values("key"))
     if is_digits(found.key) and len(found.key) >= _LEAST_HEAD:
-        by_key |= Q(grai__contains=found.key)
-    annotated = rows.annotate(
-        loose_mark=_loose("mark"), loose_code=_loose("supplier_code")
-    )
-    near = list(_joined(annotated.filter(by_key)))
+        parts = keys_with_part("crate", [found.key], most=MOST_NAMED)
+        wanted |= Q(pk__in=parts, grai__contains=found.key)
+    near = [crate for crate in _joined(rows.filter(wanted)) if _is_near(crate, text)]
     exact = [
         crate
         for crate in near
@@ -66,12 +65,10 @@ def _by_marks(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
     return exact or near
 
 
-def _loose(field: str) -> Replace:
-    """Return a mark in the database as ``loose_key`` has it."""
-    made = Replace(Upper(F(field)), Value(" "), Value(""))
-    for gap in _DASHES:
-        made = Replace(made, Value(gap), Value(""))
-    return made
+def _is_near(crate: Crate, text: str) -> bool:
+    """Return whether a mark is the same but for dashes, or the GRAI has it."""
+    marks = {loose_key(crate.mark), loose_key(crate.supplier_code)}
+    return loose_key(text) in marks or (is_digits(text) and text in crate.grai)
 
 
 def _joined(rows: QuerySet[Crate]) -> QuerySet[Crate]:

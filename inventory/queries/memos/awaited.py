@@ -1,44 +1,119 @@
 """Which deposits a credit memo may pay, and the facts that show a short line's cause."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet, Sum
 
 from inventory.models import (
+    Account,
+    CrateType,
     CreditMemo,
     Deposit,
     Location,
     MemoLine,
+    OpenSum,
     PartDeduction,
     ReturnLine,
     Supplier,
 )
 from inventory.queries.core.joined import joined, joined_number
+from inventory.queries.core.search import keys_numbered, keys_with_part
 from inventory.queries.deposits.facts import (
     facts_of,
     terms_of,
     with_facts,
 )
 from inventory.queries.ledger.balances import standing, sums_on, with_balances
+from inventory.rules.codes.identifiers import parse
+from inventory.rules.codes.own_marks import loose_key
 from inventory.rules.crates.words import SENT_BACK
 from inventory.rules.deposits.credit import DepositError, credit_by_day
-from inventory.rules.deposits.postings import SUPPLIER
+from inventory.rules.deposits.postings import DISPUTED, EXPECTED, SUPPLIER
 from inventory.rules.memos import matching as memos
 from inventory.rules.memos.matching import Awaited, Fate, Line
 
 LATER_DAYS = 90
 """How many later days' credits a short line is compared with."""
 
+_AT_ONCE = 5_000
+"""How many deposits one statement reads."""
 
-def awaited_of(location: Location, supplier: Supplier, currency: str) -> list[Awaited]:
-    """Return every deposit of this book that a memo's line may pay."""
+
+def awaited_of(
+    location: Location,
+    supplier: Supplier,
+    currency: str,
+    lines: Iterable[Line],
+    *,
+    also: Iterable[int] = (),
+) -> list[Awaited]:
+    """Return the deposits of this book that these lines may touch, and ``also`` these.
+
+    They are those with a credit open, those that a line names by a mark, and of each
+    type that a line names enough to say why none of it can be paid.
+    """
     rows = Deposit.objects.filter(
         location=location, supplier=supplier, currency=currency, is_withdrawn=False
     )
-    return [_awaited(row) for row in _joined(rows)]
+    lines = list(lines)
+    accounts = Account.objects.filter(
+        location=location,
+        supplier=supplier,
+        currency=currency,
+        kind__in=(EXPECTED, DISPUTED),
+    )
+    open_ones = OpenSum.objects.filter(account__in=accounts)
+    keys = set(open_ones.values_list("deposit_id", flat=True)) | set(also)
+    keys |= _named({line.mark for line in lines if line.mark.strip()})
+    types = {loose_key(one.type_name) for one in lines if not one.mark.strip()}
+    keys |= _of_types(rows, supplier, types - {""})
+    found = [
+        _awaited(row)
+        for some in _portions(keys)
+        for row in _joined(rows.filter(pk__in=some))
+    ]
+    return sorted(found, key=lambda row: (row.charged_on, row.key))
+
+
+def _portions(keys: set[int]) -> Iterator[list[int]]:
+    """Yield so many keys as one statement may name, in order."""
+    ordered = sorted(keys)
+    for first in range(0, len(ordered), _AT_ONCE):
+        yield ordered[first : first + _AT_ONCE]
+
+
+def _named(marks: set[str]) -> set[int]:
+    """Return the deposits that may have one of these marks, in any form."""
+    codes, own = set(), set()
+    for mark in marks:
+        found = parse(mark)
+        if found.valid and found.kind != "own":  # it may be written as a link
+            codes.add(found.value if found.value.isalnum() else found.key)
+        else:
+            own.add(mark)
+    crates = keys_numbered("crate", own) | set(keys_with_part("crate", codes))
+    keys = keys_numbered("deposit", own) | set(keys_with_part("deposit", codes))
+    for some in _portions(crates):
+        on = Deposit.objects.filter(crate__in=some)
+        keys |= set(on.values_list("pk", flat=True))
+    return keys
+
+
+def _of_types(rows: QuerySet[Deposit], supplier: Supplier, names: set[str]) -> set[int]:
+    """Return the first deposit of each type so named, and the first sent back."""
+    if not names:
+        return set()
+    found: set[int] = set()
+    for kind in CrateType.everything.filter(supplier=supplier):
+        if not names & {loose_key(kind.name), loose_key(kind.code)}:
+            continue
+        of_type = rows.filter(crate_type=kind).order_by("invoiced_on", "pk")
+        for some in (of_type, of_type.filter(crate__state__in=SENT_BACK)):
+            found |= set(some.values_list("pk", flat=True)[:1])
+    return found
 
 
 def awaited_one(deposit: Deposit) -> Awaited:
@@ -71,9 +146,12 @@ def line_of(row: MemoLine) -> Line:
     return Line(row.position, row.amount_cents, row.mark, row.type_name, row.remark)
 
 
-def pool_of(memo: CreditMemo) -> list[Awaited]:
-    """Return every deposit of the memo's book that a line of it may pay."""
-    return awaited_of(memo.location, memo.supplier, memo.currency)
+def pool_of(memo: CreditMemo, lines: Iterable[Line] = ()) -> list[Awaited]:
+    """Return the deposits of the memo's book that its lines, or these, may touch."""
+    rows = list(memo.lines.all())
+    also = [row.deposit_id for row in rows if row.deposit_id is not None]
+    lines = [*lines, *map(line_of, rows)]
+    return awaited_of(memo.location, memo.supplier, memo.currency, lines, also=also)
 
 
 def pool_beside(

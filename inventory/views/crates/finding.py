@@ -35,7 +35,7 @@ def find_crate(request: HttpRequest) -> HttpResponse:
         return go_to(address_of(crates[0]))
     shown = found.element_string or found.key or code
     if not crates:  # a part is a guess: it is listed, never opened
-        parts = crates_by_part(scoped(Crate.objects.all(), person), code)
+        parts = crates_by_part(person, code)
         return _page(request, form, found=found, parts=parts, code=code, shown=shown)
     return _page(request, form, found=found, crates=crates, code=code, shown=shown)
 

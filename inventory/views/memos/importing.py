@@ -49,7 +49,7 @@ class PreviewImport(MemoAtPlace[ImportMemoForm], Preview[Location, ImportMemoFor
         head = form.head()
         lines = list(form.reading.lines)
         currency = currency_of(self.row, head["supplier"], head["dated_on"])
-        pool = awaited_of(self.row, head["supplier"], currency)
+        pool = awaited_of(self.row, head["supplier"], currency, lines)
         fates = fates_of(lines, pool, currency)
         left_out = rules.left_out(fates, pool)
         return {

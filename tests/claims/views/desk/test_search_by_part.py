@@ -24,10 +24,9 @@ class TestSearchByPart(TestCase):
         self.client.force_login(self.who.rosa)
 
     def found(self, q):
-        context = self.client.get(reverse("search"), {"q": q}).context
-        return [
-            list(context.get(name) or []) for name in ("shipments", "units", "crates")
-        ]
+        sections = self.client.get(reverse("search"), {"q": q}).context["sections"]
+        rows = {one.name: [row for row, _ in one.rows] for one in sections}
+        return [rows.get(name, []) for name in ("shipment", "machine", "crate")]
 
     def test_any_part_of_a_mark_finds_the_crate(self):
         for typed in ("0416", "2f0416", "2F0416/6", "2f-0416-6", "416/6", "4166"):

@@ -326,4 +326,5 @@ class TestFinding(CrateCase):
         for typed in ("RK-0042", "rk0042", LINK, f"(8003){GRAI}", SSCC, "061414112345"):
             with self.subTest(typed=typed):
                 page = self.client.get(reverse("search"), {"q": typed})
-                assert list(page.context["crates"]) == [self.crate]
+                found = {one.name: one.rows for one in page.context["sections"]}
+                assert [row for row, _ in found["crate"]] == [self.crate]
