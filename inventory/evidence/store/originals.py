@@ -11,6 +11,7 @@ from typing import BinaryIO
 from inventory.evidence.store.folder_home import FolderHome
 from inventory.evidence.store.homes import (
     ChangedOnTheWayError,
+    HomeUnreachableError,
     Stored,
     StoreError,
     StoreUnavailableError,
@@ -20,6 +21,7 @@ from inventory.evidence.store.homes import (
 
 __all__ = [
     "ChangedOnTheWayError",
+    "HomeUnreachableError",
     "StoreError",
     "StoreUnavailableError",
     "Stored",
@@ -27,6 +29,7 @@ __all__ = [
     "exists",
     "intact_bytes",
     "is_intact",
+    "may_be_named",
     "open_original",
     "path_of",
     "read_original",
@@ -57,6 +60,16 @@ def exists(sha256: str) -> bool:
     return home().exists(sha256)
 
 
+def may_be_named(sha256: str) -> bool:
+    """Return whether a row may name these bytes now. Ask it under ``take_turn``.
+
+    Not where a sweep took them aside, nor where the house moved to another home since
+    they were stored: they might not be there.
+    """
+    used = home()
+    return used.exists(sha256) and not used.moved_to()
+
+
 def read_original(sha256: str) -> Iterator[bytes]:
     """Yield the bytes of an original, 64 KiB at a time.
 
@@ -68,9 +81,14 @@ def read_original(sha256: str) -> Iterator[bytes]:
 
 
 def intact_bytes(sha256: str) -> bytes | None:
-    """Return an original's bytes, or None where they are missing or have changed."""
+    """Return an original's bytes, or None where they are missing or have changed.
+
+    Raise HomeUnreachableError where nobody knows: it is not the same as lost.
+    """
     try:
         data = b"".join(read_original(sha256))
+    except HomeUnreachableError:
+        raise
     except OSError:
         return None
     return data if hashlib.sha256(data).hexdigest() == sha256 else None
