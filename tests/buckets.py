@@ -91,8 +91,9 @@ def lost_answer(below, environ, _start):
     raise ConnectionResetError
 
 
-def broken_off(_below, _environ, _start):
+def broken_off(_below, environ, _start):
     """Break off before anything is done."""
+    environ["wsgi.input"].read(int(environ.get("CONTENT_LENGTH") or 0))
     raise ConnectionResetError
 
 

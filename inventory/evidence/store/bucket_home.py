@@ -24,7 +24,6 @@ from inventory.evidence.store.homes import (
     Stored,
     StoreUnavailableError,
     refuse_other_bytes,
-    refuse_when_moved,
     too_large,
 )
 
@@ -47,7 +46,6 @@ class BucketHome:
 
     def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
         """Keep the bytes durably and return their hash and size."""
-        refuse_when_moved(self.moved_to())
         with _spool() as file:
             try:
                 stored = _hashed_into(file, chunks, limit)
@@ -200,6 +198,9 @@ class BucketHome:
         from botocore.exceptions import ClientError  # noqa: PLC0415
 
         condition = {"IfNoneMatch": "*"} if only_new else {}
+        locked = _retention()
+        if locked:  # S3 takes no retention without it
+            locked["ContentMD5"] = _md5_of(file)
         with asking(self.address):
             for tried in range(_TRIES):
                 file.seek(0)
@@ -211,7 +212,7 @@ class BucketHome:
                         ContentLength=stored.size,
                         ChecksumSHA256=_in_base64(stored.sha256),
                         **condition,
-                        **_retention(),
+                        **locked,
                     )
                 except ClientError as error:
                     code = bucket.code_of(error)
@@ -307,6 +308,14 @@ def _hashed_into(file: BinaryIO, chunks: Iterable[bytes], limit: int) -> Stored:
         file.write(chunk)
     file.flush()
     return Stored(digest.hexdigest(), size)
+
+
+def _md5_of(file: BinaryIO) -> str:
+    file.seek(0)
+    digest = hashlib.md5(usedforsecurity=False)
+    while piece := file.read(PIECE):
+        digest.update(piece)
+    return base64.b64encode(digest.digest()).decode()
 
 
 def _in_base64(sha256: str) -> str:

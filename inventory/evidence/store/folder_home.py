@@ -22,7 +22,6 @@ from inventory.evidence.store.homes import (
     Stored,
     StoreUnavailableError,
     refuse_other_bytes,
-    refuse_when_moved,
     too_large,
 )
 
@@ -49,7 +48,6 @@ class FolderHome:
 
     def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
         """Keep the bytes durably and return their hash and size."""
-        refuse_when_moved(self.moved_to())
         incoming = self.root / INCOMING
         temporary = incoming / secrets.token_hex(16)
         try:

@@ -17,6 +17,7 @@ from inventory.evidence.store.homes import (
     StoreUnavailableError,
     TooLargeError,
     home,
+    refuse_when_moved,
 )
 
 __all__ = [
@@ -45,9 +46,11 @@ def store_original(
     ``limit`` is in bytes; ``expected`` is the SHA-256 that the sender names, if it
     does. The same bytes twice are one file. Raise TooLargeError over the limit,
     ChangedOnTheWayError for other bytes than expected, and StoreUnavailableError
-    when the disk refuses; nothing is kept then.
+    when the disk refuses, or the originals moved; nothing is kept then.
     """
-    return home().keep(chunks, limit=limit, expected=expected)
+    used = home()
+    refuse_when_moved(used.moved_to())
+    return used.keep(chunks, limit=limit, expected=expected)
 
 
 def open_original(sha256: str) -> BinaryIO:
