@@ -11,6 +11,7 @@ from django.db.migrations.executor import MigrationExecutor
 
 from config.databases import BUSY_SECONDS
 from config.roles import is_owner
+from inventory.evidence.store.home_checks import home_state, wrong_home_settings
 from inventory.models import Event
 from inventory.rules.evidence.clock import is_behind
 from inventory.search_index import missing_parts
@@ -127,6 +128,24 @@ def check_search(
     ]
 
 
+@register()
+def check_evidence_home(**_: object) -> list[CheckMessage]:
+    """Read the home of originals back from the settings; asks nobody."""
+    return [Error(sentence, id="dock.E003") for sentence in wrong_home_settings()]
+
+
+@register(Tags.security, deploy=True)
+def check_bucket(**_: object) -> list[CheckMessage]:
+    """Ask the bucket whether it is there and what it offers: with ``--deploy`` alone."""
+    if wrong_home_settings():
+        return []
+    faults, hints = home_state()
+    return [
+        *(Error(sentence, id="dock.E004") for sentence in faults),
+        *(Warning(sentence, id="dock.W004") for sentence in hints),
+    ]
+
+
 def clock_is_behind() -> bool:
     """Return whether this machine's clock stands before the last recorded act."""
     last = Event.objects.order_by("-sequence").values_list("recorded_at", flat=True)
@@ -155,6 +174,7 @@ def reasons_not_to_serve(connection: BaseDatabaseWrapper) -> list[str]:
     """Return every reason why this database may not be served; empty where it is sound."""
     reasons = [message.msg for message in check_pillow()]
     reasons += wrong_pragmas(connection)
+    reasons += wrong_home_settings() or home_state()[0]
     waiting = unapplied_migrations(connection)
     if waiting:
         return [*reasons, f"Migrations not applied: {', '.join(waiting)}."]

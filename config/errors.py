@@ -11,6 +11,7 @@ from django.template import TemplateDoesNotExist
 from django.template.loader import render_to_string
 
 from config.pages import plain_page, resend_form, typed_text
+from inventory.evidence.store.homes import HomeUnreachableError
 
 # The disk's own refusals: full, over quota, file too large, read-only.
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
@@ -60,12 +61,21 @@ GONE = Unavailable(
     may_be_saved=True,  # it may have stopped between saving and saying so
 )
 
+AWAY = Unavailable(
+    title="The storage of photos does not answer",
+    sentence="The program runs, but the bucket with photos and documents cannot be "
+    "reached or refuses. Call your administrator.",
+    retry_seconds=60,
+)
+
 
 def unavailable_because(error: BaseException | None) -> Unavailable | None:
     """Return the passing fault behind ``error``; None where it is a real failure."""
     if isinstance(error, AnyDatabaseError):
         # A rollback over a lost connection fails too, and hides what came first.
         return _database_fault(error) or unavailable_because(error.__context__)
+    if isinstance(error, HomeUnreachableError):
+        return AWAY
     if isinstance(error, OSError) and error.errno in _NO_ROOM:
         return NO_ROOM
     return None

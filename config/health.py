@@ -14,6 +14,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from config.checks import clock_is_behind, unapplied_migrations
+from inventory.evidence.store.homes import home
 from inventory.queries.mail.beats import pulse_of
 from inventory.views.core.clock import now
 
@@ -58,7 +59,7 @@ def migrations_are_done() -> bool:
 
 
 def storage_takes_writes() -> bool:
-    """Write, sync and remove one small file in the evidence folder."""
+    """Write, sync and remove one small file in the data folder; ask a bucket too."""
     path = settings.DATA_DIR / f".ready-{secrets.token_hex(8)}"
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     try:
@@ -67,7 +68,7 @@ def storage_takes_writes() -> bool:
     finally:
         os.close(descriptor)
         path.unlink()
-    return True
+    return not home().exists("0" * 64)
 
 
 def disk_has_room() -> bool:

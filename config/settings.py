@@ -180,8 +180,12 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-# Another home for original bytes than a folder is named here.
-EVIDENCE_HOME = "inventory.evidence.store.folder_home.FolderHome"
+# Where original bytes live: "folder", or "s3://bucket/prefix". A bucket's endpoint,
+# region and keys come from the usual AWS_ names, read by boto3 itself.
+EVIDENCE_HOME = env.str("EVIDENCE_HOME", default="") or "folder"
+# Where the bucket offers object lock: days for which nobody may remove an original.
+EVIDENCE_LOCK_DAYS = env.int("EVIDENCE_LOCK_DAYS", default=0)
+EVIDENCE_LOCK_MODE = env.str("EVIDENCE_LOCK_MODE", default="GOVERNANCE")
 
 # How much one request may carry; text fields are bounded apart from files.
 EVIDENCE_LIMIT = 25_000_000  # bytes of one photo or document

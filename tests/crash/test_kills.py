@@ -1,7 +1,10 @@
 """Kill real writers at random moments: nothing acknowledged may be lost or torn."""
 
+import os
+
 import pytest
 
+from tests import buckets
 from tests.crash.machine import run_program
 from tests.crash.table import put
 from tests.crash.writers import Tally
@@ -10,6 +13,7 @@ from tests.sizes import cases
 pytestmark = [pytest.mark.database, pytest.mark.processes]
 
 SEED = 20_261_125
+WHOLE_BUCKET = 200 if not os.environ.get("CI") else 10
 
 
 def killed(site, kills):
@@ -34,6 +38,25 @@ def test_fifty_random_kills_lose_nothing(site):
     put("random kills", tally)
 
     assert_nothing_lost(tally, site)
+
+
+@pytest.fixture
+def bucket_site(site, monkeypatch):
+    """The same site, with a bucket as the home of its originals."""
+    with buckets.served() as store:
+        for name, value in store.environment.items():
+            monkeypatch.setenv(name, value)
+        site.env |= store.environment | {"EVIDENCE_HOME": buckets.make_bucket()}
+        yield site
+
+
+@pytest.mark.slow
+def test_two_hundred_random_kills_lose_nothing_in_a_bucket(bucket_site):
+    tally = killed(bucket_site, cases(6, WHOLE_BUCKET))
+    put("random kills, bucket", tally)
+
+    assert_nothing_lost(tally, bucket_site)
+    assert not (bucket_site.folder / "originals").exists()
 
 
 @pytest.mark.crash

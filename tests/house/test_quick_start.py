@@ -9,6 +9,8 @@ from tests.house.running import ROOT
 
 SLOW = {
     "PIL",
+    "boto3",
+    "botocore",
     "font_source_sans_pro",
     "holidays",
     "iso4217",

@@ -39,7 +39,7 @@ def begin_sending(*documents: store.Stored) -> None:
     waits for the row. Raises RefusedError where a sweep has just moved the bytes.
     """
     take_turn()
-    if not all(store.exists(document.sha256) for document in documents):
+    if not all(store.may_be_named(document.sha256) for document in documents):
         raise RefusedError(
             "The document was moved while it was being kept. Nothing was recorded. Try "
             "again."

@@ -128,6 +128,8 @@ def keep_file(
         except _SweptError:
             stored = _store(upload, sha256)
             continue
+        except store.StoreError as error:  # it did not answer: nothing is written
+            raise BadUploadError(str(error), 507) from error
         if was_new:
             ring()
             return Kept(row, was_new=True, remarks=remarks_known(row))
@@ -150,7 +152,7 @@ def _write(
     """Write the rows and the events; the bytes must be in the store by then."""
     with transaction.atomic():
         take_turn()
-        if not store.exists(stored.sha256):
+        if not store.may_be_named(stored.sha256):
             raise _SweptError
         original, _ = Original.objects.get_or_create(
             sha256=stored.sha256,

@@ -15,7 +15,7 @@ from inventory.evidence.backups.taking import (
 from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
 from inventory.evidence.store.durable import hash_of, pieces_of
-from inventory.evidence.store.homes import ChangedOnTheWayError
+from inventory.evidence.store.homes import ChangedOnTheWayError, home
 
 
 def restore_backup(folder: Path) -> Backup:
@@ -53,6 +53,12 @@ def _require_empty() -> None:
         raise BackupError(
             f"There are already originals in {root}. Nothing was restored, because "
             "nothing is ever overwritten. Name an empty folder in DOCK_DATA_DIR."
+        )
+    if next(home().names(), None):
+        raise BackupError(
+            f"There are already originals in {settings.EVIDENCE_HOME}. Nothing was "
+            "restored, because nothing is ever overwritten. Name another prefix in "
+            "EVIDENCE_HOME."
         )
 
 

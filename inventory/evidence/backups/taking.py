@@ -6,6 +6,7 @@ interrupted backup leaves the one before it whole.
 """
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
@@ -24,6 +25,7 @@ from inventory.rules.evidence.chain import GrowingTree
 
 LIST_NAME = "backup.json"
 FORMAT = 1
+_OURS = re.compile(rf"originals\Z|packets\Z|database-\d|\.{LIST_NAME}\.")
 
 
 class BackupError(Exception):
@@ -119,6 +121,8 @@ def _require_own(folder: Path) -> None:
     if not folder.exists() or not any(folder.iterdir()):
         return
     if not (folder / LIST_NAME).exists():
+        if all(_OURS.match(path.name) for path in folder.iterdir()):
+            return  # a first one that was broken off: it goes on
         raise BackupError(
             f"{folder} is not empty and has no backup from this program. Nothing was "
             "written. Name an empty folder."

@@ -17,15 +17,18 @@ from typing import BinaryIO
 from django.conf import settings
 
 from inventory.evidence.store import calls
+from inventory.evidence.store.durable import write_whole
 from inventory.evidence.store.homes import (
-    ChangedOnTheWayError,
     Stored,
     StoreUnavailableError,
-    TooLargeError,
+    refuse_other_bytes,
+    too_large,
 )
 
 INCOMING = ".incoming"
 QUARANTINE = ".quarantine"
+MOVED = ".moved-to"
+"""The file that names the home to which all originals were moved."""
 NEARLY_FULL = 0.95
 """The share of the disk above which no new photo is taken."""
 
@@ -53,7 +56,7 @@ class FolderHome:
                 calls.make_folder(incoming)
             _refuse_when_nearly_full(self.root)
             stored = _write_temporary(temporary, chunks, limit)
-            _refuse_other_bytes(stored, expected)
+            refuse_other_bytes(stored, expected)
             _link_final(temporary, self.path_of(stored.sha256))
         except OSError as error:
             raise StoreUnavailableError(
@@ -103,6 +106,23 @@ class FolderHome:
                 swept += 1
         return swept
 
+    def moved_to(self) -> str:
+        """Return the home that all this was moved to, or nothing while it is in use."""
+        try:
+            return (self.root / MOVED).read_text(encoding="utf-8")
+        except FileNotFoundError:
+            return ""
+
+    def close_for(self, name: str) -> None:
+        """Take no more bytes, durably: all of them are at that home."""
+        write_whole(self.root / MOVED, [name.encode()])
+
+    def reopen(self) -> None:
+        """Take bytes again, durably."""
+        if self.moved_to():
+            calls.unlink(self.root / MOVED)
+            calls.sync_folder(self.root)
+
 
 def share_used(root: Path) -> float:
     """Return how much of the disk under this folder is in use, from 0 to 1."""
@@ -126,10 +146,7 @@ def _write_temporary(temporary: Path, chunks: Iterable[bytes], limit: int) -> St
         for chunk in chunks:
             size += len(chunk)
             if size > limit:
-                raise TooLargeError(
-                    f"The file is larger than {limit // 1000000} MB. It was not "
-                    "saved. Take the photo again at a smaller size."
-                )
+                raise too_large(limit)
             digest.update(chunk)
             _write_all(descriptor, chunk)
         calls.sync(descriptor)
@@ -142,14 +159,6 @@ def _write_all(descriptor: int, data: bytes) -> None:
     view = memoryview(data)
     while view:
         view = view[calls.write(descriptor, bytes(view)) :]
-
-
-def _refuse_other_bytes(stored: Stored, expected: str) -> None:
-    if expected and stored.sha256 != expected.lower():
-        raise ChangedOnTheWayError(
-            "The upload was incomplete. The photo was not saved; it is still on "
-            "your phone. Send it again."
-        )
 
 
 def _link_final(temporary: Path, final: Path) -> None:

@@ -1,7 +1,7 @@
 """Where original bytes live: what any home for them must do, and which one is used.
 
-The one home today is a folder (``folder_home``). Another, such as an object store,
-stands behind the same six acts and is named by the setting ``EVIDENCE_HOME``.
+The setting ``EVIDENCE_HOME`` names it: ``folder``, ``s3://bucket/prefix``, or the
+dotted name of another class with the same acts.
 """
 
 from collections.abc import Iterable, Iterator
@@ -26,6 +26,13 @@ class ChangedOnTheWayError(StoreError):
 
 class StoreUnavailableError(StoreError):
     """The disk refused, or is nearly full."""
+
+
+class HomeUnreachableError(StoreUnavailableError, OSError):
+    """The home gave no answer that can be trusted: whether bytes are there is open.
+
+    Never the same as FileNotFoundError: nothing may be called lost because of it.
+    """
 
 
 @dataclass(frozen=True)
@@ -67,8 +74,62 @@ class Home(Protocol):
     def sweep_unfinished(self, *, older_than: float) -> int:
         """Remove what uploads cut off before this moment left; return how many."""
 
+    def moved_to(self) -> str:
+        """Return the home that all this was moved to, or nothing while it is in use."""
+
+    def close_for(self, name: str) -> None:
+        """Take no more bytes, durably: all of them are at that home."""
+
+    def reopen(self) -> None:
+        """Take bytes again, durably."""
+
+
+FOLDER = "folder"
+BUCKET = "s3://"
+
 
 def home() -> Home:
     """Return the home of original bytes that the settings name."""
-    made: Home = import_string(settings.EVIDENCE_HOME)()
+    return home_at(settings.EVIDENCE_HOME)
+
+
+def home_at(name: str) -> Home:
+    """Return the home of this name; each is loaded only where it is used.
+
+    Raise ValueError for a bucket's address that names none.
+    """
+    if name.startswith(BUCKET):
+        from inventory.evidence.store.bucket_home import BucketHome  # noqa: PLC0415
+
+        return BucketHome(name)
+    if name == FOLDER:
+        name = "inventory.evidence.store.folder_home.FolderHome"
+    made: Home = import_string(name)()
     return made
+
+
+def too_large(limit: int) -> TooLargeError:
+    """Return the refusal of more bytes than this."""
+    return TooLargeError(
+        f"The file is larger than {limit // 1000000} MB. It was not "
+        "saved. Take the photo again at a smaller size."
+    )
+
+
+def refuse_other_bytes(stored: Stored, expected: str) -> None:
+    """Raise ChangedOnTheWayError for other bytes than the sender named, if it did."""
+    if expected and stored.sha256 != expected.lower():
+        raise ChangedOnTheWayError(
+            "The upload was incomplete. The photo was not saved; it is still on "
+            "your phone. Send it again."
+        )
+
+
+def refuse_when_moved(name: str) -> None:
+    """Raise StoreUnavailableError where the originals were moved to that home."""
+    if name:
+        raise StoreUnavailableError(
+            f"The photos and documents were moved to {name}, and this program was not "
+            "told. The file was not saved. Keep it on your phone and call your "
+            "administrator, who sets EVIDENCE_HOME and starts the program again."
+        )

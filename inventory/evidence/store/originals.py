@@ -11,15 +11,18 @@ from typing import BinaryIO
 from inventory.evidence.store.folder_home import FolderHome
 from inventory.evidence.store.homes import (
     ChangedOnTheWayError,
+    HomeUnreachableError,
     Stored,
     StoreError,
     StoreUnavailableError,
     TooLargeError,
     home,
+    refuse_when_moved,
 )
 
 __all__ = [
     "ChangedOnTheWayError",
+    "HomeUnreachableError",
     "StoreError",
     "StoreUnavailableError",
     "Stored",
@@ -27,6 +30,7 @@ __all__ = [
     "exists",
     "intact_bytes",
     "is_intact",
+    "may_be_named",
     "open_original",
     "path_of",
     "read_original",
@@ -42,9 +46,11 @@ def store_original(
     ``limit`` is in bytes; ``expected`` is the SHA-256 that the sender names, if it
     does. The same bytes twice are one file. Raise TooLargeError over the limit,
     ChangedOnTheWayError for other bytes than expected, and StoreUnavailableError
-    when the disk refuses; nothing is kept then.
+    when the disk refuses, or the originals moved; nothing is kept then.
     """
-    return home().keep(chunks, limit=limit, expected=expected)
+    used = home()
+    refuse_when_moved(used.moved_to())
+    return used.keep(chunks, limit=limit, expected=expected)
 
 
 def open_original(sha256: str) -> BinaryIO:
@@ -55,6 +61,16 @@ def open_original(sha256: str) -> BinaryIO:
 def exists(sha256: str) -> bool:
     """Return whether the original with this hash is kept."""
     return home().exists(sha256)
+
+
+def may_be_named(sha256: str) -> bool:
+    """Return whether a row may name these bytes now. Ask it under ``take_turn``.
+
+    Not where a sweep took them aside, nor where the house moved to another home since
+    they were stored: they might not be there.
+    """
+    used = home()
+    return used.exists(sha256) and not used.moved_to()
 
 
 def read_original(sha256: str) -> Iterator[bytes]:
@@ -68,9 +84,14 @@ def read_original(sha256: str) -> Iterator[bytes]:
 
 
 def intact_bytes(sha256: str) -> bytes | None:
-    """Return an original's bytes, or None where they are missing or have changed."""
+    """Return an original's bytes, or None where they are missing or have changed.
+
+    Raise HomeUnreachableError where nobody knows: it is not the same as lost.
+    """
     try:
         data = b"".join(read_original(sha256))
+    except HomeUnreachableError:
+        raise
     except OSError:
         return None
     return data if hashlib.sha256(data).hexdigest() == sha256 else None

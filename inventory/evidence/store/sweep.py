@@ -87,6 +87,8 @@ def _set_aside(sha256: str) -> bool:
         take_turn()
         if Original.objects.filter(pk=sha256).exists():
             return False
+        if not home().exists(sha256):  # another machine's sweep was here
+            return False
         home().set_aside(sha256)
     log.warning("Original %s has no row: moved to quarantine.", sha256)
     return True
