@@ -1,7 +1,7 @@
 """The search keys of what is there already, some rows a transaction.
 
-Filling takes about 30 s for a million crates and machines on SQLite at some 33,000 keys a
-second, as long again on a busy machine. It reads the other
+On SQLite it takes 1.6 s of processor time at 20,000 crates and as many machines, and grows
+with them: some 80 s at a million. PostgreSQL took 4 s, so some 200 s. It reads the other
 tables and locks none. Killed, it goes on behind the last row that has its keys.
 """
 

@@ -15,6 +15,16 @@ from tests.sizes import SEED, cases
 pytestmark = pytest.mark.database
 
 
+def sscc(number):
+    """Return an SSCC with its check digit (GS1 General Specifications, 7.9)."""
+    digits = f"10614141{number:09}"
+    total = sum(
+        int(one) * (3 if place % 2 == 0 else 1)
+        for place, one in enumerate(reversed(digits))
+    )
+    return f"{digits}{-total % 10}"
+
+
 def whole(memo):
     """Return the whole book, as it was read before."""
     rows = Deposit.objects.filter(
@@ -35,7 +45,7 @@ class TestAgainstTheWholeBook(TestCase):
         for number, crate in enumerate(crates):
             gs1 = {
                 0: {"grai": f"00614141123452{number:02}"},
-                1: {"sscc": f"1061414112345678{number:02}"},
+                1: {"sscc": sscc(number)},
                 2: {"supplier_code": f"SC-{number}/7"},
             }.get(number % 4, {})
             Crate.objects.filter(pk=crate.pk).update(**gs1)
