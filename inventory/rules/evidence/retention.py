@@ -107,8 +107,8 @@ KINDS: tuple[Kind, ...] = (
         7,
     ),
     Kind(
-        "Two-step sign-in and PINs",
-        "Until they are turned off; the history says that they were",
+        "Two-step sign-in, passkeys and PINs",
+        "Until they are taken away; the history says that they were there",
         OWN,
         OURS,
         is_record=False,

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
-from django.test import Client, TestCase
+from django.test import Client, TestCase, override_settings
 from django.urls import reverse
 
 from inventory.actions.people.legal_holds import lift_hold, place_hold
@@ -76,12 +76,16 @@ class RetentionTests(TestCase):
         assert self.enders() == before
         self.assertNotContains(self.page(), STANDS)
 
+    @override_settings(PROOF_MINUTES=30)
     def test_it_is_placed_and_lifted_with_the_password_and_leaves_events(self):
         typed = {"matter": "Marsh v. Quill", "reason": "Counsel asked on May 4."}
         proof = {"proof-password": PASSWORD}
         shown = self.client.get(reverse("place_legal_hold"))
-        once = shown.context["form"]["once"].value()
-        self.client.post(reverse("place_legal_hold"), {**typed, **proof, "once": once})
+        typed["once"] = shown.context["form"]["once"].value()
+        asked = self.client.post(reverse("place_legal_hold"), typed)
+        self.assertContains(asked, "Counsel asked on May 4.", status_code=422)
+        assert not LegalHold.objects.exists()
+        self.client.post(reverse("place_legal_hold"), {**typed, **proof})
         row = LegalHold.objects.get()
         self.client.post(
             reverse("lift_legal_hold", args=[row.pk]),
