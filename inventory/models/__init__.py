@@ -1,5 +1,6 @@
 """What must be true of stored facts on the ground floor."""
 
+import inventory.models.among  # noqa: F401 - registers its lookup
 from inventory.models.carriers import (
     Carrier,
     CarrierBankruptcy,

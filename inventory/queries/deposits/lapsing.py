@@ -4,12 +4,11 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Q
-
 from inventory.models import Crate, Deposit, Location
 from inventory.queries.deposits.crate_days import CreditDays, one_day
 from inventory.queries.deposits.facts import with_facts
-from inventory.queries.ledger.balances import open_deposits
+from inventory.queries.ledger.balances import open_deposits, standing_in
+from inventory.rules.deposits.postings import RECEIVABLE
 
 WITHOUT_CRATE = "Charged, but not matched to a crate, so no day is counted."
 
@@ -30,7 +29,7 @@ def lapsing_deposits(
 
     ``todays`` gives each location's own date by its key.
     """
-    rows = with_facts(open_deposits(locations).filter(Q(receivable__gt=0)))
+    rows = with_facts(open_deposits(locations).filter(standing_in(RECEIVABLE)))
     found = [_lapsing(row, todays[row.location_id]) for row in rows]
     return sorted(found, key=_falls_first)
 

@@ -8,8 +8,9 @@ from operator import or_
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.models import Crate, Deposit, Location
-from inventory.queries.ledger.balances import maybe_open, with_balances
+from inventory.queries.ledger.balances import standing_in, with_balances
 from inventory.rules.crates.words import ON_HAND
+from inventory.rules.deposits.postings import RECEIVABLE
 
 INVOICE_DAYS = 5
 """How many days an invoice may take after its crates before we ask for it."""
@@ -24,7 +25,7 @@ def charged_without_crate(locations: Iterable[Location]) -> QuerySet[Deposit]:
         location__in=locations, crate=None, is_withdrawn=False
     ).exclude(crate_type__kept_by="count")
     joined = rows.select_related("location", "supplier", "crate_type")
-    found = with_balances(maybe_open(joined)).filter(Q(receivable__gt=0))
+    found = with_balances(joined.filter(standing_in(RECEIVABLE)))
     return found.order_by("invoiced_on", "pk")
 
 
@@ -74,5 +75,5 @@ def charged_though_refused(locations: Iterable[Location]) -> QuerySet[Deposit]:
         matched | by_mark, location__in=locations, is_withdrawn=False
     )
     joined = rows.select_related("location", "supplier", "crate_type", "crate")
-    open_rows = with_balances(maybe_open(joined)).filter(Q(receivable__gt=0))
+    open_rows = with_balances(joined.filter(standing_in(RECEIVABLE)))
     return open_rows.order_by("invoiced_on", "pk")

@@ -159,12 +159,24 @@ def open_deposits(
 
     Joined to what a list shows; ``sums_on`` reads the sums of a row.
     """
-    rows = maybe_open(Deposit.objects.filter(location__in=locations), as_of)
-    joined = rows.select_related(
+    rows = Deposit.objects.filter(location__in=locations).select_related(
         "location", "supplier", "crate_type", "crate__shipment"
     )
-    still = Q(receivable__gt=0) | Q(expected__gt=0) | Q(disputed__gt=0)
-    return with_balances(joined, as_of).filter(still).order_by("invoiced_on", "pk")
+    if as_of is None:
+        found = with_balances(rows.filter(standing_in(*NEVER_NEGATIVE)))
+    else:
+        still = Q(receivable__gt=0) | Q(expected__gt=0) | Q(disputed__gt=0)
+        found = with_balances(maybe_open(rows, as_of), as_of).filter(still)
+    return found.order_by("invoiced_on", "pk")
+
+
+def standing_in(*kinds: str) -> Q:
+    """Return the condition that something stands on a deposit now in these accounts.
+
+    By key: asked of the joined sums, PostgreSQL reckons them for every deposit first.
+    """
+    sums = OpenSum.objects.filter(account__kind__in=kinds, cents__gt=0)
+    return Q(pk__among=sums.order_by().values("deposit"))
 
 
 def maybe_open(

@@ -18,9 +18,9 @@ from inventory.models import (
 )
 from inventory.queries.core.counts import count_of, total_of
 from inventory.queries.core.joined import joined_number
-from inventory.queries.ledger.balances import maybe_open, sums_on, with_balances
+from inventory.queries.ledger.balances import standing_in, sums_on, with_balances
 from inventory.queries.memos.awaited import fates_of, line_of, pool_beside, pool_of
-from inventory.rules.deposits.postings import OPENING, SUPPLIER
+from inventory.rules.deposits.postings import DISPUTED, EXPECTED, OPENING, SUPPLIER
 from inventory.rules.memos import matching as rules
 from inventory.rules.memos import suspense
 from inventory.rules.memos.matching import Fate
@@ -229,10 +229,9 @@ def open_credits(book: CreditMemo | SuspenseLine) -> QuerySet[Deposit]:
         currency=book.currency,
         is_withdrawn=False,
     )
-    joined = with_balances(maybe_open(rows.select_related("crate", "crate_type")))
-    return joined.filter(Q(expected__gt=0) | Q(disputed__gt=0)).order_by(
-        "invoiced_on", "pk"
-    )
+    rows = rows.filter(standing_in(EXPECTED, DISPUTED))
+    joined = with_balances(rows.select_related("crate", "crate_type"))
+    return joined.order_by("invoiced_on", "pk")
 
 
 def short_rows(person: User, which: str = "live") -> QuerySet[ShortCredit]:

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from inventory.models import Deposit, Location, ReturnCosts, Supplier
 from inventory.queries.deposits.facts import (
@@ -15,9 +15,10 @@ from inventory.queries.deposits.facts import (
     with_facts,
 )
 from inventory.queries.deposits.lapsing import must_stay
-from inventory.queries.ledger.balances import open_deposits
+from inventory.queries.ledger.balances import open_deposits, standing_in
 from inventory.rules.crates.words import ON_HAND, READY
 from inventory.rules.deposits.credit import DepositError
+from inventory.rules.deposits.postings import RECEIVABLE
 from inventory.rules.plans.plan import Costs, Horizon, PlanCrate, PlanError, plan_crate
 from inventory.rules.reckoning.calendars import calendar_named, is_business_day
 from inventory.rules.reckoning.money import Money
@@ -139,7 +140,7 @@ def horizon_of(asked: Asked) -> Horizon:
 
 
 def _here(rows: QuerySet[Deposit]) -> QuerySet[Deposit]:
-    return rows.filter(Q(receivable__gt=0), crate__state__in=ON_HAND)
+    return rows.filter(standing_in(RECEIVABLE), crate__state__in=ON_HAND)
 
 
 def _plan_crate(key: str, row: Deposit, asked: Asked) -> PlanCrate:

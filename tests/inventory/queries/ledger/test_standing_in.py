@@ -1,0 +1,34 @@
+"""Deposits by what stands on them: the keys that are read first, and what stands there."""
+
+import pytest
+from django.db import connection
+
+from inventory.models import Deposit, OpenSum
+from inventory.queries.ledger.balances import deposit_balance, standing_in
+from inventory.rules.deposits.postings import DISPUTED, EXPECTED, RECEIVABLE
+from tests.bench.growing import GrowingHouse
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize(
+    "kinds",
+    [(RECEIVABLE,), (EXPECTED, DISPUTED), (RECEIVABLE, EXPECTED, DISPUTED), ()],
+)
+def test_the_condition_finds_what_the_legs_sum_to(kinds):
+    GrowingHouse()
+    rows = Deposit.objects.all()
+
+    found = {row.pk for row in rows.filter(standing_in(*kinds))}
+
+    assert bool(found) is bool(kinds)
+    assert found == {
+        row.pk for row in rows if any(deposit_balance(row, kind) > 0 for kind in kinds)
+    }
+
+
+def test_postgresql_reads_the_keys_before_all_else():
+    keys = OpenSum.objects.order_by().values("deposit")
+    sql = str(Deposit.objects.filter(pk__among=keys).order_by().query)
+
+    assert ("= ANY (ARRAY (SELECT" in sql) is (connection.vendor == "postgresql")
