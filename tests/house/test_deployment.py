@@ -110,7 +110,18 @@ def house(tmp_path_factory):
         proxy = subprocess.Popen(["nginx", "-c", conf], stderr=subprocess.DEVNULL)
         stack.callback(proxy.wait, 20)
         stack.callback(proxy.terminate)
+        _wait_until_open(secure)
         yield Browser(site, folder, plain, secure)
+
+
+def _wait_until_open(port):
+    for _ in range(200):
+        try:
+            with socket.create_connection(("127.0.0.1", port), timeout=5):
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise AssertionError("nginx did not open its port")
 
 
 class Browser:
