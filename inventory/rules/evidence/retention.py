@@ -53,7 +53,7 @@ class Kind:
     is_record: bool = True
 
 
-_STANDS = "As long as the house stands"
+_STANDS = "As long as you use this program"
 
 KINDS: tuple[Kind, ...] = (
     Kind("History: who did what, and when", _STANDS, NOBODY, OURS, 7),

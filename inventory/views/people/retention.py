@@ -71,7 +71,7 @@ class PlaceHold(_HoldAct[None, PlaceHoldForm]):
     form_class = PlaceHoldForm
     title = "Place a legal hold"
     lead = (
-        "Until it is lifted nobody may end a record, a log or a backup of this house. "
+        "Until it is lifted nobody may end a record, a log or a backup. "
         "Place one as soon as a suit is to be expected. Your lawyer knows when."
     )
 
