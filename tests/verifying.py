@@ -4,12 +4,14 @@ import json
 
 from django.db import connection
 
+from inventory.actions.core.events import record_event
 from inventory.evidence.seal.chain_check import Walk, walk_chain
 from inventory.evidence.seal.snapshots import snapshot
 from inventory.evidence.seal.verification import verify
 from inventory.evidence.store import originals as store
 from inventory.models import Event
 from inventory.triggers import drop_triggers, make_triggers
+from tests.making import ARRIVED
 
 
 def report_now(*, with_originals=True):
@@ -23,6 +25,19 @@ def chain_faults_now():
     """Walk the chain alone; rows that tests made by hand are known to no event."""
     with snapshot() as moment:
         return list(walk_chain(moment, Walk(lambda _event, _rows: None)))
+
+
+def record(count):
+    """Record events that write no row."""
+    for number in range(count):
+        record_event(
+            kind="password.changed",
+            at=ARRIVED,
+            actor=None,
+            location=None,
+            subjects=[],
+            data={"n": number},
+        )
 
 
 def behind_the_back(sql, *values):

@@ -16,21 +16,9 @@ from django.test import TestCase, override_settings
 from inventory.actions.core.events import record_event
 from inventory.evidence.seal.register import tree_state
 from tests.making import ARRIVED
-from tests.verifying import behind_the_back
+from tests.verifying import behind_the_back, record
 
 pytestmark = pytest.mark.database
-
-
-def record(count):
-    for number in range(count):
-        record_event(
-            kind="password.changed",
-            at=ARRIVED,
-            actor=None,
-            location=None,
-            subjects=[],
-            data={"n": number},
-        )
 
 
 class PublishRootTests(TestCase):
