@@ -55,6 +55,7 @@ TABLES = {
     "deadlines": "claims.Deadline",
     "deliveries": "inventory.Delivery",
     "deposits": "inventory.Deposit",
+    "dock-phones": "inventory.DockPhone",
     "entries": "inventory.Entry",
     "evidence": "inventory.Evidence",
     "expected": "inventory.ExpectedDelivery",
@@ -88,12 +89,17 @@ TABLES = {
     "supplements": "claims.Supplement",
     "undo": "inventory.Event",
     "units": "inventory.Unit",
+    "upkeep": "inventory.LegalHold",
 }
 """The table whose rows an address is about, by the address's first word."""
+
+BY_NAME = {"end_dock_phone": "dock-phones"}
+"""The same by an address's name, where its first word is another table's."""
 
 YOUNGER = {
     "calendar",
     "carried-checks",
+    "dock-phones",
     "expected",
     "letters",
     "lighter-files",
@@ -106,6 +112,7 @@ YOUNGER = {
     "setup-lists",
     "sign-offs",
     "suspense",
+    "upkeep",
 }
 """Tables that the first kept databases do not have."""
 
@@ -192,7 +199,8 @@ def urls_of(name, pattern):
     converters = pattern.pattern.converters
     if not converters:
         return [_asked(name, reverse(name))]
-    rows = chosen_rows(str(pattern.pattern).split("/", maxsplit=1)[0])
+    word = str(pattern.pattern).split("/", maxsplit=1)[0]
+    rows = chosen_rows(BY_NAME.get(name, word))
     return [
         _asked(name, reverse(name, kwargs=_keys(name, row, converters))) for row in rows
     ]
