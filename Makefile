@@ -173,7 +173,7 @@ pictures: $(VENV)/.dev
 
 # What the program is made of, for whoever reviews it: make -s sbom > sbom.json
 sbom: $(VENV)/.dev
-	@$(VENV)/bin/cyclonedx-py requirements --pyproject pyproject.toml --of JSON requirements.txt
+	@$(PY) config/deploy/licenses.py requirements.txt --sbom
 
 licenses: $(VENV)/.dev
 	@$(PY) config/deploy/licenses.py requirements.txt

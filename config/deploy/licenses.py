@@ -1,8 +1,11 @@
 """Print each package that the program needs, with its version and its licence.
 
-Usage: python config/deploy/licenses.py requirements.txt
+Usage: python config/deploy/licenses.py requirements.txt [--sbom]
+
+With --sbom as a list of CycloneDX 1.6, in JSON.
 """
 
+import json
 import re
 import sys
 from importlib.metadata import PackageNotFoundError, metadata
@@ -23,15 +26,31 @@ def license_of(name: str) -> str:
     return told["License-Expression"] or ", ".join(classes) or short or "not stated"
 
 
-def main(path: str) -> None:
-    """Print a line for each pinned package of this file that is installed."""
+def main(path: str, *, as_sbom: bool) -> None:
+    """Print each pinned package of this file that is installed."""
+    found = []
     for name, version in PINNED.findall(Path(path).read_text(encoding="utf-8")):
         try:
-            said = license_of(name)
+            found.append((name, version, license_of(name)))
         except PackageNotFoundError:
             continue  # for another system than this
-        sys.stdout.write(f"{name:28} {version:16} {said}\n")
+    if not as_sbom:
+        for name, version, said in found:
+            sys.stdout.write(f"{name:28} {version:16} {said}\n")
+        return
+    components = [
+        {
+            "type": "library",
+            "name": name,
+            "version": version,
+            "purl": f"pkg:pypi/{name}@{version}",
+            "licenses": [{"license": {"name": said}}],
+        }
+        for name, version, said in found
+    ]
+    whole = {"bomFormat": "CycloneDX", "specVersion": "1.6", "version": 1}
+    sys.stdout.write(json.dumps(whole | {"components": components}, indent=1) + "\n")
 
 
 if __name__ == "__main__":
-    main(sys.argv[1])
+    main(sys.argv[1], as_sbom="--sbom" in sys.argv)
