@@ -138,7 +138,7 @@ def _told_on_postgresql(cursor: Any, schema: str) -> set[Piece]:  # noqa: ANN401
     named = _names_in_models()
     told = set()
     for kind, table, name, text in cursor.fetchall():
-        said = _plain(text.replace(f"{schema}.", "").replace(f" {schema}", ""))
+        said = _uncast(_plain(text.replace(f"{schema}.", "").replace(f" {schema}", "")))
         if kind == "table":
             told.add((f"table {table}", said))
         elif kind in ("trigger", "rule") or name in named:
@@ -158,6 +158,13 @@ def _names_in_models() -> set[str]:
 
 def _plain(sql: str) -> str:
     return re.sub(r"\s+", " ", sql).strip()
+
+
+def _uncast(sql: str) -> str:
+    """Leave out casts: a database that was restored from a copy writes them elsewhere."""
+    bare = re.sub(r"::(character varying|text)(\[\])?", "", sql)
+    bare = re.sub(r"\(('[^']*')\)", r"\1", bare)
+    return re.sub(r"\(\((ARRAY\[[^\]]*\])\)\)", r"(\1)", bare)
 
 
 def _listed(sql: str) -> Iterator[str]:
