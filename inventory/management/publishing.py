@@ -52,7 +52,7 @@ def house_key() -> HouseKey | None:
     if not settings.CHECKPOINT_KEY:
         return None
     path = Path(settings.CHECKPOINT_KEY)
-    if path.resolve().is_relative_to(settings.DATA_DIR):
+    if lies_among_data(path):
         raise CommandError(
             "CHECKPOINT_KEY lies in the data folder: whoever can change the records "
             "could sign what they made of them. Move it elsewhere. Nothing was signed."
@@ -61,6 +61,11 @@ def house_key() -> HouseKey | None:
         return read_key(path)
     except (OSError, NoteError) as error:
         raise CommandError(f"The key cannot be read: {error}") from error
+
+
+def lies_among_data(path: Path) -> bool:
+    """Return whether a key there would be whoever's who can change the records."""
+    return path.resolve().is_relative_to(settings.DATA_DIR)
 
 
 def publish_into(book: Path, state: TreeState, at: datetime) -> PublishedRoot:

@@ -44,13 +44,13 @@ class Command(BaseCommand):
             )
             raise CommandError(str(error), returncode=1) from error
         found = made.backup
+        at, book = timezone.now(), options["folder"] / "roots.txt"
         note_run(
             task="backup",
-            at=timezone.now(),
+            at=at,
             went_well=True,
             words=f"{found.events} events, {found.originals} originals.",
         )
-        at, book = timezone.now(), options["folder"] / "roots.txt"
         line = publish_into(book, TreeState(found.events, found.root), at)
         note_published(line, at)
         self.stdout.write(f"Backed up: {found.events} events, root {found.root}")

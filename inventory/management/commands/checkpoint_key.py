@@ -4,10 +4,10 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from inventory.evidence.seal.checkpoints import new_key, write_key
+from inventory.management.publishing import lies_among_data
 from inventory.rules.evidence.signed_notes import NoteError
 
 
@@ -29,7 +29,7 @@ class Command(BaseCommand):
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Write the key. Exit code 1 where the file is there or lies among the data."""
         path: Path = options["file"]
-        if path.resolve().is_relative_to(settings.DATA_DIR):
+        if lies_among_data(path):
             raise CommandError(
                 "That is the data folder: whoever can change the records could sign "
                 "them. Name a file elsewhere. Nothing was written."
