@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit lock
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -158,6 +158,10 @@ bench-plan: $(VENV)/.dev
 # The same test as every run's, with fifty times as many.
 test-mutations: $(VENV)/.dev
 	MUTATIONS=100000 $(PY) -m pytest -s tests/inventory/evidence/pictures/test_mutations.py
+
+# A look, not a test: what of the security standard is the operator's, or open.
+asvs: $(VENV)/.dev
+	@$(PY) -m tests.asvs.test_requirements
 
 # Seeded: the same number tries the same files.
 test-hostile: $(VENV)/.dev

@@ -4,13 +4,16 @@ import importlib.metadata
 import logging
 from collections.abc import Sequence
 
+from django.conf import settings
 from django.core.checks import CheckMessage, Error, Tags, Warning, register  # noqa: A004
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.executor import MigrationExecutor
 
 from config.databases import BUSY_SECONDS
+from config.outward import open_ways
 from config.roles import is_owner
+from inventory.evidence.store.bucket import endpoint
 from inventory.evidence.store.home_checks import home_state, wrong_home_settings
 from inventory.models import Event
 from inventory.rules.evidence.clock import is_behind
@@ -143,6 +146,20 @@ def check_bucket(**_: object) -> list[CheckMessage]:
     return [
         *(Error(sentence, id="dock.E004") for sentence in faults),
         *(Warning(sentence, id="dock.W004") for sentence in hints),
+    ]
+
+
+@register(Tags.security, deploy=True)
+def check_outward(**_: object) -> list[CheckMessage]:
+    """Warn of ways to other machines that a listener could read."""
+    return [
+        Warning(sentence, id="dock.W005")
+        for sentence in open_ways(
+            database=settings.DATABASES["default"],
+            mail_host=settings.EMAIL_HOST,
+            mail_is_locked=settings.EMAIL_USE_TLS,
+            bucket=endpoint(),
+        )
     ]
 
 

@@ -27,8 +27,30 @@ _Answer = Callable[[HttpRequest], HttpResponse]
 
 _FORM_TYPES = frozenset({"multipart/form-data", "application/x-www-form-urlencoded"})
 
+# Addresses that programs ask for, with a secret in the request.
+_FOR_PROGRAMS = ("/metrics", "/calendar/")
+
 # Our pages use the camera (photos, labels); nothing else is allowed.
 PERMISSIONS_POLICY = "camera=(self), microphone=(), geolocation=(), payment=(), usb=()"
+
+
+class ClearTextMiddleware:
+    """Refuses a program that sends its secret by plain HTTP, where HTTPS is a must.
+
+    People are led on to HTTPS; a program would be led on each time, and nobody would
+    notice that its secret can be read on the way.
+    """
+
+    def __init__(self, get_response: _Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer 403 to it, and pass on everything else."""
+        is_clear = settings.SECURE_SSL_REDIRECT and not request.is_secure()
+        if is_clear and request.path.startswith(_FOR_PROGRAMS):
+            said = "Ask by https. What was sent with this could be read on its way.\n"
+            return HttpResponse(said, status=403, content_type="text/plain")
+        return self.get_response(request)
 
 
 class HeadersMiddleware:

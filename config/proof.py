@@ -110,6 +110,7 @@ def ask_for_proof(request: HttpRequest) -> HttpResponse | None:
     form = _form(request, person, bound=answers)
     if not answers or not form.is_valid():
         return _question(request, form, away=away)
+    request.session.cycle_key()
     mark_proved(request)
     note_seen(request, surely=True)
     told("confirm it is you", who=person.username, outcome="done")

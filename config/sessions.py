@@ -91,6 +91,7 @@ def begin(request: HttpRequest, person: User) -> None:
     at = time.time()
     for former in (BY_PIN, MUST_ADD, PROVED):
         request.session.pop(former, None)
+    request.session.cycle_key()  # Django keeps it where the same person signs in again
     request.session.update(
         {
             _NAME: secrets.token_urlsafe(9),

@@ -67,6 +67,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "config.middleware.UnavailableMiddleware",
+    "config.middleware.ClearTextMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.HeadersMiddleware",

@@ -219,6 +219,32 @@ def test_a_shift_goes_through_the_proxy_and_both_servers(house):
     assert len(taken) == 2, "both servers took a part"
 
 
+@pytest.mark.parametrize(
+    ("ciphers", "is_taken"),
+    [("ECDHE-ECDSA-AES128-GCM-SHA256", True), ("ECDHE-ECDSA-AES128-SHA", False)],
+)
+def test_a_line_without_authenticated_encryption_is_refused(house, ciphers, is_taken):
+    # RFC 9325, section 4.2: suites in CBC mode are no longer recommended.
+    context = ssl.create_default_context(cafile=house.folder / "cert.pem")
+    context.maximum_version = ssl.TLSVersion.TLSv1_2
+    context.set_ciphers(ciphers)
+    with socket.create_connection(("127.0.0.1", house.secure), timeout=60) as raw:
+        try:
+            with context.wrap_socket(raw, server_hostname=HOST) as line:
+                assert line.cipher()[0] == ciphers
+                taken = True
+        except ssl.SSLError:
+            taken = False
+    assert taken is is_taken
+
+
+@pytest.mark.parametrize("path", ["/metrics", "/calendar/x.ics"])
+def test_a_program_in_the_clear_is_refused_and_not_led_on(house, path):
+    with closing(http.client.HTTPConnection("127.0.0.1", house.plain)) as line:
+        line.request("GET", path, headers={"Host": HOST})
+        assert line.getresponse().status == 403
+
+
 def test_who_dribbles_keeps_nobody_waiting(house):
     head = (
         f"POST /accounts/login/ HTTP/1.1\r\nHost: {HOST}\r\n"

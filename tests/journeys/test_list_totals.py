@@ -89,7 +89,10 @@ def of_open_shorts(place):
 
 def accepted(place):
     """Return the losses accepted, and what carriers owe for lost crates."""
-    by_hand = account("credits-expected", entry__kind="short-credit")(place)
+    by_hand = sum(
+        account("credits-expected", **{kind: "short-credit"})(place)
+        for kind in ("entry__kind", "entry__reverses__kind")  # what was undone is gone
+    )
     return account("carrier-losses")(place) - by_hand
 
 

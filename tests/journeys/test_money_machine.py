@@ -17,7 +17,7 @@ import time_machine
 from django.db import transaction
 from django.db.models import Sum
 from django.test import TestCase
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.stateful import (
     RuleBasedStateMachine,
     initialize,
@@ -57,6 +57,10 @@ pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 IN = (kinds.CASH, kinds.FREIGHT)
 """Where the carrier's money comes in: our account, or our open freight bills."""
+
+ROUNDS = (20261127, 20261128, 20261129)
+"""Seeds. What is drawn for one also hangs on the modules that are loaded, so an act that
+is rarely allowed may be missing from the first: then the next is run too."""
 
 some = st.integers(0, 99)
 cents = st.integers(1, 70_000)  # a claim is 60,000: often more than is open
@@ -169,7 +173,9 @@ class MoneyMachine(RuleBasedStateMachine):
     @rule(pick=some, choice=st.sampled_from(["part", "full", "return", "deposited"]))
     def decide_payment(self, pick, choice):
         rows = ClaimPayment.objects.filter(reverses=None, remittance=None)
-        payment = self.one_of(rows.select_related("claim"), pick)
+        waiting = rows.filter(in_full=True)  # others have nothing to decide
+        chosen = waiting if pick % 4 and waiting.exists() else rows
+        payment = self.one_of(chosen.select_related("claim"), pick)
         if payment is None:
             return
         said = self.step(payment.claim)
@@ -264,7 +270,11 @@ class MoneyMachine(RuleBasedStateMachine):
 
     # -- what happens with the supplier
 
-    @rule(way=st.sampled_from(SUPPLIER_WAYS), seed=chance)
+    @rule(ways=st.lists(st.sampled_from(SUPPLIER_WAYS), min_size=2), seed=chance)
+    def deals(self, ways, seed):
+        for way in ways[:5]:
+            self.deal(way, seed)
+
     def deal(self, way, seed):
         self.keeper.draw = random.Random(seed)
         self.keeper.day = self.day
@@ -335,16 +345,24 @@ class TestAllMoney(TestCase):
 
     def test_in_any_order_every_figure_holds(self):
         MoneyMachine.who, MoneyMachine.claims = self.who, self.claims
+        wanted = cases(("remit", "ship"), MoneyMachine.WANTED)
+        for drawn in ROUNDS:
+            self.run_once(drawn)
+            print("DONE", dict(MoneyMachine.done))
+            missing = [name for name in wanted if not MoneyMachine.done[name]]
+            if not missing:
+                break
+        assert not missing, "Nothing was drawn that does these acts."
+
+    def run_once(self, drawn):
         run_state_machine_as_test(
-            MoneyMachine,
+            seed(drawn)(MoneyMachine),
             settings=settings(
                 max_examples=cases(2, 30),
                 stateful_step_count=cases(15, 30),
-                derandomize=True,
+                database=None,
+                phases=[Phase.generate],
                 deadline=None,
                 suppress_health_check=list(HealthCheck),
             ),
         )
-        wanted = cases(("remit", "ship"), MoneyMachine.WANTED)
-        missing = [name for name in wanted if not MoneyMachine.done[name]]
-        assert not missing, "Nothing was drawn that does these acts."

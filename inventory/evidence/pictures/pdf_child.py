@@ -10,6 +10,7 @@ import encodings.latin_1
 import encodings.unicode_escape
 import encodings.utf_16
 import encodings.utf_16_be
+import importlib
 import io
 import json
 import logging
@@ -80,7 +81,7 @@ def _load_all_of_pypdf() -> None:
     """Load what pypdf would load later, when no file can be opened any more."""
     for package in (pypdf, pypdf.generic):
         for module in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
-            __import__(module.name)
+            importlib.import_module(module.name)
 
 
 def _limit() -> None:
