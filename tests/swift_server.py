@@ -15,13 +15,17 @@ import subprocess
 import tempfile
 import time
 from contextlib import closing, contextmanager
-from functools import cache
 from pathlib import Path
 
 PYTHON = "/usr/bin/python3"
 ACCESS_KEY, SECRET_KEY = "dock:clerk", "invented"
 SECONDS = 60
 """For all four to answer: each loads half of Swift first."""
+
+
+class CannotRunError(Exception):
+    """Swift cannot run here; the sentence says why."""
+
 
 _COMMON = """\
 [DEFAULT]
@@ -106,27 +110,22 @@ for kind, port in zip(sys.argv[2::2], sys.argv[3::2]):
 """
 
 
-@cache
-def why_not():
-    """Return in a sentence why Swift cannot run here, or nothing where it can."""
-    look = ["-c", "import swift.common.middleware.s3api.s3api"]
+def _require_all():
+    """Raise CannotRunError where it lacks something here."""
+    look = [PYTHON, "-c", "import swift.common.middleware.s3api.s3api"]
     try:
-        done = subprocess.run(
-            [PYTHON, *look], env=_environment(), capture_output=True, check=False
-        )
-    except OSError:
-        return f"Swift was not tested: there is no {PYTHON}."
-    if done.returncode:
-        return (
-            "Swift was not tested: Debian's package python3-swift is not installed, "
-            "or does not load."
-        )
+        subprocess.run(look, env=_environment(), capture_output=True, check=True)
+    except FileNotFoundError as error:
+        raise CannotRunError(f"There is no {PYTHON}.") from error
+    except subprocess.CalledProcessError as error:
+        raise CannotRunError(
+            "Debian's package python3-swift is not installed, or does not load."
+        ) from error
     if _disk() is None:
-        return (
-            "Swift was not tested: no folder here takes extended attributes, in which "
-            "it keeps what it knows of an object."
+        raise CannotRunError(
+            "No folder here takes extended attributes, in which it keeps what it knows "
+            "of an object."
         )
-    return ""
 
 
 def _disk():
@@ -143,7 +142,11 @@ def _disk():
 
 @contextmanager
 def served():
-    """Run Swift until the end; give the address of its S3 interface, and its folder."""
+    """Run Swift until the end; give the address of its S3 interface, and its folder.
+
+    Raise CannotRunError where this machine does not let it.
+    """
+    _require_all()
     folder = Path(tempfile.mkdtemp(prefix="dock-swift-", dir=_disk()))
     running = []
     try:
@@ -198,8 +201,9 @@ def _wait_for(folder, kind, process, port):
             if one.connect_ex(("127.0.0.1", port)) == 0:
                 return
         time.sleep(0.05)
-    told = (folder / f"{kind}.out").read_text(errors="replace")
-    raise AssertionError(f"Swift's {kind} server did not start: {told}")
+    told = (folder / f"{kind}.out").read_text(errors="replace").strip()
+    last = told.splitlines()[-1:] or ["it said nothing"]
+    raise CannotRunError(f"Its {kind} server did not start: {last[0]}")
 
 
 def _environment():
