@@ -205,6 +205,17 @@ def half_out(below, environ, start):
     raise ConnectionResetError
 
 
+def half_in_chunks(below, environ, start):
+    """Send half of the body without having told its size, as Swift tells refusals."""
+
+    def unsized(status, headers, *rest):
+        return start(
+            status, [one for one in headers if one[0] != "Content-Length"], *rest
+        )
+
+    yield from half_out(below, environ, unsized)
+
+
 @contextmanager
 def served():
     """Serve moto's store until the end."""

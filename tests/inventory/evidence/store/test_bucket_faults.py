@@ -5,6 +5,7 @@ If-None-Match answers 412, and 409 while another writes (PutObject, "Conditional
 """
 
 import hashlib
+import io
 import time
 from datetime import UTC, datetime, timedelta
 
@@ -52,6 +53,7 @@ PASSING = [
     ("HEAD", buckets.broken_off, 1),
     ("GET", buckets.slow_down, 2),
     ("GET", buckets.half_out, 1),
+    ("GET", buckets.half_in_chunks, 2),
     ("GET", buckets.wrong_bytes_out, 1),
 ]
 
@@ -84,6 +86,7 @@ LASTING = [
     ("PUT", buckets.half_in),
     ("HEAD", buckets.broken_off),
     ("GET", buckets.half_out),
+    ("GET", buckets.half_in_chunks),
     ("GET", buckets.slow_down),
 ]
 
@@ -179,6 +182,23 @@ def test_a_checksum_that_the_store_names_spares_the_second_reading(
 
     assert not [one for one in server.asked if one.startswith("GET") and NAME in one]
     assert [one for one in server.asked if one.startswith("PUT") and NAME in one]
+
+
+def test_the_bytes_are_signed_for_over_https_too(moto_bucket, monkeypatch):
+    """The store compares them (Signature Version 4, "x-amz-content-sha256")."""
+    from botocore.awsrequest import AWSResponse
+    from urllib3 import HTTPResponse
+
+    signed = []
+
+    def kept(request, **_words):
+        signed.append(request.headers["X-Amz-Content-SHA256"].decode())
+        return AWSResponse(request.url, 200, {}, HTTPResponse(io.BytesIO()))
+
+    monkeypatch.setenv("AWS_ENDPOINT_URL", "https://store.example")
+    bucket.client().meta.events.register("before-send.s3.PutObject", kept)
+    homes.home()._put(io.BytesIO(DATA), homes.Stored(NAME, len(DATA)))
+    assert signed == [NAME]
 
 
 def test_nothing_is_written_over_by_the_same_bytes(in_bucket, server):
