@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -24,6 +24,7 @@ help:
 	@echo "make test-slow    only the slow ones, in their whole form"
 	@echo "make test-browser only the tests that drive a browser"
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
+	@echo "make test-swift   the bucket's tests with a real OpenStack Swift (package python3-swift)"
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
 	@echo "make test-events  100,000 events by eight processes, then the chain verified"
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
@@ -132,6 +133,12 @@ test-browser: $(VENV)/.dev
 # in plain words. Prints a table of what was acknowledged, lost and torn.
 test-crash: $(VENV)/.dev
 	CRASH=1 nice -n 10 $(PY) -m pytest tests/crash -n0 --whole -p no:randomly -rs
+
+# Debian's python3-swift, which starts nothing by itself; skipped in plain words without.
+test-swift: $(VENV)/.dev
+	$(began)
+	DOCK_SWIFT=1 $(PY) -m pytest -m swift -n0 \
+		tests/inventory/evidence/store tests/crash tests/backups
 
 test-backups: $(VENV)/.dev
 	BACKUPS=$${BACKUPS:-60} $(PY) -m pytest tests/backups/test_live_backups.py -p no:randomly

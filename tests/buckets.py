@@ -1,16 +1,22 @@
-"""A bucket of one's own for tests: moto's server, with faults that can be put in.
+"""A bucket of one's own for tests: moto's server or Swift, with faults that can be put in.
 
 ``Store`` serves on a free port, in this process; other processes find it by
-``environment``. A fault is a function of the WSGI application below it.
+``environment``. A fault is a function of the WSGI application below it: moto itself, or
+what passes each request on to Swift (``tests/stores.py`` gives both to the same test).
 """
 
+import http.client
 import io
 import threading
 import time
 import uuid
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
+from urllib.parse import urlsplit
 
 from werkzeug.serving import WSGIRequestHandler, make_server
+
+from tests import swift_server
 
 KEYS = {
     "AWS_ACCESS_KEY_ID": "invented",
@@ -34,10 +40,10 @@ class _Quiet(WSGIRequestHandler):
 class Store:
     """One S3 server; ``faults`` are asked in their order, each as long as it lasts."""
 
-    def __init__(self):
-        from moto.server import DomainDispatcherApplication, create_backend_app
+    keys = KEYS
 
-        self.below = DomainDispatcherApplication(create_backend_app)
+    def __init__(self, below):
+        self.below = below
         self.faults, self.asked = [], []
         self.server = make_server(
             "127.0.0.1", 0, self, threaded=True, request_handler=_Quiet
@@ -46,7 +52,7 @@ class Store:
 
     @property
     def environment(self):
-        return KEYS | {"AWS_ENDPOINT_URL": f"http://127.0.0.1:{self.server.port}"}
+        return self.keys | {"AWS_ENDPOINT_URL": f"http://127.0.0.1:{self.server.port}"}
 
     def __call__(self, environ, start):
         self.asked.append(f"{environ['REQUEST_METHOD']} {environ['PATH_INFO']}")
@@ -54,6 +60,70 @@ class Store:
             if fault.hits(environ):
                 return fault.happen(self.below, environ, start)
         return self.below(environ, start)
+
+    def age(self, address, key, moment):
+        """Let what lies there have been put at this moment, in seconds since 1970."""
+        from moto.backends import get_backend
+
+        for backend in get_backend("s3").values():
+            held = backend.get("aws")
+            if held and address.bucket in held.buckets:
+                one = held.get_object(bucket_name=address.bucket, key_name=key)
+                one.last_modified = datetime.fromtimestamp(moment, UTC).replace(
+                    tzinfo=None
+                )
+
+
+class SwiftStore(Store):
+    """Swift behind the same door; ``url`` and ``folder`` are its own."""
+
+    keys = KEYS | {
+        "AWS_ACCESS_KEY_ID": swift_server.ACCESS_KEY,
+        "AWS_SECRET_ACCESS_KEY": swift_server.SECRET_KEY,
+    }
+
+    def __init__(self, url, folder):
+        super().__init__(_passing_on(url))
+        self.url, self.folder = url, folder
+
+    def age(self, address, key, moment):
+        swift_server.age(self.folder, address.bucket, key, moment)
+
+
+def _passing_on(url):
+    """Return a WSGI application that asks the server there, byte for byte."""
+
+    def asked(environ, start):
+        size = int(environ.get("CONTENT_LENGTH") or 0)
+        body = environ["wsgi.input"].read(size) if size else b""
+        headers = {
+            name[5:].replace("_", "-"): value
+            for name, value in environ.items()
+            if name.startswith("HTTP_")
+            and name not in ("HTTP_EXPECT", "HTTP_CONNECTION")
+        }
+        if "CONTENT_LENGTH" in environ:
+            headers["CONTENT-LENGTH"] = str(size)
+        if environ.get("CONTENT_TYPE"):
+            headers["CONTENT-TYPE"] = environ["CONTENT_TYPE"]
+        there = http.client.HTTPConnection(urlsplit(url).netloc, timeout=60)
+        try:
+            with suppress(BrokenPipeError):  # it answered before it had read all
+                there.request(
+                    environ["REQUEST_METHOD"], environ["RAW_URI"], body, headers
+                )
+            answer = there.getresponse()
+            told = [
+                pair
+                for pair in answer.getheaders()
+                if pair[0].lower() not in ("connection", "transfer-encoding", "date")
+            ]
+            start(f"{answer.status} {answer.reason}", told)
+            return [answer.read()]
+        finally:
+            there.close()
+
+    return asked
 
 
 class Fault:
@@ -135,10 +205,38 @@ def half_out(below, environ, start):
     raise ConnectionResetError
 
 
+def half_in_chunks(below, environ, start):
+    """Send half of the body without having told its size, as Swift tells refusals."""
+
+    def unsized(status, headers, *rest):
+        return start(
+            status, [one for one in headers if one[0] != "Content-Length"], *rest
+        )
+
+    yield from half_out(below, environ, unsized)
+
+
 @contextmanager
 def served():
-    """Serve a store until the end."""
-    store = Store()
+    """Serve moto's store until the end."""
+    from moto.server import DomainDispatcherApplication, create_backend_app
+
+    with _serving(Store(DomainDispatcherApplication(create_backend_app))) as store:
+        yield store
+
+
+@contextmanager
+def swift_served():
+    """Serve Swift until the end."""
+    with (
+        swift_server.served() as (url, folder),
+        _serving(SwiftStore(url, folder)) as store,
+    ):
+        yield store
+
+
+@contextmanager
+def _serving(store):
     store.thread.start()
     try:
         yield store

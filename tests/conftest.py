@@ -32,6 +32,8 @@ from django.test import TransactionTestCase  # noqa: E402
 
 from tests import drawing, prepared  # noqa: E402
 
+pytest_plugins = ["tests.stores"]
+
 BROWSER = Path(__file__).with_name("browser")
 FEW_FILES = 2
 SELDOM = (20_000, 20, 20)

@@ -36,7 +36,7 @@ class FolderAtHand:
 
 
 class BucketAtHand:
-    """A bucket of moto's server, which runs in this process."""
+    """A bucket of a store that this process serves."""
 
     def __init__(self, server, home):
         self.server, self.address = server, bucket.address_of(home)
@@ -64,21 +64,7 @@ class BucketAtHand:
         bucket.client().delete_object(**self._at(sha256))
 
     def age(self, sha256, moment):
-        from datetime import UTC, datetime
-
-        from moto.backends import get_backend
-
-        for backend in get_backend("s3").values():
-            held = backend.get("aws")
-            if held and self.address.bucket in held.buckets:
-                key = held.get_object(**_words(self._at(sha256)))
-                key.last_modified = datetime.fromtimestamp(moment, UTC).replace(
-                    tzinfo=None
-                )
+        self.server.age(self.address, self._at(sha256)["Key"], moment)
 
     def aside(self, sha256):
         return self.files().get(f"quarantine/{sha256}")
-
-
-def _words(at):
-    return {"bucket_name": at["Bucket"], "key_name": at["Key"]}

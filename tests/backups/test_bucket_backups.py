@@ -11,16 +11,14 @@ pytestmark = [pytest.mark.database, pytest.mark.processes]
 
 
 @pytest.fixture
-def house(template, tmp_path, monkeypatch):
-    with (
-        buckets.served() as store,
-        copied_site(template, tmp_path / "site") as site,
-    ):
-        for name, value in store.environment.items():
+def house(template, server, tmp_path, monkeypatch):
+    with copied_site(template, tmp_path / "site") as site:
+        for name, value in server.environment.items():
             monkeypatch.setenv(name, value)
-        site.env |= store.environment | {"EVIDENCE_HOME": buckets.make_bucket()}
-        site.store = store
+        site.env |= server.environment | {"EVIDENCE_HOME": buckets.make_bucket()}
+        site.store = server
         yield site
+    server.faults.clear()
 
 
 def test_a_backup_from_one_bucket_is_laid_back_into_another(house, tmp_path):

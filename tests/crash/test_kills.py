@@ -42,21 +42,35 @@ def test_fifty_random_kills_lose_nothing(site):
 
 @pytest.fixture
 def bucket_site(site, monkeypatch):
-    """The same site, with a bucket as the home of its originals."""
-    with buckets.served() as store:
-        for name, value in store.environment.items():
+    """Return what lays the same site's originals into a bucket at these addresses."""
+
+    def laid(environment):
+        for name, value in environment.items():
             monkeypatch.setenv(name, value)
-        site.env |= store.environment | {"EVIDENCE_HOME": buckets.make_bucket()}
-        yield site
+        site.env |= environment | {"EVIDENCE_HOME": buckets.make_bucket()}
+        return site
+
+    return laid
 
 
 @pytest.mark.slow
-def test_two_hundred_random_kills_lose_nothing_in_a_bucket(bucket_site):
-    tally = killed(bucket_site, cases(6, WHOLE_BUCKET))
+def test_two_hundred_random_kills_lose_nothing_in_a_bucket(bucket_site, moto):
+    site = bucket_site(moto.environment)
+    tally = killed(site, cases(6, WHOLE_BUCKET))
     put("random kills, bucket", tally)
 
-    assert_nothing_lost(tally, bucket_site)
-    assert not (bucket_site.folder / "originals").exists()
+    assert_nothing_lost(tally, site)
+    assert not (site.folder / "originals").exists()
+
+
+@pytest.mark.swift
+def test_twenty_random_kills_lose_nothing_in_swift(bucket_site, swift):
+    site = bucket_site(swift.environment | {"AWS_ENDPOINT_URL": swift.url})
+    tally = killed(site, 20)
+    put("random kills, Swift", tally)
+
+    assert_nothing_lost(tally, site)
+    assert not (site.folder / "originals").exists()
 
 
 @pytest.mark.crash

@@ -45,22 +45,21 @@ assert intact_bytes(sys.argv[1]) == b"%PDF-1.4 a letter"
 
 
 @pytest.fixture
-def machines(site, tmp_path, monkeypatch):
-    with buckets.served() as store:
-        for name, value in store.environment.items():
-            monkeypatch.setenv(name, value)
-        shared = store.environment | {
-            "EVIDENCE_HOME": buckets.make_bucket(),
-            "SECRET_KEY": uuid.uuid4().hex * 2,
-            "DATABASE_URL": site.env.get("DATABASE_URL")
-            or f"sqlite:///{site.folder / 'db.sqlite3'}",
-        }
-        pair = []
-        for name in ("left", "right"):
-            (tmp_path / name).mkdir()
-            env = environment(tmp_path / name) | shared
-            pair.append(sites.Site(tmp_path / name, env))
-        yield pair
+def machines(site, server, tmp_path, monkeypatch):
+    for name, value in server.environment.items():
+        monkeypatch.setenv(name, value)
+    shared = server.environment | {
+        "EVIDENCE_HOME": buckets.make_bucket(),
+        "SECRET_KEY": uuid.uuid4().hex * 2,
+        "DATABASE_URL": site.env.get("DATABASE_URL")
+        or f"sqlite:///{site.folder / 'db.sqlite3'}",
+    }
+    pair = []
+    for name in ("left", "right"):
+        (tmp_path / name).mkdir()
+        env = environment(tmp_path / name) | shared
+        pair.append(sites.Site(tmp_path / name, env))
+    yield pair
     assert not any((one.folder / "originals").exists() for one in pair)
 
 
@@ -71,6 +70,7 @@ def ended(*running):
     return told
 
 
+@pytest.mark.parametrize("server", ["moto"], indirect=True)
 def test_what_one_keeps_the_other_reads_shows_and_verifies(machines):
     left, right = machines
     ended(left.python(KEEP, "1", "4"), right.python(KEEP, "2", "4"))

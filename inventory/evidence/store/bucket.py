@@ -68,8 +68,13 @@ def _client(_process: int, url: str) -> Any:  # noqa: ANN401
             # Other checksums than our own are not known to every store.
             request_checksum_calculation="when_required",
             response_checksum_validation="when_required",
-            # A store of one's own seldom has a name for each bucket.
-            s3={"addressing_style": "path" if url else "auto"},
+            s3={
+                # A store of one's own seldom has a name for each bucket.
+                "addressing_style": "path" if url else "auto",
+                # It compares the bytes with the SHA-256 that is signed, whatever
+                # other checksums it passes over. So does OpenStack Swift.
+                "payload_signing_enabled": True,
+            },
         ),
     )
 
@@ -79,6 +84,12 @@ def code_of(error: Any) -> str:  # noqa: ANN401
     return str(error.response.get("Error", {}).get("Code", ""))
 
 
+def is_passing(error: Any) -> bool:  # noqa: ANN401
+    """Return whether a store refused for now, and not because it does not know that."""
+    status = error.response.get("ResponseMetadata", {}).get("HTTPStatusCode", 0)
+    return bool(status >= 500 and status != 501)
+
+
 @contextmanager
 def asking(address: Address) -> Iterator[None]:
     """Tell every failure of the store in a sentence: HomeUnreachableError.
@@ -86,6 +97,7 @@ def asking(address: Address) -> Iterator[None]:
     FileNotFoundError where the object is missing, and only then.
     """
     from botocore.exceptions import BotoCoreError, ClientError  # noqa: PLC0415
+    from urllib3.exceptions import HTTPError  # noqa: PLC0415
 
     try:
         yield
@@ -98,7 +110,7 @@ def asking(address: Address) -> Iterator[None]:
             f"The storage for photos and documents ({address}) refused: {code}. "
             "Nothing was saved. Call your administrator, and try again later."
         ) from error
-    except BotoCoreError as error:
+    except (BotoCoreError, HTTPError) as error:  # the second of half a refusal
         log.warning("%s did not answer: %s", address, error)
         raise HomeUnreachableError(
             f"The storage for photos and documents ({address}) did not answer. "

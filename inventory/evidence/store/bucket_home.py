@@ -3,10 +3,15 @@
 The order of work is: hash the bytes into a local temporary file, put them under their
 SHA-256 if nothing is there, read size and checksum back; only then may a row be written
 and an answer given. A crash, or an answer that got lost, leaves nothing or an orphan.
+
+A store that refuses a condition (OpenStack Swift) is asked first whether anything is
+there: two who put the same bytes at once do no harm. One that names no checksum is
+asked for the bytes.
 """
 
 import base64
 import hashlib
+import logging
 import re
 import tempfile
 from collections.abc import Iterable, Iterator
@@ -33,9 +38,27 @@ MOVED = "moved-to"
 
 _NAME = re.compile(r"[0-9a-f]{2}/([0-9a-f]{64})\Z")
 _THERE = frozenset({"412", "PreconditionFailed"})
-_AT_ONCE = frozenset({"409", "ConditionalRequestConflict", "OperationAborted"})
+_AGAIN = frozenset(
+    {
+        # another writes at once
+        *("409", "ConditionalRequestConflict", "OperationAborted"),
+        # other bytes arrived than were sent
+        *("BadDigest", "IncompleteBody", "XAmzContentSHA256Mismatch"),
+    }
+)
 _UNKNOWN = frozenset({"501", "NotImplemented"})
 _TRIES = 3
+
+_unconditional: set[tuple[str, str]] = set()
+"""Addresses and buckets that refused a condition once: they are not asked again."""
+_with_lock: set[tuple[str, str]] = set()
+"""Those found to have object lock. It cannot be taken from a bucket."""
+
+log = logging.getLogger(__name__)
+
+
+class _NoConditionsError(Exception):
+    """The store does not know If-None-Match."""
 
 
 class BucketHome:
@@ -139,7 +162,8 @@ class BucketHome:
         if settings.EVIDENCE_LOCK_DAYS and not self._has_lock():
             faults.append(
                 f"The bucket {name} has no object lock, which EVIDENCE_LOCK_DAYS asks "
-                "for. Make a bucket with it, or set EVIDENCE_LOCK_DAYS to 0."
+                "for. Make a bucket with it, or set EVIDENCE_LOCK_DAYS to 0 where the "
+                "store offers none (OpenStack Swift does not)."
             )
         if self._ask("get_bucket_versioning").get("Status") != "Enabled":
             hints.append(
@@ -151,23 +175,53 @@ class BucketHome:
     def _has_lock(self) -> bool:
         from botocore.exceptions import ClientError  # noqa: PLC0415
 
-        try:
-            told = bucket.client().get_object_lock_configuration(
-                Bucket=self.address.bucket
-            )
-        except ClientError:  # not there, or not known to this store
-            return False
+        if self._where in _with_lock:
+            return True
+        with asking(self.address):
+            try:
+                told = bucket.client().get_object_lock_configuration(
+                    Bucket=self.address.bucket
+                )
+            except ClientError as error:
+                if bucket.is_passing(error):
+                    raise
+                return False  # not there, or not known to this store
         found = told.get("ObjectLockConfiguration", {}).get("ObjectLockEnabled")
-        return bool(found == "Enabled")
+        if found == "Enabled":
+            _with_lock.add(self._where)
+        return self._where in _with_lock
+
+    def _require_lock(self) -> None:
+        """Raise StoreUnavailableError where a lock is asked for that is not offered.
+
+        A store that knows none may take the words of the lock for the object itself,
+        and keep them in its stead: Swift does.
+        """
+        if settings.EVIDENCE_LOCK_DAYS and not self._has_lock():
+            raise StoreUnavailableError(
+                "The storage for photos and documents has no object lock, which this "
+                "house asks for. The file was not saved. Keep it on your phone and "
+                "call your administrator, who runs check --deploy."
+            )
 
     # -- one object ------------------------------------------------------------------
+
+    @property
+    def _where(self) -> tuple[str, str]:
+        return bucket.endpoint(), self.address.bucket
 
     def _key(self, sha256: str) -> str:
         return f"{self.address.prefix}{sha256[:2]}/{sha256}"
 
     def _ask(self, act: str, **words: Any) -> Any:  # noqa: ANN401
+        from urllib3.exceptions import HTTPError  # noqa: PLC0415
+
         with asking(self.address):
-            return getattr(bucket.client(), act)(Bucket=self.address.bucket, **words)
+            asked = getattr(bucket.client(), act)
+            for _ in range(_TRIES - 1):
+                with suppress(HTTPError):  # half a refusal: boto3 does not ask again
+                    return asked(Bucket=self.address.bucket, **words)
+            return asked(Bucket=self.address.bucket, **words)
 
     def _head(self, key: str) -> Any:  # noqa: ANN401
         """Return what the store says of an object, or None where it is not there."""
@@ -177,14 +231,15 @@ class BucketHome:
             return None
 
     def _put_and_check(self, file: BinaryIO, stored: Stored) -> None:
-        self._put(file, stored, only_new=True)
+        self._require_lock()
+        self._put_new(file, stored)
         if not self._holds(stored):
             # Other bytes under this name: ours go over them, since every row that
             # names them means ours. Never removed first: another may just have put
             # the right ones.
             with suppress(FileNotFoundError):
                 self._copy_aside(stored.sha256)
-            self._put(file, stored, only_new=False)
+            self._put(file, stored)
             if not self._holds(stored):
                 raise HomeUnreachableError(
                     "The storage for photos and documents did not keep the file as it "
@@ -193,11 +248,26 @@ class BucketHome:
                 )
         self._lock(stored.sha256)
 
-    def _put(self, file: BinaryIO, stored: Stored, *, only_new: bool) -> None:
-        """Put the bytes, if asked to only where nothing lies under their hash yet."""
+    def _put_new(self, file: BinaryIO, stored: Stored) -> None:
+        """Put the bytes only where nothing lies under their hash yet."""
+        if self._where not in _unconditional:
+            try:
+                self._put(file, stored, IfNoneMatch="*")
+            except _NoConditionsError:
+                _unconditional.add(self._where)
+                log.info("%s takes no condition: looked into first.", self.address)
+            else:
+                return
+        if not self.exists(stored.sha256):
+            self._put(file, stored)
+
+    def _put(self, file: BinaryIO, stored: Stored, **condition: str) -> None:
+        """Put the bytes under their hash, on this condition if there is one.
+
+        Raise _NoConditionsError where the store knows none.
+        """
         from botocore.exceptions import ClientError  # noqa: PLC0415
 
-        condition = {"IfNoneMatch": "*"} if only_new else {}
         locked = _retention()
         if locked:  # S3 takes no retention without it
             locked["ContentMD5"] = _md5_of(file)
@@ -219,8 +289,8 @@ class BucketHome:
                     if code in _THERE:
                         return
                     if code in _UNKNOWN and condition:
-                        condition = {}  # the same bytes again do no harm
-                    elif code not in _AT_ONCE or tried == _TRIES - 1:
+                        raise _NoConditionsError from error
+                    if code not in _AGAIN or tried == _TRIES - 1:
                         raise
                 else:
                     return

@@ -44,12 +44,12 @@ def move_originals(to: str, *, switch: bool, told: Told = lambda _: None) -> Mov
     seen: set[str] = set()
     copied = _copy_new(source, target, seen, told)
     if not switch:
-        _require_all(seen)
+        copied += _copy_unlisted(source, target, seen)
         return Moved(len(seen), copied)
     with transaction.atomic():
         take_turn()
         copied += _copy_new(source, target, seen, told)
-        _require_all(seen)
+        copied += _copy_unlisted(source, target, seen)
         source.close_for(to)
         target.reopen()
     return Moved(len(seen), copied)
@@ -106,11 +106,22 @@ def _is_whole(home: Home, sha256: str) -> bool:
     return digest.hexdigest() == sha256
 
 
-def _require_all(seen: set[str]) -> None:
-    """Raise MoveError where a row names bytes that the former home does not have."""
+def _copy_unlisted(source: Home, target: Home, seen: set[str]) -> int:
+    """Copy what rows name and the home did not list; return how many were not there.
+
+    A store's listing may come after its objects (OpenStack Swift's may by hours).
+    Raise MoveError where a row names bytes that the former home does not have.
+    """
+    copied = 0
     for sha256 in Original.objects.values_list("pk", flat=True).iterator():
-        if sha256 not in seen:
-            raise MoveError(_damaged(sha256, "is missing"))
+        if sha256 in seen:
+            continue
+        try:
+            copied += _copy(source, target, sha256)
+        except FileNotFoundError as error:
+            raise MoveError(_damaged(sha256, "is missing")) from error
+        seen.add(sha256)
+    return copied
 
 
 def _damaged(sha256: str, how: str) -> str:

@@ -5,13 +5,14 @@ If-None-Match answers 412, and 409 while another writes (PutObject, "Conditional
 """
 
 import hashlib
+import io
 import time
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from config.errors import AWAY, unavailable_because
-from inventory.evidence.store import bucket, homes
+from inventory.evidence.store import bucket, bucket_home, homes
 from inventory.evidence.store import originals as store
 from tests import buckets
 from tests.buckets import Fault
@@ -48,11 +49,11 @@ PASSING = [
     ("PUT", buckets.lost_answer, 1),
     ("PUT", buckets.no_answer, 1),
     ("PUT", buckets.wrong_bytes_in, 1),
-    ("PUT", buckets.half_in, 1),
     ("HEAD", buckets.slow_down, 2),
     ("HEAD", buckets.broken_off, 1),
     ("GET", buckets.slow_down, 2),
     ("GET", buckets.half_out, 1),
+    ("GET", buckets.half_in_chunks, 2),
     ("GET", buckets.wrong_bytes_out, 1),
 ]
 
@@ -70,6 +71,14 @@ def test_a_fault_that_passes_ends_in_whole_bytes(
     assert in_bucket.files()[f"{NAME[:2]}/{NAME}"] == DATA
 
 
+def test_a_store_that_kept_half_is_found_out(moto_bucket, moto):
+    """Swift is spared: it signs for the size too, and refuses."""
+    put_fault(moto, buckets.half_in)
+
+    assert keep().sha256 == NAME
+    assert moto_bucket.files()[f"{NAME[:2]}/{NAME}"] == DATA
+
+
 LASTING = [
     ("PUT", buckets.slow_down),
     ("PUT", buckets.broken_off),
@@ -77,6 +86,7 @@ LASTING = [
     ("PUT", buckets.half_in),
     ("HEAD", buckets.broken_off),
     ("GET", buckets.half_out),
+    ("GET", buckets.half_in_chunks),
     ("GET", buckets.slow_down),
 ]
 
@@ -132,16 +142,25 @@ def test_a_bucket_that_is_missing_is_said_in_one_sentence(in_bucket, settings):
         keep()
 
 
-def test_a_store_that_knows_no_condition_gets_none(in_bucket, server):
+def test_a_store_that_knows_no_condition_is_asked_for_it_once(
+    moto_bucket, moto, monkeypatch
+):
+    monkeypatch.setattr(bucket_home, "_unconditional", set())
+
     def unknown(_below, environ, start):
         environ["wsgi.input"].read(int(environ.get("CONTENT_LENGTH") or 0))
         body = b"<Error><Code>NotImplemented</Code></Error>"
         start("501 Not Implemented", [("Content-Length", str(len(body)))])
         return [body]
 
-    put_fault(server, unknown)
-    assert keep().sha256 == NAME
+    fault = put_fault(moto, unknown)
+    keep()
+    assert fault.times == 0
+    assert moto_bucket.files()[f"{NAME[:2]}/{NAME}"] == DATA
+    moto_bucket.put(NAME, b"rotten")
+    keep()
     assert store.is_intact(NAME)
+    assert moto_bucket.aside(NAME) == b"rotten"
 
 
 def test_a_checksum_that_the_store_names_spares_the_second_reading(
@@ -165,6 +184,23 @@ def test_a_checksum_that_the_store_names_spares_the_second_reading(
     assert [one for one in server.asked if one.startswith("PUT") and NAME in one]
 
 
+def test_the_bytes_are_signed_for_over_https_too(moto_bucket, monkeypatch):
+    """The store compares them (Signature Version 4, "x-amz-content-sha256")."""
+    from botocore.awsrequest import AWSResponse
+    from urllib3 import HTTPResponse
+
+    signed = []
+
+    def kept(request, **_words):
+        signed.append(request.headers["X-Amz-Content-SHA256"].decode())
+        return AWSResponse(request.url, 200, {}, HTTPResponse(io.BytesIO()))
+
+    monkeypatch.setenv("AWS_ENDPOINT_URL", "https://store.example")
+    bucket.client().meta.events.register("before-send.s3.PutObject", kept)
+    homes.home()._put(io.BytesIO(DATA), homes.Stored(NAME, len(DATA)))
+    assert signed == [NAME]
+
+
 def test_nothing_is_written_over_by_the_same_bytes(in_bucket, server):
     keep()
     before = homes.home()._head(homes.home()._key(NAME))["LastModified"]
@@ -176,7 +212,7 @@ def test_nothing_is_written_over_by_the_same_bytes(in_bucket, server):
 
 class TestObjectLock:
     @pytest.fixture
-    def locked(self, server, in_bucket, settings):
+    def locked(self, moto_bucket, settings):
         settings.EVIDENCE_HOME = buckets.make_bucket(ObjectLockEnabledForBucket=True)
         settings.EVIDENCE_LOCK_DAYS = 90
         return homes.home()

@@ -57,6 +57,10 @@ class TestBucket:
         settings.EVIDENCE_LOCK_DAYS = 30
         (reason,) = reasons_not_to_serve(connection)
         assert "has no object lock" in reason
+        assert "Swift does not" in reason
+
+    def test_with_lock_and_versions_nothing_is_said(self, moto_bucket, settings):
+        settings.EVIDENCE_LOCK_DAYS = 30
         settings.EVIDENCE_HOME = buckets.make_bucket(ObjectLockEnabledForBucket=True)
         assert home_checks.home_state() == ([], [])
 

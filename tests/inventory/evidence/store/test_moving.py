@@ -125,6 +125,15 @@ def test_a_missing_or_changed_original_stops_it_before_the_switch(two_homes):
     move(there.address)
 
 
+def test_what_a_listing_does_not_show_yet_is_asked_for_by_name(two_homes, monkeypatch):
+    _, there, kept = two_homes
+    shown = iter(kept[1:])
+    monkeypatch.setattr(type(homes.home()), "names", lambda _home, **_words: shown)
+
+    move(there.address)
+    assert all(map(homes.home_at(str(there.address)).exists, kept))
+
+
 def test_what_arrived_wrong_is_sent_again(two_homes):
     _, there, kept = two_homes
     move(there.address, "--copy-only")
@@ -139,7 +148,10 @@ def test_a_store_that_fails_stops_it_in_a_sentence(two_homes, server):
     _, there, _ = two_homes
     server.faults.append(buckets.Fault("PUT", buckets.half_in, times=99))
 
-    with pytest.raises(CommandError, match="did not keep the file"):
+    # A store that looks itself refuses; one that does not is found out.
+    with pytest.raises(
+        CommandError, match=r"did not keep the file|refused: \w+\. Nothing"
+    ):
         move(there.address)
     assert homes.home().moved_to() == ""
 
