@@ -1,6 +1,8 @@
 """What of this floor the database keeps as open; see ``inventory/derived.py``."""
 
 from claims.rules.bench.causes import ADJUSTMENT
+from claims.rules.books.kinds import GROSS
+from claims.rules.claim.life import LIFE
 from claims.rules.claim.routes import NO_PAYER
 from inventory.derived import OpenKind
 
@@ -45,6 +47,30 @@ AND (
 )
 """
 
+_LIVE = ", ".join(f"'{state}'" for state in sorted(LIFE.live))
+_GROSS = ", ".join(f"'{kind}'" for kind in GROSS)
+
+_BOOKED = f"""
+r.retired_at IS NULL
+AND EXISTS (SELECT 1 FROM claims_claimbooking b WHERE b.claim_id = r.id)
+AND (
+  r.state IN ({_LIVE})
+  OR (
+    SELECT COALESCE(SUM(l.cents), 0) FROM claims_claimposting p
+    JOIN inventory_leg l ON l.entry_id = p.entry_id
+    JOIN inventory_account a ON a.id = l.account_id
+    WHERE p.claim_id = r.id AND a.kind IN ({_GROSS})
+  ) <> 0
+)
+"""
+
+_UNBOOKED = """
+r.retired_at IS NULL AND r.sent_on IS NOT NULL
+AND NOT EXISTS (SELECT 1 FROM claims_claimbooking b WHERE b.claim_id = r.id)
+"""
+
+_OF_CLAIM = {"claims_claim": "{row}.id", "claims_claimbooking": "{row}.claim_id"}
+
 _OF_UNIT = dict.fromkeys(
     ("claims_signoff", "claims_setup", "claims_inspection"), "{row}.unit_id"
 )
@@ -79,6 +105,13 @@ OPEN_KINDS = {
         _NOT_CLAIMED,
         {"claims_finding": "{row}.id", "claims_claimline": "{row}.finding_id"},
     ),
+    "booked-claim": OpenKind(
+        "claims_claim",
+        _BOOKED,
+        {**_OF_CLAIM, "claims_claimposting": "{row}.claim_id"},
+    ),
+    "unbooked-claim": OpenKind("claims_claim", _UNBOOKED, _OF_CLAIM),
 }
 """Machines not released, crates opened without a machine, findings without a photo,
-and findings that no claim holds and somebody may have to pay for."""
+findings that no claim holds and somebody may have to pay for, claims in the books that
+are live or of which something is open there, and filed claims that are not in them."""

@@ -110,7 +110,17 @@ class Claim(Versioned):
 
     class Meta:
         ordering = ["-made_at", "-pk"]
-        indexes = [models.Index(fields=["location", "state", "id"], name="claims_desk")]
+        indexes = [
+            models.Index(fields=["location", "state", "id"], name="claims_desk"),
+            *(
+                models.Index(
+                    fields=[day],
+                    condition=Q(**{f"{day}__isnull": False}),
+                    name=f"claims_{day}",
+                )
+                for day in ("closed_on", "settled_on", "withdrawn_on")
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="claim_sent_before_received",

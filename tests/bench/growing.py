@@ -7,6 +7,8 @@ is open is made of 400 crates and machines, however many are closed.
 import datetime as dt
 from types import SimpleNamespace
 
+from claims.actions.books.posting import post_claim
+from claims.rules.books import kinds
 from inventory.actions.deposits.ending import charge_deposits
 from inventory.actions.ledger.posting import post_entry
 from inventory.models import (
@@ -73,6 +75,10 @@ def _book(who, place):
     for kind in (RECEIVABLE, EXPECTED, SUPPLIER):
         Account.objects.create(
             location=place, supplier=supplier, kind=kind, currency="USD"
+        )
+    for kind in kinds.ACCOUNT_KINDS:
+        Account.objects.create(
+            location=place, carrier=carrier, kind=kind, currency="USD"
         )
     return SimpleNamespace(
         who=who,
@@ -243,6 +249,11 @@ def _claim(book, bill, unit, finding, **over):
     return claim
 
 
+def _booked(book, claim):
+    """Post what the books would hold of the claim had it been filed into them."""
+    post_claim(claim, on=DAY, person=book.who.abel, at=ARRIVED, is_filing=True)
+
+
 def _closed_story(who, book, place):
     """Make 20 crates and machines of which nothing is left to do."""
     truck, bill = _truck(book, signed=True)
@@ -275,6 +286,7 @@ def _closed_story(who, book, place):
                 carrier_claim_number=f"PF{bill.pk}N",
             )
             making.make_claim_payment(claim, cents=48_000)
+            _booked(book, claim)
             make_deadline(bill, delivery=truck, claim=claim, duty="claim", met_on=DAY)
         elif finding is not None:
             type(finding).objects.filter(pk=finding.pk).update(route="nowhere")
@@ -332,6 +344,7 @@ def _open_story(who, book):
         sent_on=DAY,
         carrier_claim_number="PFOPEN",
     )
+    _booked(book, claim)
     make_deadline(lacking, delivery=lacking_truck, claim=claim, duty="claim")
     here, deposits = _crates(book, (lacking, lacking_truck), count=4, state="full")
     for state, kind, number in (

@@ -11,12 +11,7 @@ SMALL, LARGE = 1_000, cases(4_000, 20_000)
 MOST = 1.3
 """How much more work a page may take in the large house."""
 
-GROWERS = frozenset(
-    {
-        "books",
-        "month_end",
-    }
-)
+GROWERS: frozenset[str] = frozenset()
 """Pages that still grow. One that no longer does is taken off; none is added."""
 
 

@@ -12,7 +12,7 @@ from claims.queries.books.facts import book_facts, with_book_facts
 from claims.queries.core.parties import PARTIES_OF_CLAIM
 from claims.rules.books import kinds
 from claims.rules.books.opening import Opened, opening_of
-from inventory.models import Location
+from inventory.models import Location, OpenWork
 
 
 @dataclass(frozen=True)
@@ -54,8 +54,9 @@ class Opening:
 
 def waiting_claims(locations: Iterable[Location]) -> QuerySet[Claim]:
     """Return the claims that were filed and are not in the books, the oldest first."""
-    filed = Claim.objects.filter(location__in=locations, sent_on__isnull=False)
-    return filed.filter(booking__isnull=True).order_by("sent_on", "pk")
+    keys = OpenWork.objects.filter(what="unbooked-claim").order_by().values("key")
+    filed = Claim.objects.filter(pk__among=keys, location__in=locations)
+    return filed.order_by("sent_on", "pk")
 
 
 def ready_claims(locations: Iterable[Location]) -> list[Claim]:

@@ -3,10 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
-from django.db.models import Case, F, Q, QuerySet, Sum, Value, When
+from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from claims.models import Claim, ClaimPosting
@@ -14,8 +14,8 @@ from claims.queries.books.facts import book_facts, with_book_facts
 from claims.rules.books import kinds
 from claims.rules.books.positions import position_of
 from claims.rules.books.rollforward import Roll, age_label, roll_of, sum_of
-from claims.rules.claim import life as lifecycle
-from inventory.models import Leg, Location
+from inventory.models import Account, Leg, Location, OpenWork
+from inventory.queries.ledger.months import moved_until
 from inventory.rules.reckoning.money import home_first
 
 Key = tuple[str, str, int]
@@ -121,41 +121,37 @@ def books_of(
 def _partners(
     locations: Sequence[Location], first: date, last: date
 ) -> list[PartnerRoll]:
-    rows = (
-        Leg.objects.filter(
-            account__location__in=locations,
-            account__kind__in=(*kinds.GROSS, kinds.ALLOWANCE),
-            entry__effective_on__lte=last,
-            entry__in=ClaimPosting.objects.values("entry"),
-        )
-        .order_by()
-        .values(
-            "account__currency",
-            "account__carrier",
-            "account__supplier",
-            "account__kind",
-            carrier=F("account__carrier__name"),
-            supplier=F("account__supplier__name"),
-            what=Case(
-                When(entry__effective_on__lt=first, then=Value("")),
-                default=F("entry__kind"),
-            ),
-        )
-        .annotate(cents=Sum("cents"))
-    )
+    accounts = Account.objects.filter(
+        location__in=locations, kind__in=(*kinds.GROSS, kinds.ALLOWANCE)
+    ).select_related("carrier", "supplier")
+    moves: dict[int, list[tuple[str, int]]] = defaultdict(list)
+    for pk, cents in moved_until(accounts, first - timedelta(days=1)).items():
+        moves[pk].append(("", cents))
+    for pk, what, cents in _moved_in(accounts, first, last):
+        moves[pk].append((what, cents))
     sums: dict[Key, list[tuple[str, str, int]]] = defaultdict(list)
     names: dict[Key, str] = {}
-    for row in rows:
-        currency = row["account__currency"]
-        if supplier := row["account__supplier"]:
-            key, name = (currency, "supplier", supplier), row["supplier"]
-        else:
-            key, name = (currency, "carrier", row["account__carrier"]), row["carrier"]
-        names[key] = name
-        sums[key].append((row["account__kind"], row["what"], row["cents"]))
+    for account in accounts:
+        kind = "supplier" if account.supplier else "carrier"
+        key = (account.currency, kind, account.partner.pk)
+        names[key] = str(account.partner.name)
+        sums[key] += [(account.kind, *moved) for moved in moves[account.pk]]
     found = [_partner(key, names[key], sums[key]) for key in sums]
     found = [one for one in found if any((one.roll.opening, *one.roll.lines.values()))]
     return sorted(found, key=lambda one: (one.is_supplier, one.name, one.key))
+
+
+def _moved_in(
+    accounts: Iterable[Account], first: date, last: date
+) -> QuerySet[Leg, tuple[int, str, int]]:
+    """Return account, kind of entry and cents of what moved from a day to another."""
+    # As a sum no index serves it: by account all of its legs would be read.
+    legs = Leg.objects.alias(of=F("account_id") + 0).filter(
+        of__in=[one.pk for one in accounts],
+        entry__effective_on__range=(first, last),
+    )
+    by_kind = legs.order_by().values_list("account", "entry__kind")
+    return by_kind.annotate(moved=Sum("cents"))
 
 
 def _partner(key: Key, name: str, rows: list[tuple[str, str, int]]) -> PartnerRoll:
@@ -181,27 +177,9 @@ def open_claims(locations: Iterable[Location], last: date) -> list[OpenClaim]:
     What the record of a claim says now, less what was posted after the day, is listed
     beside what the books held then: only where the two agree does the total tie.
     """
-    gross = Q(entry__legs__account__kind__in=kinds.GROSS)
-    by_day = gross & Q(entry__effective_on__lte=last)
-    disputed = by_day & Q(entry__legs__account__kind__in=kinds.IN_DISPUTE)
-    rows = (
-        ClaimPosting.objects.filter(claim__location__in=locations)
-        .order_by()
-        .values("claim")
-        .annotate(
-            now=Coalesce(Sum("entry__legs__cents", filter=gross), 0),
-            then=Coalesce(Sum("entry__legs__cents", filter=by_day), 0),
-            disputed=Coalesce(Sum("entry__legs__cents", filter=disputed), 0),
-        )
-    )
-    held = {
-        row["claim"]: Held(row["now"], row["then"], row["disputed"]) for row in rows
-    }
-    wanted = [key for key, one in held.items() if one.now or one.then]
-    found = [
-        _open_claim(claim, held.get(claim.pk, Held(0, 0, 0)), last)
-        for claim in _booked(locations, wanted)
-    ]
+    claims = list(_booked(locations, last))
+    held = _held(claims, last)
+    found = [_open_claim(claim, held[claim.pk], last) for claim in claims]
     return [one for one in found if one.listed_cents or one.book_cents]
 
 
@@ -214,10 +192,34 @@ class Held:
     disputed: int
 
 
-def _booked(locations: Iterable[Location], wanted: Sequence[int]) -> QuerySet[Claim]:
-    claims = Claim.objects.filter(location__in=locations, booking__isnull=False)
-    mine = claims.filter(Q(pk__in=wanted) | Q(state__in=lifecycle.LIFE.live))
+def _booked(locations: Iterable[Location], last: date) -> QuerySet[Claim]:
+    """Return the claims that are open now, and those that something was posted on since."""
+    later = ClaimPosting.objects.filter(entry__effective_on__gt=last).order_by()
+    keys = {*OpenWork.keys("booked-claim"), *later.values_list("claim", flat=True)}
+    mine = Claim.objects.filter(
+        pk__in=keys, location__in=locations, booking__isnull=False
+    )
     return with_book_facts(mine).order_by("sent_on", "closed_on", "pk")
+
+
+def _held(claims: Iterable[Claim], last: date) -> dict[int, Held]:
+    found = {claim.pk: Held(0, 0, 0) for claim in claims}
+    gross = Q(entry__legs__account__kind__in=kinds.GROSS)
+    by_day = gross & Q(entry__effective_on__lte=last)
+    disputed = by_day & Q(entry__legs__account__kind__in=kinds.IN_DISPUTE)
+    rows = (
+        ClaimPosting.objects.filter(claim__in=found)
+        .order_by()
+        .values("claim")
+        .annotate(
+            now=Coalesce(Sum("entry__legs__cents", filter=gross), 0),
+            then=Coalesce(Sum("entry__legs__cents", filter=by_day), 0),
+            disputed=Coalesce(Sum("entry__legs__cents", filter=disputed), 0),
+        )
+    )
+    for row in rows:
+        found[row["claim"]] = Held(row["now"], row["then"], row["disputed"])
+    return found
 
 
 def _open_claim(claim: Claim, held: Held, last: date) -> OpenClaim:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from claims.models import Claim, Deadline
 from claims.queries.claim.listing import closed_claims, money_on
@@ -105,13 +105,20 @@ def held_fold(rows: Sequence[HeldRow]) -> Fold:
 
 def closed_folds(claims: QuerySet[Claim], today: date) -> tuple[Fold, Fold]:
     """Return the claims settled in the last 90 days, and those that ended otherwise."""
-    since = today - LATELY
-    lately = (
-        Q(closed_on__gte=since) | Q(settled_on__gte=since) | Q(withdrawn_on__gte=since)
-    )
-    rows = [(claim, money_on(claim)) for claim in closed_claims(claims.filter(lately))]
+    lately = claims.filter(pk__among=_ended_since(today - LATELY))
+    rows = [(claim, money_on(claim)) for claim in closed_claims(lately)]
     settled = [row for row in rows if row[0].state == SETTLED]
     return _closed(settled), _closed([row for row in rows if row not in settled])
+
+
+def _ended_since(day: date) -> QuerySet[Claim, tuple[int]]:
+    """Return the keys of what ended since a day; each of the days has its own index."""
+    columns = ("closed_on", "settled_on", "withdrawn_on")
+    first, *others = (
+        Claim.objects.filter(**{f"{column}__gte": day}).order_by().values_list("pk")
+        for column in columns
+    )
+    return first.union(*others)
 
 
 def _closed(rows: list[tuple[Claim, Money]]) -> Fold:

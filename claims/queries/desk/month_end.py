@@ -16,7 +16,6 @@ from claims.rules.books.month_end import OpenRow
 from claims.rules.claim.life import LIFE
 from inventory.models import (
     Account,
-    BalanceAssertion,
     CarriedCheck,
     CreditMemo,
     Location,
@@ -25,7 +24,7 @@ from inventory.models import (
 )
 from inventory.queries.deposits.unmatched import charged_without_crate
 from inventory.queries.ledger.months import moved_until
-from inventory.queries.memos.statement_reasons import compare_all, latest_of
+from inventory.queries.memos.statement_reasons import compare_all, latest_at
 from inventory.rules.memos import suspense
 from inventory.rules.reckoning.money import format_cents
 from inventory.rules.reckoning.months import CalendarMonth
@@ -236,8 +235,7 @@ def _charges(location: Location, last: date) -> Found:
 
 
 def _statements(location: Location, last: date) -> Found:
-    rows = BalanceAssertion.objects.filter(location=location, as_of__lte=last)
-    latest = latest_of(list(rows.select_related("location", "supplier")))
+    latest = latest_at(location, last)
     return [
         (
             str(one.assertion.pk),

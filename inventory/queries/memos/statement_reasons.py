@@ -18,6 +18,7 @@ from inventory.models import (
     Deposit,
     Entry,
     Leg,
+    Location,
     MemoLine,
     OpenWork,
     ReturnLine,
@@ -139,6 +140,23 @@ def latest_stated(person: User) -> list[BalanceAssertion]:
     rows = BalanceAssertion.objects.filter(pk__in=OpenWork.keys("statement"))
     seen = scoped(rows, person, "see-deposits")
     return list(seen.select_related("location", "supplier").order_by("pk"))
+
+
+def latest_at(location: Location, day: date) -> list[BalanceAssertion]:
+    """Return the latest statement of each book of a location by a day."""
+    by_day = BalanceAssertion.objects.filter(
+        location=OuterRef("location"),
+        supplier=OuterRef("supplier"),
+        currency=OuterRef("currency"),
+        as_of__lte=day,
+    )
+    last = Subquery(by_day.order_by("-as_of", "-pk").values("pk")[:1])
+    # Of every location, one a book: by location, SQLite would read all of its own.
+    books = BalanceAssertion.objects.filter(pk__in=OpenWork.keys("statement"))
+    keys = [key for key in books.order_by().values_list(last, flat=True) if key]
+    found = BalanceAssertion.objects.filter(pk__in=keys)
+    rows = found.select_related("location", "supplier").order_by("pk")
+    return [row for row in rows if row.location_id == location.pk]
 
 
 def assertions_of(
