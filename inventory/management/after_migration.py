@@ -8,6 +8,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from inventory.actions.core.sealing import seal_standing_rows
+from inventory.evidence.seal.tiles import fill_tiles
 
 
 def seal_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
@@ -15,6 +16,7 @@ def seal_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # n
     if is_last_step(sender, using):
         now = timezone.now()  # noqa: TID251 - a migration is a command
         seal_standing_rows(at=now)
+        fill_tiles()  # those that somebody deleted, since they differed
 
 
 def is_last_step(sender: AppConfig, using: str) -> bool:

@@ -19,7 +19,13 @@ from inventory.models.crate_types import (
     TermsStep,
 )
 from inventory.models.deliveries import Delivery, Handover, ReceiptNote
-from inventory.models.derived import AccountMonth, OpenSum, OpenWork, SearchKey
+from inventory.models.derived import (
+    AccountMonth,
+    OpenSum,
+    OpenWork,
+    SearchKey,
+    TreeTile,
+)
 from inventory.models.dock_phones import DockPhone, DockPin
 from inventory.models.events import Event, EventSubject
 from inventory.models.evidence import Evidence, Original, PhotoMarkup, Withholding
@@ -121,6 +127,7 @@ __all__ = [
     "SupplierPeriod",
     "SuspenseLine",
     "TermsStep",
+    "TreeTile",
     "Unit",
     "UpkeepRun",
     "User",

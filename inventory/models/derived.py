@@ -1,7 +1,8 @@
-"""What the database derives from other rows: what is open, sums, and search keys.
+"""What is derived from other rows: what is open, sums, search keys, and the tree's tiles.
 
-None of these tables is sealed: triggers keep them in the transaction of each act, and
-``manage.py verify`` recomputes every one. See ``inventory/derived.py``.
+None of these tables is sealed: they are kept in the transaction of each act, tiles by
+``record_event`` and the others by triggers, and ``manage.py verify`` recomputes every
+one. See ``inventory/derived.py`` and ``inventory/evidence/seal/tiles.py``.
 """
 
 from django.db import models
@@ -105,3 +106,26 @@ class SearchKey(models.Model):
 
     def __str__(self) -> str:
         return f"{self.text} of {self.kind} {self.key}"
+
+
+class TreeTile(models.Model):
+    """256 hashes of the tree over events. Not sealed: derived, and verified.
+
+    Tile ``place`` of ``level`` holds the roots of 256 full subtrees of 256**level
+    events, one after the other; ``root`` is the root over them. Only full tiles have a
+    row. The root comes first, so that it is read without the rest.
+    """
+
+    level = models.PositiveSmallIntegerField()
+    place = models.PositiveBigIntegerField()
+    root = models.BinaryField()
+    hashes = models.BinaryField()
+
+    class Meta:
+        ordering = ["level", "place"]
+        constraints = [
+            models.UniqueConstraint(fields=["level", "place"], name="tree_tile_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"Tile {self.place} of level {self.level}"

@@ -23,11 +23,12 @@ from inventory.models import (
     OpenSum,
     OpenWork,
     SearchKey,
+    TreeTile,
 )
 from inventory.searched import fill_search
 from inventory.triggers import drop_triggers, make_triggers
 
-DERIVED = (AccountMonth, OpenSum, OpenWork, SearchKey)
+DERIVED = (AccountMonth, OpenSum, OpenWork, SearchKey, TreeTile)
 APPS = ("inventory", "claims")
 NUMBERED = {
     "inventory.Shipment": ("pro_number", "pro_key"),

@@ -17,6 +17,7 @@ from inventory.actions.people.people import add_person
 from inventory.actions.receiving.deliveries import log_delivery
 from inventory.models import Event
 from inventory.rules.evidence import chain
+from inventory.rules.evidence.chain import TILE
 from tests import making
 from tests.ledger import charge, make_book
 from tests.mailing import put_mail
@@ -35,6 +36,8 @@ def make_house():
     making.make_crate(bill, mark="HT-001")
     making.make_crate(bill, mark="HT-002")
     seal_standing_rows(at=AT)
+    for number in range(TILE):  # so that a tile of the tree is full
+        note(number)
     add_person(
         person=who.ada,
         at=AT,

@@ -15,7 +15,7 @@ from django.db import connection, transaction
 from inventory.evidence.pictures.renditions import rendition_path
 from inventory.evidence.seal.sealed_tables import sealed_models
 from inventory.evidence.store.originals import path_of
-from inventory.models import Crate, Event
+from inventory.models import Crate, Event, TreeTile
 from inventory.models.sealed import note_written
 from tests.tampering.scene import AT, EARLIER, cut, ddl, edit, last, note, sealed_by
 from tests.verifying import behind_the_back
@@ -161,6 +161,28 @@ def open_work_is_hidden_from_a_desk(_):
     behind_the_back("DELETE FROM inventory_openwork")
 
 
+@found(VERIFY, "Tile 0 of level 0 of the tree differs from its events")
+def a_kept_hash_of_the_tree_is_another(_):
+    row = TreeTile.objects.get()
+    row.hashes = bytes(row.hashes)[::-1]
+    row.save()
+
+
+@found(VERIFY, "Tile 0 of level 0 of the tree differs from its events")
+def a_kept_root_of_the_tree_is_another(_):
+    TreeTile.objects.update(root=b"0" * 32)
+
+
+@found(VERIFY, "Tile 0 of level 0 of the tree is missing")
+def kept_hashes_of_the_tree_are_taken_out(_):
+    TreeTile.objects.all().delete()
+
+
+@found(VERIFY, "Tile 7 of level 0 of the tree has no events")
+def kept_hashes_of_no_events_are_added(_):
+    TreeTile.objects.create(level=0, place=7, root=b"0" * 32, hashes=b"0" * 8192)
+
+
 # -- events -----------------------------------------------------------------------
 
 
@@ -277,6 +299,7 @@ def a_row_and_its_event_are_changed_and_every_link_made_anew(house):
 @found(BOOK, "now there are fewer")
 def the_house_is_rolled_back_and_sealed_anew(_):
     cut(0)
+    TreeTile.objects.all().delete()
     with transaction.atomic():
         for model in sealed_models():
             rows = model._base_manager.values_list("pk", flat=True)

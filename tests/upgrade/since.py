@@ -150,6 +150,7 @@ any inventory.AccountMonth
 any inventory.OpenSum
 any inventory.OpenWork
 any inventory.SearchKey
+any inventory.TreeTile
 """
 
 _SIGN_IN = """

@@ -30,6 +30,7 @@ from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.exhibits import ensure_page
 from inventory.evidence.seal.register import TreeState, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
+from inventory.evidence.seal.tiles import BrokenTreeError
 from inventory.evidence.store import packets
 from inventory.evidence.store.originals import Stored
 from inventory.models import User
@@ -119,8 +120,8 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
     if size is None:  # what was seen is drawn of the copies that were sealed then
         photos = evidence_of(row.shipment)
         ensure_readings(person=step.person, at=step.at, photos=photos)
-    tree = tree_state(size)
     try:
+        tree = tree_state(size)
         gathered = gather(row, person=step.person, as_of=step.today)
         if gathered is None:
             raise RefusedError("The claim has no lines. Add a finding first.")
@@ -129,6 +130,8 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
         )
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
+    except BrokenTreeError as error:
+        raise RefusedError(str(error)) from error
     facts = ready_facts(gathered)
     camera = tuple(file.seen.claims or {} for file in gathered.files)
     blocks, warnings = what_blocks(facts), what_warns(facts)

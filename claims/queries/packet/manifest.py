@@ -18,7 +18,7 @@ def manifest_of(files: Sequence[Evidence], tree: TreeState) -> Manifest:
     ``files`` come with their originals joined.
     """
     records = _records(files, tree.size)
-    paths = paths_of(tree.size, [event.sequence for event in records.values()])
+    paths = paths_of(tree, [event.sequence for event in records.values()])
     return Manifest(
         size=tree.size,
         root=tree.root,

@@ -8,6 +8,7 @@ from django.db import connection, transaction
 from django.db.models import Model
 
 from inventory.actions.core.retired import refuse_retired
+from inventory.evidence.seal.tiles import keep_filled
 from inventory.models import Event, EventSubject, Location, User
 from inventory.models.sealed import images_of, rows_after, take_written
 from inventory.rules.core import event_kinds
@@ -72,6 +73,7 @@ def record_event(
     EventSubject.objects.bulk_create(
         EventSubject(event=event, noun=noun, key=key) for noun, key in about
     )
+    keep_filled(sequence)
     if kind.startswith(KINDS):
         who = actor.get_username() if actor else ""
         line = partial(told, kind, outcome="done", who=who, event=sequence)

@@ -14,14 +14,13 @@ from pathlib import Path
 
 from inventory.evidence.backups.database_copy import copied_database
 from inventory.evidence.seal.register import TreeState
-from inventory.evidence.seal.root_book import roots_now
 from inventory.evidence.seal.snapshots import Snapshot, columns_of
 from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
 from inventory.evidence.store.calls import sync_folder
 from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
 from inventory.models import Event, Original
-from inventory.rules.evidence.chain import GrowingTree
+from inventory.rules.evidence.chain import GrowingTree, leaf_data
 
 LIST_NAME = "backup.json"
 FORMAT = 1
@@ -72,11 +71,17 @@ def make_backup(folder: Path, *, at: datetime) -> Made:
     then the beginning of ours, and only new originals are copied. Raise BackupError,
     OSError, and the errors of copying the database.
     """
-    _require_own(folder)
+    before = _backup_before(folder)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     name = f"database-{at.astimezone(UTC):%Y%m%dT%H%M%S%f}"
     with copied_database(folder / name) as moment:
-        tree = _tree_of(moment)
+        tree = _tree_of(moment, before)
+        if tree is None:
+            (folder / name).unlink()
+            raise BackupError(
+                f"{folder} has the backup of another site, or of events that are no "
+                "longer here. Nothing was added. Name an empty folder, and run verify."
+            )
         count, total, copied = _copy_originals(folder, moment)
     made = Backup(
         format=FORMAT,
@@ -117,28 +122,32 @@ def _remove_older(folder: Path, name: str) -> None:
     sync_folder(folder)
 
 
-def _require_own(folder: Path) -> None:
+def _backup_before(folder: Path) -> Backup | None:
+    """Return the backup that lies there. Raise BackupError where something else does."""
     if not folder.exists() or not any(folder.iterdir()):
-        return
-    if not (folder / LIST_NAME).exists():
-        if all(_OURS.match(path.name) for path in folder.iterdir()):
-            return  # a first one that was broken off: it goes on
-        raise BackupError(
-            f"{folder} is not empty and has no backup from this program. Nothing was "
-            "written. Name an empty folder."
-        )
-    found = read_backup(folder)
-    if roots_now([found.events]).get(found.events) != found.root:
-        raise BackupError(
-            f"{folder} has the backup of another site, or of events that are no "
-            "longer here. Nothing was written. Name an empty folder, and run verify."
-        )
+        return None
+    if (folder / LIST_NAME).exists():
+        return read_backup(folder)
+    if all(_OURS.match(path.name) for path in folder.iterdir()):
+        return None  # a first one that was broken off: it goes on
+    raise BackupError(
+        f"{folder} is not empty and has no backup from this program. Nothing was "
+        "written. Name an empty folder."
+    )
 
 
-def _tree_of(moment: Snapshot) -> TreeState:
-    tree = GrowingTree()
+def _tree_of(moment: Snapshot, before: Backup | None) -> TreeState | None:
+    """Return the tree of this moment; None where it does not begin with the one before."""
+    tree, wanted = GrowingTree(), before.events if before else 0
+    root = "" if before else None
     for (sealed,) in moment.rows(Event, columns_of(Event, ["hash"])):
-        tree.add(bytes.fromhex(str(sealed)))
+        if before and tree.size == wanted:
+            root = tree.root().hex()
+        tree.add(leaf_data(str(sealed)))
+    if before and tree.size == wanted:
+        root = tree.root().hex()
+    if before and root != before.root:
+        return None
     return TreeState(tree.size, tree.root().hex())
 
 

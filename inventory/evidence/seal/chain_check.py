@@ -92,11 +92,7 @@ def walk_chain(snapshot: Snapshot, walk: Walk) -> Iterator[str]:
 
 
 def _grow(walk: Walk, sealed: str) -> None:
-    try:
-        leaf = bytes.fromhex(sealed)
-    except ValueError:
-        leaf = sealed.encode("utf-8", "surrogateescape")
-    walk.tree.add(leaf)
+    walk.tree.add(chain.leaf_data(sealed))
     if walk.tree.size in walk.sizes:
         walk.roots[walk.tree.size] = walk.tree.root().hex()
 

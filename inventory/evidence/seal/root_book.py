@@ -14,7 +14,6 @@ from inventory.evidence.seal.checkpoints import checked_checkpoint
 from inventory.evidence.seal.register import TreeState
 from inventory.evidence.store.durable import append_line
 from inventory.models import Event
-from inventory.rules.evidence.chain import GrowingTree
 from inventory.rules.evidence.clock import CLOCK_MAY_DIFFER
 from inventory.rules.evidence.signed_notes import SIGNED_PART, NoteError, PublicKey
 
@@ -90,18 +89,6 @@ def _line(number: int, text: str) -> PublishedRoot:
             f"Line {number} of the book is not a root: {text[:60]}"
         )
     return PublishedRoot(words[0], int(words[1]), words[2].lower())
-
-
-def roots_now(sizes: Iterable[int]) -> dict[int, str]:
-    """Return the root over the first events at each of these sizes that is reached."""
-    wanted, tree = frozenset(sizes), GrowingTree()
-    found = {0: tree.root().hex()} if 0 in wanted else {}
-    hashes = Event.objects.order_by("sequence").values_list("hash", flat=True)
-    for sealed in hashes.iterator():
-        tree.add(bytes.fromhex(sealed))
-        if tree.size in wanted:
-            found[tree.size] = tree.root().hex()
-    return found
 
 
 def late_faults(book: Iterable[PublishedRoot]) -> Iterator[str]:

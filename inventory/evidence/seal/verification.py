@@ -15,6 +15,7 @@ from inventory.evidence.seal.rendition_check import rendition_faults
 from inventory.evidence.seal.row_check import Counted, row_faults
 from inventory.evidence.seal.sealed_tables import comparers, sealed_models
 from inventory.evidence.seal.snapshots import Snapshot, UnreadableTableError, columns_of
+from inventory.evidence.seal.tile_check import TileCheck
 from inventory.evidence.store import originals as store
 from inventory.models import Original
 from inventory.rules.evidence import chain
@@ -68,8 +69,11 @@ def verify(
     report = Report()
     counted = Counted()
     with closing(ImageIndex()) as index:
-        walk = Walk(index.put, sizes)
+        tiles = TileCheck()
+        report.add(tiles.read(snapshot))
+        walk = Walk(index.put, sizes, chain.GrowingTree(tiles.compare))
         report.add(walk_chain(snapshot, walk))
+        report.add(tiles.faults())
         for model in sealed_models():
             report.add(
                 row_faults(

@@ -10,12 +10,11 @@ from django.core.mail import send_mail
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.register import hashed_anew
 from inventory.evidence.seal.root_book import (
     PublishedRoot,
     book_faults,
     published,
-    roots_now,
 )
 from inventory.management.publishing import (
     add_against,
@@ -46,24 +45,26 @@ class Command(BaseCommand):
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Check, or check and publish. Exit code 1 where a root no longer matches."""
         if options["against"]:
-            count = self._check(roots_in(options["against"], options["key"]))
-            self.stdout.write(f"The tree begins with all {count} published roots.")
+            found = roots_in(options["against"], options["key"])
+            self._check(found, hashed_anew(line.size for line in found)[1])
+            self.stdout.write(f"The tree begins with all {len(found)} published roots.")
             return
         book = Path(settings.ROOT_BOOK) if settings.ROOT_BOOK else None
         mailed = settings.ROOT_MAIL_TO if settings.EMAIL_HOST else []
         if book is None and not mailed:
             raise CommandError(NOWHERE)
-        if book is not None and book.exists():
-            self._check(roots_in(book, None))
-        state, at = tree_state(), timezone.now()
+        earlier = roots_in(book, None) if book and book.exists() else []
+        state, roots = hashed_anew(line.size for line in earlier)
+        self._check(earlier, roots)
+        at = timezone.now()
         line = publish_into(book, state, at) if book else published(state, at)
         if mailed:
             self._mail(mailed, line, is_written=book is not None)
         note_published(line, at)
         self.stdout.write(str(line))
 
-    def _check(self, book: list[PublishedRoot]) -> int:
-        faults = list(book_faults(book, roots_now(line.size for line in book)))
+    def _check(self, book: list[PublishedRoot], roots: dict[int, str]) -> None:
+        faults = list(book_faults(book, roots))
         for fault in faults:
             self.stdout.write(fault)
         if faults:
@@ -73,7 +74,6 @@ class Command(BaseCommand):
                 "evidence, and compare with a backup.",
                 returncode=1,
             )
-        return len(book)
 
     def _mail(
         self, mailed: list[str], line: PublishedRoot, *, is_written: bool

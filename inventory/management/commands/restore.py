@@ -13,7 +13,7 @@ from django.db.migrations.executor import MigrationExecutor
 from inventory.evidence.backups.database_copy import DatabaseCopyError
 from inventory.evidence.backups.restoring import restore_backup
 from inventory.evidence.backups.taking import Backup, BackupError
-from inventory.evidence.seal.register import tree_state
+from inventory.evidence.seal.register import hashed_anew
 from inventory.evidence.store.originals import StoreError
 from inventory.security_log import told
 
@@ -46,7 +46,7 @@ class Command(BaseCommand):
         call_command("verify", stdout=self.stdout)
 
     def _compare(self, backup: Backup) -> None:
-        found = tree_state()
+        found, _ = hashed_anew()
         if (found.size, found.root) != (backup.events, backup.root):
             raise CommandError(
                 f"Restored, but its {found.size} events have root {found.root}, "

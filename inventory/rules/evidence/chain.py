@@ -7,7 +7,12 @@ smaller than n.
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+TILE_HEIGHT = 8
+TILE = 1 << TILE_HEIGHT
+"""So many hashes are in a tile."""
 
 GENESIS = "0" * 64
 """The previous hash of the first event."""
@@ -59,35 +64,91 @@ def node_hash(left: bytes, right: bytes) -> bytes:
     return hashlib.sha256(b"\x01" + left + right).digest()
 
 
+def leaf_data(sealed: str) -> bytes:
+    """Return what a leaf is made of: the bytes of an event's hash as it is stored.
+
+    A hash that was damaged is still a leaf, and gives another root.
+    """
+    try:
+        return bytes.fromhex(sealed)
+    except ValueError:
+        return sealed.encode("utf-8", "surrogateescape")
+
+
+def pairs_of(level: Sequence[bytes]) -> list[bytes]:
+    """Return the nodes over each two of a level's nodes; an odd last one has none."""
+    sha256 = hashlib.sha256
+    pairs = zip(level[::2], level[1::2], strict=False)
+    return [sha256(b"\x01" + left + right).digest() for left, right in pairs]
+
+
+def root_over(level: Sequence[bytes]) -> bytes:
+    """Return the root over the nodes of one level, of which the last may be smaller.
+
+    An odd one at the end is carried up as it is, which is the same tree as splitting at
+    the largest power of two (RFC 6962, 2.1).
+    """
+    while len(level) > 1:
+        odd = level[-1:] if len(level) % 2 else []
+        level = [*pairs_of(level), *odd]
+    return level[0] if level else hashlib.sha256(b"").digest()
+
+
+@dataclass(frozen=True)
+class Tile:
+    """The 256 hashes of a full tile, and the root over them.
+
+    Tile ``place`` of ``level`` holds the roots of 256 full subtrees of 256**level
+    leaves, as C2SP's tiled logs cut a tree (https://c2sp.org/tlog-tiles).
+    """
+
+    level: int
+    place: int
+    hashes: bytes
+    root: bytes
+
+
 class GrowingTree:
     """A Merkle tree that takes leaf after leaf and can tell its root at any size.
 
-    Keeps only the roots of perfect subtrees, so that a million leaves need neither
-    deep recursion nor the leaves themselves.
+    Keeps at most 255 nodes of each height of a tile, so that a million leaves need
+    neither deep recursion nor the leaves themselves. ``keep`` is given each tile that is
+    filled.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, keep: Callable[[Tile], None] | None = None) -> None:
         """Begin empty."""
         self.size = 0
-        self._stack: list[tuple[int, bytes]] = []
+        self._keep = keep
+        self._levels: list[list[bytes]] = [[]]
 
     def add(self, data: bytes) -> None:
         """Take the next leaf's data."""
-        height, digest = 0, leaf_hash(data)
-        while self._stack and self._stack[-1][0] == height:
-            digest = node_hash(self._stack.pop()[1], digest)
-            height += 1
-        self._stack.append((height, digest))
+        leaves = self._levels[0]
+        leaves.append(hashlib.sha256(b"\x00" + data).digest())
         self.size += 1
+        if len(leaves) == TILE:
+            self._fill(0)
+
+    def _fill(self, level: int) -> None:
+        full, root = self._levels[level], root_over(self._levels[level])
+        if self._keep is not None:
+            place = self.size // TILE ** (level + 1) - 1
+            self._keep(Tile(level, place, b"".join(full), root))
+        self._levels[level] = []
+        if level + 1 == len(self._levels):
+            self._levels.append([])
+        self._levels[level + 1].append(root)
+        if len(self._levels[level + 1]) == TILE:
+            self._fill(level + 1)
 
     def root(self) -> bytes:
         """Return the root over the leaves so far (RFC 6962, 2.1)."""
-        if not self._stack:
-            return hashlib.sha256(b"").digest()
-        *lower, (_, root) = self._stack
-        for _, left in reversed(lower):
-            root = node_hash(left, root)
-        return root
+        rest: list[bytes] = []
+        for level in self._levels:
+            nodes = [*level, *rest]
+            rest = [root_over(nodes)] if nodes else []
+        return rest[0] if rest else root_over([])
 
 
 def tree_root(leaves: Iterable[bytes]) -> bytes:

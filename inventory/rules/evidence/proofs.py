@@ -4,39 +4,51 @@ RFC 6962 sections 2.1.1 and 2.1.2 define both proofs; checking them follows RFC 
 sections 2.1.3.2 and 2.1.4.2 (from memory), which describe the same trees.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 
-from inventory.rules.evidence.chain import leaf_hash, node_hash
+from inventory.rules.evidence.chain import leaf_hash, node_hash, root_over
+
+Node = Callable[[int, int], bytes]
+"""Gives the hash of a full subtree: of 2**height leaves, the place-th from the left."""
 
 
-def audit_paths(
-    leaves: Iterable[bytes], places: Sequence[int]
-) -> dict[int, tuple[bytes, ...]]:
-    """Return the audit path of each place (from 0) in the tree over all leaves.
+def root_of(size: int, node: Node) -> bytes:
+    """Return the root over the first ``size`` leaves; asks for at most 64 nodes."""
+    return _over(0, size, node)
 
-    Works level by level: an odd node at a level's end is carried up unchanged, which
-    is the same tree as splitting at the largest power of two. Raise IndexError for
-    a place outside the tree.
+
+def audit_path(place: int, size: int, node: Node) -> tuple[bytes, ...]:
+    """Return the audit path of the leaf at ``place`` (from 0) of the first ``size``.
+
+    Raise IndexError for a place outside the tree.
     """
-    level = [leaf_hash(data) for data in leaves]
-    if any(not 0 <= place < len(level) for place in places):
+    if not 0 <= place < size:
         raise IndexError("There is no such leaf in the tree.")
-    paths: dict[int, list[bytes]] = {place: [] for place in places}
-    stands = {place: place for place in places}
-    while len(level) > 1:
-        for place, at in stands.items():
-            beside = at ^ 1
-            if beside < len(level):
-                paths[place].append(level[beside])
-            stands[place] = at // 2
-        level = _level_above(level)
-    return {place: tuple(path) for place, path in paths.items()}
+    path, height = [], 0
+    while 1 << height < size:
+        beside = place >> height ^ 1
+        first, end = beside << height, beside + 1 << height
+        if end <= size:
+            path.append(node(height, beside))
+        elif first < size:
+            path.append(_over(first, size - first, node))
+        height += 1
+    return tuple(path)
 
 
-def _level_above(level: Sequence[bytes]) -> list[bytes]:
-    pairs = zip(level[::2], level[1::2], strict=False)
-    above = [node_hash(left, right) for left, right in pairs]
-    return [*above, level[-1]] if len(level) % 2 else above
+def _over(start: int, count: int, node: Node) -> bytes:
+    """Return the root over leaves from ``start``, where a subtree of the tree begins."""
+    full = []
+    for height in reversed(range(count.bit_length())):
+        if count >> height & 1:
+            full.append(node(height, start >> height))
+            start += 1 << height
+    if not full:
+        return root_over([])
+    digest = full.pop()
+    while full:
+        digest = node_hash(full.pop(), digest)
+    return digest
 
 
 def root_from_path(
@@ -69,36 +81,29 @@ def is_included(
     return root_from_path(data, place, size, path) == root
 
 
-def consistency_path(leaves: Sequence[bytes], earlier: int) -> tuple[bytes, ...]:
+def consistency_path(earlier: int, size: int, node: Node) -> tuple[bytes, ...]:
     """Return the proof that the tree over the first ``earlier`` leaves only grew.
 
-    Raise IndexError unless 0 < earlier <= all leaves.
+    Raise IndexError unless 0 < earlier <= size.
     """
-    if not 0 < earlier <= len(leaves):
+    if not 0 < earlier <= size:
         raise IndexError("The earlier tree must have leaves, and no more than now.")
-    return tuple(_subproof(leaves, earlier, is_whole=True))
-
-
-def _subproof(leaves: Sequence[bytes], earlier: int, *, is_whole: bool) -> list[bytes]:
-    if earlier == len(leaves):
-        return [] if is_whole else [_subtree(leaves)]
-    split = _split(len(leaves))
-    if earlier <= split:
-        inner = _subproof(leaves[:split], earlier, is_whole=is_whole)
-        return [*inner, _subtree(leaves[split:])]
-    inner = _subproof(leaves[split:], earlier - split, is_whole=False)
-    return [*inner, _subtree(leaves[:split])]
+    path, start, count, left = [], 0, size, earlier
+    while left < count:
+        split = _split(count)
+        if left <= split:
+            path.append(_over(start + split, count - split, node))
+            count = split
+        else:
+            path.append(_over(start, split, node))
+            start, count, left = start + split, count - split, left - split
+    if start:
+        path.append(_over(start, count, node))
+    return tuple(reversed(path))
 
 
 def _split(size: int) -> int:
     return int(1 << ((size - 1).bit_length() - 1))
-
-
-def _subtree(leaves: Sequence[bytes]) -> bytes:
-    level = [leaf_hash(data) for data in leaves]
-    while len(level) > 1:
-        level = _level_above(level)
-    return level[0]
 
 
 def is_consistent(

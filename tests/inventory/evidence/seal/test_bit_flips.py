@@ -22,12 +22,14 @@ from inventory.actions.evidence.keeping import keep_evidence
 from inventory.evidence.seal.sealed_tables import sealed_models
 from inventory.evidence.seal.snapshots import copy_sqlite, file_snapshot
 from inventory.evidence.seal.verification import original_fault, verify
-from inventory.models import Event, EventSubject, Original
+from inventory.models import Event, EventSubject, Original, TreeTile
+from inventory.rules.evidence.chain import TILE
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, second_finding, set_stage
 from tests.people import cast
 from tests.pictures import jpeg
 from tests.sizes import cases
+from tests.verifying import record
 
 pytestmark = pytest.mark.database
 
@@ -42,13 +44,13 @@ def dump(path):
     found = []
     with closing(sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)) as file:
         file.text_factory = bytes
-        for model in [Event, EventSubject, *sealed_models()]:
+        for model in [Event, EventSubject, TreeTile, *sealed_models()]:
             unsealed = getattr(model, "UNSEALED", ())
             names = [
                 field.column
                 for field in model._meta.concrete_fields
                 if field.name not in unsealed
-                and not (model is EventSubject and field.primary_key)
+                and not (model in (EventSubject, TreeTile) and field.primary_key)
             ]
             cells = ", ".join(f'"{name}", typeof("{name}")' for name in names)
             sql = f'SELECT {cells} FROM "{model._meta.db_table}" NOT INDEXED ORDER BY rowid'
@@ -78,6 +80,7 @@ class BitFlips(TestCase):
                 caption=f"Übergabe {shade}",
             )
         claim = claim_it(people, stage)
+        record(TILE)  # so that a tile of the tree is full
         build_packet(claim=claim, person=people.mina, at=AT, today=TODAY)
         cls.people = people
 

@@ -10,6 +10,7 @@ import hashlib
 import pytest
 
 from inventory.rules.evidence.chain import (
+    GrowingTree,
     canonical_json,
     leaf_hash,
     node_hash,
@@ -73,3 +74,25 @@ def test_canonical_json_has_one_form():
 def test_what_has_no_one_form_is_refused(value):
     with pytest.raises(TypeError):
         canonical_json(value)
+
+
+@pytest.mark.parametrize("size", [255, 256, 257, 511, 512, 65_535, 65_536, 65_793])
+def test_the_tree_in_tiles_is_the_one_of_the_definition(size):
+    leaves = [str(number).encode() for number in range(size)]
+    tiles = []
+    tree = GrowingTree(tiles.append)
+    for leaf in leaves:
+        tree.add(leaf)
+
+    assert tree.root() == recursive_root(leaves)
+    assert [(tile.level, tile.place) for tile in tiles if tile.level] == (
+        [(1, 0)] if size >= 65_536 else []
+    )
+    assert [tile.place for tile in tiles if not tile.level] == list(range(size // 256))
+    for tile in tiles:
+        wide = 256 ** (tile.level + 1)
+        own = leaves[tile.place * wide : (tile.place + 1) * wide]
+        assert tile.root == recursive_root(own)
+    if tiles:
+        hashed = b"".join(leaf_hash(leaf) for leaf in leaves[:256])
+        assert tiles[0].hashes == hashed
