@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift bench-start bench-recount
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -30,6 +30,8 @@ help:
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
 	@echo "make test-books   200 drawn books: every total of every list is its figure in the ledger"
 	@echo "make bench        every page at 1,000 and 100,000 crates: its work and its time"
+	@echo "make bench-start  how soon a command begins, by an empty Django"
+	@echo "make bench-recount  the deadlines of 100,000 bills counted again"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
@@ -157,6 +159,13 @@ test-books: $(VENV)/.dev
 SIZES ?= 1000 100000
 bench: $(VENV)/.dev
 	@$(PY) -m tests.bench.flat $(SIZES)
+
+bench-start: $(VENV)/.dev
+	@$(PY) -m tests.bench.starts
+
+# BILLS=2000 for less.
+bench-recount: $(VENV)/.dev
+	@$(PY) -m tests.bench.recount $${BILLS:-100000}
 
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev

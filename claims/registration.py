@@ -1,8 +1,6 @@
 """What this floor tells the ground floor of itself; ``ClaimsConfig.ready`` hands it in."""
 
 from claims.access import LOCATION_PATHS
-from claims.actions.claim.bringing_in import bring_in_claim, retire_claim
-from claims.forms.claim.told import ClaimReader
 from claims.models import (
     BookedMinutes,
     BookingBasis,
@@ -39,17 +37,13 @@ from claims.models import (
     ToldClaim,
 )
 from claims.open_kinds import OPEN_KINDS
-from claims.queries.claim.paper_tasks import paper_errands
-from claims.queries.claim.way_home import asides_of_return
-from claims.queries.core.in_currency import objections_for_bills
-from claims.queries.core.way_home import objections_for_lines, objections_for_shorts
-from claims.queries.desk.month_end import open_checks
 from claims.rules.books.kinds import ACCOUNT_KINDS, ENTRY_KINDS
 from claims.rules.claim.told import OPEN_CLAIMS
 from claims.rules.core.event_kinds import SENTENCES, TONES
 from claims.rules.core.roles import ACTS
 from claims.search_kinds import SEARCH_KINDS
 from inventory.addresses import DOCK, HOME, MONTH_END, TAILGATE, UNDO
+from inventory.lists_above import UpperList
 from inventory.models import (
     Carrier,
     Crate,
@@ -61,7 +55,8 @@ from inventory.models import (
     ShortCredit,
     Unit,
 )
-from inventory.upper_floor import UpperFloor, UpperList
+from inventory.rules.core.registry import Later
+from inventory.upper_floor import UpperFloor
 
 FLOOR = UpperFloor(
     pages={
@@ -119,15 +114,22 @@ FLOOR = UpperFloor(
     tones=TONES,
     accounts=ACCOUNT_KINDS,
     entries=ENTRY_KINDS,
-    errands={"documents": paper_errands},
-    says={CrateReturn: asides_of_return},
+    errands={"documents": Later("claims.queries.claim.paper_tasks", "paper_errands")},
+    says={CrateReturn: Later("claims.queries.claim.way_home", "asides_of_return")},
     objects={
-        ReturnLine: objections_for_lines,
-        ShortCredit: objections_for_shorts,
-        Shipment: objections_for_bills,
+        ReturnLine: Later("claims.queries.core.way_home", "objections_for_lines"),
+        ShortCredit: Later("claims.queries.core.way_home", "objections_for_shorts"),
+        Shipment: Later("claims.queries.core.in_currency", "objections_for_bills"),
     },
-    holds_up={"month-end": open_checks},
-    lists=(UpperList(OPEN_CLAIMS, ClaimReader, bring_in_claim, {Claim: retire_claim}),),
+    holds_up={"month-end": Later("claims.queries.desk.month_end", "open_checks")},
+    lists=(
+        UpperList(
+            OPEN_CLAIMS,
+            Later("claims.forms.claim.told", "ClaimReader"),
+            Later("claims.actions.claim.bringing_in", "bring_in_claim"),
+            {Claim: Later("claims.actions.claim.bringing_in", "retire_claim")},
+        ),
+    ),
     made_with={
         "claim": (ClaimLine, ClaimPayment, Deadline, ToldClaim),
         "shipment": (Claim, Deadline),

@@ -1,9 +1,7 @@
 """Passkeys: one's own ones, and signing in with one.
 
-python-fido2 checks what a key signed (WebAuthn 2): it is kept by a maker of keys and
-needs only ``cryptography``, which is here anyway. A key must ask its owner for finger,
-face or PIN, so it stands for the password and the second step. Two-step sign-in by an
-app stays the complete way without JavaScript.
+A key must ask its owner for finger, face or PIN, so it stands for the password and the
+second step. Two-step sign-in by an app stays the complete way without JavaScript.
 """
 
 import json
@@ -17,21 +15,10 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
-from django.utils.crypto import salted_hmac
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 from django.views.generic import FormView
-from fido2.server import Fido2Server
-from fido2.utils import websafe_encode
-from fido2.webauthn import (
-    AttestedCredentialData,
-    AuthenticationResponse,
-    PublicKeyCredentialRpEntity,
-    PublicKeyCredentialUserEntity,
-    ResidentKeyRequirement,
-    UserVerificationRequirement,
-)
 
 from config.sign_in import sign_in
 from inventory.access import person_of
@@ -41,7 +28,6 @@ from inventory.models import Passkey, User
 from inventory.security_log import told
 from inventory.views.core.clock import now
 
-HOUSE = "Tarefold"
 ASKED = "passkey_asked"
 LASTS = 300  # seconds that a question may wait for its answer
 
@@ -61,45 +47,23 @@ def host_of(request: HttpRequest) -> str:
     return ""
 
 
-def _server(request: HttpRequest) -> Fido2Server:
-    return Fido2Server(PublicKeyCredentialRpEntity(name=HOUSE, id=host_of(request)))
-
-
 @require_POST
 @never_cache
 @login_not_required
 def passkey_options(request: HttpRequest) -> HttpResponse:
     """Ask a device: to make a key for who is signed in, or to sign somebody in."""
+    from config import webauthn  # noqa: PLC0415 - loads libraries
+
     if not host_of(request):
         return JsonResponse({"error": "Open this page by its name."}, status=409)
     person, wants = request.user, request.POST.get("wants")
     if wants == "add" and isinstance(person, User):
-        options, state = _server(request).register_begin(
-            _user_of(person),
-            [_key_of(row) for row in Passkey.objects.filter(person=person)],
-            resident_key_requirement=ResidentKeyRequirement.REQUIRED,
-            user_verification=UserVerificationRequirement.REQUIRED,
-        )
-        asked: Any = dict(options)
+        asked, state = webauthn.ask_for_new(host_of(request), person)
     else:
         wants = "in"
-        question, state = _server(request).authenticate_begin(
-            user_verification=UserVerificationRequirement.REQUIRED
-        )
-        asked = dict(question)
+        asked, state = webauthn.ask_for_one(host_of(request))
     request.session[ASKED] = {"state": state, "at": time.time(), "wants": wants}
     return JsonResponse(asked)
-
-
-def _user_of(person: User) -> PublicKeyCredentialUserEntity:
-    handle = salted_hmac("config.passkeys", str(person.pk), algorithm="sha256")
-    return PublicKeyCredentialUserEntity(
-        id=handle.digest(), name=person.username, display_name=str(person)
-    )
-
-
-def _key_of(row: Passkey) -> AttestedCredentialData:
-    return AttestedCredentialData(bytes(row.credential))
 
 
 def _state(request: HttpRequest, wants: str) -> Any:  # noqa: ANN401 - the library's own
@@ -136,18 +100,19 @@ class AddPasskey(FormView):  # type: ignore[type-arg]
 
     def form_valid(self, form: PasskeyForm) -> HttpResponse:
         """Check what the device made, and keep its public half."""
+        from config import webauthn  # noqa: PLC0415 - loads libraries
+
         try:
-            made = _server(self.request).register_complete(
-                _state(self.request, "add"), json.loads(form.cleaned_data["answer"])
+            made = webauthn.made_key(
+                host_of(self.request),
+                _state(self.request, "add"),
+                json.loads(form.cleaned_data["answer"]),
             )
-            credential: Any = made.credential_data
             acts.add_passkey(
                 person=person_of(self.request),
                 at=now(),
                 name=form.cleaned_data["name"],
-                key_id=websafe_encode(credential.credential_id),
-                credential=bytes(credential),
-                count=made.counter,
+                **made,
             )
         except RefusedError as error:
             form.add_error(None, str(error))
@@ -204,16 +169,14 @@ def passkey_sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _person_by_key(request: HttpRequest) -> User | None:
+    from config import webauthn  # noqa: PLC0415 - loads libraries
+
     try:
         state = _state(request, "in")
         answer = json.loads(request.POST.get("answer", "")[:20_000])
-        said = AuthenticationResponse.from_dict(answer)
-        rows = Passkey.objects.select_related("person")
-        row = rows.get(credential_id=websafe_encode(said.raw_id))
-        _server(request).authenticate_complete(state, [_key_of(row)], answer)
+        row, count = webauthn.signed_by(host_of(request), state, answer)
     except (*_BROKEN, Passkey.DoesNotExist):
         return None
-    count = said.response.authenticator_data.counter
     person: User = row.person
     if not person.is_active or person.withdrawn_at:
         return None

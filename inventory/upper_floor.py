@@ -5,24 +5,28 @@ does not serve, checks acts it does not do and keeps tables it does not own. Thi
 the one place where it is told of them.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.apps import apps
 from django.db.models import Model
 
-from inventory import above, access, addresses, derived, errands, searched, triggers
-from inventory.actions.imports.making import MAKERS
-from inventory.actions.imports.undoing import RETIRERS
-from inventory.forms.imports.all_readers import READERS
-from inventory.forms.imports.readers import ListReader
+from inventory import (
+    above,
+    access,
+    addresses,
+    derived,
+    errands,
+    lists_above,
+    searched,
+    triggers,
+)
 from inventory.queries.imports.uses import MADE_WITH
 from inventory.rules.core import event_kinds, roles
 from inventory.rules.core.accounts import AccountKind
 from inventory.rules.core.registry import RegistrationError
 from inventory.rules.crates import words
 from inventory.rules.imports.kinds import KINDS
-from inventory.rules.imports.list_kind import ListKind
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,20 +60,10 @@ class UpperFloor:
     says: Mapping[type[Model], above.Says]
     objects: Mapping[type[Model], above.Objects]
     holds_up: Mapping[str, above.HoldsUp]
-    lists: tuple["UpperList", ...]
+    lists: tuple[lists_above.UpperList, ...]
     made_with: Mapping[str, tuple[type[Model], ...]]
     open_kinds: Mapping[str, derived.OpenKind]
     search_kinds: Mapping[str, searched.SearchKind]
-
-
-@dataclass(frozen=True)
-class UpperList:
-    """A kind of list of the floor above: its reader, its action, and how a row retires."""
-
-    kind: ListKind
-    reader: type[ListReader]
-    make: Callable[..., object]
-    retire: Mapping[type[Model], Callable[..., None]]
 
 
 def register(floor: UpperFloor) -> None:
@@ -99,9 +93,9 @@ def register(floor: UpperFloor) -> None:
     above.objects.complete(floor.objects)
     above.holds_up.complete(floor.holds_up)
     KINDS.complete({one.kind.key: one.kind for one in floor.lists})
-    READERS.complete({one.kind.key: one.reader for one in floor.lists})
-    MAKERS.complete({one.kind.key: one.make for one in floor.lists})
-    RETIRERS.complete(
+    lists_above.readers.complete({one.kind.key: one.reader for one in floor.lists})
+    lists_above.makers.complete({one.kind.key: one.make for one in floor.lists})
+    lists_above.retirers.complete(
         {key: act for one in floor.lists for key, act in one.retire.items()}
     )
     MADE_WITH.complete(floor.made_with)

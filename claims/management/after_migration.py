@@ -6,8 +6,6 @@ from typing import Any
 from django.apps import AppConfig
 from django.utils import timezone
 
-from claims.actions.claim.carrying_over import carry_over_claims
-from claims.actions.packet.earlier_packets import keep_earlier_packets
 from inventory.actions.core.versions import RefusedError
 from inventory.management.after_migration import is_last_step
 
@@ -19,6 +17,10 @@ def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> No
 
     What is missing is named by ``manage.py keep_sent_documents``.
     """
+    from claims.actions.packet.earlier_packets import (  # noqa: PLC0415
+        keep_earlier_packets,
+    )
+
     if not is_last_step(sender, using):
         return
     now = timezone.now()  # noqa: TID251 - a migration is a command
@@ -34,6 +36,8 @@ def keep_packets_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> No
 
 def carry_over_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
     """Receive ``post_migrate``, once: take over the claims of earlier versions."""
+    from claims.actions.claim.carrying_over import carry_over_claims  # noqa: PLC0415
+
     if is_last_step(sender, using):
         now = timezone.now()  # noqa: TID251 - a migration is a command
         for _claim in carry_over_claims(at=now):

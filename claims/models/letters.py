@@ -7,7 +7,6 @@ from django.db.models import Q
 from claims.models.claims import Claim
 from claims.rules.core import vocabulary as words
 from claims.rules.letters import claim_letter_life as letter_life
-from claims.rules.letters.claim_letter_kinds import KINDS
 from inventory.models import Carrier, Evidence
 from inventory.models.versions import Versioned
 
@@ -84,6 +83,8 @@ class ClaimLetter(Versioned):
     @property
     def kind_words(self) -> str:
         """Return what people call this kind of letter."""
+        from claims.rules.letters.claim_letter_kinds import KINDS  # noqa: PLC0415
+
         kind = KINDS.get(self.kind)
         return kind.name if kind else self.kind
 

@@ -7,12 +7,12 @@ from django.db import DEFAULT_DB_ALIAS, connections
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from inventory.actions.core.sealing import seal_standing_rows
-from inventory.evidence.seal.tiles import fill_tiles
-
 
 def seal_after_migrate(*, sender: AppConfig, using: str, **_: Any) -> None:  # noqa: ANN401
     """Receive ``post_migrate``, once: after the last app, with nothing left to do."""
+    from inventory.actions.core.sealing import seal_standing_rows  # noqa: PLC0415
+    from inventory.evidence.seal.tiles import fill_tiles  # noqa: PLC0415
+
     if is_last_step(sender, using):
         now = timezone.now()  # noqa: TID251 - a migration is a command
         seal_standing_rows(at=now)

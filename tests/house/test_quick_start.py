@@ -4,13 +4,19 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
 
+from claims.registration import FLOOR
+from inventory.rules.core.registry import Later
 from tests.house.running import ROOT
 
 SLOW = {
     "PIL",
     "boto3",
     "botocore",
+    "cryptography",
+    "fido2",
     "font_source_sans_pro",
     "holidays",
     "iso4217",
@@ -36,14 +42,24 @@ print(json.dumps(sorted({name.partition(".")[0] for name in sys.modules})))
 """
 
 
-def test_every_page_and_command_is_known_before_a_slow_library_is_loaded(tmp_path):
+START = """
+import django, json, sys
+django.setup()
+print(json.dumps(sorted(sys.modules)))
+"""
+PAGES = ("actions", "documents", "forms", "queries", "views")
+SMALL = {"clock", "former_settlements", "uses", "versions"}
+"""Files of these rooms that the start does need: they load nothing more."""
+
+
+def loaded_by(code, folder):
     # An interpreter of its own: the starter of the other tests has the libraries loaded.
     done = subprocess.run(
-        [sys.executable, "-c", LOAD_EVERYTHING],
+        [sys.executable, "-c", code],
         cwd=ROOT,
         env={
             "PATH": os.environ["PATH"],
-            "DOCK_DATA_DIR": str(tmp_path),
+            "DOCK_DATA_DIR": str(folder),
             "DJANGO_SETTINGS_MODULE": "config.settings",
         },
         capture_output=True,
@@ -51,8 +67,43 @@ def test_every_page_and_command_is_known_before_a_slow_library_is_loaded(tmp_pat
         timeout=120,
         check=False,
     )
-
     assert done.returncode == 0, done.stderr
-    loaded = set(json.loads(done.stdout))
+    return set(json.loads(done.stdout))
+
+
+def test_every_page_and_command_is_known_before_a_slow_library_is_loaded(tmp_path):
+    loaded = loaded_by(LOAD_EVERYTHING, tmp_path)
+
     assert loaded & SLOW == set()
     assert {"inventory", "claims", "django"} <= loaded
+
+
+def test_the_start_alone_loads_tables_and_no_pages(tmp_path):
+    parts = [name.split(".") for name in loaded_by(START, tmp_path)]
+    ours = [each for each in parts if each[0] in ("inventory", "claims")]
+
+    files = {each[3] for each in ours if len(each) > 3 and each[1] in PAGES}
+    assert files <= SMALL
+    assert {each[1] for each in ours if len(each) > 2} >= {"models", "rules"}
+
+
+def later_ones(thing):
+    """Yield each ``Later`` in this table of tables."""
+    if isinstance(thing, Later):
+        yield thing
+    elif is_dataclass(thing):
+        for field in fields(thing):
+            yield from later_ones(getattr(thing, field.name))
+    elif isinstance(thing, Mapping):
+        for one in thing.values():
+            yield from later_ones(one)
+    elif isinstance(thing, tuple):
+        for one in thing:
+            yield from later_ones(one)
+
+
+def test_what_is_loaded_later_is_there():
+    found = list(later_ones(FLOOR))
+
+    assert len(found) >= 9
+    assert all(callable(one.find()) for one in found)

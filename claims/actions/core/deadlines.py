@@ -5,15 +5,19 @@ superseded and stays, and a new one replaces it. Only the day on which delivery
 was proven is filled in.
 """
 
+from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
 
 from claims.models import Deadline, DeadlineOverride
 from claims.queries.core.labels import duty_label
-from claims.queries.deadlines.duties import PlacedDuty, duties_of
+from claims.queries.deadlines.bills import Bill, read_bills
+from claims.queries.deadlines.duties import PlacedDuty, duties_of, duties_of_bill
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
@@ -79,6 +83,32 @@ def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
     return changed
 
 
+def differing(days: Mapping[int, date]) -> list[int]:
+    """Return which of these freight bills count differently now. Writes nothing.
+
+    ``days`` gives the day to count for by the key of each bill. One that cannot be counted
+    is among them: its own count says why.
+    """
+    standing: defaultdict[int, dict[Key, dict[str, Any]]] = defaultdict(dict)
+    rows = Deadline.objects.filter(shipment__in=days, superseded_at=None)
+    for row in rows.order_by("safe", "pk").values("shipment_id", "met_on", *_FIELDS):
+        key = (row["delivery_id"], row["claim_id"], row["duty"])
+        standing[row.pop("shipment_id")][key] = row
+    bills = read_bills(days)
+    return [key for key in days if not _stands(bills[key], standing[key])]
+
+
+def _stands(bill: Bill, rows: Mapping[Key, Mapping[str, Any]]) -> bool:
+    try:
+        placed = duties_of_bill(bill)
+    except Exception:  # noqa: BLE001 - to be told by the count of this bill alone
+        return False
+    wanted = {
+        _key(one): {**_fields(one), "met_on": one.counted.met_on} for one in placed
+    }
+    return wanted == rows
+
+
 def _standing(shipment: Shipment) -> QuerySet[Deadline]:
     return (
         Deadline.objects.select_for_update(of=("self",))
@@ -118,6 +148,28 @@ def _lay(
     if (row.due, row.safe) == (new.due, new.safe):
         sentence = f"{label}: same dates, counted again from changed facts."
     return [Difference(new.duty, new.delivery_id, sentence)]
+
+
+_FIELDS = (
+    "delivery_id",
+    "claim_id",
+    "duty",
+    "owed_by",
+    "record_key",
+    "rule_version",
+    "inputs",
+    "starts_on",
+    "due",
+    "safe",
+    "send_by",
+    "steps",
+    "notes",
+    "effect",
+    "authority",
+    "confidence",
+    "is_proven",
+)
+"""What `_fields` gives, by its columns."""
 
 
 def _fields(one: PlacedDuty) -> dict[str, object]:

@@ -1,10 +1,12 @@
 """One freight bill's rows for its deadlines: trucks, crates, findings, claim."""
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any, Protocol, TypeVar
 
-from claims.models import Claim, ClaimStep, Finding, Notice
+from claims.models import Claim, ClaimStep, Finding, Inspection, Notice
 from claims.queries.core.bankruptcies import bankruptcies_of, proofs_filed
 from claims.queries.core.parties import PARTIES_JOINED, addressee_of
 from claims.queries.core.payments import payments_prefetch
@@ -32,7 +34,8 @@ class Bill:
 
     ``claims`` leaves out the withdrawn ones. ``held`` gives, for the key of each finding
     that one of them has a line for, that claim. ``bankruptcies`` are by carrier,
-    ``proofs`` of claim by claim.
+    ``proofs`` of claim by claim. It ``is_looked_into`` where it lists no crate and a
+    machine of it was inspected.
     """
 
     shipment: Shipment
@@ -45,6 +48,7 @@ class Bill:
     as_of: date
     bankruptcies: Mapping[int, CarrierBankruptcy]
     proofs: Mapping[int, ClaimStep]
+    is_looked_into: bool
 
     @property
     def made_here(self) -> list[Claim]:
@@ -91,57 +95,110 @@ class Truck:
         return [row for row in self.findings if route_of(row) == CARRIER]
 
 
+_JOINED = ("supplier", "location", "crate_return__supplier", *PARTIES_JOINED)
+
+
 def read_bill(shipment: Shipment, as_of: date) -> Bill:
     """Read all rows of a freight bill that a count needs; of one taken back, few."""
-    claims = tuple(
-        Claim.objects.filter(shipment=shipment)
+    return read_bills({shipment.pk: as_of})[shipment.pk]
+
+
+def read_bills(days: Mapping[int, date]) -> dict[int, Bill]:
+    """Read the same of many, in a fixed number of queries.
+
+    ``days`` gives the day to count for by the key of each bill.
+    """
+    rows = _shipments(days)
+    claims = _by_bill(
+        rows,
+        Claim.objects.filter(shipment__in=days)
         .exclude(state__in=(lifecycle.WITHDRAWING, lifecycle.WITHDRAWN))
         .select_related("addressed_to")
         .prefetch_related(
             "supplement_rows", "lines__unit", "told_rows", payments_prefetch()
         )
-        .order_by("claimant", "pk")
+        .order_by("claimant", "pk"),
     )
-    rows = list(
-        Finding.objects.filter(shipment=shipment)
-        .select_related("inspection", "shipment", "crate")
-        .order_by("number")
+    findings = _by_bill(
+        rows,
+        Finding.objects.filter(shipment__in=days)
+        .select_related("inspection", "crate")
+        .order_by("number"),
     )
-    row = (
-        Shipment.everything.select_related(
-            "supplier", "location", "crate_return__supplier", *PARTIES_JOINED
-        )
-        .prefetch_related(
-            "carrier__terms", "record_carrier__terms", "supplier__periods"
-        )
-        .get(pk=shipment.pk)
-    )
-    notices = list(
-        Notice.objects.filter(shipment=shipment)
+    notices = _by_bill(
+        rows,
+        Notice.objects.filter(shipment__in=days)
         .select_related("addressed_to")
-        .order_by("written_at", "pk")
+        .order_by("written_at", "pk"),
     )
-    for claim in claims:
-        claim.shipment = row
-    for notice in notices:
-        notice.shipment = row
-    bankrupt = bankruptcies_of(addressee_of(claim) for claim in claims)
-    return Bill(
-        shipment=row,
-        handovers=list(
-            Handover.objects.filter(shipment=shipment)
-            .select_related("delivery")
-            .order_by("delivery__arrived_at", "pk")
-        ),
-        crates=list(Crate.objects.filter(shipment=shipment).order_by("number")),
-        findings=rows,
-        notices=notices,
-        claims=claims,
-        held=_held(claims, rows),
-        as_of=as_of,
-        bankruptcies=bankrupt,
-        proofs=proofs_filed(claims) if bankrupt else {},
+    handovers = _by_bill(
+        rows,
+        Handover.objects.filter(shipment__in=days)
+        .select_related("delivery")
+        .order_by("delivery__arrived_at", "pk"),
     )
+    crates = _by_bill(rows, Crate.objects.filter(shipment__in=days).order_by("number"))
+    looked = _looked_into(key for key in rows if not crates[key])
+    every = [claim for key in rows for claim in claims[key]]
+    bankrupt = bankruptcies_of(addressee_of(claim) for claim in every)
+    proofs = proofs_filed(every) if bankrupt else {}
+    return {
+        key: Bill(
+            shipment=row,
+            handovers=handovers[key],
+            crates=crates[key],
+            findings=findings[key],
+            notices=notices[key],
+            claims=tuple(claims[key]),
+            held=_held(claims[key], findings[key]),
+            as_of=days[key],
+            bankruptcies=bankrupt,
+            proofs=proofs,
+            is_looked_into=key in looked,
+        )
+        for key, row in rows.items()
+    }
+
+
+def _shipments(days: Mapping[int, date]) -> dict[int, Shipment]:
+    """Read the bills: one with its parties in one query, many with each party once."""
+    rows = Shipment.everything.filter(pk__in=days)
+    rows = (
+        rows.select_related(*_JOINED)
+        if len(days) == 1
+        else rows.prefetch_related(*_JOINED)
+    )
+    rows = rows.prefetch_related(
+        "carrier__terms", "record_carrier__terms", "supplier__periods"
+    )
+    return {row.pk: row for row in rows}
+
+
+class _OfBill(Protocol):
+    shipment_id: int
+    shipment: Any
+
+
+_Row = TypeVar("_Row", bound=_OfBill)
+
+
+def _by_bill(
+    bills: Mapping[int, Shipment], rows: Iterable[_Row]
+) -> defaultdict[int, list[_Row]]:
+    """Return the rows of each bill, which they share from here on."""
+    found: defaultdict[int, list[_Row]] = defaultdict(list)
+    for row in rows:
+        row.shipment = bills[row.shipment_id]
+        found[row.shipment_id].append(row)
+    return found
+
+
+def _looked_into(keys: Iterable[int]) -> set[int]:
+    """Return which of these bills a machine was inspected of; they list no crate."""
+    rows = Inspection.objects.filter(
+        shipment__in=list(keys), stage__in={"uncrating", "set-up"}
+    )
+    return set(rows.order_by().values_list("shipment_id", flat=True))
 
 
 def _held(claims: Sequence[Claim], findings: Sequence[Finding]) -> dict[int, Claim]:
@@ -251,5 +308,4 @@ def _has_closed(bill: Bill, crates: Sequence[Crate]) -> bool:
             row.opened_at is None and row.look != "refused" and not row.is_over
             for row in crates
         )
-    looked = {"uncrating", "set-up"}
-    return not bill.shipment.inspections.filter(stage__in=looked).exists()
+    return not bill.is_looked_into

@@ -41,10 +41,15 @@ def duties_of(
     ``as_of`` only decides how many of the repeating status reports have begun;
     ``signing`` names a delivery that counts as if it were already signed.
     """
-    bill = read_bill(shipment, as_of)
+    return duties_of_bill(read_bill(shipment, as_of), signing)
+
+
+def duties_of_bill(bill: Bill, signing: int | None = None) -> list[PlacedDuty]:
+    """Return the same of a bill that is read already."""
     found: dict[tuple[int | None, int | None, str], PlacedDuty] = {}
     for truck in trucks_of(bill, signing):
-        for claim, counted in _duties(bill, truck):
+        counts = _duties if bill.claims else _duties_before
+        for claim, counted in counts(bill, truck):
             placed = _place(truck, counted, claim)
             key = (placed.delivery_id, placed.claim_id, counted.duty)
             old = found.get(key)
@@ -70,6 +75,12 @@ def duties_of(
     )
 
 
+def _duties_before(bill: Bill, truck: Truck) -> Iterator[tuple[None, CountedDuty]]:
+    """Yield the duties of one truck of a bill without a claim."""
+    for counted in (*of_carrier(bill, truck, None), *of_supplier(bill, truck)):
+        yield None, counted
+
+
 def _duties(bill: Bill, truck: Truck) -> Iterator[tuple[Claim | None, CountedDuty]]:
     """Yield the duties of one truck: its notices, then those of each claim.
 
@@ -80,8 +91,8 @@ def _duties(bill: Bill, truck: Truck) -> Iterator[tuple[Claim | None, CountedDut
         yield None, counted
     free = [row for row in truck.findings if row.pk not in bill.held]
     rest = truck.only(free)
-    if not bill.claims or rest.for_carrier:
-        for counted in of_carrier(bill, rest if bill.claims else truck, None):
+    if rest.for_carrier:
+        for counted in of_carrier(bill, rest, None):
             if not _is_notice(counted):
                 yield None, counted
     for claim in bill.made_here:

@@ -6,6 +6,7 @@ and is a business day. Filing means received by the carrier, not sent.
 
 import datetime as dt
 from dataclasses import replace
+from functools import lru_cache
 
 from claims.rules.deadlines.answers import answer_notes, answered, status_reports
 from claims.rules.deadlines.facts import Deadline, Facts, FactsError, Schedule
@@ -19,8 +20,12 @@ from inventory.rules.reckoning import calendars
 from inventory.rules.reckoning.calendars import Calendar, in_words
 
 
+@lru_cache(maxsize=4096)
 def deadlines_for(facts: Facts) -> tuple[Deadline, ...]:
-    """Return the dated duties in date order; raise FactsError for bad facts."""
+    """Return the dated duties in date order; raise FactsError for bad facts.
+
+    Bills of one day ask the same again and again, so the last answers are kept.
+    """
     return schedule_for(facts).deadlines
 
 

@@ -69,7 +69,8 @@ class Facts:
     holidays: tuple[dt.date, ...] = ()
     is_contract_carriage: bool | None = None
     is_through_bill: bool = False
-    terms: Mapping[Duty, Term] = field(default_factory=dict)
+    # Compared, but not hashed: a mapping has no hash.
+    terms: Mapping[Duty, Term] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True)

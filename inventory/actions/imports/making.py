@@ -16,8 +16,8 @@ from inventory.actions.ledger.locks import lock_books
 from inventory.actions.people.partners import add_carrier, add_supplier
 from inventory.actions.people.people import add_person
 from inventory.actions.receiving.units import list_unit
+from inventory.lists_above import makers
 from inventory.models import ListImport, User
-from inventory.rules.core.registry import Registry
 
 Fields = Mapping[str, Any]
 
@@ -40,7 +40,7 @@ def posting_key_of(of: ListImport, row: int, act: str) -> str:
 
 def make_row(taken: Taken) -> Sequence[Model]:
     """Make what one row stands for. Raise RefusedError."""
-    add: Any = MAKERS[taken.of.kind]
+    add: Any = _OWN.get(taken.of.kind) or makers[taken.of.kind]
     more = _MORE.get(taken.of.kind, {})
     if taken.of.kind in _POSTING:
         more = {"posting_key": posting_key_of(taken.of, taken.row, "opens")}
@@ -58,9 +58,7 @@ _OWN: dict[str, Callable[..., object]] = {
     "opening-deposits": bring_in_opening,
     "expected-credits": bring_in_credits,
 }
-
-MAKERS: Registry[str, Callable[..., object]] = Registry("makers of list rows", _OWN)
-"""The action that makes a row of each kind of list."""
+"""The action that makes a row of each kind of list of this floor."""
 
 _POSTING = ("opening-deposits", "expected-credits")
 """The kinds whose rows post to the books of suppliers."""

@@ -5,10 +5,9 @@ makes new rows later. Money is reversed.
 """
 
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from django.db import transaction
-from django.db.models import Model
 
 from inventory.actions.core.events import lock_chain, record_event
 from inventory.actions.core.versions import RefusedError, change_row
@@ -16,6 +15,7 @@ from inventory.actions.deposits.ending import charge_of, withdraw_deposit
 from inventory.actions.imports.making import posting_key_of
 from inventory.actions.ledger.checks import locked_through
 from inventory.actions.ledger.locks import lock_books
+from inventory.lists_above import retirers
 from inventory.models import (
     CrateTerms,
     Deposit,
@@ -26,13 +26,9 @@ from inventory.models import (
 )
 from inventory.models.withdrawn import Withdrawable
 from inventory.queries.imports.uses import Made, first_use, made_by
-from inventory.rules.core.registry import Registry
 from inventory.rules.reckoning.calendars import in_words
 
 RETIRED = "Retired by import undo"
-
-RETIRERS: Registry[type[Model], Callable[..., None]] = Registry("retirers of rows", {})
-"""How a row of the upper floor is retired: given the row, the reason, who and when."""
 
 
 def undo_import(
@@ -129,8 +125,8 @@ def _retire(
         RetiredTerms.objects.create(
             terms=row, reason=reason, retired_at=at, retired_by=person
         )
-    elif row is not None and type(row) in RETIRERS:
-        RETIRERS[type(row)](row, reason, person=person, at=at)
+    elif row is not None and type(row) in retirers:
+        retirers[type(row)](row, reason, person=person, at=at)
     elif isinstance(row, Withdrawable):
         change_row(
             row,

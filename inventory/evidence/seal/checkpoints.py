@@ -9,12 +9,7 @@ from base64 import b64decode, b64encode
 from binascii import Error as Base64Error
 from dataclasses import dataclass
 from pathlib import Path
-
-from cryptography.exceptions import InvalidSignature
-from cryptography.hazmat.primitives.asymmetric.ed25519 import (
-    Ed25519PrivateKey,
-    Ed25519PublicKey,
-)
+from typing import TYPE_CHECKING
 
 from inventory.evidence.seal.register import TreeState
 from inventory.rules.evidence.signed_notes import (
@@ -29,6 +24,9 @@ from inventory.rules.evidence.signed_notes import (
     read_note,
 )
 
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
 _PRIVATE = "PRIVATE+KEY"
 
 
@@ -37,7 +35,7 @@ class HouseKey:
     """The key that signs, and the one that others check with."""
 
     public: PublicKey
-    private: Ed25519PrivateKey
+    private: "Ed25519PrivateKey"
 
     def __str__(self) -> str:
         seed = ED25519 + self.private.private_bytes_raw()
@@ -47,6 +45,10 @@ class HouseKey:
 
 def new_key(name: str) -> HouseKey:
     """Return a key made now. Raise NoteError for a name that a note cannot hold."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415
+        Ed25519PrivateKey,
+    )
+
     return _of_private(checked_name(name), Ed25519PrivateKey.generate())
 
 
@@ -65,6 +67,10 @@ def write_key(path: Path, key: HouseKey) -> None:
 
 def read_key(path: Path) -> HouseKey:
     """Return the key in this file. Raise NoteError and OSError."""
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415
+        Ed25519PrivateKey,
+    )
+
     text = path.read_text(encoding="utf-8").strip()
     name, _, rest = text.removeprefix(f"{_PRIVATE}+").partition("+")
     try:
@@ -101,6 +107,11 @@ def checked_checkpoint(text: str, key: PublicKey) -> Checkpoint:
 
 def is_signed(text: str, signature: Signature, key: PublicKey) -> bool:
     """Return whether this key signed the text."""
+    from cryptography.exceptions import InvalidSignature  # noqa: PLC0415
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import (  # noqa: PLC0415
+        Ed25519PublicKey,
+    )
+
     try:
         Ed25519PublicKey.from_public_bytes(key.raw).verify(signature.raw, text.encode())
     except InvalidSignature:
@@ -108,5 +119,5 @@ def is_signed(text: str, signature: Signature, key: PublicKey) -> bool:
     return signature.name == key.name
 
 
-def _of_private(name: str, private: Ed25519PrivateKey) -> HouseKey:
+def _of_private(name: str, private: "Ed25519PrivateKey") -> HouseKey:
     return HouseKey(PublicKey(name, private.public_key().public_bytes_raw()), private)

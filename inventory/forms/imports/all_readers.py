@@ -1,5 +1,8 @@
 """The reader of each kind of list."""
 
+from datetime import date
+from typing import Any
+
 from inventory.forms.imports.freight import MachineReader
 from inventory.forms.imports.money import CreditReader, DepositReader
 from inventory.forms.imports.office import (
@@ -10,7 +13,8 @@ from inventory.forms.imports.office import (
 )
 from inventory.forms.imports.readers import ListReader
 from inventory.forms.imports.terms import TermsReader
-from inventory.rules.core.registry import Registry
+from inventory.lists_above import readers
+from inventory.models import Location
 
 _OWN: tuple[type[ListReader], ...] = (
     CarrierReader,
@@ -23,6 +27,11 @@ _OWN: tuple[type[ListReader], ...] = (
     CreditReader,
 )
 
-READERS: Registry[str, type[ListReader]] = Registry(
-    "readers of lists", {one.kind.key: one for one in _OWN}
-)
+_READERS = {one.kind.key: one for one in _OWN}
+
+
+def reader_of(kind: str, *, location: Location | None, today: date) -> ListReader:
+    """Return what reads a list of this kind, of either floor."""
+    make: Any = _READERS.get(kind) or readers[kind]
+    reader: ListReader = make(location=location, today=today)
+    return reader

@@ -5,7 +5,9 @@ entries, and the upper floor adds its own to it before the first page is served.
 """
 
 from collections.abc import Iterator, Mapping
-from typing import TypeVar
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any, TypeVar
 
 Key = TypeVar("Key")
 Value = TypeVar("Value")
@@ -13,6 +15,25 @@ Value = TypeVar("Value")
 
 class RegistrationError(RuntimeError):
     """A registration that came twice, too late, or under a key already taken."""
+
+
+@dataclass(frozen=True)
+class Later:
+    """A function named by ``module`` and ``name``, loaded when it is first called.
+
+    What is registered at the start names much that most commands never call.
+    """
+
+    module: str
+    name: str
+
+    def find(self) -> Any:  # noqa: ANN401
+        """Load the module, and return what has the name there."""
+        return getattr(import_module(self.module), self.name)
+
+    def __call__(self, *given: Any, **named: Any) -> Any:  # noqa: ANN401
+        """Call it."""
+        return self.find()(*given, **named)
 
 
 class Registry(Mapping[Key, Value]):

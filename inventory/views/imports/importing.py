@@ -16,7 +16,7 @@ from inventory.actions.imports.taking import ListTold, media_type_of, take_list
 from inventory.evidence.store import originals as store
 from inventory.evidence.store.homes import Stored
 from inventory.forms.core.base import HouseForm
-from inventory.forms.imports.all_readers import READERS
+from inventory.forms.imports.all_readers import reader_of
 from inventory.forms.imports.lists import (
     ReadListForm,
     RowsRead,
@@ -80,7 +80,7 @@ class _ListPage(ActView[None, Form]):
     def judged(self, place: Location | None, read: RowsRead) -> Judged:
         """Return what becomes of each row now."""
         today = today_at(place) if place else today_somewhere(self.person)
-        reader = READERS[self.kind.key](location=place, today=today)
+        reader = reader_of(self.kind.key, location=place, today=today)
         return reader.judge(*read)
 
 
