@@ -134,3 +134,7 @@ def test_what_cannot_be_locked_is_said_before_anything_is_written(house, tmp_pat
     done = house.manage("backup", str(folder), check=False)
     assert "is not locked. Nothing was written. Name an empty folder" in done.stderr
     assert json.loads((folder / "backup.json").read_text()) == before
+    (folder / "backup.json").unlink()
+    (folder / "roots.txt").unlink()  # as if the first one had been broken off
+    done = house.manage("backup", str(folder), check=False)
+    assert "has files of a backup that are not locked" in done.stderr

@@ -159,6 +159,11 @@ def _require_own(kept: BackupFolder) -> None:
         return
     if not (folder / LIST_NAME).exists():
         if all(_OURS.match(path.name) for path in folder.iterdir()):
+            if kept.is_locked and _has_plain(folder):
+                raise BackupError(
+                    f"{folder} has files of a backup that are not locked. Nothing was "
+                    "written. Name an empty folder."
+                )
             return  # a first one that was broken off: it goes on
         raise BackupError(
             f"{folder} is not empty and has no backup from this program. Nothing was "
@@ -175,6 +180,13 @@ def _require_own(kept: BackupFolder) -> None:
             f"{folder} has the backup of another site, or of events that are no "
             "longer here. Nothing was written. Name an empty folder, and run verify."
         )
+
+
+def _has_plain(folder: Path) -> bool:
+    names = (path.name for path in folder.rglob("*") if path.is_file())
+    return any(
+        not name.startswith(".") and not name.endswith((SUFFIX, SUMS)) for name in names
+    )
 
 
 def _tree_of(moment: Snapshot) -> TreeState:
