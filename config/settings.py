@@ -215,6 +215,9 @@ SECURITY_CONTACT = env.str("SECURITY_CONTACT", default="")
 ROOT_BOOK = env.str("ROOT_BOOK", default="")
 # The private key that signs checkpoints of the tree: a file outside DATA_DIR.
 CHECKPOINT_KEY = env.str("CHECKPOINT_KEY", default="")
+# Public keys of age (https://age-encryption.org), separated by commas: backups are locked
+# for whoever has one of the private keys. Keep those off this machine.
+BACKUP_KEY = env.list("BACKUP_KEY", default=[])
 ROOT_MAIL_TO = env.list("ROOT_MAIL_TO", default=[])
 EMAIL_HOST = env.str("EMAIL_HOST", default="")
 EMAIL_PORT = env.int("EMAIL_PORT", default=587)

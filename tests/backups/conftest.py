@@ -1,7 +1,8 @@
-"""One migrated template for all tests of backups."""
+"""One migrated template for all tests of backups, and one house with five papers."""
 
 import pytest
 
+from tests.backups.writers import KEEP_FIVE
 from tests.sites import copied_site, template_site
 
 
@@ -15,3 +16,11 @@ def template(tmp_path_factory):
 def site(template, tmp_path):
     with copied_site(template, tmp_path / "site") as copied:
         yield copied
+
+
+@pytest.fixture(scope="session")
+def full_house(template, tmp_path_factory):
+    with copied_site(template, tmp_path_factory.mktemp("full") / "site") as site:
+        told, failed = site.python(KEEP_FIVE).communicate()
+        assert failed == "", told
+        yield site

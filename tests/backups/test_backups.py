@@ -6,23 +6,10 @@ import re
 import pytest
 
 from tests.backups.places import empty_place
-from tests.backups.writers import MAKE_HOUSE
+from tests.backups.writers import KEEP_MORE
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
-
-KEEP_FIVE = MAKE_HOUSE + "\ntruck = make_house()\nfor n in range(5): keep(truck, n)\n"
-KEEP_MORE = (
-    MAKE_HOUSE + "\ntruck = Delivery.objects.get()\nfor n in (5, 6): keep(truck, n)\n"
-)
-
-
-@pytest.fixture(scope="module")
-def full_house(template, tmp_path_factory):
-    with copied_site(template, tmp_path_factory.mktemp("full") / "site") as site:
-        told, failed = site.python(KEEP_FIVE).communicate()
-        assert failed == "", told
-        yield site
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ import pytest
 
 from tests import buckets
 from tests.backups.places import empty_place
-from tests.backups.test_backups import KEEP_FIVE, KEEP_MORE
+from tests.backups.writers import KEEP_FIVE, KEEP_MORE
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]

@@ -31,6 +31,11 @@ def keep(truck, number):
         carrier=truck.carrier, arrived_at=AT, trailer_number=f"T-{number}")
 """
 
+KEEP_FIVE = MAKE_HOUSE + "\ntruck = make_house()\nfor n in range(5): keep(truck, n)\n"
+KEEP_MORE = (
+    MAKE_HOUSE + "\ntruck = Delivery.objects.get()\nfor n in (5, 6): keep(truck, n)\n"
+)
+
 WRITE_ON = (
     MAKE_HOUSE
     + """

@@ -1,45 +1,81 @@
 """Restoring a backup into an empty place. Nothing is ever overwritten."""
 
+import hashlib
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 
 from django.conf import settings
 
 from inventory.evidence.backups.database_copy import has_tables, lay_back
+from inventory.evidence.backups.folders import PRIVATE, BackupFolder
+from inventory.evidence.backups.locks import LockError, opened
 from inventory.evidence.backups.taking import (
     Backup,
     BackupError,
-    original_at,
+    original_named,
     originals_in,
     read_backup,
 )
 from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
-from inventory.evidence.store.durable import hash_of, pieces_of
+from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
 from inventory.evidence.store.homes import ChangedOnTheWayError, home
 
+Read = Callable[[Path], Iterator[bytes]]
 
-def restore_backup(folder: Path) -> Backup:
+
+def restore_backup(path: Path, key: Path | None = None) -> Backup:
     """Restore the folder's backup: originals first, the database last.
 
-    An interrupted restore leaves a site without a database, never rows without their
-    files. Raise BackupError before anything is written where the place is not
-    empty or the copy of the database has changed, and OSError.
+    ``key`` is the file of the private key of a locked one. An interrupted restore
+    leaves a site without a database, never rows without their files. Raise BackupError
+    and LockError before anything is written where the place is not empty, the key does
+    not fit or the copy of the database has changed, and OSError.
     """
-    backup = read_backup(folder)
-    _require_empty()
-    database = folder / backup.database
-    if not database.exists() or hash_of(database) != backup.database_sha256:
+    backup = read_backup(path)
+    if backup.locked and key is None:
         raise BackupError(
-            f"The copy of the database in {folder} is missing or has changed. Nothing "
-            "was restored. Use another backup."
+            f"The backup in {path} is locked. Nothing was restored. Name the file of "
+            "the private key with --key."
         )
-    for sha256 in originals_in(folder):
-        _restore_original(folder, sha256)
-    for path in sorted((folder / "packets").glob("*.pdf")):
-        if hash_of(path) == path.stem:
-            packets.keep_packet(path.read_bytes())
-    lay_back(database)
+    read: Read = partial(opened, key=key) if backup.locked and key else pieces_of
+    folder = BackupFolder(path, is_locked=backup.locked)
+    _require_empty()
+    with _database_of(path / backup.database, backup, read) as database:
+        for sha256 in originals_in(path):
+            _restore_original(folder.at(original_named(sha256)), sha256, read)
+        for packet in sorted((path / "packets").glob("*.pdf*")):
+            _restore_packet(packet, read)
+        lay_back(database)
     return backup
+
+
+@contextmanager
+def _database_of(kept: Path, backup: Backup, read: Read) -> Iterator[Path]:
+    """Give the copy of the database in the open, beside where it will be."""
+    changed = BackupError(
+        f"The copy of the database in {kept.parent} is missing or has changed. Nothing "
+        "was restored. Use another backup."
+    )
+    if not kept.exists():
+        raise changed
+    if not backup.locked:
+        if hash_of(kept) != backup.database_sha256:
+            raise changed
+        yield kept
+        return
+    with tempfile.TemporaryDirectory(dir=settings.DATA_DIR) as beside:
+        plain = Path(beside) / "database"
+        try:
+            found = write_whole(plain, read(kept), mode=PRIVATE)
+        except LockError as error:
+            raise LockError(f"{error} Nothing was restored.") from error
+        if found != backup.database_sha256:
+            raise changed
+        yield plain
 
 
 def _require_empty() -> None:
@@ -62,15 +98,23 @@ def _require_empty() -> None:
         )
 
 
-def _restore_original(folder: Path, sha256: str) -> None:
-    path = original_at(folder, sha256)
+def _restore_original(path: Path, sha256: str, read: Read) -> None:
     try:
-        store.store_original(
-            pieces_of(path), limit=path.stat().st_size, expected=sha256
-        )
-    except ChangedOnTheWayError as error:
+        # What is locked is larger than what is in it.
+        store.store_original(read(path), limit=path.stat().st_size, expected=sha256)
+    except (ChangedOnTheWayError, LockError) as error:
         raise BackupError(
             f"Original {sha256} has changed in the backup. The restore was stopped, "
             "and no database was restored. Empty the folder of originals and use "
             "another backup."
         ) from error
+
+
+def _restore_packet(path: Path, read: Read) -> None:
+    """Lay back a claim file that is whole; its original is there in any case."""
+    try:
+        data = b"".join(read(path))
+    except LockError:
+        return
+    if hashlib.sha256(data).hexdigest() == path.name.partition(".")[0]:
+        packets.keep_packet(data)

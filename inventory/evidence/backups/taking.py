@@ -1,18 +1,30 @@
 """A backup: the database of one moment, every original it names, and the claim files.
 
 The originals are copied once and re-hashed each time; the database is always new.
+With public keys each file is locked, and none of it is ever there in the open.
 The list ``backup.json`` is written last and names the database's file, so that an
 interrupted backup leaves the one before it whole.
 """
 
 import json
 import re
-from collections.abc import Iterator
+import tempfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from django.conf import settings
+
 from inventory.evidence.backups.database_copy import copied_database
+from inventory.evidence.backups.folders import (
+    PRIVATE,
+    SUMS,
+    BackupFolder,
+    ChangedBytesError,
+)
+from inventory.evidence.backups.locks import SUFFIX, require_lock
 from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import Snapshot, columns_of
 from inventory.evidence.store import originals as store
@@ -24,7 +36,7 @@ from inventory.rules.evidence.chain import GrowingTree, leaf_data
 
 LIST_NAME = "backup.json"
 FORMAT = 1
-_OURS = re.compile(rf"originals\Z|packets\Z|database-\d|\.{LIST_NAME}\.")
+_OURS = re.compile(rf"originals\Z|packets\Z|database-\d|{SUMS}\Z|\.")
 
 
 class BackupError(Exception):
@@ -44,6 +56,7 @@ class Backup:
     originals: int
     original_bytes: int
     packets: int
+    locked: bool = False
 
 
 @dataclass(frozen=True)
@@ -54,50 +67,73 @@ class Made:
     copied: int
 
 
-def original_at(folder: Path, sha256: str) -> Path:
-    """Return where a backup keeps this original."""
-    return folder / "originals" / sha256[:2] / sha256
+def original_named(sha256: str) -> str:
+    """Return what a backup calls this original."""
+    return f"originals/{sha256[:2]}/{sha256}"
 
 
-def packet_at(folder: Path, sha256: str) -> Path:
-    """Return the path of this claim file in a backup."""
-    return folder / "packets" / f"{sha256}.pdf"
+def packet_named(sha256: str) -> str:
+    """Return what a backup calls this claim file."""
+    return f"packets/{sha256}.pdf"
 
 
-def make_backup(folder: Path, *, at: datetime) -> Made:
-    """Back up the running site into this folder.
+def make_backup(path: Path, *, at: datetime, keys: Iterable[str] = ()) -> Made:
+    """Back up the running site into this folder, locked where there are public keys.
 
     The folder is empty, or holds an earlier backup of this same site: its tree is
     then the beginning of ours, and only new originals are copied. Raise BackupError,
-    OSError, and the errors of copying the database.
+    LockError, OSError, and the errors of copying the database.
     """
+    folder = BackupFolder(path, tuple(keys))
+    if folder.is_locked:
+        require_lock(folder.keys)
     before = _backup_before(folder)
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    path.mkdir(mode=0o700, parents=True, exist_ok=True)
     name = f"database-{at.astimezone(UTC):%Y%m%dT%H%M%S%f}"
-    with copied_database(folder / name) as moment:
+    with _database_in(folder, name) as (moment, sha256):
         tree = _tree_of(moment, before)
         if tree is None:
-            (folder / name).unlink()
+            folder.at(name).unlink()
             raise BackupError(
-                f"{folder} has the backup of another site, or of events that are no "
+                f"{path} has the backup of another site, or of events that are no "
                 "longer here. Nothing was added. Name an empty folder, and run verify."
             )
         count, total, copied = _copy_originals(folder, moment)
     made = Backup(
         format=FORMAT,
         made_at=at.astimezone(UTC).isoformat(),
-        database=name,
-        database_sha256=hash_of(folder / name),
+        database=folder.at(name).name,
+        database_sha256=sha256,
         events=tree.size,
         root=tree.root,
         originals=count,
         original_bytes=total,
         packets=_copy_packets(folder),
+        locked=folder.is_locked,
     )
     text = json.dumps(asdict(made), indent=1, sort_keys=True)
-    write_whole(folder / LIST_NAME, [text.encode()])
-    _remove_older(folder, name)
+    write_whole(path / LIST_NAME, [text.encode()], mode=PRIVATE)
+    _remove_older(path, made.database)
+    folder.close()
     return Made(made, copied)
+
+
+@contextmanager
+def _database_in(folder: BackupFolder, name: str) -> Iterator[tuple[Snapshot, str]]:
+    """Copy the database into the folder; give its moment and the copy's hash.
+
+    One to be locked is copied beside the database first, where the same can be read.
+    """
+    if not folder.is_locked:
+        with copied_database(folder.at(name)) as moment:
+            yield moment, hash_of(folder.at(name))
+        return
+    with tempfile.TemporaryDirectory(dir=settings.DATA_DIR) as beside:
+        plain = Path(beside) / name
+        with copied_database(plain) as moment:
+            sha256 = hash_of(plain)
+            folder.keep(name, pieces_of(plain), sha256)
+            yield moment, sha256
 
 
 def read_backup(folder: Path) -> Backup:
@@ -122,17 +158,40 @@ def _remove_older(folder: Path, name: str) -> None:
     sync_folder(folder)
 
 
-def _backup_before(folder: Path) -> Backup | None:
+def _backup_before(kept: BackupFolder) -> Backup | None:
     """Return the backup that lies there. Raise BackupError where something else does."""
+    folder = kept.path
     if not folder.exists() or not any(folder.iterdir()):
         return None
-    if (folder / LIST_NAME).exists():
-        return read_backup(folder)
-    if all(_OURS.match(path.name) for path in folder.iterdir()):
+    if not (folder / LIST_NAME).exists():
+        _require_begun(kept)
         return None  # a first one that was broken off: it goes on
-    raise BackupError(
-        f"{folder} is not empty and has no backup from this program. Nothing was "
-        "written. Name an empty folder."
+    found = read_backup(folder)
+    if found.locked != kept.is_locked:
+        how = "locked, and BACKUP_KEY is not set" if found.locked else "not locked"
+        raise BackupError(
+            f"The backup in {folder} is {how}. Nothing was written. Name an empty folder."
+        )
+    return found
+
+
+def _require_begun(kept: BackupFolder) -> None:
+    if not all(_OURS.match(path.name) for path in kept.path.iterdir()):
+        raise BackupError(
+            f"{kept.path} is not empty and has no backup from this program. Nothing was "
+            "written. Name an empty folder."
+        )
+    if kept.is_locked and _has_plain(kept.path):
+        raise BackupError(
+            f"{kept.path} has files of a backup that are not locked. Nothing was "
+            "written. Name an empty folder."
+        )
+
+
+def _has_plain(folder: Path) -> bool:
+    names = (path.name for path in folder.rglob("*") if path.is_file())
+    return any(
+        not name.startswith(".") and not name.endswith((SUFFIX, SUMS)) for name in names
     )
 
 
@@ -151,7 +210,7 @@ def _tree_of(moment: Snapshot, before: Backup | None) -> TreeState | None:
     return TreeState(tree.size, tree.root().hex())
 
 
-def _copy_originals(folder: Path, moment: Snapshot) -> tuple[int, int, int]:
+def _copy_originals(folder: BackupFolder, moment: Snapshot) -> tuple[int, int, int]:
     """Return how many originals there are, their bytes, and how many were copied."""
     count = total = copied = 0
     for sha256, size in moment.rows(Original, columns_of(Original, ["sha256", "size"])):
@@ -160,18 +219,17 @@ def _copy_originals(folder: Path, moment: Snapshot) -> tuple[int, int, int]:
     return count, total, copied
 
 
-def _copy_original(folder: Path, sha256: str) -> bool:
+def _copy_original(folder: BackupFolder, sha256: str) -> bool:
     """Copy one original unless it is already there unchanged; return whether it was copied."""
-    target = original_at(folder, sha256)
-    if target.exists() and hash_of(target) == sha256:
+    name = original_named(sha256)
+    if folder.holds(name, sha256):
         return False
     try:
-        written = write_whole(target, store.read_original(sha256))
+        folder.keep(name, store.read_original(sha256), sha256)
     except FileNotFoundError as error:
         raise BackupError(_damaged(sha256, "missing")) from error
-    if written != sha256:
-        target.unlink()
-        raise BackupError(_damaged(sha256, "changed"))
+    except ChangedBytesError as error:
+        raise BackupError(_damaged(sha256, "changed")) from error
     return True
 
 
@@ -182,13 +240,13 @@ def _damaged(sha256: str, how: str) -> str:
     )
 
 
-def _copy_packets(folder: Path) -> int:
+def _copy_packets(folder: BackupFolder) -> int:
     """Copy the claim files in the folder: those not yet kept as originals too."""
     count = 0
     for sha256, path in packets.kept_packets():
-        target = packet_at(folder, sha256)
-        if not (target.exists() and hash_of(target) == sha256):
-            write_whole(target, pieces_of(path))
+        name = packet_named(sha256)
+        if not folder.holds(name, sha256):
+            folder.keep(name, pieces_of(path), sha256)
         count += 1
     return count
 
@@ -197,4 +255,4 @@ def originals_in(folder: Path) -> Iterator[str]:
     """Yield the hash of each original that a backup holds, in order."""
     for path in sorted((folder / "originals").glob("??/*")):
         if not path.name.startswith("."):
-            yield path.name
+            yield path.name.removesuffix(SUFFIX)

@@ -3,12 +3,14 @@
 import hashlib
 import os
 import secrets
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from inventory.evidence.store.calls import sync_folder
 
 PIECE = 1 << 20
+USUAL = 0o666
+"""The rights of a file, less what the process's own mask takes."""
 
 
 def sync_file(path: Path) -> None:
@@ -20,13 +22,13 @@ def sync_file(path: Path) -> None:
         os.close(descriptor)
 
 
-def write_whole(path: Path, chunks: Iterable[bytes]) -> str:
+def write_whole(path: Path, chunks: Iterable[bytes], *, mode: int = USUAL) -> str:
     """Write a file whole or not at all; return the SHA-256 of what was written."""
     digest = hashlib.sha256()
     path.parent.mkdir(mode=0o750, parents=True, exist_ok=True)
     unfinished = path.with_name(f".{path.name}.{secrets.token_hex(6)}")
     try:
-        with unfinished.open("xb") as file:
+        with open(unfinished, "xb", opener=_opener(mode)) as file:
             for chunk in chunks:
                 digest.update(chunk)
                 file.write(chunk)
@@ -39,15 +41,19 @@ def write_whole(path: Path, chunks: Iterable[bytes]) -> str:
     return digest.hexdigest()
 
 
-def append_line(path: Path, line: str) -> None:
+def append_line(path: Path, line: str, *, mode: int = USUAL) -> None:
     """Add a line to the end of a file, for good."""
     is_new = not path.exists()
-    with path.open("a", encoding="utf-8") as file:
+    with open(path, "a", encoding="utf-8", opener=_opener(mode)) as file:
         file.write(f"{line}\n")
         file.flush()
         os.fsync(file.fileno())
     if is_new:
         sync_folder(path.parent)
+
+
+def _opener(mode: int) -> Callable[[str, int], int]:
+    return lambda name, flags: os.open(name, flags, mode)
 
 
 def pieces_of(path: Path) -> Iterator[bytes]:

@@ -4,11 +4,13 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from inventory.actions.core.upkeep import note_run
 from inventory.evidence.backups.database_copy import DatabaseCopyError
+from inventory.evidence.backups.locks import LockError
 from inventory.evidence.backups.taking import BackupError, make_backup
 from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
@@ -21,7 +23,8 @@ class Command(BaseCommand):
 
     help = (
         "Back up into a folder: an empty one, or that of an earlier backup, to "
-        "which only new originals are added. The site may be running."
+        "which only new originals are added. The site may be running. Where BACKUP_KEY "
+        "names public keys of age, every file is locked for who has a private one."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -31,11 +34,14 @@ class Command(BaseCommand):
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Make the backup and print its content, or the reason why there is none."""
         try:
-            made = make_backup(options["folder"], at=timezone.now())
+            made = make_backup(
+                options["folder"], at=timezone.now(), keys=settings.BACKUP_KEY
+            )
         except (
             BackupError,
             BusyDatabaseError,
             DatabaseCopyError,
+            LockError,
             UnreadableTableError,
             OSError,
         ) as error:
@@ -53,7 +59,8 @@ class Command(BaseCommand):
         )
         line = publish_into(book, TreeState(found.events, found.root), at)
         note_published(line, at)
-        self.stdout.write(f"Backed up: {found.events} events, root {found.root}")
+        how = ", locked" if found.locked else ""
+        self.stdout.write(f"Backed up{how}: {found.events} events, root {found.root}")
         for hold in standing_holds():
             self.stdout.write(
                 f"A legal hold stands ({hold}): delete no backup and no log."

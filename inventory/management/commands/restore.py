@@ -11,6 +11,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 from inventory.evidence.backups.database_copy import DatabaseCopyError
+from inventory.evidence.backups.locks import LockError
 from inventory.evidence.backups.restoring import restore_backup
 from inventory.evidence.backups.taking import Backup, BackupError
 from inventory.evidence.seal.register import hashed_anew
@@ -25,14 +26,26 @@ class Command(BaseCommand):
     requires_system_checks = ()  # the place is empty: there is nothing to check yet
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        """Take the folder of the backup."""
+        """Take the folder of the backup, and the key of a locked one."""
         parser.add_argument("folder", type=Path)
+        parser.add_argument(
+            "--key",
+            type=Path,
+            metavar="FILE",
+            help="the private key of a locked backup, as age-keygen wrote it",
+        )
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Restore and verify. Exit code 1 where either fails."""
         try:
-            backup = restore_backup(options["folder"])
-        except (BackupError, DatabaseCopyError, StoreError, OSError) as error:
+            backup = restore_backup(options["folder"], options["key"])
+        except (
+            BackupError,
+            DatabaseCopyError,
+            LockError,
+            StoreError,
+            OSError,
+        ) as error:
             raise CommandError(str(error), returncode=1) from error
         told("restore", who=getpass.getuser(), outcome="done", events=backup.events)
         self._compare(backup)
