@@ -7,6 +7,7 @@ from django.contrib.auth.views import PasswordChangeView
 from django.http import HttpResponse
 
 from config.passwords import check_length, say_hint
+from config.shown_again import ShownAgain
 from config.tries import Tries
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
@@ -40,7 +41,7 @@ class OwnPasswordForm(PasswordChangeForm):
         return self.user
 
 
-class ChangeOwnPassword(PasswordChangeView):
+class ChangeOwnPassword(ShownAgain, PasswordChangeView):
     """The page; a form with mistakes answers 422, like every form here."""
 
     form_class = OwnPasswordForm
@@ -57,9 +58,3 @@ class ChangeOwnPassword(PasswordChangeView):
         except RefusedError as error:
             form.add_error("new_password2", str(error))
             return self.form_invalid(form)
-
-    def form_invalid(self, form: Any) -> HttpResponse:  # noqa: ANN401 - Django's
-        """Show the form again."""
-        answer = super().form_invalid(form)
-        answer.status_code = 422
-        return answer

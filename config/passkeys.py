@@ -20,6 +20,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 from django.views.generic import FormView
 
+from config.shown_again import ShownAgain
 from config.sign_in import sign_in
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
@@ -88,7 +89,7 @@ class PasskeyForm(forms.Form):
     )
 
 
-class AddPasskey(FormView):  # type: ignore[type-arg]
+class AddPasskey(ShownAgain, FormView):  # type: ignore[type-arg]
     """Adds a passkey of one's own."""
 
     template_name = "registration/add_passkey.html"
@@ -130,9 +131,7 @@ class AddPasskey(FormView):  # type: ignore[type-arg]
         typed: Any = form.data.copy()  # type: ignore[attr-defined]
         typed["answer"] = ""
         form.data = typed
-        answer = super().form_invalid(form)
-        answer.status_code = 422
-        return answer
+        return super().form_invalid(form)
 
 
 @require_POST

@@ -13,6 +13,7 @@ from django.urls import reverse_lazy
 
 from config.devices import remember
 from config.passwords import say_hint
+from config.shown_again import ShownAgain
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.people.password_links import links, set_by_link
 from inventory.models import User
@@ -31,7 +32,7 @@ class LinkPasswordForm(SetPasswordForm):  # type: ignore[type-arg]
         return set_by_link(who=self.user, at=now(), token=self.token, password=new)
 
 
-class SetPassword(PasswordResetConfirmView):
+class SetPassword(ShownAgain, PasswordResetConfirmView):
     """The page of the link. It signs nobody in: a second factor is still asked."""
 
     form_class = LinkPasswordForm
@@ -60,10 +61,4 @@ class SetPassword(PasswordResetConfirmView):
             return self.form_invalid(form)
         remember(self.request, answer, form.user)
         messages.success(self.request, "Your new password is set. Sign in with it.")
-        return answer
-
-    def form_invalid(self, form: Any) -> HttpResponse:  # noqa: ANN401 - Django's
-        """Show the form again."""
-        answer = super().form_invalid(form)
-        answer.status_code = 422
         return answer

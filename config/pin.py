@@ -18,7 +18,7 @@ from django.views.generic import FormView
 
 from config import sessions
 from config.attempts import ONE_PLACE, Bound
-from config.sign_in import refused
+from config.shown_again import ShownAgain
 from config.tries import begin_tries, tries_were_right
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
@@ -102,7 +102,7 @@ class PinForm(forms.Form):
 @method_decorator(
     [login_not_required, never_cache, sensitive_post_parameters()], name="dispatch"
 )
-class PinView(FormView):  # type: ignore[type-arg]
+class PinView(ShownAgain, FormView):  # type: ignore[type-arg]
     """Signs in by PIN; only a phone that was made a shared one shows it."""
 
     template_name = "registration/pin_sign_in.html"
@@ -130,10 +130,6 @@ class PinView(FormView):  # type: ignore[type-arg]
         sessions.begin(self.request, form.cleaned_data["found"])
         self.request.session[BY_PIN] = self.phone.pk
         return redirect("dock")
-
-    def form_invalid(self, form: PinForm) -> HttpResponse:
-        """Show the form again."""
-        return refused(super().form_invalid(form), form)
 
 
 def shared_phone(request: HttpRequest) -> DockPhone | None:
@@ -190,7 +186,7 @@ class OwnPinForm(forms.Form):
         return typed
 
 
-class SetPin(FormView):  # type: ignore[type-arg]
+class SetPin(ShownAgain, FormView):  # type: ignore[type-arg]
     """Sets one's own PIN for shared phones."""
 
     template_name = "registration/set_pin.html"
@@ -212,12 +208,6 @@ class SetPin(FormView):  # type: ignore[type-arg]
             return self.form_invalid(form)
         messages.success(self.request, "Your PIN is set. It works on shared phones.")
         return redirect("own_sign_in")
-
-    def form_invalid(self, form: OwnPinForm) -> HttpResponse:
-        """Show the form again."""
-        answer = super().form_invalid(form)
-        answer.status_code = 422
-        return answer
 
 
 @require_POST

@@ -12,6 +12,7 @@ from django.views.generic import FormView
 
 from config import sessions
 from config.sessions import MUST_ADD
+from config.shown_again import ShownAgain
 from config.step_form import has_factor, must_have_factor
 from inventory.access import person_of
 from inventory.actions.core.versions import RefusedError
@@ -68,7 +69,7 @@ class NewCodeForm(forms.Form):
     )
 
 
-class AddSecondStep(FormView):  # type: ignore[type-arg]
+class AddSecondStep(ShownAgain, FormView):  # type: ignore[type-arg]
     """Shows the secret as a QR code and as letters; takes the first code."""
 
     form_class = NewCodeForm
@@ -112,12 +113,6 @@ class AddSecondStep(FormView):  # type: ignore[type-arg]
         for name in (_NEW, MUST_ADD):
             self.request.session.pop(name, None)
         return _show_codes(self.request, codes)
-
-    def form_invalid(self, form: NewCodeForm) -> HttpResponse:
-        """Show the form again."""
-        answer = super().form_invalid(form)
-        answer.status_code = 422
-        return answer
 
 
 @require_POST

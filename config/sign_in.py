@@ -1,6 +1,5 @@
 """Signing in: the name and the password, then the second step where there is one."""
 
-import math
 import time
 from functools import cached_property
 from typing import Any
@@ -23,8 +22,9 @@ from config import sessions
 from config.devices import remember
 from config.passwords import check_length
 from config.proof import mark_proved
+from config.shown_again import ShownAgain
 from config.step_form import CodeForm, has_factor, must_have_factor
-from config.tries import WAITS, Tries
+from config.tries import Tries
 from inventory.actions.people.dock_phones import phone_of
 from inventory.actions.people.passwords import store_anew
 from inventory.models import User
@@ -56,7 +56,7 @@ class SignInForm(AuthenticationForm):
         return super().clean()
 
 
-class SignInView(LoginView):
+class SignInView(ShownAgain, LoginView):
     """Signs in; a form with mistakes answers 422, like every form here."""
 
     authentication_form = SignInForm
@@ -93,15 +93,11 @@ class SignInView(LoginView):
         }
         return redirect("sign_in_code")
 
-    def form_invalid(self, form: AuthenticationForm) -> HttpResponse:
-        """Show the form again: 422, or 429 where it must wait."""
-        return refused(super().form_invalid(form), form)
-
 
 @method_decorator(
     [login_not_required, never_cache, sensitive_post_parameters()], name="dispatch"
 )
-class CodeView(FormView):  # type: ignore[type-arg]
+class CodeView(ShownAgain, FormView):  # type: ignore[type-arg]
     """Asks whoever typed the right password for the second step."""
 
     template_name = "registration/sign_in_code.html"
@@ -135,10 +131,6 @@ class CodeView(FormView):  # type: ignore[type-arg]
         del self.request.session[HALF_IN]
         return sign_in(self.request, self.person, page)
 
-    def form_invalid(self, form: CodeForm) -> HttpResponse:
-        """Show the form again."""
-        return refused(super().form_invalid(form), form)
-
 
 def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
     """Sign a person in who showed all that is asked; know the device from now on."""
@@ -149,14 +141,4 @@ def sign_in(request: HttpRequest, person: User, page: str) -> HttpResponse:
         request.session[sessions.MUST_ADD] = True
     answer = redirect(page)
     remember(request, answer, person)
-    return answer
-
-
-def refused(answer: HttpResponse, form: forms.Form) -> HttpResponse:
-    """Return a form with mistakes as 422, or as 429 where it must wait."""
-    waits = [one for one in form.non_field_errors().as_data() if one.code == WAITS]
-    seconds = [(one.params or {})["seconds"] for one in waits]
-    answer.status_code = 429 if seconds else 422
-    if seconds:
-        answer["Retry-After"] = str(math.ceil(seconds[0]))
     return answer
