@@ -45,7 +45,7 @@ NETWORK = {
     *("socket", "http", "urllib", "ftplib", "smtplib", "ssl", "boto3", "requests"),
     *("httpx", "aiohttp", "urllib3", "telnetlib", "xmlrpc", "asyncio"),
 }
-HARMLESS = {"urllib.parse", "http.HTTPStatus"}
+HARMLESS = {"urllib.parse", "http.HTTPStatus", "urllib3.exceptions"}
 
 CIPHERS = {"cryptography", "Crypto", "nacl", "OpenSSL"}
 TAKEN = {
