@@ -6,7 +6,9 @@ working file; the import contracts keep their rules out of here.
 
 from datetime import date
 from functools import cache
+from io import BytesIO
 from pathlib import Path
+from typing import BinaryIO
 
 from reportlab.platypus import CondPageBreak, Flowable, PageBreak, Spacer
 
@@ -21,7 +23,7 @@ from claims.rules.packet.lighter import Lighter
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core.around import PageText
 from inventory.documents.core.attachments import Attachment
-from inventory.documents.core.page import Pages, build_pdf
+from inventory.documents.core.page import Pages, write_pdf
 
 _ROOM = 250.0
 """A part begins on the same page where so much of it is left, in points."""
@@ -40,17 +42,33 @@ def packet_pdf(
     mark: str = "",
     lighter: Lighter | None = None,
 ) -> bytes:
-    """Return the claim file as PDF bytes, drawn from the content and its pictures alone.
+    """Return the claim file as PDF bytes; see ``write_packet``."""
+    out = BytesIO()
+    write_packet(content, out, root=root, mark=mark, lighter=lighter)
+    return out.getvalue()
 
-    Pictures are read under ``root``, which leaves no trace in the bytes. ``mark`` is
+
+def write_packet(
+    content: PacketContent,
+    out: BinaryIO,
+    *,
+    root: Path | str = "",
+    mark: str = "",
+    lighter: Lighter | None = None,
+) -> None:
+    """Write the claim file as a PDF, drawn from the content and its pictures alone.
+
+    ``out`` is an open file that can be gone back in. Pictures are read under ``root``,
+    which leaves no trace in the bytes. ``mark`` is
     printed on every page of what is not confirmed. ``lighter`` makes the file that
     lighter edition of it. Raise
     ``inventory.documents.core.pictures.PictureError`` where a picture is missing or is
     not the one that the content names.
     """
-    return build_pdf(
+    write_pdf(
         lambda pages: _story(content, Path(root), pages, lighter),
         _around(content, mark, lighter),
+        out,
         _attached(content),
     )
 
@@ -128,6 +146,9 @@ def _story(
         story += [CondPageBreak(_ROOM), parts.PageHead(title), *body, Spacer(1, 12)]
     for one in content.exhibits:
         less = one.number in smaller
-        story += exhibits.exhibit(one, root, content.paper, is_smaller=less)
+        if pages.total:
+            story += exhibits.exhibit(one, root, content.paper, is_smaller=less)
+        else:
+            story += exhibits.room_for(one)
     story += [PageBreak(), parts.PageHead("List of evidence")]
     return story + exhibits.evidence(content, pages)

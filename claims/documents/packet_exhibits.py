@@ -46,6 +46,14 @@ def exhibit(
     return made
 
 
+def room_for(one: Exhibit) -> list[Flowable]:
+    """Return what takes as many pages as the exhibit, where each fits on its page."""
+    head = parts.PageHead(title_of(one), hidden=True)
+    room = Table([[""]], rowHeights=[_MOST_HIGH])
+    more = [PageBreak(), room] * (max(one.shown, 1) - 1)
+    return [PageBreak(), head, room, *more]
+
+
 def lighter_words(lighter: Lighter) -> list[Flowable]:
     """Return what a lighter edition says of itself: what is smaller, where the rest is."""
     words = (

@@ -37,6 +37,8 @@ STAMP_WIDE, STAMP_HIGH = 99.0, 63.0
 class PageHead(Flowable):  # type: ignore[misc]
     """The large title of a part, entered in the outline and the contents."""
 
+    house_heading = True
+
     def __init__(self, title: str, *, room: float = 0.0, hidden: bool = False) -> None:
         """Keep ``room`` points free at the right; a ``hidden`` one draws no text."""
         super().__init__()

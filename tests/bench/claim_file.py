@@ -96,9 +96,15 @@ def draw(key, folder):
     step = Step(person=person, at=AT, today=TODAY, version=claim.version)
     idle = peak()
     draft = timed("draft", lambda: packets.draft_packet(claim=claim, step=step))
-    packets.draw(draft.content)  # what is imported and cached once
+    file = Path(folder, f"claim-{key}.pdf")
+
+    def into_file():
+        with file.open("w+b") as out:
+            packets.draw_into(out, draft.content)
+
+    into_file()  # what is imported and cached once
     warm = peak()
-    data = timed("draw", lambda: packets.draw(draft.content))
+    timed("draw", into_file)
     seen = packets.Confirmed(draft.tree.size, draft.digest, "along")
     drawn = timed(
         "draft, draw and store",
@@ -106,10 +112,9 @@ def draw(key, folder):
     )
     timed("freeze", lambda: packets.freeze_packet(drawn))
     sys.stdout.write(
-        f"{len(draft.content.exhibits)} exhibits, {len(data):,} bytes; peak {idle} MB "
+        f"{len(draft.content.exhibits)} exhibits, {file.stat().st_size:,} bytes; peak {idle} MB "
         f"idle, {warm} MB after the first, {peak()} MB at the end\n"
     )
-    Path(folder, f"claim-{key}.pdf").write_bytes(data)
 
 
 def timed(words, work):

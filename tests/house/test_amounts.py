@@ -21,7 +21,6 @@ ALLOWED_LOOKS = {
     "config/security.py": {"user"},
     "config/phone.py": {"manifest_hash"},
     "claims/queries/core/payments.py": {"_prefetched_objects_cache"},  # Django's own
-    "inventory/documents/core/pictures.py": {"house_room_only"},  # labels have no pages
     "inventory/evidence/pictures/decode.py": {"is_animated"},
     "inventory/models/sealed.py": {"UNSEALED", "VEILED"},
     "inventory/forms/imports/readers.py": {"choices"},  # a field may have none

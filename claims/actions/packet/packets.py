@@ -4,6 +4,9 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from io import BytesIO
+from tempfile import TemporaryFile
+from typing import BinaryIO
 
 from django.conf import settings
 from django.db import transaction
@@ -22,7 +25,7 @@ from inventory.actions.core.events import record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
-    store_document,
+    store_document_in,
 )
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.reading import ensure_readings
@@ -150,7 +153,9 @@ def draw_packet(*, claim: Claim, step: Step, seen: Confirmed) -> DrawnPacket:
         raise RefusedError(" ".join(draft.blocks))
     if draft.digest != seen.digest or draft.tree.size != seen.size:
         raise RefusedError(CHANGED)
-    document = store_document(draw(draft.content))
+    with TemporaryFile(dir=settings.DATA_DIR) as file:
+        draw_into(file, draft.content)
+        document = store_document_in(file)
     return DrawnPacket(
         draft.claim,
         step,
@@ -240,10 +245,17 @@ def draw(content: PacketContent, *, mark: str = "") -> bytes:
 
     ``mark`` is printed on every page of what is not confirmed.
     """
-    from claims.documents.packet import packet_pdf  # noqa: PLC0415 - slow to import
+    out = BytesIO()
+    draw_into(out, content, mark=mark)
+    return out.getvalue()
+
+
+def draw_into(out: BinaryIO, content: PacketContent, *, mark: str = "") -> None:
+    """Write the claim file into an open file, so that it is never whole in memory."""
+    from claims.documents.packet import write_packet  # noqa: PLC0415 - slow to import
 
     ensure_pictures(content)
-    return packet_pdf(content, root=settings.RENDITION_ROOT, mark=mark)
+    write_packet(content, out, root=settings.RENDITION_ROOT, mark=mark)
 
 
 def ensure_pictures(content: PacketContent) -> None:

@@ -18,13 +18,15 @@ from inventory.rules.evidence.markup import Mark
 Paper = Literal["letter", "a4"]
 Edition = Literal["claim", "hand-over"]
 
-FORMAT = 4
-"""Raised when the shape of the content changes; an older claim file names its own.
+FORMAT = 5
+"""Raised when the shape of the content or of the file changes; an older claim file
+names its own.
 
 1: no list of originals was attached.
 2: the list and the checker are attached; the root is printed in groups.
 3: photos have marks, drawn on the copy, and name the file of their original.
 4: what goes out holds facts and demands alone; its exhibits are bound in.
+5: the content is that of 4, and the file is written as it is drawn, in other bytes.
 """
 
 

@@ -5,6 +5,9 @@ act's transaction with ``begin_sending``, write, ``keep_sent``, record the event
 """
 
 from datetime import datetime
+from functools import partial
+from io import SEEK_END, BytesIO
+from typing import BinaryIO
 
 from django.db.models import Model
 
@@ -16,6 +19,7 @@ from inventory.evidence.store.turns import take_turn
 from inventory.models import Location, Original, SentDocument, User
 
 PDF = "application/pdf"
+PIECE = 65_536
 
 
 def store_document(data: bytes) -> store.Stored:
@@ -23,8 +27,15 @@ def store_document(data: bytes) -> store.Stored:
 
     Raises RefusedError where the disk refuses.
     """
+    return store_document_in(BytesIO(data))
+
+
+def store_document_in(file: BinaryIO) -> store.Stored:
+    """Store the whole content of an open file likewise, piece by piece."""
+    size = file.seek(0, SEEK_END)
+    file.seek(0)
     try:
-        return store.store_original([data], limit=len(data))
+        return store.store_original(iter(partial(file.read, PIECE), b""), limit=size)
     except store.StoreError as error:
         raise RefusedError(
             "The disk could not take the document, so nothing was recorded. Tell your "

@@ -1,160 +1,94 @@
-"""Pages of uploaded PDFs put into a finished document of ours, each into its frame.
+"""Pages of uploaded PDFs in a document of ours, each in its frame.
 
 The pages come from ``inventory.evidence.pictures.exhibits``, which leaves only what
-draws. Each becomes a form XObject (ISO 32000-1, 8.10) of the page that shows it.
+draws. Each becomes a form XObject (ISO 32000-1, 8.10), one unit wide and high, which the
+frame draws as large as it is.
 """
 
 # ruff: noqa: ANN401 - the objects of a PDF are of any type
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+import hashlib
+from collections.abc import Callable
 from io import BytesIO
 from typing import Any
 
-from pypdf import PdfReader, PdfWriter
-from pypdf.generic import (
-    ArrayObject,
-    DictionaryObject,
-    EncodedStreamObject,
-    FloatObject,
-    IndirectObject,
-    NameObject,
-    StreamObject,
-)
+from pypdf import PdfReader
+from pypdf.generic import IndirectObject, NameObject, StreamObject
+from reportlab.pdfbase.pdfdoc import PDFDocument, PDFObject
 
-from inventory.documents.core.attachments import Attachment, attach
+from inventory.documents.core.written import Raw, number_of, stream
 
 Matrix = tuple[float, float, float, float, float, float]
 
 
-@dataclass(frozen=True)
-class BoundPage:
-    """A page to put on page ``number``, from 1, at x, y, width and height in points."""
+class BoundPage(PDFObject):  # type: ignore[misc]
+    """One page of an uploaded PDF. It is read when the document is written."""
 
-    number: int
-    place: tuple[float, float, float, float]
-    data: bytes = field(repr=False)
+    __RefOnly__ = 1
+
+    def __init__(self, read: Callable[[], bytes]) -> None:
+        """``read`` returns the PDF whose only page it is."""
+        self._read = read
+
+    def format(self, document: PDFDocument) -> bytes:
+        """Return the form, and put what it draws with into the document."""
+        page: Any = PdfReader(BytesIO(self._read())).pages[0]
+        box = tuple(float(side) for side in page["/MediaBox"])
+        matrix = _matrix(box, int(page.get("/Rotate", 0)))
+        entries = (
+            b"/Type /XObject /Subtype /Form /Filter /FlateDecode "
+            b"/BBox [ %b ] /Matrix [ %b ] /Resources %b"
+        ) % (
+            " ".join(f"{side:.5f}" for side in box).encode("ascii"),
+            " ".join(f"{value:.10f}" for value in matrix).encode("ascii"),
+            _told(page["/Resources"], document, {}),
+        )
+        return stream(entries, page["/Contents"]._data)  # noqa: SLF001 - packed as it is
 
 
-def finished(
-    pdf: bytes, bound: Sequence[BoundPage], attachments: Sequence[Attachment]
-) -> bytes:
-    """Return the PDF with these pages in it and these files attached.
+def _matrix(box: tuple[float, ...], turn: int) -> Matrix:
+    """Return the matrix that puts the box, turned clockwise, on one unit by one."""
+    left, low, right, high = box
+    wide, tall = right - left, high - low
+    if turn == 90:
+        return (0, -1 / wide, 1 / tall, 0, -low / tall, right / wide)
+    if turn == 180:
+        return (-1 / wide, 0, 0, -1 / tall, right / wide, high / tall)
+    if turn == 270:
+        return (0, 1 / wide, -1 / tall, 0, high / tall, -left / wide)
+    return (1 / wide, 0, 0, 1 / tall, -left / wide, -low / tall)
 
-    The same input gives the same bytes. What is read is held once, whatever is added:
-    a claim file's pictures are most of its size.
-    """
-    if not (bound or attachments):
-        return pdf
-    writer = PdfWriter(clone_from=PdfReader(BytesIO(pdf)))
-    bind_pages(writer, bound)
-    attach(writer, attachments)
+
+def _told(thing: Any, document: PDFDocument, made: dict[int, bytes]) -> bytes:
+    """Return what a page draws with as bytes; what it names is in the document then."""
+    if isinstance(thing, IndirectObject):
+        if thing.idnum not in made:
+            told = _told(thing.get_object(), document, made)
+            made[thing.idnum] = number_of(document, _once(told, document))
+        return made[thing.idnum]
+    if isinstance(thing, StreamObject):
+        entries = _entries(thing, document, made)
+        return stream(entries, thing._data)  # noqa: SLF001 - packed as it is
+    if isinstance(thing, dict):
+        return b"<< " + _entries(thing, document, made) + b" >>"
+    if isinstance(thing, list):
+        return b"[ " + b" ".join(_told(one, document, made) for one in thing) + b" ]"
     out = BytesIO()
-    writer.write(out)
+    thing.write_to_stream(out)
     return out.getvalue()
 
 
-def bind_pages(writer: PdfWriter, bound: Sequence[BoundPage]) -> None:
-    """Put the pages into their places.
-
-    A font or picture that several pages share is in the file once.
-    """
-    alike: dict[bytes, IndirectObject] = {}
-    for count, one in enumerate(bound, start=1):
-        _put(writer, one, f"/Bound{count}", alike)
-
-
-def _put(
-    writer: PdfWriter, one: BoundPage, name: str, alike: dict[bytes, IndirectObject]
-) -> None:
-    source: Any = PdfReader(BytesIO(one.data)).pages[0]
-    box = tuple(float(side) for side in source["/MediaBox"])
-    turn = int(source.get("/Rotate", 0))
-    form = EncodedStreamObject()
-    contents = source["/Contents"]
-    form[NameObject("/Filter")] = NameObject("/FlateDecode")
-    form._data = contents._data  # noqa: SLF001 - packed as it is, in one stream
-    form[NameObject("/Type")] = NameObject("/XObject")
-    form[NameObject("/Subtype")] = NameObject("/Form")
-    form[NameObject("/BBox")] = ArrayObject(FloatObject(side) for side in box)
-    form[NameObject("/Resources")] = _copied(source["/Resources"], writer, alike)
-    target: Any = writer.pages[one.number - 1]
-    resources = target["/Resources"]
-    if "/XObject" not in resources:
-        resources[NameObject("/XObject")] = DictionaryObject()
-    resources["/XObject"][NameObject(name)] = writer._add_object(form)  # noqa: SLF001
-    numbers = " ".join(f"{value:.5f}" for value in _matrix(box, turn, one.place))
-    _append(writer, target, f"q {numbers} cm {name} Do Q\n".encode("ascii"))
-
-
-def _matrix(
-    box: tuple[float, ...], turn: int, place: tuple[float, float, float, float]
-) -> Matrix:
-    """Return the matrix that puts the box, turned clockwise, into the place."""
-    left, low, right, high = box
-    x, y, width, height = place
-    wide, tall = right - left, high - low
-    if turn in {90, 270}:
-        across, up = width / tall, height / wide
-    else:
-        across, up = width / wide, height / tall
-    if turn == 90:
-        return (0, -up, across, 0, x - low * across, y + right * up)
-    if turn == 180:
-        return (-across, 0, 0, -up, x + right * across, y + high * up)
-    if turn == 270:
-        return (0, up, -across, 0, x + high * across, y - left * up)
-    return (across, 0, 0, up, x - left * across, y - low * up)
-
-
-def _append(writer: PdfWriter, page: Any, drawing: bytes) -> None:
-    more = StreamObject()
-    more._data = drawing  # noqa: SLF001 - as pypdf keeps it
-    added = writer._add_object(more)  # noqa: SLF001
-    found = page.raw_get("/Contents")
-    own = page["/Contents"]
-    before = list(own) if isinstance(own, ArrayObject) else [found]
-    page[NameObject("/Contents")] = ArrayObject([*before, added])
-
-
-def _copied(
-    thing: Any, writer: PdfWriter, alike: dict[bytes, IndirectObject], made: Any = None
-) -> Any:
-    """Copy what a page draws with; the same object of two pages becomes one."""
-    made = {} if made is None else made
-    if isinstance(thing, IndirectObject):
-        if thing.idnum not in made:
-            copy = _copied(thing.get_object(), writer, alike, made)
-            made[thing.idnum] = _once(copy, writer, alike)
-        return made[thing.idnum]
-    if isinstance(thing, StreamObject):
-        stream = EncodedStreamObject()
-        stream.update(_entries(thing, writer, alike, made))
-        stream._data = thing._data  # noqa: SLF001
-        return stream
-    if isinstance(thing, dict):
-        return DictionaryObject(_entries(thing, writer, alike, made))
-    if isinstance(thing, list):
-        return ArrayObject(_copied(one, writer, alike, made) for one in thing)
-    return thing
-
-
-def _entries(
-    thing: Any, writer: PdfWriter, alike: dict[bytes, IndirectObject], made: Any
-) -> dict[Any, Any]:
-    return {
-        NameObject(name): _copied(dict.__getitem__(thing, name), writer, alike, made)
+def _entries(thing: Any, document: PDFDocument, made: dict[int, bytes]) -> bytes:
+    return b" ".join(
+        _told(NameObject(name), document, made)
+        + b" "
+        + _told(dict.__getitem__(thing, name), document, made)
         for name in thing
         if name != "/Length"
-    }
+    )
 
 
-def _once(
-    copy: Any, writer: PdfWriter, alike: dict[bytes, IndirectObject]
-) -> IndirectObject:
-    out = BytesIO()
-    copy.write_to_stream(out)
-    key = out.getvalue()
-    if key not in alike:
-        alike[key] = writer._add_object(copy)  # noqa: SLF001
-    return alike[key]
+def _once(told: bytes, document: PDFDocument) -> PDFObject:
+    """Return the object of these bytes: a font that two pages share is there once."""
+    alike: dict[bytes, PDFObject] = vars(document).setdefault("house_alike", {})
+    return alike.setdefault(hashlib.sha256(told).digest(), Raw(told))

@@ -1,15 +1,15 @@
 """The build of a document: its pages, and headings with an outline.
 
-A document is built twice: the first time to learn its pages, the second time to
+A document is laid out twice: the first time to learn its pages, the second time to
 print them. Nothing in it depends on the clock, the folder or the process.
 """
 
-import gc
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from io import BytesIO
+from typing import BinaryIO
 
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
@@ -27,10 +27,10 @@ from reportlab.platypus import (
 
 from inventory.documents.core import styles
 from inventory.documents.core.around import PageText, date_file, draw_around
-from inventory.documents.core.attachments import Attachment
-from inventory.documents.core.binding import BoundPage, finished
+from inventory.documents.core.attachments import Attachment, attach
 from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts
 from inventory.documents.core.text import printable
+from inventory.documents.core.written import RoomCanvas, WrittenCanvas
 
 rl_config.invariant = 1
 rl_config.useA85 = 0
@@ -43,41 +43,93 @@ HEAD_SIZE = 10.4
 _TALLEST_LEAD = 520.0
 _ENOUGH_LEAD = 100.0
 _MOST_TOGETHER = 0.66
+_MOST_BUILDS = 4
 
 
 @dataclass
 class Pages:
-    """The result of the first build: how many pages, and where headings are.
-
-    ``bound`` are pages of uploaded PDFs, and where they are to be put.
-    """
+    """The result of the first build: how many pages, and where headings are."""
 
     total: int = 0
     headings: dict[str, int] = field(default_factory=dict)
-    bound: list[BoundPage] = field(default_factory=list)
 
 
 Story = Callable[[Pages], list[Flowable]]
 
 
+class RoomFrame(Frame):  # type: ignore[misc]
+    """A frame that leaves room for what it is given, and draws the headings alone."""
+
+    def _add(self, flowable: Flowable, canv: Canvas, trySplit: int = 0) -> int:  # noqa: N803
+        if not hasattr(flowable, "house_heading"):
+            flowable.drawOn = _leave_room
+        return int(super()._add(flowable, canv, trySplit))
+
+
+def _leave_room(*_: object, **__: object) -> None:
+    """Draw nothing."""
+
+
 def build_pdf(
     story: Story, text: PageText, attachments: Sequence[Attachment] = ()
 ) -> bytes:
-    """Return the document as PDF bytes; the same story returns the same bytes.
+    """Return the document as PDF bytes; see ``write_pdf``."""
+    out = BytesIO()
+    write_pdf(story, text, out, attachments)
+    return out.getvalue()
+
+
+def write_pdf(
+    story: Story,
+    text: PageText,
+    out: BinaryIO,
+    attachments: Sequence[Attachment] = (),
+) -> None:
+    """Write the document as a PDF into an open file; the same story writes the same.
 
     ``story`` is called twice, because flowables cannot be drawn again, and gets
-    the pages as far as they are known. The first time no picture is drawn: only its
-    room counts. Only one document is built at a time:
-    ReportLab's settings and parser are shared by all threads.
+    the pages as far as they are known. The first time nothing is drawn: only the
+    room counts, and ``pages.total`` is 0, so that a story may leave out what takes a page
+    for itself. Where that was wrong, it is drawn again by what came of it. Pictures are read as they are written, one at a time. Only one document
+    is built at a time: ReportLab's settings and parser are shared by all threads.
     """
     with _one_at_a_time:
         register_fonts()
         pages = Pages()
-        _build_once(story, text, pages)
-        drawn = _build_once(story, text, pages)
-        data = finished(drawn, pages.bound, attachments)
-        gc.collect()  # what draws holds itself in circles, with every picture
-    return data
+        _build_once(story, text, pages, _Room())
+        start = out.tell()
+        for _ in range(_MOST_BUILDS):
+            known = replace(pages)
+            _build_once(story, text, pages, _Paper(out, attachments))
+            if pages == known:
+                return
+            out.seek(start)
+            out.truncate()
+    raise PagesError("The document has no number of pages that agrees with itself.")
+
+
+class PagesError(ValueError):
+    """A document is longer for the page numbers that it tells, and shorter for others."""
+
+
+@dataclass
+class _Room:
+    """The first build: how much room everything takes. Only headings are drawn."""
+
+    frame = RoomFrame
+    canvas = RoomCanvas
+    out: BinaryIO = field(default_factory=BytesIO)
+    attachments: Sequence[Attachment] = ()
+
+
+@dataclass
+class _Paper:
+    """The second build, and the file that it is written into."""
+
+    frame = Frame
+    canvas = WrittenCanvas
+    out: BinaryIO
+    attachments: Sequence[Attachment]
 
 
 def draw_pdf(
@@ -126,6 +178,8 @@ def together(body: list[Flowable], paper: str) -> list[Flowable]:
 
 class Heading(Flowable):  # type: ignore[misc]
     """A spaced capital heading over a rule, entered in the outline."""
+
+    house_heading = True
 
     def __init__(self, title: str) -> None:
         """Store the title for the outline."""
@@ -206,11 +260,12 @@ def _least_height(flowable: Flowable, width: float) -> float:
     return float(flowable.wrap(width, 10_000)[1])
 
 
-def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
-    out = BytesIO()
+def _build_once(
+    story: Story, text: PageText, pages: Pages, build: "_Room | _Paper"
+) -> None:
     size = styles.PAPERS[text.paper]
     document = BaseDocTemplate(
-        out,
+        build.out,
         pagesize=size,
         title=printable(text.title, PLAIN, 200).text,
         author=printable(text.author, PLAIN, 200).text,
@@ -219,7 +274,7 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
         lang="en-US",
         invariant=1,
     )
-    frame = Frame(
+    frame = build.frame(
         styles.MARGIN_SIDE,
         styles.MARGIN_FOOT,
         size[0] - 2 * styles.MARGIN_SIDE,
@@ -232,12 +287,10 @@ def _build_once(story: Story, text: PageText, pages: Pages) -> bytes:
         if canvas.getPageNumber() == 1:
             date_file(canvas, text.made_on)
             canvas.house_pages, canvas.house_marks = fresh, 0
-            canvas.house_room_only = not pages.total
             canvas.showOutline()
+            attach(canvas._doc, build.attachments)  # noqa: SLF001 - it has no door for it
         draw_around(canvas, text, pages.total)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=around))
-    document.build(story(pages))
+    document.build(story(pages), canvasmaker=build.canvas)
     pages.total, pages.headings = document.page, fresh.headings
-    pages.bound = fresh.bound
-    return out.getvalue()

@@ -1,15 +1,18 @@
 """Draw our own re-encoded JPEGs: read once, checked, named by their hash.
 
-ReportLab copies a JPEG without decoding it where it is asked for the file (24 ms less
-a photo). It is given the very bytes that were checked, so that nothing can change the
-file in between, and the hash for a name, so that the folder does not matter.
+A JPEG is copied without decoding it (24 ms less a photo), and is read only when it is
+written, so that no two are in memory. The very bytes that are written were checked, so
+that nothing can change the file in between, and the hash is their name, so that the
+folder does not matter.
 """
 
 import hashlib
 from collections.abc import Sequence
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 
+from reportlab.pdfbase.pdfdoc import PDFDocument, PDFImageXObject, PDFObject
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
@@ -20,23 +23,42 @@ from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.markup import Mark
 
 _JPEG = b"\xff\xd8\xff"
+_PICTURE, _PAGE = "p", "b"
+"""Before a hash, for its name in the document."""
 
 
 class PictureError(ValueError):
     """A picture is not the one that the document was made with."""
 
 
-class _CheckedJpeg:
-    """The bytes of a picture, under the name that its hash gives it."""
+class _CheckedJpeg(PDFObject):  # type: ignore[misc]
+    """A picture in the document, under the name that its hash gives it."""
 
-    def __init__(self, data: bytes, name: str) -> None:
-        self._data, self._name = data, name
+    __RefOnly__ = 1
+
+    def __init__(self, picture: Picture, root: Path) -> None:
+        self._picture, self._root = picture, root
+        self.width, self.height = picture.width, picture.height
 
     def __str__(self) -> str:
-        return self._name
+        return self._picture.sha256
+
+    def format(self, document: PDFDocument) -> bytes:
+        """Return the bytes as an image. Raise PictureError."""
+        data = checked_bytes(self._picture, self._root)
+        if not data.startswith(_JPEG):
+            raise PictureError(f"The picture {self} is not a JPEG.")
+        return bytes(PDFImageXObject("", _Opened(data)).format(document))
+
+
+class _Opened:
+    """A JPEG's bytes as a file, as ReportLab asks for it."""
+
+    def __init__(self, data: bytes) -> None:
+        self._data = data
 
     def jpeg_fh(self) -> BytesIO:
-        """Return the JPEG as a file, as ReportLab asks for it."""
+        """Return the file."""
         return BytesIO(self._data)
 
 
@@ -45,22 +67,21 @@ def draw_picture(
 ) -> None:
     """Draw the picture under ``root`` at (x, y), ``width`` points wide.
 
-    Raise PictureError where the file is missing, is no JPEG, or no longer has the
-    SHA-256 that the content names: a document never silently shows another photo.
+    As the document is written, PictureError is raised where the file is missing, is no
+    JPEG, or no longer has the SHA-256 that the content names: a document never silently
+    shows another photo.
     """
-    if getattr(canvas, "house_room_only", False):
-        return
-    data = checked_bytes(picture, root)
-    if not data.startswith(_JPEG):
-        raise PictureError(f"The picture {picture.sha256[:12]} is not a JPEG.")
     x, y, width = place
-    canvas.drawImage(
-        _CheckedJpeg(data, picture.sha256),
-        x,
-        y,
-        width=width,
-        height=width * picture.height / picture.width,
-    )
+    name = f"{_PICTURE}{picture.sha256}"
+    if not canvas.hasForm(name):
+        document = canvas._doc  # noqa: SLF001 - drawImage would read the file now
+        document.Reference(_CheckedJpeg(picture, root), document.getXObjectName(name))
+    canvas._currentPageHasImages = 1  # noqa: SLF001 - as drawImage notes it
+    canvas.saveState()
+    canvas.translate(x, y)
+    canvas.scale(width, width * picture.height / picture.width)
+    canvas.doForm(name)
+    canvas.restoreState()
 
 
 def checked_bytes(one: Picture | PdfPage, root: Path) -> bytes:
@@ -75,10 +96,7 @@ def checked_bytes(one: Picture | PdfPage, root: Path) -> bytes:
 
 
 class PageBox(Flowable):  # type: ignore[misc]
-    """One page of an uploaded PDF in a thin frame, in the middle of the width.
-
-    Its place is noted as the frame is drawn; ``build_pdf`` puts the page there.
-    """
+    """One page of an uploaded PDF in a thin frame, in the middle of the width."""
 
     def __init__(
         self, page: PdfPage, root: Path, most_width: float, most_height: float
@@ -96,18 +114,20 @@ class PageBox(Flowable):  # type: ignore[misc]
         return self.width, self.height
 
     def draw(self) -> None:
-        """Draw the frame, and note what goes into it."""
-        if self.canv.house_room_only:
-            return
-        data = checked_bytes(self.page, self.root)
-        x, y = self.canv.absolutePosition(0, 0)
-        number = self.canv.getPageNumber()
-        self.canv.house_pages.bound.append(
-            BoundPage(number, (x, y, self.width, self.height), data)
-        )
-        self.canv.setStrokeColor(styles.RULE)
-        self.canv.setLineWidth(0.5)
-        self.canv.rect(0, 0, self.width, self.height)
+        """Draw the page and its frame."""
+        canvas = self.canv
+        name = f"{_PAGE}{self.page.sha256}"
+        if not canvas.hasForm(name):
+            bound = BoundPage(partial(checked_bytes, self.page, self.root))
+            document = canvas._doc  # noqa: SLF001 - it has no door for a form made by hand
+            document.Reference(bound, document.getXObjectName(name))
+        canvas.saveState()
+        canvas.scale(self.width, self.height)
+        canvas.doForm(name)
+        canvas.restoreState()
+        canvas.setStrokeColor(styles.RULE)
+        canvas.setLineWidth(0.5)
+        canvas.rect(0, 0, self.width, self.height)
 
 
 class PhotoBox(Flowable):  # type: ignore[misc]

@@ -112,7 +112,9 @@ class PacketTests(TestCase):
         packet = self.build()
         renditions.rendition_path(photo.original_id, 1600).unlink()
 
-        with patch("claims.actions.packet.packets.draw", side_effect=AssertionError):
+        with patch(
+            "claims.actions.packet.packets.draw_into", side_effect=AssertionError
+        ):
             data = packet_bytes(packet)
 
         self.assertEqual(hashlib.sha256(data).hexdigest(), packet.sha256)
