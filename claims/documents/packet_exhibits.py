@@ -198,6 +198,7 @@ def _table(exhibits: Sequence[Exhibit], pages: Pages, width: float) -> list[Flow
                 ("LINEBELOW", (0, 1), (-1, -3), 0.5, styles.HAIR),
                 ("LINEABOVE", (0, -1), (-1, -1), 1.4, styles.INK),
                 ("LINEBELOW", (0, -1), (-1, -1), 1.1, styles.INK),
+                ("NOSPLIT", (0, -2), (-1, -1)),  # no total alone on a page
             ],
         ),
         Spacer(1, 8),
