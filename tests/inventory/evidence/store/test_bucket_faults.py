@@ -241,7 +241,7 @@ class TestObjectLock:
         name = locked.address.bucket
         moto.faults.append(Fault("GET", buckets.slow_down, times=99, path=f"/{name}"))
         with pytest.raises(store.HomeUnreachableError, match="SlowDown"):
-            locked.lacks()
+            locked._require_lock()
         moto.faults.clear()
         assert locked.lacks() == ([], [])
 
