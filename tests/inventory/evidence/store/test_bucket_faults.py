@@ -22,11 +22,12 @@ NAME = hashlib.sha256(DATA).hexdigest()
 
 
 @pytest.fixture(autouse=True)
-def quick(monkeypatch):
-    """Wait a moment where the program would wait for seconds."""
+def quick(request, monkeypatch):
+    """Wait a moment where the program would wait for seconds; Swift writes to a disk."""
     from botocore.retries import standard
 
-    monkeypatch.setattr(bucket, "READ_SECONDS", 1)
+    in_swift = request.node.get_closest_marker("swift")
+    monkeypatch.setattr(bucket, "READ_SECONDS", 15 if in_swift else 1)
     monkeypatch.setattr(standard.ExponentialBackoff, "delay_amount", lambda *_: 0.01)
     bucket._client.cache_clear()
     yield
@@ -184,7 +185,7 @@ def test_a_checksum_that_the_store_names_spares_the_second_reading(
     assert [one for one in server.asked if one.startswith("PUT") and NAME in one]
 
 
-def test_the_bytes_are_signed_for_over_https_too(moto_bucket, monkeypatch):
+def test_the_bytes_are_signed_for_over_https_too(moto_bucket, settings, monkeypatch):
     """The store compares them (Signature Version 4, "x-amz-content-sha256")."""
     from botocore.awsrequest import AWSResponse
     from urllib3 import HTTPResponse
@@ -196,6 +197,7 @@ def test_the_bytes_are_signed_for_over_https_too(moto_bucket, monkeypatch):
         return AWSResponse(request.url, 200, {}, HTTPResponse(io.BytesIO()))
 
     monkeypatch.setenv("AWS_ENDPOINT_URL", "https://store.example")
+    settings.EVIDENCE_LOCK_DAYS = 30  # with the MD5 that it wants, boto3 would not sign
     bucket.client().meta.events.register("before-send.s3.PutObject", kept)
     homes.home()._put(io.BytesIO(DATA), homes.Stored(NAME, len(DATA)))
     assert signed == [NAME]
@@ -225,6 +227,23 @@ class TestObjectLock:
         days = (self.until(locked) - datetime.now(UTC)) / timedelta(days=1)
         assert 89.9 < days <= 90
         assert locked._head(locked._key(NAME))["ObjectLockMode"] == "GOVERNANCE"
+
+    def test_where_none_is_offered_nothing_is_put(self, moto_bucket, settings):
+        settings.EVIDENCE_LOCK_DAYS = 90
+        with pytest.raises(store.StoreUnavailableError, match="has no object lock"):
+            keep()
+        assert moto_bucket.files() == {}
+
+    def test_a_store_that_cannot_say_now_is_not_called_one_without(
+        self, locked, moto, monkeypatch
+    ):
+        monkeypatch.setattr(bucket_home, "_with_lock", set())
+        name = locked.address.bucket
+        moto.faults.append(Fault("GET", buckets.slow_down, times=99, path=f"/{name}"))
+        with pytest.raises(store.HomeUnreachableError, match="SlowDown"):
+            locked._require_lock()
+        moto.faults.clear()
+        assert locked.lacks() == ([], [])
 
     def test_no_version_of_it_can_be_removed(self, locked):
         from botocore.exceptions import ClientError
