@@ -86,8 +86,11 @@ KINDS = {
 }
 
 # What the packages' own programs do (swift-proxy-server and the others, swift-ring-builder).
+# A server ends with whoever started it, however that ends (prctl(2), PR_SET_PDEATHSIG).
 _SERVE = """
+import ctypes
 import sys
+ctypes.CDLL(None).prctl(1, 9)
 from swift.common.utils import set_swift_dir
 from swift.common.wsgi import run_wsgi
 set_swift_dir(".")
