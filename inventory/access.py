@@ -144,10 +144,11 @@ def _location_id(row: Model) -> int:
 def scoped_in_order(
     rows: QuerySet[Row], person: User, act: str = "see"
 ) -> QuerySet[Row]:
-    """Keep the same rows as ``scoped``, for a long list that is read by its order.
+    """Keep the same rows as ``scoped``, for a long list that is read by its order or keys.
 
     SQLite would gather every row of the locations and sort them; told nothing of the
-    index on the location, it follows the order's index and stops at the page's end.
+    index on the location, it follows the order's index and stops at the page's end. Of
+    some thousand keys too it would rather try each bill of the location.
     """
     if connection.vendor != "sqlite":
         return scoped(rows, person, act)

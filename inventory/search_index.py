@@ -3,7 +3,7 @@
 from django.db import DatabaseError, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
-from inventory.searched import KEYS, PARTS
+from inventory.searched import KEYS, OWN_SEARCH_KINDS, PARTS
 
 _NO_FTS = (
     "This SQLite cannot search parts of a number: it is built without FTS5 and its "
@@ -63,9 +63,25 @@ def part_statements(vendor: str) -> tuple[str, ...]:
     if vendor == "postgresql":
         return (
             f'ALTER TABLE {KEYS} ALTER COLUMN text TYPE text COLLATE "C"',
-            f"CREATE INDEX search_parts ON {KEYS} USING gin (text gin_trgm_ops)",
+            *kinds_parts(),
         )
     return (f"CREATE VIRTUAL TABLE {PARTS} USING {_TRIGRAMS.format(keys=KEYS)}",)
+
+
+def kinds_parts() -> list[str]:
+    """Return the SQL that makes PostgreSQL's trigrams, of each kind apart.
+
+    In one index, a part that one kind's numbers have in common would be read for every
+    kind. Those of the floor above, numbered behind ours, share one.
+    """
+    last = max(kind.number for kind in OWN_SEARCH_KINDS.values())
+    which = {str(number): f"kind = {number}" for number in range(1, last + 1)}
+    which["above"] = f"kind > {last}"
+    return [
+        f"CREATE INDEX search_parts_{name} ON {KEYS} USING gin (text gin_trgm_ops) "
+        f"WHERE {where}"
+        for name, where in which.items()
+    ]
 
 
 def _make_extension(connection: BaseDatabaseWrapper) -> None:

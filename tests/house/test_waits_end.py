@@ -21,11 +21,16 @@ class OptionsTests(SimpleTestCase):
         return found["OPTIONS"]["options"]
 
     def test_a_command_waits_for_locks_only(self):
-        assert self.options() == "-c jit=off -c lock_timeout=20s"
+        assert (
+            self.options() == "-c jit=off -c random_page_cost=1.1 -c lock_timeout=20s"
+        )
 
     def test_a_page_has_a_statement_s_time_too(self):
         said = self.options(statement_seconds=50)
-        assert said == "-c jit=off -c lock_timeout=20s -c statement_timeout=50s"
+        assert (
+            said
+            == "-c jit=off -c random_page_cost=1.1 -c lock_timeout=20s -c statement_timeout=50s"
+        )
 
     def test_what_the_address_asks_for_comes_last_and_holds(self):
         said = self.options(f"{URL}?options=-c%20lock_timeout=3s")

@@ -10,7 +10,7 @@ from claims.queries.bench.releases import unreleased
 from claims.queries.bench.setup_progress import Progress, progress_of
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
-from inventory.access import scoped, scoped_in_order
+from inventory.access import scoped_in_order
 from inventory.models import Crate, Handover, Hold, OpenWork, Unit, User
 from inventory.models.deliveries import CLOSED
 
@@ -45,7 +45,9 @@ class BenchDesk:
     """
 
     yours: list[WaitingUnit]
+    your_machines: int
     your_holds: list[Hold]
+    your_count: int
     today: list[UnopenedCrate]
     later: list[tuple[date | None, list[UnopenedCrate]]]
     unopened_count: int
@@ -55,11 +57,6 @@ class BenchDesk:
     holds: list[Hold]
     hold_count: int
     without_photos: list[Finding]
-
-    @property
-    def your_count(self) -> int:
-        """Return how many machines are this person's."""
-        return len(self.yours) + len(self.your_holds)
 
 
 def bench_desk(person: User, today: date) -> BenchDesk:
@@ -78,14 +75,16 @@ def bench_desk(person: User, today: date) -> BenchDesk:
         )
         for unit in units
     ]
+    yours = [row for row in found if row.is_mine]
     waiting = [row for row in found if not row.is_mine]
     unlisted = list(_opened_without_machine(person))
     holds = list(_open_holds(person))
+    your_holds = [hold for hold in holds if hold.placed_by_id == person.pk]
     return BenchDesk(
-        yours=sorted(
-            (row for row in found if row.is_mine), key=lambda row: row.progress is None
-        ),
-        your_holds=[hold for hold in holds if hold.placed_by_id == person.pk],
+        yours=sorted(yours, key=lambda row: row.progress is None)[:LONGEST],
+        your_machines=len(yours),
+        your_holds=your_holds[:LONGEST],
+        your_count=len(yours) + len(your_holds),
         today=[row for row in unopened if _is_due(row)][:LONGEST],
         later=_by_day([row for row in unopened if not _is_due(row)][:LONGEST]),
         unopened_count=len(unopened),
@@ -142,7 +141,11 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
     held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
     looked = Inspection.objects.filter(unit=OuterRef("pk"), stage="uncrating")
     return (
-        unreleased(scoped(Unit.objects.filter(pk__in=OpenWork.keys("machine")), person))
+        unreleased(
+            scoped_in_order(
+                Unit.objects.filter(pk__in=OpenWork.keys("machine")), person
+            )
+        )
         .annotate(
             was_uncrated=Exists(looked),
             is_held=Exists(held),
@@ -158,7 +161,9 @@ def _waiting_units(person: User) -> QuerySet[Unit]:
 
 def _opened_without_machine(person: User) -> QuerySet[Crate]:
     return (
-        scoped(Crate.objects.filter(pk__in=OpenWork.keys("bare-crate")), person)
+        scoped_in_order(
+            Crate.objects.filter(pk__in=OpenWork.keys("bare-crate")), person
+        )
         .select_related("shipment")
         .order_by("opened_at", "pk")
     )
@@ -179,7 +184,9 @@ def _open_holds(person: User) -> QuerySet[Hold]:
 
 def _without_photos(person: User) -> QuerySet[Finding]:
     return (
-        scoped(Finding.objects.filter(pk__in=OpenWork.keys("bare-finding")), person)
+        scoped_in_order(
+            Finding.objects.filter(pk__in=OpenWork.keys("bare-finding")), person
+        )
         .filter(recorded_by=person)
         .select_related("shipment__location", "crate", "unit")
         .order_by("recorded_at", "pk")

@@ -13,7 +13,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
-from inventory.access import scoped
+from inventory.access import scoped_in_order
 from inventory.models import Crate, Handover, OpenWork, Unit, User
 from inventory.models.deliveries import CLOSED
 from inventory.rules.reckoning.money import largest_first
@@ -96,7 +96,7 @@ def _closed_crates(person: User) -> QuerySet[Crate]:
     closed = Q(delivery__signed_at__isnull=False) | Q(Exists(bill))
     rows = Crate.objects.filter(closed, pk__in=OpenWork.keys("closed-crate"))
     return (
-        scoped(rows, person)
+        scoped_in_order(rows, person)
         .select_related("shipment__location", "shipment__supplier", "delivery")
         .prefetch_related(Prefetch("units", Unit.objects.order_by("pk")))
         .order_by("pk")

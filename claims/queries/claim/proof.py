@@ -59,7 +59,8 @@ def evidence_of(shipment: Shipment) -> list[Evidence]:
     """Return every file of the freight bill and of its trucks, or of its return."""
     own = Q(shipment=shipment)
     if shipment.crate_return_id is None:
-        own |= Q(bill=None, delivery__in=Delivery.bringing(shipment))
+        trucks = Delivery.bringing(shipment).order_by().values_list("pk", flat=True)
+        own |= Q(bill=None, delivery__in=list(trucks))  # a join reads every file
     else:
         own |= Q(crate_return=shipment.crate_return_id)
     return list(

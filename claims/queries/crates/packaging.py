@@ -72,8 +72,9 @@ def days_of_one(crate: Crate, today: date) -> CreditDays:
 
 def damage_of(crate: Crate) -> "QuerySet[Finding]":
     """Return the transit findings on a crate and on the machines in it."""
+    units = list(crate.units.values_list("pk", flat=True))  # a join reads every finding
     return (
-        Finding.objects.filter(Q(crate=crate) | Q(unit__crate=crate), cause="transit")
+        Finding.objects.filter(Q(crate=crate) | Q(unit__in=units), cause="transit")
         .exclude(route="nowhere")
         .select_related("unit", "crate", "shipment", "inspection")
         .order_by("number")

@@ -120,8 +120,9 @@ def _checks(crate: Crate) -> "QuerySet[CrateCheck]":
 
 
 def _findings(crate: Crate) -> "QuerySet[Finding]":
+    units = list(crate.units.values_list("pk", flat=True))  # a join reads every finding
     return (
-        Finding.objects.filter(Q(crate=crate) | Q(unit__in=crate.units.values("pk")))
+        Finding.objects.filter(Q(crate=crate) | Q(unit__in=units))
         .select_related("unit", "crate", "shipment", "inspection")
         .order_by("number")
     )

@@ -12,7 +12,7 @@ from claims.models import Finding, Inspection, Notice
 from claims.queries.core.test_trucks import test_event
 from claims.rules.letters.terminal_mail import WITHIN
 from claims.rules.receiving.receipt_lines import join_words, ranges
-from inventory.access import scoped, scoped_in_order
+from inventory.access import scoped_in_order
 from inventory.models import (
     Crate,
     Delivery,
@@ -129,7 +129,9 @@ def refused_without_disposition(person: User) -> list[RefusedDue]:
         kind="disposition", shipment=OuterRef("shipment"), sent_on__isnull=False
     ).filter(Q(delivery=OuterRef("delivery")) | Q(delivery=None))
     rows = (
-        scoped(Crate.objects.filter(pk__in=OpenWork.keys("refused-crate")), person)
+        scoped_in_order(
+            Crate.objects.filter(pk__in=OpenWork.keys("refused-crate")), person
+        )
         .annotate(refused_at=Coalesce(Subquery(last_seen), "delivery__arrived_at"))
         .filter(~Exists(asked.filter(written_at__gte=OuterRef("refused_at"))))
         .select_related("shipment__carrier", "shipment__location", "delivery")

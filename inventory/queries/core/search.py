@@ -51,6 +51,17 @@ class Found:
     after: Place | None = None
 
 
+@dataclass(frozen=True)
+class Scope:
+    """One text asked for among one kind at one location, behind a place."""
+
+    kind: SearchKind
+    location: int
+    asked: str
+    after: Place | None
+    most: int
+
+
 def place_of(told: str) -> Place | None:
     """Return the place that an address names, or None for what names none."""
     head, _, text = told.partition(".")
@@ -82,14 +93,14 @@ def find(
     is_anywhere = cache(_has_part)
     for ask in (_beginnings, _parts):
         scopes = [
-            (SEARCH_KINDS[name], location, asked)
+            Scope(SEARCH_KINDS[name], location, asked, after, most)
             for name in kinds
             if len(found[name]) <= most  # a page of beginnings needs no parts
             for location in at[SEARCH_KINDS[name].act]
             for asked in asked_keys(typed, is_pro=name == "shipment")
             if ask is _beginnings or is_anywhere(asked)
         ]
-        statements = [ask(*scope, after) for scope in scopes]
+        statements = [ask(scope) for scope in scopes]
         for is_part, text, number, key in _read(statements, most):
             place = Place(bool(is_part), text, -key)
             there = found[names[number]]
@@ -136,64 +147,91 @@ def _read(
             yield from cursor.fetchall()
 
 
-_SAME_ROW = (
-    f"SELECT 1 FROM {KEYS} o WHERE o.id BETWEEN k.id / {SLOTS} * {SLOTS} "
-    f"AND k.id / {SLOTS} * {SLOTS} + {SLOTS} - 1"
-)
-"""The numbers ``o`` of the row that the number ``k`` is of."""
+_ROW = f"k.id / {SLOTS} * {SLOTS}"
+_SAME_ROW = f"SELECT 1 FROM {KEYS} o WHERE o.id "
+_BETWEEN = f"BETWEEN {_ROW} AND {_ROW} + {SLOTS} - 1"
 
 _BEGINNINGS = f"""
 SELECT 0, k.text, k.kind, k.key FROM {KEYS} k
 WHERE k.kind = %s AND k.location_id = %s AND k.text >= %s AND k.text < %s{{behind}}
-AND NOT EXISTS ({_SAME_ROW} AND o.text >= %s AND o.text < %s
+AND NOT EXISTS ({_SAME_ROW} {_BETWEEN} AND o.text >= %s AND o.text < %s
   AND (o.text < k.text OR o.text = k.text AND o.id > k.id))
 ORDER BY k.text, k.id DESC
 """
 
-_PARTS = {
-    "sqlite": f"""
+_PARTS_ON_SQLITE = f"""
 SELECT 1, '', k.kind, k.key FROM {PARTS} f CROSS JOIN {KEYS} k ON k.id = f.rowid
 WHERE f.text MATCH %s AND f.rowid BETWEEN %s AND %s
-AND NOT EXISTS ({_SAME_ROW} AND (o.text >= %s AND o.text < %s
+AND NOT EXISTS ({_SAME_ROW} {_BETWEEN} AND (o.text >= %s AND o.text < %s
   OR o.id > k.id AND instr(o.text, %s) > 0))
 ORDER BY f.rowid DESC
-""",
-    "postgresql": f"""
-SELECT 1, '', k.kind, k.key FROM {KEYS} k
-WHERE k.text LIKE %s AND k.id BETWEEN %s AND %s
-AND NOT EXISTS ({_SAME_ROW} AND (o.text >= %s AND o.text < %s
-  OR o.id > k.id AND strpos(o.text, %s) > 0))
+"""
+
+_NEWEST = 500
+"""How many of a kind at a location PostgreSQL reads before it asks the trigrams."""
+
+# Of a range of keys, PostgreSQL believes that it holds a two-hundredth of the table.
+_ONCE = f"""
+NOT EXISTS ({_SAME_ROW} IN ({{slots}}) AND (
+  o.text >= %s AND o.text < %s OR o.id > k.id AND strpos(o.text, %s) > 0))
+"""
+
+# An index of trigrams gives all that has the part and in no order: what much has is found
+# among the newest, and only what little has by the trigrams, those of its kind alone.
+# The steps are apart because the planner cannot know how much that is.
+_PARTS_ON_POSTGRESQL = f"""
+SELECT 1, '', k.kind, k.key FROM (
+  WITH newest AS MATERIALIZED (
+    SELECT * FROM {KEYS} WHERE id BETWEEN {{first}} AND {{last}}
+    ORDER BY id DESC LIMIT {_NEWEST}
+  ), there AS MATERIALIZED (
+    SELECT * FROM newest k WHERE strpos(k.text, %s) > 0 AND {_ONCE}
+    ORDER BY k.id DESC LIMIT {{most}}
+  ), parts AS MATERIALIZED (
+    SELECT * FROM {KEYS} k WHERE k.kind = {{kind}} AND k.location_id = {{location}}
+    AND k.text LIKE %s AND (SELECT count(*) FROM there) < {{most}}
+  )
+  SELECT id, kind, key FROM there WHERE (SELECT count(*) FROM there) = {{most}}
+  UNION ALL SELECT id, kind, key FROM parts k
+  WHERE k.id BETWEEN {{first}} AND {{last}} AND {_ONCE}
+) AS k
 ORDER BY k.id DESC
-""",
-}
-_PHRASE = {"sqlite": '"{}"', "postgresql": "%{}%"}
+"""
 
 
-def _beginnings(
-    kind: SearchKind, location: int, asked: str, after: Place | None
-) -> Statement:
-    """Return the statement of the numbers that begin so, behind a place."""
+def _beginnings(scope: Scope) -> Statement:
+    """Return the statement of the numbers that begin so."""
+    asked, after = scope.asked, scope.after
     if after is not None and after.is_part:
         return "", []
     behind = ""
-    values: list[str | int] = [kind.number, location, asked, asked + _LAST]
+    values: list[str | int] = [scope.kind.number, scope.location]
+    values += [asked, asked + _LAST]
     if after is not None:
         behind = " AND k.text >= %s AND (k.text > %s OR k.key < %s)"
         values += [after.text, after.text, -after.older]
     return _BEGINNINGS.format(behind=behind), [*values, asked, asked + _LAST]
 
 
-def _parts(
-    kind: SearchKind, location: int, asked: str, after: Place | None
-) -> Statement:
-    """Return the statement of the rows that have it elsewhere, behind a place."""
-    first = kind.first(location)
+def _parts(scope: Scope) -> Statement:
+    """Return the statement of the rows that have it elsewhere."""
+    kind, asked, after = scope.kind, scope.asked, scope.after
+    first = kind.first(scope.location)
     last = first + ROWS * SLOTS - 1
     if after is not None and after.is_part:
         last = first - after.older * SLOTS - 1
-    vendor = connection.vendor
-    phrase = _PHRASE[vendor].format(asked)
-    return _PARTS[vendor], [phrase, first, last, asked, asked + _LAST, asked]
+    once = [asked, asked + _LAST, asked]
+    if connection.vendor == "sqlite":
+        return _PARTS_ON_SQLITE, [f'"{asked}"', first, last, *once]
+    sql = _PARTS_ON_POSTGRESQL.format(
+        first=first,
+        last=last,
+        kind=kind.number,
+        location=scope.location,
+        most=scope.most + 1,
+        slots=", ".join(f"{_ROW} + {slot}" for slot in range(len(kind.columns))),
+    )
+    return sql, [asked, *once, f"%{asked}%", *once]
 
 
 def rows_numbered(name: str, text: str, *, begins: bool = False) -> QuerySet[SearchKey]:
@@ -250,6 +288,6 @@ def _with_part(kind: SearchKind, asked: list[str], most: int | None) -> list[int
     limit = "" if most is None else f" LIMIT {most}"
     with connection.cursor() as cursor:
         cursor.execute(
-            f"SELECT k.key FROM {rows} AND k.kind = %s{limit}", [*parts, kind.number]
+            f"SELECT k.key FROM {rows} AND k.kind = {kind.number}{limit}", parts
         )
         return [key for (key,) in cursor.fetchall()]

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.access import scoped, scoped_in_order
+from inventory.access import locations_of, scoped_in_order
 from inventory.models import Crate, Location, PackagingHold, Supplier, User
 from inventory.queries.core.joined import joined
 from inventory.queries.deposits.crate_days import CreditDays, days_of
@@ -158,6 +158,8 @@ def held_rows(person: User, todays: Mapping[int, date]) -> list[HeldRow]:
 
 def suppliers_with_crates(person: User) -> "QuerySet[Supplier]":
     """Return the suppliers of the crates received here, by name."""
-    here = scoped(Crate.objects.all(), person)
-    received = Exists(here.order_by().filter(shipment__supplier=OuterRef("pk")))
+    # By key: PostgreSQL would read the supplier's bills of every location.
+    places = list(locations_of(person, "see").order_by().values_list("pk", flat=True))
+    here = Crate.objects.filter(shipment__location__in=places).order_by()
+    received = Exists(here.filter(shipment__supplier=OuterRef("pk")))
     return Supplier.objects.filter(received).order_by("name", "pk")

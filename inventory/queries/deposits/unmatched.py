@@ -1,13 +1,12 @@
 """Charges and crates that do not match: charged without a crate, or not yet charged."""
 
 import datetime as dt
-from collections.abc import Iterable
-from functools import reduce
-from operator import or_
+from collections.abc import Iterable, Iterator
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.models import Crate, Deposit, Location
+from inventory.queries.core.search import keys_numbered
 from inventory.queries.ledger.balances import standing_in, with_balances
 from inventory.rules.crates.words import ON_HAND
 from inventory.rules.deposits.postings import RECEIVABLE
@@ -57,23 +56,31 @@ def charged_though_refused(locations: Iterable[Location]) -> QuerySet[Deposit]:
 
     A refused crate is not ours: the supplier must take the charge off.
     """
-    same_place = {
-        "look": "refused",
-        "shipment__location_id": OuterRef("location_id"),
+    rows = Deposit.objects.filter(location__in=locations, is_withdrawn=False)
+    standing = rows.filter(standing_in(RECEIVABLE))
+    keys = [
+        *standing.filter(crate__look="refused").values_list("pk", flat=True),
+        *_marked_as_refused(standing.filter(crate=None).exclude(mark="")),
+    ]
+    joined = Deposit.objects.filter(pk__in=keys).select_related(
+        "location", "supplier", "crate_type", "crate"
+    )
+    return with_balances(joined).order_by("invoiced_on", "pk")
+
+
+def _marked_as_refused(deposits: QuerySet[Deposit]) -> Iterator[int]:
+    """Yield the keys of those whose mark a refused crate of the same supplier bears."""
+    asked = list(deposits.order_by().values_list("pk", "mark", "location", "supplier"))
+    there = keys_numbered("crate", {mark for _, mark, _, _ in asked})
+    refused = Crate.objects.filter(pk__in=there, look="refused").order_by()
+    borne = {
+        (mark, location, supplier)
+        for *marks, location, supplier in refused.values_list(
+            *("mark", "grai", "supplier_code"),
+            *("shipment__location", "shipment__supplier"),
+        )
+        for mark in marks
     }
-    bears = reduce(
-        or_,
-        (Q(**{name: OuterRef("mark")}) for name in ("mark", "grai", "supplier_code")),
-    )
-    theirs = Q(shipment__supplier_id=OuterRef("supplier_id")) | Q(
-        shipment__supplier=None
-    )
-    marked = Crate.objects.filter(bears, theirs, **same_place)
-    matched = Q(crate__look="refused")
-    by_mark = Q(crate=None) & ~Q(mark="") & Exists(marked)
-    rows = Deposit.objects.filter(
-        matched | by_mark, location__in=locations, is_withdrawn=False
-    )
-    joined = rows.select_related("location", "supplier", "crate_type", "crate")
-    open_rows = with_balances(joined.filter(standing_in(RECEIVABLE)))
-    return open_rows.order_by("invoiced_on", "pk")
+    for key, mark, location, supplier in asked:
+        if {(mark, location, supplier), (mark, location, None)} & borne:
+            yield key

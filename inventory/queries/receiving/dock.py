@@ -96,7 +96,7 @@ def refused_to_settle(person: User) -> list[Crate]:
     closed = Handover.objects.filter(
         CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
     )
-    rows = scoped(
+    rows = scoped_in_order(
         Crate.objects.filter(pk__in=OpenWork.keys("refused-crate")), person
     ).filter(Exists(closed))
     found = rows.select_related("shipment__location", "delivery__carrier")
@@ -119,7 +119,7 @@ class ToFill:
 def bills_to_fill(person: User) -> list[ToFill]:
     """Return the bills of trucks here with missing paperwork, latest first, pictured."""
     lacks = Shipment.objects.filter(pk__in=OpenWork.keys("paperwork"))
-    rows = with_paper_counts(scoped(lacks, person))
+    rows = with_paper_counts(scoped_in_order(lacks, person))
     found = list(rows.order_by("-pk")[:MOST_SHOWN])
     thumbs = thumbs_of_bills([row.pk for row in found], PAPERS)
     return [ToFill(row, lacking(row), thumbs.get(row.pk)) for row in found]
@@ -163,7 +163,7 @@ def images_to_ask_for(person: User, at: datetime) -> QuerySet[Handover]:
     closed_at = Coalesce("signed_at", "delivery__signed_at")
     overdue = Q(carrier_image="awaited", closed_at__lte=at - IMAGE_AFTER)
     waiting = Handover.objects.filter(pk__in=OpenWork.keys("pod"))
-    rows = scoped(waiting, person).annotate(closed_at=closed_at)
+    rows = scoped_in_order(waiting, person).annotate(closed_at=closed_at)
     rows = rows.filter(
         overdue | Q(carrier_image="words-missing"), closed_at__isnull=False
     )
