@@ -5,15 +5,17 @@ from dataclasses import dataclass
 
 from django.db import models
 
-from inventory.evidence.seal.image_index import ImageIndex
+from inventory.evidence.seal.image_index import ImageIndex, packed
 from inventory.evidence.seal.snapshots import Snapshot
 from inventory.models.sealed import is_hidden, sealed_fields
 from inventory.rules.evidence.row_images import (
+    LONGEST,
     Scalar,
     difference,
     hash_alone,
-    short_text,
 )
+
+_DELETED = packed(None)
 
 
 @dataclass
@@ -40,7 +42,9 @@ def row_faults(
     noun = str(model._meta.model_name)
     columns = sealed_fields(model)
     names = [column.attname for column in columns]
-    shorten = [_hide if is_hidden(column) else _short for column in columns]
+    in_order = sorted(range(len(names)), key=names.__getitem__)
+    names = [names[at] for at in in_order]
+    hidden = [is_hidden(columns[at]) for at in in_order]
     for key, *values in snapshot.rows(model, [model._meta.pk, *columns]):
         last = index.take(noun, str(key))
         counted.rows += 1
@@ -48,24 +52,24 @@ def row_faults(
             counted.old += 1
         elif last is None:
             yield f"{noun} {_name(key)} is known to no event."
-        elif last.image is None:
+        elif last.data == _DELETED:
             yield f"{noun} {_name(key)} exists, but event {last.event} deleted it."
         else:
-            short = (one(value) for one, value in zip(shorten, values, strict=True))
-            found = dict(zip(names, short, strict=True))
-            differs = difference(last.image, found)
+            found = {
+                name: value
+                if type(value) is not str or (len(value) <= LONGEST and not hide)
+                else hash_alone(value)
+                for name, hide, value in zip(
+                    names, hidden, map(values.__getitem__, in_order), strict=True
+                )
+            }
+            if packed(found) == last.data:
+                continue
+            differs = difference(last.image or {}, found)
             if differs:
                 yield f"{noun} {_name(key)}: {differs} by event {last.event}."
     for left, event in index.left_over(noun):
         yield f"{noun} {left}, written by event {event}, is gone."
-
-
-def _short(value: Scalar) -> Scalar:
-    return short_text(value) if isinstance(value, str) else value
-
-
-def _hide(value: Scalar) -> Scalar:
-    return hash_alone(value) if isinstance(value, str) else value
 
 
 def _name(key: Scalar) -> str:

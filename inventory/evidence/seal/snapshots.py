@@ -9,13 +9,19 @@ import sqlite3
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any, Protocol
 
 from django.conf import settings
 from django.db import DatabaseError, connections, models, transaction
 
-from inventory.evidence.seal.stored_values import server_reader, sqlite_reader
+from inventory.evidence.seal.stored_values import (
+    Reader,
+    plain_type,
+    server_reader,
+    sqlite_reader,
+)
 from inventory.rules.evidence.row_images import Scalar
 
 BATCH = 1000
@@ -50,7 +56,9 @@ class FileSnapshot:
     def __init__(self, file: sqlite3.Connection) -> None:
         """Read from this connection; text that is no UTF-8 is still text."""
         self._file = file
-        self._file.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
+        self._file.text_factory = partial(
+            str, encoding="utf-8", errors="surrogateescape"
+        )
 
     def rows(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
@@ -58,11 +66,16 @@ class FileSnapshot:
         """Yield the columns of each row by the table's own pages, not an index."""
         table = model._meta.db_table
         names = ", ".join(f'"{column.column}"' for column in columns)
-        readers = [sqlite_reader(column) for column in columns]
+        readers: list[tuple[Any, Reader]] = [
+            (plain_type(one), sqlite_reader(one)) for one in columns
+        ]
         sql = f'SELECT {names} FROM "{table}" NOT INDEXED ORDER BY rowid'  # noqa: S608
         try:
             for raw in self._file.execute(sql):
-                yield [read(cell) for read, cell in zip(readers, raw, strict=True)]
+                yield [
+                    cell if type(cell) is plain else read(cell)
+                    for (plain, read), cell in zip(readers, raw, strict=True)
+                ]
         except _DAMAGE as error:
             raise UnreadableTableError(f"{table}: {error}") from error
 

@@ -64,6 +64,18 @@ def sqlite_reader(column: "models.Field[Any, Any]") -> Reader:
     return read
 
 
+def plain_type(column: "models.Field[Any, Any]") -> type:
+    """Return the type of a cell of SQLite that is its own scalar; ``Reader`` for none."""
+    kind = column_kind(column)
+    if isinstance(kind, models.DecimalField):
+        return type(Reader)
+    fitting = (one for family, one in _SQLITE.items() if isinstance(kind, family))
+    reader = next(fitting, _text)
+    if reader is _text:
+        return str
+    return int if reader is _number else type(Reader)
+
+
 def unreadable(raw: object) -> Scalar:
     """Return what stands for a cell that the site never wrote so."""
     return {"unreadable": ascii(raw)[:80]}
