@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift bench-start bench-recount bench-served
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift bench-start bench-recount bench-served test-restore test-move
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -26,6 +26,8 @@ help:
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
 	@echo "make test-swift   the bucket's tests with a real OpenStack Swift (package python3-swift)"
 	@echo "make test-backups 60 backups of a house that is written to, each laid back and verified"
+	@echo "make test-restore a house backed up, restored into an empty place and verified"
+	@echo "make test-move    a house moved to another database, killed in every step on the way"
 	@echo "make test-events  100,000 events by eight processes, then the chain verified"
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
 	@echo "make test-books   200 drawn books: every total of every list is its figure in the ledger"
@@ -145,6 +147,13 @@ test-swift: $(VENV)/.dev
 
 test-backups: $(VENV)/.dev
 	BACKUPS=$${BACKUPS:-60} $(PY) -m pytest tests/backups/test_live_backups.py -p no:randomly
+
+# On PostgreSQL where DATABASE_URL names a server; locked where age is installed.
+test-restore: $(VENV)/.dev
+	DRILL=1 $(PY) -m pytest tests/backups/test_restore_drill.py -n0 -s
+
+test-move: $(VENV)/.dev
+	KILLS=all $(PY) -m pytest tests/moving -n0
 
 test-events: $(VENV)/.dev
 	EVENTS=$${EVENTS:-100000} $(PY) -m pytest tests/race/test_chain_under_load.py -p no:randomly

@@ -16,6 +16,7 @@ from config.roles import is_owner
 from inventory.evidence.store.bucket import endpoint
 from inventory.evidence.store.home_checks import home_state, wrong_home_settings
 from inventory.models import Event
+from inventory.move_marks import why_not_used
 from inventory.rules.evidence.clock import is_behind
 from inventory.search_index import missing_parts
 from inventory.triggers import missing_triggers
@@ -133,6 +134,18 @@ def check_search(
     )
 
 
+@register(Tags.database)
+def check_move(
+    *, databases: Sequence[str] | None = None, **_: object
+) -> list[CheckMessage]:
+    """Refuse a database into which a move is unfinished, or out of which all went.
+
+    ``migrate`` asks too: it would seal the rows that are there by now.
+    """
+    said = [why_not_used(connections[alias]) for alias in databases or []]
+    return [Error(sentence, id="dock.E005") for sentence in said if sentence]
+
+
 @register(Tags.files)
 def check_evidence_home(**_: object) -> list[CheckMessage]:
     """Read the home of originals back from the settings; asks nobody."""
@@ -208,6 +221,8 @@ def refuse_to_serve_unsound() -> None:
     """Raise ``UnsoundError`` unless the default database is fit to be served."""
     connection = connections["default"]
     try:
+        if said := why_not_used(connection):
+            raise UnsoundError(said)
         reasons = reasons_not_to_serve(connection)
         if not reasons and clock_is_behind():
             log.warning(

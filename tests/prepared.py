@@ -100,7 +100,7 @@ def sqlite_file():
     """Return the migrated SQLite file of this state, made if nobody has yet."""
     CACHE.mkdir(parents=True, exist_ok=True)
     file = CACHE / f"{fingerprint('sqlite')}.sqlite3"
-    with _alone(CACHE / "lock"):
+    with alone(CACHE / "lock"):
         if not file.exists():
             with tempfile.TemporaryDirectory() as folder:
                 _migrate(environment(folder))
@@ -117,7 +117,8 @@ def sqlite_file():
 
 
 @contextmanager
-def _alone(path):
+def alone(path):
+    """Let one process of the machine at a time do what follows."""
     with path.open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         yield

@@ -10,14 +10,15 @@ from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
-from django.core.management.base import BaseCommand
-from django.db import connections
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection, connections
 from django.utils import timezone
 
 from claims.actions.desk.morning import send_next_morning
 from inventory.actions.evidence import reader
 from inventory.actions.mail.beats import beat
 from inventory.actions.mail.delivering import deliver_next
+from inventory.move_marks import why_not_used
 from inventory.queries.mail.beats import BEAT_EVERY
 
 LANES: dict[str, Callable[..., bool]] = {
@@ -49,6 +50,8 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Work on the lanes in turn."""
+        if said := why_not_used(connection):
+            raise CommandError(said)
         lanes, reads = options["lanes"] or list(LANES), not options["lanes"]
         worker = f"{os.uname().nodename[:16]}-{os.getpid()}-{uuid4().hex[:8]}"
         if options["once"]:

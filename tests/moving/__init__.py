@@ -1,0 +1,1 @@
+"""Tests of moving a house from one database to another."""
