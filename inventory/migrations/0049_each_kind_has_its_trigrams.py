@@ -19,6 +19,6 @@ def divide(apps: object, schema_editor: BaseDatabaseSchemaEditor) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0046_numbers_have_their_keys")]
+    dependencies = [("inventory", "0048_full_tiles_are_kept")]
 
     operations = [migrations.RunPython(divide, migrations.RunPython.noop)]
