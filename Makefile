@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit lock
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan bench-chain test-mutations test-hostile demo-packet pictures mutants sbom licenses audit lock
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -29,6 +29,7 @@ help:
 	@echo "make test-postings  100,000 postings by eight processes: none crooked, none lost"
 	@echo "make test-books   200 drawn books: every total of every list is its figure in the ledger"
 	@echo "make bench        every page at 1,000 and 100,000 crates: its work and its time"
+	@echo "make bench-chain  verify, backup, publish_root and proofs beside a bare reading"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
@@ -150,6 +151,10 @@ test-books: $(VENV)/.dev
 SIZES ?= 1000 100000
 bench: $(VENV)/.dev
 	@$(PY) -m tests.bench.flat $(SIZES)
+
+# A look, not a test: COUNT=100000 for more.
+bench-chain: $(VENV)/.dev
+	@$(SCRATCH) $(PY) -m tests.bench.long_chain both $(or $(COUNT),20000)
 
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev
