@@ -9,7 +9,7 @@ SOURCES := inventory claims config manage.py
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift bench-start bench-recount bench-served test-restore test-move
+.PHONY: help setup run company prepare test check test-quick test-slow test-one test-browser test-crash test-backups test-events test-postings test-books bench bench-plan test-mutations test-hostile demo-packet pictures mutants sbom licenses audit asvs lock test-swift bench-start bench-recount bench-served test-restore test-move bench-chain
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 
@@ -35,6 +35,7 @@ help:
 	@echo "make bench-start  how soon a command begins, by an empty Django"
 	@echo "make bench-recount  the deadlines of 100,000 bills counted again"
 	@echo "make bench-served  slow clients, photos, and the memory of all processes"
+	@echo "make bench-chain  verify, backup, publish_root and proofs beside a bare reading"
 	@echo "make bench-plan   time the return planners on a year of crates"
 	@echo "make test-mutations  a hundred thousand broken pictures through the decoder"
 	@echo "make test-hostile  twenty thousand crooked workbooks, memos and claims of cameras"
@@ -181,6 +182,10 @@ bench-recount: $(VENV)/.dev
 bench-served: $(VENV)/.dev
 	@$(PY) -m tests.bench.photo_answers
 	@$(PY) -m tests.bench.served
+
+# A look, not a test: COUNT=100000 for more.
+bench-chain: $(VENV)/.dev
+	@$(SCRATCH) $(PY) -m tests.bench.long_chain both $(or $(COUNT),20000)
 
 # A look, not a test: a year of 365 days and 2,000 crates.
 bench-plan: $(VENV)/.dev

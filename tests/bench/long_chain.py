@@ -5,7 +5,8 @@ environment to so many honest events, each with the images of two crates, a new 
 the one before; ``bare COUNT`` adds events that hold nothing, which is quick enough for a
 million. ``verify`` holds of both. ``look`` prints, each in a process of its own,
 what a bare reading of the events costs, what verify, backup and publish_root cost, and
-root and proofs. A look, never a test.
+root and proofs. ``both COUNT`` makes and looks (``make bench-chain``). A look, never a
+test.
 """
 
 import os
@@ -229,9 +230,9 @@ def proofs():
 if __name__ == "__main__":
     django.setup()
     act, *rest = sys.argv[1:]
-    if act in {"make", "bare"}:
-        make(int(rest[0]), _add if act == "make" else _add_bare)
-    elif act == "run":
+    if act in {"make", "bare", "both"}:
+        make(int(rest[0]), _add_bare if act == "bare" else _add)
+    if act == "run":
         run(rest[0])
-    else:
+    if act in {"look", "both"}:
         look()
