@@ -123,7 +123,9 @@ def _answer_one(connection: socket.socket, decoder: str) -> None:
         pieces = []
         while piece := connection.recv(PIECE):
             pieces.append(piece)
-        connection.sendall(answer(b"".join(pieces), decoder))
+        data = b"".join(pieces)
+        pieces.clear()
+        connection.sendall(answer(data, decoder))
     os._exit(0)
 
 
@@ -176,13 +178,17 @@ def _read(data: bytes) -> tuple[dict[str, object], list[bytes]]:
 
 
 def _turned(image: Image.Image) -> Image.Image:
-    """Return the picture upright, at most 1600 px, decoded no larger than needed."""
+    """Return the picture upright, at most 1600 px, decoded no larger than needed.
+
+    It is turned and shrunk in its place: a copy of each step would double the memory.
+    """
     longest = max(image.size)
     if image.format in {"JPEG", "MPO"} and longest > LARGE:
         scale = LARGE / longest
         image.draft("RGB", (int(image.width * scale), int(image.height * scale)))
     image.load()
-    upright = ImageOps.exif_transpose(image)
+    ImageOps.exif_transpose(image, in_place=True)
+    upright = image
     if upright.mode.startswith("I"):  # 16-bit grey would be clipped to white
         upright = upright.convert("I").point(lambda value: value / 256).convert("L")
     upright.thumbnail((LARGE, LARGE), Image.Resampling.BICUBIC)
@@ -190,7 +196,7 @@ def _turned(image: Image.Image) -> Image.Image:
         rgba = upright.convert("RGBA")
         upright = Image.new("RGB", rgba.size, "white")
         upright.paste(rgba, mask=rgba.getchannel("A"))
-    return upright.convert("RGB")
+    return upright if upright.mode == "RGB" else upright.convert("RGB")
 
 
 def _moves(image: Image.Image) -> bool:
