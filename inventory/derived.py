@@ -82,7 +82,7 @@ OWN_KINDS["statement"] = OpenKind(
     "inventory_balanceassertion",
     "NOT EXISTS (SELECT 1 FROM inventory_balanceassertion b WHERE "
     + _SAME_BOOK.format(row="r")
-    + "AND (b.as_of > r.as_of OR b.as_of = r.as_of AND b.id > r.id))",
+    + "AND (b.as_of, b.id) > (r.as_of, r.id))",  # a range of the index, not an OR
     {
         "inventory_balanceassertion": (
             f"SELECT b.id FROM inventory_balanceassertion b WHERE {_SAME_BOOK}"
