@@ -163,7 +163,7 @@ class Server:
     def stop(self):
         if self.process is not None:
             self.process.terminate()
-            self.process.wait(20)
+            self.process.wait(60)  # a request that is answered has 30 s
             self.process = None
 
     def kill(self):
