@@ -154,7 +154,7 @@ _BETWEEN = f"BETWEEN {_ROW} AND {_ROW} + {SLOTS} - 1"
 _BEGINNINGS = f"""
 SELECT 0, k.text, k.kind, k.key FROM {KEYS} k
 WHERE k.kind = %s AND k.location_id = %s AND k.text >= %s AND k.text < %s{{behind}}
-AND NOT EXISTS ({_SAME_ROW} {_BETWEEN} AND o.text >= %s AND o.text < %s
+AND NOT EXISTS ({_SAME_ROW} {{same}} AND o.text >= %s AND o.text < %s
   AND (o.text < k.text OR o.text = k.text AND o.id > k.id))
 ORDER BY k.text, k.id DESC
 """
@@ -170,9 +170,8 @@ ORDER BY f.rowid DESC
 _NEWEST = 500
 """How many of a kind at a location PostgreSQL reads before it asks the trigrams."""
 
-# Of a range of keys, PostgreSQL believes that it holds a two-hundredth of the table.
 _ONCE = f"""
-NOT EXISTS ({_SAME_ROW} IN ({{slots}}) AND (
+NOT EXISTS ({_SAME_ROW} {{same}} AND (
   o.text >= %s AND o.text < %s OR o.id > k.id AND strpos(o.text, %s) > 0))
 """
 
@@ -210,7 +209,20 @@ def _beginnings(scope: Scope) -> Statement:
     if after is not None:
         behind = " AND k.text >= %s AND (k.text > %s OR k.key < %s)"
         values += [after.text, after.text, -after.older]
-    return _BEGINNINGS.format(behind=behind), [*values, asked, asked + _LAST]
+    sql = _BEGINNINGS.format(behind=behind, same=_same_row(scope.kind))
+    return sql, [*values, asked, asked + _LAST]
+
+
+def _same_row(kind: SearchKind) -> str:
+    """Return what ``o.id`` of a number of the same row is.
+
+    Of a range, PostgreSQL believes that it holds a two-hundredth of the table, and reads
+    the whole of it.
+    """
+    if connection.vendor == "sqlite":
+        return _BETWEEN
+    slots = ", ".join(f"{_ROW} + {slot}" for slot in range(len(kind.columns)))
+    return f"IN ({slots})"
 
 
 def _parts(scope: Scope) -> Statement:
@@ -229,7 +241,7 @@ def _parts(scope: Scope) -> Statement:
         kind=kind.number,
         location=scope.location,
         most=scope.most + 1,
-        slots=", ".join(f"{_ROW} + {slot}" for slot in range(len(kind.columns))),
+        same=_same_row(kind),
     )
     return sql, [asked, *once, f"%{asked}%", *once]
 
