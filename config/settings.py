@@ -218,6 +218,12 @@ CHECKPOINT_KEY = env.str("CHECKPOINT_KEY", default="")
 # Public keys of age (https://age-encryption.org), separated by commas: backups are locked
 # for whoever has one of the private keys. Keep those off this machine.
 BACKUP_KEY = env.list("BACKUP_KEY", default=[])
+# How many days, weeks and months keep their last copy of the database in a backup.
+BACKUP_KEEP = env.list("BACKUP_KEEP", cast=int, default=[7, 5, 12])
+if len(BACKUP_KEEP) != 3 or min(BACKUP_KEEP) < 0:
+    raise ImproperlyConfigured(
+        "BACKUP_KEEP takes three numbers: days, weeks and months, such as 7,5,12."
+    )
 ROOT_MAIL_TO = env.list("ROOT_MAIL_TO", default=[])
 EMAIL_HOST = env.str("EMAIL_HOST", default="")
 EMAIL_PORT = env.int("EMAIL_PORT", default=587)

@@ -67,3 +67,13 @@ for number in range(int(sys.argv[3])):
     print(before, flush=True)
 """
 """Backs up again and again; says how many were acknowledged before each."""
+
+BACK_UP = """
+from datetime import datetime, UTC
+from pathlib import Path
+from inventory.evidence.backups.taking import make_backup
+from inventory.rules.evidence.generations import Keep
+made = make_backup(Path({folder!r}), at=datetime.fromisoformat({at!r}), keep={keep})
+print(made.backup.events)
+"""
+"""Backs up into a folder at a moment, with what is kept of earlier ones."""

@@ -15,6 +15,7 @@ from inventory.evidence.backups.locks import LockError, opened
 from inventory.evidence.backups.taking import (
     Backup,
     BackupError,
+    backups_in,
     original_named,
     originals_in,
     read_backup,
@@ -27,15 +28,33 @@ from inventory.evidence.store.homes import ChangedOnTheWayError, home
 Read = Callable[[Path], Iterator[bytes]]
 
 
-def restore_backup(path: Path, key: Path | None = None) -> Backup:
-    """Restore the folder's backup: originals first, the database last.
+def chosen(path: Path, of: str = "") -> Backup:
+    """Return the newest backup of the folder, or the newest of a day or moment.
+
+    ``of`` is the beginning of its moment in UTC: 2026-11-27, 2026-11-27T18:05. Raise
+    BackupError that names those that are there.
+    """
+    if not of:
+        return read_backup(path)
+    there = backups_in(path)
+    found = [one for one in there if one.made_at.startswith(of)]
+    if not found:
+        days = ", ".join(one.made_at[:16] for one in there)
+        raise BackupError(
+            f"{path} has no backup of {of}. Nothing was restored. It has those of {days}."
+        )
+    return found[0]
+
+
+def restore_backup(path: Path, key: Path | None = None, of: str = "") -> Backup:
+    """Restore the folder's newest backup, or that ``of`` a day: the database last.
 
     ``key`` is the file of the private key of a locked one. An interrupted restore
     leaves a site without a database, never rows without their files. Raise BackupError
     and LockError before anything is written where the place is not empty, the key does
     not fit or the copy of the database has changed, and OSError.
     """
-    backup = read_backup(path)
+    backup = chosen(path, of)
     if backup.locked and key is None:
         raise BackupError(
             f"The backup in {path} is locked. Nothing was restored. Name the file of "

@@ -3,14 +3,15 @@
 The originals are copied once and re-hashed each time; the database is always new.
 With public keys each file is locked, and none of it is ever there in the open.
 The list ``backup.json`` is written last and names the database's file, so that an
-interrupted backup leaves the one before it whole.
+interrupted backup leaves the one before it whole. Earlier copies of the database stay
+as ``generations`` says, each with a list of its own; the originals serve them all.
 """
 
 import json
 import re
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,10 +34,12 @@ from inventory.evidence.store.calls import sync_folder
 from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
 from inventory.models import Event, Original
 from inventory.rules.evidence.chain import GrowingTree, leaf_data
+from inventory.rules.evidence.generations import Keep, kept
 
 LIST_NAME = "backup.json"
 FORMAT = 1
-_OURS = re.compile(rf"originals\Z|packets\Z|database-\d|{SUMS}\Z|\.")
+_OURS = re.compile(rf"originals\Z|packets\Z|(database|backup)-\d|{SUMS}\Z|\.")
+_STAMP = "%Y%m%dT%H%M%S%f"
 
 
 class BackupError(Exception):
@@ -58,6 +61,11 @@ class Backup:
     packets: int
     locked: bool = False
 
+    @property
+    def stamp(self) -> str:
+        """The moment in the names of its files, in UTC."""
+        return self.database.removeprefix("database-").removesuffix(SUFFIX)
+
 
 @dataclass(frozen=True)
 class Made:
@@ -77,8 +85,12 @@ def packet_named(sha256: str) -> str:
     return f"packets/{sha256}.pdf"
 
 
-def make_backup(path: Path, *, at: datetime, keys: Iterable[str] = ()) -> Made:
+def make_backup(
+    path: Path, *, at: datetime, keys: Iterable[str] = (), keep: Keep | None = None
+) -> Made:
     """Back up the running site into this folder, locked where there are public keys.
+
+    Without ``keep`` every earlier copy of the database stays.
 
     The folder is empty, or holds an earlier backup of this same site: its tree is
     then the beginning of ours, and only new originals are copied. Raise BackupError,
@@ -89,7 +101,7 @@ def make_backup(path: Path, *, at: datetime, keys: Iterable[str] = ()) -> Made:
         require_lock(folder.keys)
     before = _backup_before(folder)
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
-    name = f"database-{at.astimezone(UTC):%Y%m%dT%H%M%S%f}"
+    name = f"database-{at.astimezone(UTC):{_STAMP}}"
     with _database_in(folder, name) as (moment, sha256):
         tree = _tree_of(moment, before)
         if tree is None:
@@ -111,9 +123,11 @@ def make_backup(path: Path, *, at: datetime, keys: Iterable[str] = ()) -> Made:
         packets=_copy_packets(folder),
         locked=folder.is_locked,
     )
-    text = json.dumps(asdict(made), indent=1, sort_keys=True)
-    write_whole(path / LIST_NAME, [text.encode()], mode=PRIVATE)
-    _remove_older(path, made.database)
+    for one in (before, made):  # a former version wrote no list of its own
+        if one is not None:
+            _write_list(path / f"backup-{one.stamp}.json", one)
+    _write_list(path / LIST_NAME, made)
+    _remove_older(path, keep)
     folder.close()
     return Made(made, copied)
 
@@ -138,22 +152,54 @@ def _database_in(folder: BackupFolder, name: str) -> Iterator[tuple[Snapshot, st
 
 def read_backup(folder: Path) -> Backup:
     """Return what the folder's list says. Raise BackupError where there is none."""
+    return read_list(folder / LIST_NAME)
+
+
+def read_list(path: Path) -> Backup:
+    """Return what a list says. Raise BackupError where there is none."""
     try:
-        data = json.loads((folder / LIST_NAME).read_text(encoding="utf-8"))
-        found = Backup(**data)
+        found = Backup(**json.loads(path.read_text(encoding="utf-8")))
     except (OSError, ValueError, TypeError) as error:
         raise BackupError(
-            f"{folder} has no backup from this program: {error}"
+            f"{path.parent} has no backup from this program: {error}"
         ) from error
     if found.format != FORMAT or Path(found.database).name != found.database:
-        raise BackupError(f"{folder} has a backup from another program.")
+        raise BackupError(f"{path.parent} has a backup from another program.")
     return found
 
 
-def _remove_older(folder: Path, name: str) -> None:
-    """Remove earlier copies of the database, and what an interrupted one left."""
+def _write_list(path: Path, made: Backup) -> None:
+    text = json.dumps(asdict(made), indent=1, sort_keys=True)
+    write_whole(path, [text.encode()], mode=PRIVATE)
+
+
+def backups_in(folder: Path) -> list[Backup]:
+    """Return every backup that the folder holds, the newest first.
+
+    One whose list cannot be read is left out. Raise BackupError where it holds none.
+    """
+    newest = read_backup(folder)
+    found = {newest.stamp: newest}
+    for path in folder.glob("backup-*.json"):
+        with suppress(BackupError):
+            one = read_list(path)
+            if (folder / one.database).exists():
+                found[one.stamp] = one
+    return [found[stamp] for stamp in sorted(found, reverse=True)]
+
+
+def _remove_older(folder: Path, keep: Keep | None) -> None:
+    """Remove the copies that need not stay, and what an interrupted backup left."""
+    there = {one.stamp: one for one in backups_in(folder)}
+    moments = {datetime.strptime(stamp, _STAMP): stamp for stamp in there}  # noqa: DTZ007 - all UTC
+    stays = set(kept(moments, keep)) if keep else set(moments)
+    stamps = {moments[at] for at in stays}
     for path in folder.glob("database-*"):
-        if path.name != name:
+        stamp = path.name.removeprefix("database-").removesuffix(SUFFIX)
+        listed = folder / f"backup-{stamp}.json"
+        # One whose list is there and cannot be read is nobody's to judge but a person's.
+        if stamp not in stamps and (stamp in there or not listed.exists()):
+            listed.unlink(missing_ok=True)
             path.unlink()
     sync_folder(folder)
 

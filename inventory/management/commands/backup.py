@@ -16,6 +16,7 @@ from inventory.evidence.seal.register import TreeState
 from inventory.evidence.seal.snapshots import BusyDatabaseError, UnreadableTableError
 from inventory.management.publishing import note_published, publish_into
 from inventory.queries.people.legal_holds import standing_holds
+from inventory.rules.evidence.generations import Keep
 
 
 class Command(BaseCommand):
@@ -24,7 +25,9 @@ class Command(BaseCommand):
     help = (
         "Back up into a folder: an empty one, or that of an earlier backup, to "
         "which only new originals are added. The site may be running. Where BACKUP_KEY "
-        "names public keys of age, every file is locked for who has a private one."
+        "names public keys of age, every file is locked for who has a private one. "
+        "Earlier copies of the database stay as BACKUP_KEEP says, and all of them while "
+        "a legal hold stands."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -33,9 +36,13 @@ class Command(BaseCommand):
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Make the backup and print its content, or the reason why there is none."""
+        holds = list(standing_holds())
         try:
             made = make_backup(
-                options["folder"], at=timezone.now(), keys=settings.BACKUP_KEY
+                options["folder"],
+                at=timezone.now(),
+                keys=settings.BACKUP_KEY,
+                keep=None if holds else Keep(*settings.BACKUP_KEEP),
             )
         except (
             BackupError,
@@ -61,7 +68,7 @@ class Command(BaseCommand):
         note_published(line, at)
         how = ", locked" if found.locked else ""
         self.stdout.write(f"Backed up{how}: {found.events} events, root {found.root}")
-        for hold in standing_holds():
+        for hold in holds:
             self.stdout.write(
                 f"A legal hold stands ({hold}): delete no backup and no log."
             )

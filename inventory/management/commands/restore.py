@@ -34,11 +34,17 @@ class Command(BaseCommand):
             metavar="FILE",
             help="the private key of a locked backup, as age-keygen wrote it",
         )
+        parser.add_argument(
+            "--of",
+            default="",
+            metavar="DAY",
+            help="the last backup of this day, or of a moment, in UTC: 2026-11-27",
+        )
 
     def handle(self, *_args: Any, **options: Any) -> None:  # noqa: ANN401
         """Restore and verify. Exit code 1 where either fails."""
         try:
-            backup = restore_backup(options["folder"], options["key"])
+            backup = restore_backup(options["folder"], options["key"], options["of"])
         except (
             BackupError,
             DatabaseCopyError,
