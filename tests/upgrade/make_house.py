@@ -20,6 +20,7 @@ The photos are drawn 48 pixels wide, so that a house weighs some hundred kilobyt
 
 import gzip
 import os
+import re
 import sqlite3
 import sys
 import tempfile
@@ -105,13 +106,37 @@ def missing(folder):
         return list(lacking(file))
 
 
+_ABOUT = re.compile(r"""(?:INSERT INTO|CREATE TABLE) ["'](\w+)""")
+
+
+def dumped(file):
+    """Yield the statements that make the database anew, without triggers.
+
+    ``iterdump`` writes a full-text table as rows of the schema's own table, which no
+    connection reads back, and without the keys of its texts. So it is made by its own
+    statement, and filled from the table that has the texts.
+    """
+    texts = dict(
+        file.execute(
+            "SELECT name, sql FROM sqlite_master WHERE sql LIKE 'CREATE VIRTUAL TABLE%'"
+        )
+    )
+    passed_over = ("CREATE TRIGGER", "PRAGMA writable_schema", "INSERT INTO sqlite_ma")
+    for line in file.iterdump():
+        about = _ABOUT.match(line)
+        is_text = about and about[1].startswith(tuple(texts))
+        if line == "COMMIT;":
+            yield from (f"{sql};" for sql in texts.values())
+            for name in texts:
+                yield f"INSERT INTO {name}({name}) VALUES('rebuild');"
+        if not (is_text or line.startswith(passed_over)):
+            yield line
+
+
 def write_sql(folder, target):
     """Write the database as SQL, the same bytes for the same rows."""
-    with sqlite3.connect(folder / "db.sqlite3") as file:
-        lines = [
-            line for line in file.iterdump() if not line.startswith("CREATE TRIGGER")
-        ]
-    file.close()
+    with closing(sqlite3.connect(folder / "db.sqlite3")) as file:
+        lines = list(dumped(file))
     with (
         target.open("wb") as out,
         gzip.GzipFile(filename="", mode="wb", fileobj=out, mtime=0) as packed,
