@@ -22,8 +22,9 @@ from claims.rules.deadlines.bankruptcy import DUTY as PROOF_OF_CLAIM
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
     """Return the duties that still run: not superseded, not met, of no closed claim."""
+    running = Deadline.objects.filter(superseded_at=None, met_on=None)
     return (
-        rows.filter(superseded_at=None, met_on=None)
+        rows.filter(pk__among=running.order_by().values("pk"))
         .exclude(claim__state__in=(*lifecycle.LIFE.final, lifecycle.WITHDRAWING))
         .select_related("shipment__carrier", "shipment__location", "claim", "delivery")
         .prefetch_related("overrides")
