@@ -118,7 +118,12 @@ class CreditMemo(Versioned):
         indexes = [
             models.Index(
                 fields=["is_posted", "-dated_on", "-id"], name="memos_in_order"
-            )
+            ),
+            models.Index(
+                fields=["location", "dated_on"],
+                condition=Q(is_posted=False),
+                name="memos_to_post",
+            ),
         ]
         constraints = [
             models.UniqueConstraint(
