@@ -1,9 +1,11 @@
 """Earlier copies of the database stay in a backup folder, and each can be laid back."""
 
+import stat
+
 import pytest
 
 from tests.backups.places import empty_place
-from tests.backups.writers import BACK_UP, KEEP_MORE
+from tests.backups.writers import BACK_UP_AT, KEEP_MORE
 from tests.sites import copied_site
 
 pytestmark = [pytest.mark.database, pytest.mark.processes]
@@ -16,7 +18,7 @@ def house(full_house, tmp_path):
 
 
 def back_up(house, folder, at, keep="Keep(2, 0, 0)"):
-    script = BACK_UP.format(folder=str(folder), at=at, keep=keep)
+    script = BACK_UP_AT.format(folder=str(folder), at=at, keep=keep)
     said, failed = house.python(script).communicate()
     assert failed == "", failed
     return int(said)
@@ -32,6 +34,8 @@ def test_a_house_of_an_earlier_day_is_laid_back(house, tmp_path):
     assert now > earlier
     assert len(list(folder.glob("database-*"))) == 2
     assert len(list(folder.glob("backup-*.json"))) == 2
+    files = [one for one in folder.rglob("*") if one.is_file()]
+    assert {stat.S_IMODE(one.stat().st_mode) for one in files} == {0o600}
     with empty_place(house, tmp_path / "missing") as place:
         done = place.manage("restore", str(folder), "--of", "2026-11-25", check=False)
         assert "no backup of 2026-11-25" in done.stderr

@@ -68,7 +68,7 @@ for number in range(int(sys.argv[3])):
 """
 """Backs up again and again; says how many were acknowledged before each."""
 
-BACK_UP = """
+BACK_UP_AT = """
 from datetime import datetime, UTC
 from pathlib import Path
 from inventory.evidence.backups.taking import make_backup

@@ -114,7 +114,9 @@ def without_signal(phone, code):
 def type_it(page, number):
     page.locator("[name=serial]").fill(number)
     page.locator("[name=serial]").blur()
-    page.wait_for_timeout(500)  # it is written to the phone's store: nobody leaves sooner
+    page.wait_for_timeout(
+        500
+    )  # it is written to the phone's store: nobody leaves sooner
 
 
 def test_a_photo_taken_without_signal_is_dropped_where_the_same_was_typed(phone):
