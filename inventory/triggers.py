@@ -13,6 +13,7 @@ from typing import Any
 from django.apps import apps
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Model
 
 from inventory import derived, ledger_triggers
@@ -250,7 +251,13 @@ def drop_before_migrate(*, using: str, **_: Any) -> None:
 
 
 def make_after_migrate(*, sender: Any, using: str, **_: Any) -> None:
-    """Receive ``post_migrate``, once: after the last app that has models."""
+    """Receive ``post_migrate``, once: after the last app that has models.
+
+    Where migrations still wait, a trigger may name a column that is not there yet; the
+    last of them makes all triggers, and nothing is served before.
+    """
     last = [config for config in apps.get_app_configs() if config.models_module][-1]
-    if sender.label == last.label:
+    executor = MigrationExecutor(connections[using])
+    waits = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    if sender.label == last.label and not waits:
         make_triggers(connections[using])
