@@ -24,7 +24,6 @@ from config.checks import unapplied_migrations
 from config.databases import database_from
 from config.moving_keys import MADE_BY_MIGRATIONS, loosen, tighten
 from config.moving_rows import (
-    BATCH,
     SOURCE,
     TARGET,
     HouseMoveError,
@@ -35,7 +34,7 @@ from config.moving_rows import (
     execute,
 )
 from inventory.evidence.pictures import decoder
-from inventory.evidence.seal.register import TreeState
+from inventory.evidence.seal.register import TreeState, hashed_anew
 from inventory.models import Event
 from inventory.move_marks import (
     MOVED_TO,
@@ -45,7 +44,6 @@ from inventory.move_marks import (
     marks,
     why_not_used,
 )
-from inventory.rules.evidence.chain import GrowingTree
 from inventory.searched import PARTS
 
 _OTHERS = """
@@ -106,7 +104,7 @@ def _move(target: BaseDatabaseWrapper, asked: Asked, told: Told) -> MovedHouse:
         models = list(copied_models())
         rows = copy_all(models, told)
         tighten(models)
-        here, there = _tree(SOURCE), _tree(TARGET)
+        here, there = (hashed_anew(using=one)[0] for one in (SOURCE, TARGET))
         if here != there:
             raise HouseMoveError(f"The roots differ: {here} here, {there} there.")
         _verify(asked, told)
@@ -244,15 +242,6 @@ def _tell_unknown(source: BaseDatabaseWrapper, told: Told) -> None:
 
 
 # -- the proof ---------------------------------------------------------------------
-
-
-def _tree(using: str) -> TreeState:
-    tree, events = GrowingTree(), QuerySet[Event](Event, using=using)
-    hashes = events.order_by("sequence").values_list("hash", flat=True)
-    with transaction.atomic(using=using):
-        for sealed in hashes.iterator(BATCH):
-            tree.add(bytes.fromhex(sealed))
-    return TreeState(tree.size, tree.root().hex())
 
 
 def _verify(asked: Asked, told: Told) -> None:

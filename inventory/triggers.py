@@ -10,14 +10,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.apps import apps
 from django.db import connections
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Model
 
 from inventory import derived, ledger_triggers
 from inventory.derived_shapes import Follower
+from inventory.management.after_migration import is_last_step
 from inventory.rules.core.registry import Registry
 
 _OWN = (
@@ -256,8 +255,5 @@ def make_after_migrate(*, sender: Any, using: str, **_: Any) -> None:
     Where migrations still wait, a trigger may name a column that is not there yet; the
     last of them makes all triggers, and nothing is served before.
     """
-    last = [config for config in apps.get_app_configs() if config.models_module][-1]
-    executor = MigrationExecutor(connections[using])
-    waits = executor.migration_plan(executor.loader.graph.leaf_nodes())
-    if sender.label == last.label and not waits:
+    if is_last_step(sender, using):
         make_triggers(connections[using])

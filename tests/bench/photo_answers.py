@@ -152,10 +152,9 @@ class Phone:
         return time.perf_counter() - began
 
 
-def main():
-    """Measure both sides in one run, and print the table."""
-    photos = [photo(n) for n in range(8)]
-    top = Path(tempfile.mkdtemp(prefix="photo-answers-"))
+def seeded_site(prefix, seed):
+    """Make a site with what this program seeds; return its folder and environment."""
+    top = Path(tempfile.mkdtemp(prefix=prefix))
     os.environ |= {
         "DJANGO_SETTINGS_MODULE": "config.settings",
         "DOCK_DATA_DIR": str(top),
@@ -166,8 +165,15 @@ def main():
 
     env = environment(top)
     (top / "db.sqlite3").write_bytes(Path(sqlite_file()).read_bytes())
-    setup = f"import django; django.setup()\n{SEEDING}"
+    setup = f"import django; django.setup()\n{seed}"
     subprocess.run([sys.executable, "-c", setup], env=env, check=True)
+    return top, env
+
+
+def main():
+    """Measure both sides in one run, and print the table."""
+    photos = [photo(n) for n in range(8)]
+    top, env = seeded_site("photo-answers-", SEEDING)
     port, bare = free_port(), free_port()
     (top / "floor").mkdir()
     gunicorn = [sys.executable, "-m", "gunicorn", "--config"]

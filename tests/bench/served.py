@@ -9,17 +9,12 @@ and the dock are asked for again and again. Then 40 photos at once, then a claim
 import os
 import re
 import socket
-import subprocess
 import sys
-import tempfile
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
-from pathlib import Path
 from urllib.parse import urlsplit
-
-import django
 
 from tests.bench.photo_answers import (
     Phone,
@@ -27,6 +22,7 @@ from tests.bench.photo_answers import (
     memory,
     photo,
     running,
+    seeded_site,
     varied,
 )
 
@@ -134,18 +130,7 @@ def slow_clients(phone, photos, address):
 
 def main():
     """Serve a site, and print the table."""
-    top = Path(tempfile.mkdtemp(prefix="served-"))
-    os.environ |= {
-        "DJANGO_SETTINGS_MODULE": "config.settings",
-        "DOCK_DATA_DIR": str(top),
-    }
-    django.setup()
-    from tests.prepared import environment, sqlite_file  # it needs the models
-
-    env = environment(top)
-    (top / "db.sqlite3").write_bytes(Path(sqlite_file()).read_bytes())
-    seed = f"import django; django.setup()\n{SEED.format(photos=IN_FILE)}"
-    subprocess.run([sys.executable, "-c", seed], env=env, check=True)
+    _, env = seeded_site("served-", SEED.format(photos=IN_FILE))
     photos, port = [photo(n) for n in range(4)], free_port()
     address = f"http://127.0.0.1:{port}"
     config = "config/deploy/gunicorn.conf.py"

@@ -5,7 +5,6 @@ act's transaction with ``begin_sending``, write, ``keep_sent``, record the event
 """
 
 from datetime import datetime
-from functools import partial
 from io import SEEK_END, BytesIO
 from typing import BinaryIO
 
@@ -15,11 +14,11 @@ from inventory.actions.core.events import noun_of
 from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import last_sent
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.durable import pieces_in
 from inventory.evidence.store.turns import take_turn
 from inventory.models import Location, Original, SentDocument, User
 
 PDF = "application/pdf"
-PIECE = 65_536
 
 
 def store_document(data: bytes) -> store.Stored:
@@ -35,7 +34,7 @@ def store_document_in(file: BinaryIO) -> store.Stored:
     size = file.seek(0, SEEK_END)
     file.seek(0)
     try:
-        return store.store_original(iter(partial(file.read, PIECE), b""), limit=size)
+        return store.store_original(pieces_in(file), limit=size)
     except store.StoreError as error:
         raise RefusedError(
             "The disk could not take the document, so nothing was recorded. Tell your "

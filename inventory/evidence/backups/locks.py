@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from inventory.evidence.store.durable import PIECE, pieces_of
+from inventory.evidence.store.durable import pieces_in, pieces_of
 
 SUFFIX = ".age"
 _PROGRAM = "age"
@@ -61,8 +61,8 @@ def _through(words: Sequence[str], pieces: Iterable[bytes]) -> Iterator[bytes]:
     with program:
         feeding = _Feeding(program, pieces)
         try:
-            while program.stdout and (piece := program.stdout.read(PIECE)):
-                yield piece
+            if program.stdout:
+                yield from pieces_in(program.stdout)
             feeding.join()
             said = program.stderr.read().decode().strip() if program.stderr else ""
         finally:

@@ -28,7 +28,7 @@ from inventory.evidence.store.homes import ChangedOnTheWayError, home
 Read = Callable[[Path], Iterator[bytes]]
 
 
-def chosen(path: Path, of: str = "") -> Backup:
+def _chosen(path: Path, of: str = "") -> Backup:
     """Return the newest backup of the folder, or the newest of a day or moment.
 
     ``of`` is the beginning of its moment in UTC: 2026-11-27, 2026-11-27T18:05. Raise
@@ -54,7 +54,7 @@ def restore_backup(path: Path, key: Path | None = None, of: str = "") -> Backup:
     and LockError before anything is written where the place is not empty, the key does
     not fit or the copy of the database has changed, and OSError.
     """
-    backup = chosen(path, of)
+    backup = _chosen(path, of)
     if backup.locked and key is None:
         raise BackupError(
             f"The backup in {path} is locked. Nothing was restored. Name the file of "

@@ -39,7 +39,6 @@ from inventory.rules.evidence.generations import Keep, kept
 LIST_NAME = "backup.json"
 FORMAT = 1
 _OURS = re.compile(rf"originals\Z|packets\Z|(database|backup)-\d|{SUMS}\Z|\.")
-_STAMP = "%Y%m%dT%H%M%S%f"
 
 
 class BackupError(Exception):
@@ -62,9 +61,9 @@ class Backup:
     locked: bool = False
 
     @property
-    def stamp(self) -> str:
-        """The moment in the names of its files, in UTC."""
-        return self.database.removeprefix("database-").removesuffix(SUFFIX)
+    def moment(self) -> datetime:
+        """When it was made, in UTC."""
+        return datetime.fromisoformat(self.made_at)
 
 
 @dataclass(frozen=True)
@@ -90,10 +89,9 @@ def make_backup(
 ) -> Made:
     """Back up the running site into this folder, locked where there are public keys.
 
-    Without ``keep`` every earlier copy of the database stays.
-
     The folder is empty, or holds an earlier backup of this same site: its tree is
-    then the beginning of ours, and only new originals are copied. Raise BackupError,
+    then the beginning of ours, and only new originals are copied. Without ``keep``
+    every earlier copy of the database stays. Raise BackupError,
     LockError, OSError, and the errors of copying the database.
     """
     folder = BackupFolder(path, tuple(keys))
@@ -101,7 +99,7 @@ def make_backup(
         require_lock(folder.keys)
     before = _backup_before(folder)
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
-    name = f"database-{at.astimezone(UTC):{_STAMP}}"
+    name = f"database-{at.astimezone(UTC):%Y%m%dT%H%M%S%f}"
     with _database_in(folder, name) as (moment, sha256):
         tree = _tree_of(moment, before)
         if tree is None:
@@ -125,7 +123,7 @@ def make_backup(
     )
     for one in (before, made):  # a former version wrote no list of its own
         if one is not None:
-            _write_list(path / f"backup-{one.stamp}.json", one)
+            _write_list(path / _list_of(one.database), one)
     _write_list(path / LIST_NAME, made)
     _remove_older(path, keep)
     folder.close()
@@ -159,6 +157,7 @@ def read_list(path: Path) -> Backup:
     """Return what a list says. Raise BackupError where there is none."""
     try:
         found = Backup(**json.loads(path.read_text(encoding="utf-8")))
+        _ = found.moment  # it is a day
     except (OSError, ValueError, TypeError) as error:
         raise BackupError(
             f"{path.parent} has no backup from this program: {error}"
@@ -166,6 +165,12 @@ def read_list(path: Path) -> Backup:
     if found.format != FORMAT or Path(found.database).name != found.database:
         raise BackupError(f"{path.parent} has a backup from another program.")
     return found
+
+
+def _list_of(database: str) -> str:
+    """Return the name of the list that stands beside this copy of the database."""
+    stamp = database.removeprefix("database-").removesuffix(SUFFIX)
+    return f"backup-{stamp}.json"
 
 
 def _write_list(path: Path, made: Backup) -> None:
@@ -179,26 +184,25 @@ def backups_in(folder: Path) -> list[Backup]:
     One whose list cannot be read is left out. Raise BackupError where it holds none.
     """
     newest = read_backup(folder)
-    found = {newest.stamp: newest}
+    found = {newest.moment: newest}
     for path in folder.glob("backup-*.json"):
         with suppress(BackupError):
             one = read_list(path)
             if (folder / one.database).exists():
-                found[one.stamp] = one
-    return [found[stamp] for stamp in sorted(found, reverse=True)]
+                found[one.moment] = one
+    return [found[moment] for moment in sorted(found, reverse=True)]
 
 
 def _remove_older(folder: Path, keep: Keep | None) -> None:
     """Remove the copies that need not stay, and what an interrupted backup left."""
-    there = {one.stamp: one for one in backups_in(folder)}
-    moments = {datetime.strptime(stamp, _STAMP): stamp for stamp in there}  # noqa: DTZ007 - all UTC
-    stays = set(kept(moments, keep)) if keep else set(moments)
-    stamps = {moments[at] for at in stays}
+    there = {one.database: one for one in backups_in(folder)}
+    moments = {one.moment for one in there.values()}
+    stays = kept(moments, keep) if keep else moments
     for path in folder.glob("database-*"):
-        stamp = path.name.removeprefix("database-").removesuffix(SUFFIX)
-        listed = folder / f"backup-{stamp}.json"
+        listed, found = folder / _list_of(path.name), there.get(path.name)
         # One whose list is there and cannot be read is nobody's to judge but a person's.
-        if stamp not in stamps and (stamp in there or not listed.exists()):
+        is_over = found.moment not in stays if found else not listed.exists()
+        if is_over:
             listed.unlink(missing_ok=True)
             path.unlink()
     sync_folder(folder)

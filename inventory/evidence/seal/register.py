@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.db import DEFAULT_DB_ALIAS
+
 from inventory.evidence.seal.tiles import BrokenTreeError, KeptNodes
 from inventory.models import Event
 from inventory.rules.evidence.chain import GrowingTree, leaf_data
@@ -38,15 +40,18 @@ def tree_state(size: int | None = None) -> TreeState:
     return TreeState(size, root_of(size, KeptNodes(size)).hex())
 
 
-def hashed_anew(sizes: Iterable[int] = ()) -> tuple[TreeState, dict[int, str]]:
+def hashed_anew(
+    sizes: Iterable[int] = (), *, using: str = DEFAULT_DB_ALIAS
+) -> tuple[TreeState, dict[int, str]]:
     """Return the tree over all events, hashed from them alone, and earlier roots.
 
     ``sizes`` are sizes whose roots are wanted; those that are reached are told.
+    ``using`` names the connection.
     """
     wanted, tree = frozenset(sizes), GrowingTree()
     found = {0: tree.root().hex()} if 0 in wanted else {}
-    hashes = Event.objects.order_by("sequence").values_list("hash", flat=True)
-    for sealed in hashes.iterator():
+    events = Event.objects.using(using).order_by("sequence")
+    for sealed in events.values_list("hash", flat=True).iterator():
         tree.add(leaf_data(sealed))
         if tree.size in wanted:
             found[tree.size] = tree.root().hex()

@@ -64,16 +64,16 @@ def sqlite_reader(column: "models.Field[Any, Any]") -> Reader:
     return read
 
 
-def plain_type(column: "models.Field[Any, Any]") -> type:
-    """Return the type of a cell of SQLite that is its own scalar; ``Reader`` for none."""
+def plain_type(column: "models.Field[Any, Any]") -> type | None:
+    """Return the type of a cell of SQLite that is its own scalar, if there is one."""
     kind = column_kind(column)
     if isinstance(kind, models.DecimalField):
-        return type(Reader)
+        return None
     fitting = (one for family, one in _SQLITE.items() if isinstance(kind, family))
     reader = next(fitting, _text)
     if reader is _text:
         return str
-    return int if reader is _number else type(Reader)
+    return int if reader is _number else None
 
 
 def unreadable(raw: object) -> Scalar:

@@ -23,7 +23,7 @@ from django.conf import settings
 
 from inventory.evidence.store import bucket
 from inventory.evidence.store.bucket import asking
-from inventory.evidence.store.durable import PIECE
+from inventory.evidence.store.durable import PIECE, pieces_in
 from inventory.evidence.store.homes import (
     HomeUnreachableError,
     Stored,
@@ -383,7 +383,7 @@ def _hashed_into(file: BinaryIO, chunks: Iterable[bytes], limit: int) -> Stored:
 def _md5_of(file: BinaryIO) -> str:
     file.seek(0)
     digest = hashlib.md5(usedforsecurity=False)
-    while piece := file.read(PIECE):
+    for piece in pieces_in(file):
         digest.update(piece)
     return base64.b64encode(digest.digest()).decode()
 

@@ -5,6 +5,7 @@ import os
 import secrets
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import IO
 
 from inventory.evidence.store.calls import sync_folder
 
@@ -59,8 +60,13 @@ def _opener(mode: int) -> Callable[[str, int], int]:
 def pieces_of(path: Path) -> Iterator[bytes]:
     """Yield a file's bytes, a mebibyte at a time."""
     with path.open("rb") as file:
-        while piece := file.read(PIECE):
-            yield piece
+        yield from pieces_in(file)
+
+
+def pieces_in(file: IO[bytes]) -> Iterator[bytes]:
+    """Yield the bytes of an open file from where it stands, likewise."""
+    while piece := file.read(PIECE):
+        yield piece
 
 
 def hash_of(path: Path) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from django.conf import settings
 from django.db import transaction
 
-from inventory.evidence.store.durable import PIECE
+from inventory.evidence.store.durable import pieces_in
 from inventory.evidence.store.homes import ChangedOnTheWayError, Home, home_at
 from inventory.evidence.store.turns import take_turn
 from inventory.models import Original
@@ -85,9 +85,7 @@ def _copy(source: Home, target: Home, sha256: str) -> bool:
         size = file.seek(0, 2)
         file.seek(0)
         try:
-            target.keep(
-                iter(lambda: file.read(PIECE), b""), limit=size, expected=sha256
-            )
+            target.keep(pieces_in(file), limit=size, expected=sha256)
         except ChangedOnTheWayError as error:
             raise MoveError(_damaged(sha256, "has changed")) from error
     if not _is_whole(target, sha256):
@@ -101,7 +99,7 @@ def _copy(source: Home, target: Home, sha256: str) -> bool:
 def _is_whole(home: Home, sha256: str) -> bool:
     digest = hashlib.sha256()
     with home.open(sha256) as file:
-        while piece := file.read(PIECE):
+        for piece in pieces_in(file):
             digest.update(piece)
     return digest.hexdigest() == sha256
 
