@@ -20,8 +20,8 @@ help:
 	@echo "make setup        only prepare .venv, for running and for testing"
 	@echo "make check        only lint, format, types, import contracts, migrations, deployment"
 	@echo "make test-one     one file, folder or test: make test-one F=tests/house/test_parts.py"
-	@echo "make test-quick   every test without a browser, the slow ones in their small form"
-	@echo "make test-slow    only the slow ones, in their whole form"
+	@echo "make test-quick   every test but those of a browser and the slow ones: a few minutes"
+	@echo "make test-slow    only the slow ones, in their whole form: many cases, processes, whole stories"
 	@echo "make test-browser only the tests that drive a browser"
 	@echo "make test-crash   kills, power cuts and refusing disks, for some minutes (best as root)"
 	@echo "make test-swift   the bucket's tests with a real OpenStack Swift (package python3-swift)"
@@ -91,7 +91,7 @@ demo-packet: prepare
 # -- checking -------------------------------------------------------------------
 
 # The slow ones run once, in their whole form.
-test: check test-most test-slow test-browser
+test: check test-quick test-slow test-browser
 
 # A folder of its own for each command, so that nothing here touches .data/.
 SCRATCH = data=$$(mktemp -d) && trap 'rm -rf "$$data"' EXIT && DOCK_DATA_DIR="$$data"
@@ -113,11 +113,6 @@ check: $(VENV)/.dev
 		$(PY) manage.py check --deploy --fail-level WARNING
 
 test-quick: $(VENV)/.dev
-	$(began)
-	$(PY) -m pytest -m "not browser"
-
-.PHONY: test-most
-test-most: $(VENV)/.dev
 	$(began)
 	$(PY) -m pytest -m "not browser and not slow"
 

@@ -160,7 +160,8 @@ def pytest_collection_modifyitems(config, items):
     for item in items:
         if _touches_database(item):
             item.add_marker(pytest.mark.database)
-        if hypothesis.is_hypothesis_test(getattr(item, "obj", None)):
+        is_drawn = hypothesis.is_hypothesis_test(getattr(item, "obj", None))
+        if is_drawn or item.get_closest_marker("processes"):
             item.add_marker(pytest.mark.slow)
     in_browser = [item for item in items if item.get_closest_marker("browser")]
     if not in_browser or find_chromium() is not None:

@@ -19,7 +19,7 @@ from tests.claims.stage import AT, claim_it, second_finding, set_stage
 from tests.people import cast
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 START = datetime(2026, 3, 16, 15, 0, tzinfo=AT.tzinfo)
 

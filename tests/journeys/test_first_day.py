@@ -22,7 +22,7 @@ from inventory.models import (
 from tests.journeys.walker import Walker
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 PASSWORD = "kraft-paper-stencil-9"
 REFUSED = (403, 404, 500)

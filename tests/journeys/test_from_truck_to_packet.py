@@ -20,7 +20,7 @@ from tests.people import cast
 from tests.pictures import jpeg
 from tests.verifying import report_now
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 
 def picture(shade):

@@ -23,7 +23,7 @@ from inventory.actions.returns.arrival import receive_return
 from inventory.models import CreditMemo, Entry, Evidence, Shipment, ShortCredit
 from tests.returning import balances, decided, make_stage, memo_of, shipped
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 NOON = datetime(2026, 4, 20, 16, 0, tzinfo=UTC)
 CREDIT = 12_000

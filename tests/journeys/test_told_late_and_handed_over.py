@@ -21,7 +21,7 @@ from tests.journeys.walker import Walker
 from tests.people import cast
 from tests.pictures import jpeg
 
-pytestmark = pytest.mark.database
+pytestmark = [pytest.mark.database, pytest.mark.slow]
 
 CAME = datetime(2026, 3, 2, 15, 0, tzinfo=UTC)
 """A Monday. Five business days later is Mon 9 Mar."""

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-from django.test import TestCase
 
 from claims.actions.receiving.looks import Look, look_at_crate
 from claims.actions.receiving.papers import fill_papers
@@ -37,6 +36,7 @@ from tests.making import (
     make_unit,
 )
 from tests.people import cast
+from tests.prepared_once import PreparedOnce
 
 pytestmark = pytest.mark.database
 
@@ -45,11 +45,12 @@ HOLE = Damage("punctured", "severe", ("side-1",), "fork hole 20 cm")
 SIGNED = Signature("signed", "Lou Parr", "both", "driver would not wait")
 
 
-class Tailgate(TestCase):
+class Tailgate(PreparedOnce):
     @classmethod
     def setUpTestData(cls):
         cls.who = cast()
         cls.carrier = make_carrier()
+        cls.prepare_class()
 
     def truck(self, **over):
         truck = make_delivery(carrier=self.carrier, **over)
@@ -93,7 +94,7 @@ class Tailgate(TestCase):
 
 
 class TestFiveOfSixRefused(Tailgate):
-    def setUp(self):
+    def prepare_once(self):
         self.delivery = self.truck()
         handover = self.bill(self.delivery, pieces_billed=6, pieces_counted=6, crates=6)
         self.shipment = handover.shipment
@@ -170,7 +171,7 @@ class TestFiveOfSixRefused(Tailgate):
 
 
 class TestTwoTrucksOnOneBill(Tailgate):
-    def setUp(self):
+    def prepare_once(self):
         self.first = self.truck()
         handover = self.bill(
             self.first, pieces_counted=3, crates=3, rest_to_follow=True
@@ -264,7 +265,7 @@ class TestTwoTrucksOnOneBill(Tailgate):
 
 
 class TestThreeBillsOnOneTruck(Tailgate):
-    def setUp(self):
+    def prepare_once(self):
         self.delivery = self.truck()
         self.bill(self.delivery, "A1", pieces_billed=2, pieces_counted=2, crates=2)
         self.bill(self.delivery, "B2", pieces_billed=3, pieces_counted=2, crates=2)
@@ -306,7 +307,7 @@ class TestThreeBillsOnOneTruck(Tailgate):
 
 
 class TestLooks(Tailgate):
-    def setUp(self):
+    def prepare_once(self):
         self.delivery = self.truck()
         self.shipment = self.bill(self.delivery, crates=2).shipment
         self.crate, self.other = self.shipment.crates.all()
@@ -391,7 +392,7 @@ class TestLooks(Tailgate):
 
 
 class TestAfterTheSignature(Tailgate):
-    def setUp(self):
+    def prepare_once(self):
         self.delivery = self.truck()
         self.handover = self.bill(self.delivery, crates=1)
         self.shipment = self.handover.shipment

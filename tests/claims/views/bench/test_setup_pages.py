@@ -24,6 +24,7 @@ from tests import making
 from tests.claims.actions.bench.test_bench_acts import AT
 from tests.claims.actions.bench.test_setups import ACROSS, FRONT, LINK, REAR
 from tests.claims.views.bench.test_bench import BenchPages, photo
+from tests.prepared_once import PreparedOnce
 
 pytestmark = pytest.mark.database
 
@@ -42,8 +43,13 @@ LEVEL = {
 }
 
 
-class SetupPages(BenchPages):
-    def setUp(self):
+class SetupPages(PreparedOnce, BenchPages):
+    @classmethod
+    def setUpTestData(cls):
+        super().setUpTestData()
+        cls.prepare_class()
+
+    def prepare_once(self):
         make_entry(
             person=self.people.mina,
             at=AT,
@@ -184,8 +190,8 @@ class SecondMower(SetupPages):
 
 
 class ThirdMower(SetupPages):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
+        super().prepare_once()
         self.begin()
 
     def sign(self, **data):
@@ -235,8 +241,8 @@ class ThirdMower(SetupPages):
 
 
 class LinePages(SetupPages):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
+        super().prepare_once()
         self.begin()
 
     def test_an_implausible_reading_is_asked_about_once(self):

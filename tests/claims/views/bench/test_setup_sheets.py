@@ -34,8 +34,8 @@ def text_of(data):
 class SheetCase(SetupPages):
     """A mower with a low tire set, a deck adjusted, and one open item to come."""
 
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
+        super().prepare_once()
         self.begin()
         self.read("tires", **{**TIRES, "reading_right-rear": "0.55 bar"})
         self.read("tires", **TIRES)
@@ -137,8 +137,8 @@ class BeforeSignOff(SheetCase):
 
 
 class AfterSignOff(SheetCase):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
+        super().prepare_once()
         self.sign()
         self.row = SignOff.objects.get()
 

@@ -6,7 +6,6 @@ import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
-from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -24,18 +23,20 @@ from tests.claims.stage import (
     step,
 )
 from tests.people import cast
+from tests.prepared_once import PreparedOnce
 from tests.sizes import some_of
 
 pytestmark = pytest.mark.database
 
 
-class PageCase(TestCase):
+class PageCase(PreparedOnce):
     @classmethod
     def setUpTestData(cls):
         cls.people = cast()
         cls.stage = set_stage(cls.people)
         cls.claim = claim_it(cls.people, cls.stage)
         cls.line = cls.claim.lines.get()
+        cls.prepare_class()
 
     def setUp(self):
         travel = time_machine.travel(AT + timedelta(hours=2), tick=False)

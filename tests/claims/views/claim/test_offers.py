@@ -31,8 +31,7 @@ NOBODY = {"insurer": "no", "supplier": "no"}
 
 
 class OfferCase(PageCase):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
         self.receive()
         self.offer(30_000)
 

@@ -6,7 +6,6 @@ from unittest.mock import patch
 
 import pytest
 from django.db import IntegrityError, connection, transaction
-from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
@@ -25,6 +24,7 @@ from tests import making
 from tests.claims.stage import claim_it, set_stage, step
 from tests.house.access_rows import make_packet
 from tests.people import cast
+from tests.prepared_once import PreparedOnce
 from tests.verifying import behind_the_back, report_now
 
 pytestmark = pytest.mark.database
@@ -32,7 +32,7 @@ pytestmark = pytest.mark.database
 ENCLOSED = {"documents": "Signed delivery receipt"}
 
 
-class Letters(TestCase):
+class Letters(PreparedOnce):
     kind = "documents"
 
     @classmethod
@@ -43,6 +43,7 @@ class Letters(TestCase):
         making.make_evidence(shipment=cls.claim.shipment, kind="receipt")
         send_claim(claim=cls.claim, how="post", step=step(cls.people, cls.claim))
         cls.claim.refresh_from_db()
+        cls.prepare_class()
 
     def setUp(self):
         self.client.force_login(self.people.mina)
@@ -323,8 +324,7 @@ class TestEnclosingTheClaim(Letters):
 
 
 class TestFrozen(Letters):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
         self.letter = self.confirmed()
 
     def test_the_database_lets_nobody_change_what_was_confirmed(self):

@@ -3,7 +3,6 @@
 from datetime import UTC, datetime
 
 import pytest
-from django.test import TestCase
 from django.urls import reverse
 
 from claims.actions.claim.steps import send_claim
@@ -15,19 +14,26 @@ from inventory.models import Event, OutgoingMail, SentDocument
 from tests import making
 from tests.claims.stage import claim_it, set_stage, step
 from tests.people import cast
+from tests.prepared_once import PreparedOnce
 
 pytestmark = pytest.mark.database
 
 AT = datetime(2026, 3, 16, 17, 0, tzinfo=UTC)
 
 
-class MailedLetters(TestCase):
+class MailedLetters(PreparedOnce):
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.prepare_class()
+
     def setUp(self):
-        self.who = cast()
+        self.client.force_login(self.who.mina)
+
+    def prepare_once(self):
         claim = claim_it(self.who, set_stage(self.who))
         making.make_evidence(shipment=claim.shipment, kind="receipt")
         claim = send_claim(claim=claim, how="email", step=step(self.who, claim))
-        self.client.force_login(self.who.mina)
         page = reverse("write_claim_letter", args=[claim.pk, "documents"])
         shown = self.client.post(page, {"documents": "Signed delivery receipt"})
         form = shown.context["form"]
@@ -70,7 +76,10 @@ class MailedLetters(TestCase):
 
     def test_a_letter_whose_file_is_gone_is_not_sent(self):
         kept = SentDocument.objects.get(kind="claim-letter")
-        path_of(kept.original_id).unlink()
+        file = path_of(kept.original_id)
+        data, mode = file.read_bytes(), file.stat().st_mode
+        self.addCleanup(lambda: file.write_bytes(data) and file.chmod(mode))
+        file.unlink()
 
         answer = self.send()
 

@@ -5,7 +5,6 @@ import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
@@ -15,6 +14,7 @@ from tests import making
 from tests.label_photos import label_photo
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.prepared_once import PreparedOnce
 from tests.verifying import last_image_of
 
 pytestmark = pytest.mark.database
@@ -24,12 +24,13 @@ SSCC = "106141411234567897"
 LINK = f"https://id.gs1.org/8003/{GRAI}"
 
 
-class CrateCase(TestCase):
+class CrateCase(PreparedOnce):
     @classmethod
     def setUpTestData(cls):
         cls.who = cast()
         cls.bill = making.make_shipment(location=cls.who.riverside)
         cls.crate = making.make_reusable(cls.bill, mark="")
+        cls.prepare_class()
 
     def setUp(self):
         self.client.force_login(self.who.rosa)
@@ -161,8 +162,7 @@ class TestMarks(CrateCase):
 
 
 class TestLabels(CrateCase):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
         self.save(mark="RK-0042", grai=LINK)
         self.second = making.make_reusable(self.bill, mark="RK-0043")
         self.nameless = making.make_crate(self.bill, mark="")
@@ -226,8 +226,7 @@ class TestLabels(CrateCase):
 
 
 class TestFinding(CrateCase):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
         self.save(mark="RK-0042", grai=LINK, sscc=SSCC, supplier_code="Bx 7")
 
     def find(self, code, person="rosa"):

@@ -3,7 +3,6 @@
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import DatabaseError, connection, transaction
-from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -15,13 +14,14 @@ from inventory.models import Event, Evidence, Withholding
 from tests import making
 from tests.people import cast
 from tests.pictures import jpeg
+from tests.prepared_once import PreparedOnce
 
 pytestmark = pytest.mark.database
 
 REASON = "It shows the driver's papers."
 
 
-class TestWithholding(TestCase):
+class TestWithholding(PreparedOnce):
     @classmethod
     def setUpTestData(cls):
         cls.who = cast()
@@ -32,6 +32,7 @@ class TestWithholding(TestCase):
         making.make_handover(cls.delivery, cls.shipment)
         cls.claim = making.make_claim(cls.shipment, made_by=cls.who.mina)
         cls.line = making.make_claim_line(cls.claim, finding=cls.finding_on())
+        cls.prepare_class()
 
     @classmethod
     def finding_on(cls):
@@ -45,6 +46,8 @@ class TestWithholding(TestCase):
 
     def setUp(self):
         self.client.force_login(self.who.mina)
+
+    def prepare_once(self):
         url = f"{reverse('add_evidence')}?shipment={self.shipment.pk}"
         self.client.post(
             url,

@@ -22,8 +22,7 @@ DRAFT = "Draft, not to be sent."
 
 @time_machine.travel(NOW, tick=False)
 class TestDisputeLetters(Case):
-    def setUp(self):
-        super().setUp()
+    def prepare_once(self):
         memo = memo_of(
             self.book,
             (self.one, 9_000, "bracket missing"),

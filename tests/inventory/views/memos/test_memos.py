@@ -7,7 +7,6 @@ from io import BytesIO
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import TestCase
 from django.urls import reverse
 from openpyxl import Workbook
 
@@ -16,6 +15,7 @@ from inventory.models import BalanceAssertion, CreditMemo, Entry, Evidence, Shor
 from tests import making
 from tests.inventory.views.returns.test_returns import words_of
 from tests.pictures import jpeg
+from tests.prepared_once import PreparedOnce
 from tests.returning import AT, balances, make_stage, memo_of, ready_crate, shipped
 
 pytestmark = pytest.mark.database
@@ -24,7 +24,7 @@ NOW = datetime(2026, 5, 4, 15, 0, tzinfo=UTC)
 
 
 @time_machine.travel(NOW, tick=False)
-class Case(TestCase):
+class Case(PreparedOnce):
     @classmethod
     def setUpTestData(cls):
         cls.book = make_stage()
@@ -32,6 +32,7 @@ class Case(TestCase):
             cls.book, driver_name="Lou Parr", driver_count=3, how_signed="signed"
         )
         cls.one, cls.two, cls.three = cls.book.crates
+        cls.prepare_class()
 
     def setUp(self):
         self.client.force_login(self.book.who.abel)
