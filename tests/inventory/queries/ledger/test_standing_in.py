@@ -19,7 +19,8 @@ def test_the_condition_finds_what_the_legs_sum_to():
     GrowingHouse()
     rows = Deposit.objects.all()
     standing = {
-        row.pk: {kind for kind in KINDS if deposit_balance(row, kind) > 0} for row in rows
+        row.pk: {kind for kind in KINDS if deposit_balance(row, kind) > 0}
+        for row in rows
     }
 
     for kinds in CHOICES:
