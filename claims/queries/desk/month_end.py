@@ -22,7 +22,7 @@ from inventory.models import (
     ShortCredit,
     SuspenseLine,
 )
-from inventory.queries.deposits.unmatched import charged_without_crate
+from inventory.queries.deposits.unmatched import charged_without_crate, loose_at
 from inventory.queries.ledger.months import moved_until
 from inventory.queries.memos.statement_reasons import compare_all, latest_at
 from inventory.rules.memos import suspense
@@ -230,7 +230,7 @@ def _suspense(location: Location, last: date) -> Found:
 
 
 def _charges(location: Location, last: date) -> Found:
-    rows = charged_without_crate([location]).filter(invoiced_on__lte=last)
+    rows = charged_without_crate(loose_at([location])).filter(invoiced_on__lte=last)
     return [(str(row.pk), row.currency, row.amount_cents) for row in rows]
 
 

@@ -1,0 +1,94 @@
+"""All that is open on deposits, read once for the sums, the aging and the first rows."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from inventory.models import Account, Location, OpenSum
+from inventory.queries.deposits.bare import (
+    OF_CRATE,
+    OF_DEPOSIT,
+    BareDeposit,
+    BareFacts,
+)
+from inventory.queries.ledger.balances import open_deposits
+from inventory.rules.deposits.postings import (
+    DISPUTED,
+    EXPECTED,
+    NEVER_NEGATIVE,
+    RECEIVABLE,
+)
+
+_MORE = ("location_id", "shipped_back_on", "crate__look")
+_COLUMNS = (*OF_DEPOSIT, *(f"crate__{name}" for name in OF_CRATE), *_MORE)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDeposit:
+    """One deposit with something open on it, in whole cents, by its bare columns."""
+
+    bare: BareDeposit
+    location: int
+    shipped_back_on: dt.date | None
+    look: str | None
+    receivable: int
+    expected: int
+    disputed: int
+
+
+class OpenBook:
+    """The deposits of some locations that are open, or were on a day; oldest first."""
+
+    def __init__(
+        self, locations: Iterable[Location], as_of: dt.date | None = None
+    ) -> None:
+        """Read them, and the facts of their crates."""
+        places = list(locations)
+        found = _open(places) if as_of is None else _once_open(places, as_of)
+        self.rows = sorted(found, key=lambda row: (row.bare.invoiced_on, row.bare.key))
+        counted = (row.bare for row in self.rows if row.receivable)
+        self.facts = BareFacts(counted, [row.bare for row in self.rows])
+
+    def receivable(self) -> list[OpenDeposit]:
+        """Return those on whose crates the supplier's deposit still stands."""
+        return [row for row in self.rows if row.receivable]
+
+    def loose(self) -> list[int]:
+        """Return the keys of those that stand and are on no crate."""
+        return [row.bare.key for row in self.receivable() if row.bare.crate is None]
+
+
+def _open(locations: list[Location]) -> list[OpenDeposit]:
+    accounts = Account.objects.filter(
+        location__in=locations, kind__in=NEVER_NEGATIVE
+    ).order_by()
+    kinds = dict(accounts.values_list("pk", "kind"))
+    sums = OpenSum.objects.filter(account__in=list(kinds)).order_by()
+    columns = (f"deposit__{name}" for name in _COLUMNS if name != "pk")
+    read: dict[int, tuple[tuple, dict[str, int]]] = {}  # type: ignore[type-arg]
+    for account, cents, key, *rest in sums.values_list(
+        "account_id", "cents", "deposit_id", *columns
+    ):
+        _, cents_in = read.setdefault(key, ((key, *rest), {}))
+        cents_in[kinds[account]] = cents
+    return [
+        _row(columns, tuple(cents_in.get(kind, 0) for kind in _KINDS))
+        for columns, cents_in in read.values()
+        if any(cents > 0 for cents in cents_in.values())
+    ]
+
+
+def _once_open(locations: list[Location], as_of: dt.date) -> list[OpenDeposit]:
+    rows = open_deposits(locations, as_of).values_list(*_COLUMNS, *_NAMES)
+    return [
+        _row(row[:-3], tuple(int(cents or 0) for cents in row[-3:])) for row in rows
+    ]
+
+
+_KINDS = (RECEIVABLE, EXPECTED, DISPUTED)
+_NAMES = ("receivable", "expected", "disputed")
+
+
+def _row(columns: tuple, cents: tuple[int, ...]) -> OpenDeposit:  # type: ignore[type-arg]
+    bare, more = columns[: -len(_MORE)], columns[-len(_MORE) :]
+    return OpenDeposit(BareDeposit(*bare), *more, *cents)
