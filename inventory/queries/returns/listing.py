@@ -149,11 +149,8 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
     rows = CrateReturn.objects.alias(
         place=F("location_id") + 0, hauler=F("carrier_id") + 0
     ).filter(place=delivery.location_id)
-    found = list(
-        with_counts(rows.filter(named | staging).exclude(state=rules.CANCELLED))
-        .distinct()
-        .order_by("pk")
-    )
+    ours = rows.filter(named | staging).exclude(state=rules.CANCELLED)
+    found = list(ours.prefetch_related("supplier").order_by("pk"))
     types = types_of(found)
     return [
         EmptiesHere(row, sum(count for _, count in types[row.pk]), types[row.pk])
