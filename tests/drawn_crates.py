@@ -226,4 +226,4 @@ class Yard:
             )
 
     def _post(self, book, lines):
-        post(book, "memo", lines, effective_on=TODAY - timedelta(days=3))
+        post(book, "memo", lines, effective_on=TODAY)

@@ -1,10 +1,10 @@
 """All that is open on deposits, read once for the sums, the aging and the first rows."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from inventory.models import Account, Location, OpenSum
+from inventory.models import Account, Location, OpenSum, Supplier
 from inventory.queries.deposits.bare import (
     OF_CRATE,
     OF_DEPOSIT,
@@ -40,11 +40,21 @@ class OpenBook:
     """The deposits of some locations that are open, or were on a day; oldest first."""
 
     def __init__(
-        self, locations: Iterable[Location], as_of: dt.date | None = None
+        self,
+        locations: Iterable[Location],
+        as_of: dt.date | None = None,
+        *,
+        supplier: Supplier | None = None,
+        states: Collection[str] = (),
     ) -> None:
-        """Read them, and the facts of their crates."""
+        """Read them, and the facts of their crates.
+
+        Of one ``supplier``, or with a crate in one of ``states``, where these are given.
+        """
         places = list(locations)
-        found = _open(places) if as_of is None else _once_open(places, as_of)
+        found = _open(places, supplier) if as_of is None else _once_open(places, as_of)
+        if states:
+            found = [row for row in found if row.bare.state in states]
         self.rows = sorted(found, key=lambda row: (row.bare.invoiced_on, row.bare.key))
         counted = (row.bare for row in self.rows if row.receivable)
         self.facts = BareFacts(counted, [row.bare for row in self.rows])
@@ -58,10 +68,12 @@ class OpenBook:
         return [row.bare.key for row in self.receivable() if row.bare.crate is None]
 
 
-def _open(locations: list[Location]) -> list[OpenDeposit]:
+def _open(locations: list[Location], supplier: Supplier | None) -> list[OpenDeposit]:
     accounts = Account.objects.filter(
         location__in=locations, kind__in=NEVER_NEGATIVE
     ).order_by()
+    if supplier is not None:
+        accounts = accounts.filter(supplier=supplier)
     kinds = dict(accounts.values_list("pk", "kind"))
     sums = OpenSum.objects.filter(account__in=list(kinds)).order_by()
     columns = (f"deposit__{name}" for name in _COLUMNS if name != "pk")
