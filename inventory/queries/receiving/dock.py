@@ -21,6 +21,7 @@ from inventory.models import (
 )
 from inventory.models.deliveries import CLOSED
 from inventory.queries.core.counts import count_of
+from inventory.queries.core.shared import share
 from inventory.queries.receiving.thumbs import Thumb, thumbs_of_bills
 from inventory.rules.core.paperwork import PaperFacts, missing_papers
 
@@ -77,7 +78,7 @@ def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
     found = rows.annotate(bill_count=bills).order_by(
         F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk"
     )
-    return list(found.prefetch_related("carrier", "location")[:MOST_SHOWN])
+    return share(found[:MOST_SHOWN], "carrier", "location")
 
 
 def looks_of(trucks: Sequence[Delivery]) -> dict[int, list[list[str]]]:
@@ -122,7 +123,7 @@ def bills_to_fill(person: User) -> list[ToFill]:
     """Return the bills of trucks here with missing paperwork, latest first, pictured."""
     lacks = Shipment.objects.filter(pk__in=OpenWork.keys("paperwork"))
     rows = scoped_in_order(lacks, person).order_by("-pk")[:MOST_SHOWN]
-    found = list(rows.prefetch_related("supplier", "carrier", "location"))
+    found = share(rows, "supplier", "carrier", "location")
     keys = [row.pk for row in found]
     _count_gaps(found, keys)
     thumbs = thumbs_of_bills(keys, PAPERS)
