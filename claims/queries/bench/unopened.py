@@ -16,6 +16,7 @@ from claims.queries.core.labels import duty_label
 from inventory.access import scoped_in_order
 from inventory.models import Crate, Handover, OpenWork, Unit, User
 from inventory.models.deliveries import CLOSED
+from inventory.queries.core.shared import share
 from inventory.rules.reckoning.money import largest_first
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
@@ -71,7 +72,9 @@ def unopened_crates(person: User, today: date) -> list[UnopenedCrate]:
     currency comes before others. A crate whose machines have no invoice value yet comes
     after those that have.
     """
-    crates = list(_closed_crates(person))
+    crates = share(
+        _closed_crates(person), "shipment__location", "shipment__supplier", "delivery"
+    )
     last_days = _last_days({crate.shipment_id for crate in crates})
     rows = [_row(crate, last_days, today) for crate in crates]
     return sorted(rows, key=_place_of)
@@ -89,6 +92,11 @@ def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
     return _last_days({crate.shipment_id}).get((crate.shipment_id, crate.delivery_id))
 
 
+_MACHINES = Unit.objects.only("crate_id", "model", "serial", "invoice_cents").order_by(
+    "pk"
+)
+
+
 def _closed_crates(person: User) -> QuerySet[Crate]:
     bill = Handover.objects.filter(
         CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
@@ -97,8 +105,7 @@ def _closed_crates(person: User) -> QuerySet[Crate]:
     rows = Crate.objects.filter(closed, pk__in=OpenWork.keys("closed-crate"))
     return (
         scoped_in_order(rows, person)
-        .select_related("shipment__location", "shipment__supplier", "delivery")
-        .prefetch_related(Prefetch("units", Unit.objects.order_by("pk")))
+        .prefetch_related(Prefetch("units", _MACHINES))
         .order_by("pk")
     )
 
