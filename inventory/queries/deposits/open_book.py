@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from inventory.models import Account, Location, OpenSum, Supplier
+from inventory.models import Account, Deposit, Location, OpenSum, Supplier
 from inventory.queries.deposits.bare import (
     OF_CRATE,
     OF_DEPOSIT,
@@ -19,7 +19,7 @@ from inventory.rules.deposits.postings import (
     RECEIVABLE,
 )
 
-_MORE = ("location_id", "shipped_back_on", "crate__look")
+_MORE = ("location_id", "shipped_back_on", "is_withdrawn", "crate__look")
 _COLUMNS = (*OF_DEPOSIT, *(f"crate__{name}" for name in OF_CRATE), *_MORE)
 
 
@@ -30,6 +30,7 @@ class OpenDeposit:
     bare: BareDeposit
     location: int
     shipped_back_on: dt.date | None
+    is_withdrawn: bool
     look: str | None
     receivable: int
     expected: int
@@ -63,6 +64,10 @@ class OpenBook:
         """Return those on whose crates the supplier's deposit still stands."""
         return [row for row in self.rows if row.receivable]
 
+    def charged(self) -> set[int | None]:
+        """Return the keys of the crates whose deposits stand, none of them withdrawn."""
+        return {row.bare.crate for row in self.rows if not row.is_withdrawn}
+
     def loose(self) -> list[int]:
         """Return the keys of those that stand and are on no crate."""
         return [row.bare.key for row in self.receivable() if row.bare.crate is None]
@@ -76,17 +81,14 @@ def _open(locations: list[Location], supplier: Supplier | None) -> list[OpenDepo
         accounts = accounts.filter(supplier=supplier)
     kinds = dict(accounts.values_list("pk", "kind"))
     sums = OpenSum.objects.filter(account__in=list(kinds)).order_by()
-    columns = (f"deposit__{name}" for name in _COLUMNS if name != "pk")
-    read: dict[int, tuple[tuple, dict[str, int]]] = {}  # type: ignore[type-arg]
-    for account, cents, key, *rest in sums.values_list(
-        "account_id", "cents", "deposit_id", *columns
-    ):
-        _, cents_in = read.setdefault(key, ((key, *rest), {}))
-        cents_in[kinds[account]] = cents
+    found: dict[int, dict[str, int]] = {}
+    for account, key, cents in sums.values_list("account_id", "deposit_id", "cents"):
+        found.setdefault(key, {})[kinds[account]] = cents
+    # By their keys: joined to the sums, PostgreSQL may read every deposit there was.
+    keys = [key for key, own in found.items() if any(own[kind] > 0 for kind in own)]
+    rows = Deposit.objects.filter(pk__in=keys).order_by().values_list(*_COLUMNS)
     return [
-        _row(columns, tuple(cents_in.get(kind, 0) for kind in _KINDS))
-        for columns, cents_in in read.values()
-        if any(cents > 0 for cents in cents_in.values())
+        _row(row, tuple(found[row[0]].get(kind, 0) for kind in _KINDS)) for row in rows
     ]
 
 

@@ -33,22 +33,28 @@ def loose_at(locations: Iterable[Location]) -> list[int]:
     """Return the keys of the deposits here that stand and are on no crate."""
     accounts = Account.objects.filter(location__in=locations, kind=RECEIVABLE)
     keys = list(accounts.order_by().values_list("pk", flat=True))
-    sums = OpenSum.objects.filter(account__in=keys, cents__gt=0, deposit__crate=None)
-    return list(sums.order_by().values_list("deposit_id", flat=True))
+    sums = OpenSum.objects.filter(account__in=keys, cents__gt=0).order_by()
+    standing = list(sums.values_list("deposit_id", flat=True))
+    loose = Deposit.objects.filter(pk__in=standing, crate=None).order_by("pk")
+    return list(loose.values_list("pk", flat=True))
 
 
 def crates_without_charge(
-    locations: Iterable[Location], today: dt.date
+    book: OpenBook, locations: Iterable[Location], today: dt.date
 ) -> QuerySet[Crate]:
     """Return reusable crates here that no invoice charged, once one is overdue.
 
     They were received more than ``INVOICE_DAYS`` ago, were not refused, and are not
-    tracked by count and type. The longest here first.
+    tracked by count and type. The longest here first. Those that ``book`` holds as
+    charged need not be looked at.
     """
+    on_hand = Crate.everything.filter(state__in=ON_HAND).order_by()
+    others = {*on_hand.values_list("pk", flat=True)} - book.charged()
     live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
     rows = Crate.objects.filter(
         Q(crate_type=None) | Q(crate_type__kept_by="mark"),
         ~Exists(live),
+        pk__in=others,
         shipment__location__in=locations,
         kind="reusable",
         state__in=ON_HAND,

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
-from django.db.models import Exists, OuterRef
+from django.db.models import OuterRef, Subquery
 
 from inventory.models import (
     Account,
@@ -74,9 +74,14 @@ def plannable_pairs(locations: Iterable[Location]) -> list[tuple[Location, Suppl
     here = OpenSum.objects.filter(
         account=OuterRef("pk"), cents__gt=0, deposit__crate__state__in=ON_HAND
     )
-    accounts = Account.objects.filter(
-        Exists(here), location__in=locations, kind=RECEIVABLE
-    ).select_related("location", "supplier")
+    # The first of each account. Asked whether there is one, PostgreSQL joins all
+    # deposits and their crates.
+    accounts = (
+        Account.objects.filter(location__in=locations, kind=RECEIVABLE)
+        .alias(one=Subquery(here.order_by().values("pk")[:1]))
+        .filter(one__isnull=False)
+        .select_related("location", "supplier")
+    )
     pairs = {
         (row.location_id, row.supplier_id): (row.location, row.supplier)
         for row in accounts.order_by("pk")

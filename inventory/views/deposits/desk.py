@@ -70,7 +70,7 @@ def deposits(request: HttpRequest) -> HttpResponse:
         "errands": errands_of(person, max(todays.values())),
         "ageing": ageing_in(book, todays, homes),
         "without_crate": charged_without_crate(book.loose())[:MOST_SHOWN],
-        "without_charge": crates_without_charge(places, min(todays.values()))[
+        "without_charge": crates_without_charge(book, places, min(todays.values()))[
             :MOST_SHOWN
         ],
         "though_refused": charged_though_refused(book)[:MOST_SHOWN],

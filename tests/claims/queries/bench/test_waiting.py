@@ -12,8 +12,9 @@ from claims.queries.bench import desk
 from claims.queries.bench.desk import bench_desk
 from claims.queries.bench.releases import set_up_before
 from claims.queries.bench.setup_progress import progress_of
+from claims.queries.bench.unopened import unopened_crates
 from inventory.access import scoped
-from inventory.models import Handover, Hold, Unit
+from inventory.models import Crate, Handover, Hold, Unit
 from inventory.models.deliveries import CLOSED
 from tests import making
 from tests.making import ARRIVED
@@ -147,3 +148,28 @@ def test_the_lists_are_those_of_the_whole_rows(seed):
             is_next = looked.exists() or row.unit.pk in progress
             assert row.stage == ("set-up" if is_next else "uncrating")
             assert row.progress == progress.get(row.unit.pk)
+
+
+@pytest.mark.parametrize("seed", range(cases(4, 30)))
+def test_closed_crates_are_those_of_one_query_that_joins_every_row(seed):
+    who = House(seed).who
+    bill = Handover.objects.filter(
+        CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
+    )
+    rows = Crate.objects.filter(
+        Q(delivery__signed_at__isnull=False) | Q(Exists(bill)),
+        opened_at=None,
+        is_over=False,
+    ).exclude(look="refused")
+    for person in (who.tomas, who.nell):
+        plain = {row.pk: row for row in scoped(rows, person)}
+        found = unopened_crates(person, TODAY)
+        assert {one.crate.pk for one in found} == set(plain)
+        for one in found:
+            row = plain[one.crate.pk]
+            assert one.arrived_on == row.delivery.arrived_on
+            assert one.location_name == row.shipment.location.name
+            assert one.supplier_name == row.shipment.supplier.name
+            units = list(row.units.order_by("pk"))
+            assert one.machines == tuple(map(str, units))
+            assert (str(one.crate), one.crate.number) == (str(row), row.number)

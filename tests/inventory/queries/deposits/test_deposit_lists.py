@@ -68,9 +68,13 @@ class TestMismatches(Case):
         make_reusable(bill, delivery=old, crate_type=racks)
         charge(self.book, crates=[make_reusable(bill, delivery=old)])
 
-        assert list(crates_without_charge(self.places, TODAY)) == [waiting]
+        assert list(
+            crates_without_charge(OpenBook(self.places), self.places, TODAY)
+        ) == [waiting]
         late = TODAY - timedelta(days=7)
-        assert list(crates_without_charge(self.places, late)) == []
+        assert (
+            list(crates_without_charge(OpenBook(self.places), self.places, late)) == []
+        )
 
     def test_charged_though_refused_by_match_and_by_mark(self):
         crate, matched = charged_crate(self.book)

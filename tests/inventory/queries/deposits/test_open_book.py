@@ -4,8 +4,9 @@ from collections import defaultdict
 from datetime import timedelta
 
 import pytest
+from django.db.models import Exists, OuterRef, Q
 
-from inventory.models import Deposit
+from inventory.models import Crate, Deposit
 from inventory.queries.crates.yard import (
     FILTERS,
     crates_in,
@@ -23,11 +24,14 @@ from inventory.queries.deposits.lapsing import (
 )
 from inventory.queries.deposits.open_book import OpenBook
 from inventory.queries.deposits.unmatched import (
+    INVOICE_DAYS,
     charged_though_refused,
     charged_without_crate,
+    crates_without_charge,
     loose_at,
 )
 from inventory.queries.ledger.balances import open_deposits, standing_in, sums_on
+from inventory.rules.crates.words import ON_HAND
 from inventory.rules.deposits import aging as ageing
 from inventory.rules.deposits.credit import DepositError, days_left_to_full
 from inventory.rules.deposits.postings import RECEIVABLE
@@ -153,6 +157,21 @@ def _days_left(row, today):
         return None
 
 
+def _uncharged(places):
+    live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
+    rows = Crate.objects.filter(
+        Q(crate_type=None) | Q(crate_type__kept_by="mark"),
+        ~Exists(live),
+        shipment__location__in=places,
+        kind="reusable",
+        state__in=ON_HAND,
+        delivery__arrived_on__lt=TODAY - timedelta(days=INVOICE_DAYS),
+    )
+    found = rows.exclude(look="refused").order_by("delivery__arrived_on", "pk")
+    assert found or len(places) == 1, "no crate lacks its charge: nothing is compared"
+    return list(found)
+
+
 def test_what_does_not_match_is_found_in_the_open_book(yard):
     for places in (yard.places, yard.places[:1]):
         book = OpenBook(places)
@@ -161,6 +180,7 @@ def test_what_does_not_match_is_found_in_the_open_book(yard):
         )
         loose = standing.filter(crate=None).exclude(crate_type__kept_by="count")
         assert sorted(book.loose()) == sorted(loose_at(places))
+        assert list(crates_without_charge(book, places, TODAY)) == _uncharged(places)
         found = charged_without_crate(book.loose())
         assert list(found) == list(loose.order_by("invoiced_on", "pk"))
         refused = standing.filter(crate__look="refused")
