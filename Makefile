@@ -161,7 +161,8 @@ test-postings: $(VENV)/.dev
 test-books: $(VENV)/.dev
 	BOOKS=$${BOOKS:-200} $(PY) -m pytest tests/journeys/test_list_totals.py -n0 -p no:randomly
 
-# A look, not a test: SIZES="1000 1000000" for others, PAGES=dock for some pages only.
+# A look, not a test: SIZES="1000 1000000" for others, PAGES=dock for some pages only,
+# OPEN=2000 for as many open crates and machines, instead of 400.
 SIZES ?= 1000 100000
 bench: $(VENV)/.dev
 	@$(PY) -m tests.bench.flat $(SIZES)

@@ -37,14 +37,18 @@ CENTS = 12_000
 
 
 class GrowingHouse:
-    """The house: ``grow(n)`` until it has so many crates and machines."""
+    """The house: ``grow(n)`` until it has so many crates and machines.
 
-    def __init__(self):
+    The open story is there ``open_copies`` times: 10 are 400 open crates and machines.
+    """
+
+    def __init__(self, open_copies=OPEN_COPIES):
+        self.open_copies = open_copies
         self.who = cast()
         self.books = [_book(self.who, place) for place in self._places()]
         self.open_block = Block.begin()
         self.story = _open_story(self.who, self.books[0])
-        self.open_block.end().copy(range(1, OPEN_COPIES), in_past=False)
+        self.open_block.end().copy(range(1, open_copies), in_past=False)
         self.closed_block = Block.begin()
         for place, book in enumerate(self.books):
             _closed_story(self.who, book, place)
@@ -56,7 +60,7 @@ class GrowingHouse:
 
     def grow(self, crates):
         """Add closed stories until there are about as many crates."""
-        wanted = max(0, (crates - OPEN * OPEN_COPIES) // CLOSED - 1)
+        wanted = max(0, (crates - OPEN * self.open_copies) // CLOSED - 1)
         if wanted > self.copies:
             self.closed_block.copy(range(self.copies + 1, wanted + 1))
             self.copies = wanted

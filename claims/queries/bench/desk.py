@@ -1,12 +1,12 @@
 """The lists of the technician's desk."""
 
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from claims.models import Finding, Inspection, Setup, SetupReading
-from claims.queries.bench.releases import unreleased
 from claims.queries.bench.setup_progress import Progress, progress_of
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
@@ -62,37 +62,29 @@ class BenchDesk:
 def bench_desk(person: User, today: date) -> BenchDesk:
     """Return today's desk, with the same number of queries at any length."""
     unopened = unopened_crates(person, today)
-    units = list(_waiting_units(person))
-    uncrated = _uncrated(units)
-    progress = progress_of(units)
-    mine = _handled_by(person, units)
-    found = [
-        WaitingUnit(
-            unit,
-            "set-up" if unit.pk in uncrated or unit.pk in progress else "uncrating",
-            unit.pk in mine,
-            progress.get(unit.pk),
-        )
-        for unit in units
-    ]
-    yours = [row for row in found if row.is_mine]
-    waiting = [row for row in found if not row.is_mine]
+    keys = _waiting_keys(person)
+    mine = _handled_by(person, keys)
+    yours = _begun_first([key for key in keys if key in mine])
+    others = [key for key in keys if key not in mine]
+    shown = _waiting_units([*yours[:LONGEST], *others[:LONGEST]], mine)
     unlisted = list(_opened_without_machine(person))
-    holds = list(_open_holds(person))
-    your_holds = [hold for hold in holds if hold.placed_by_id == person.pk]
+    hold_keys = list(_open_holds(person).values_list("pk", "placed_by_id"))
+    your_keys = [key for key, who in hold_keys if who == person.pk]
+    holds = _holds([key for key, _ in hold_keys[:LONGEST]])
+    your_holds = _holds(your_keys[:LONGEST])
     return BenchDesk(
-        yours=sorted(yours, key=lambda row: row.progress is None)[:LONGEST],
+        yours=[row for row in shown if row.is_mine],
         your_machines=len(yours),
-        your_holds=your_holds[:LONGEST],
-        your_count=len(yours) + len(your_holds),
+        your_holds=your_holds,
+        your_count=len(yours) + len(your_keys),
         today=[row for row in unopened if _is_due(row)][:LONGEST],
         later=_by_day([row for row in unopened if not _is_due(row)][:LONGEST]),
         unopened_count=len(unopened),
-        waiting=waiting[:LONGEST],
-        waiting_count=len(waiting) + len(unlisted),
+        waiting=[row for row in shown if not row.is_mine],
+        waiting_count=len(others) + len(unlisted),
         unlisted=unlisted[:LONGEST],
-        holds=holds[:LONGEST],
-        hold_count=len(holds),
+        holds=holds,
+        hold_count=len(hold_keys),
         without_photos=list(_without_photos(person)[:LONGEST]),
     )
 
@@ -113,7 +105,7 @@ def _by_day(
     ]
 
 
-def _handled_by(person: User, units: list[Unit]) -> set[int | None]:
+def _handled_by(person: User, units: Sequence[int]) -> set[int | None]:
     """Return the machines whose setup or inspection this person has in hand."""
     begun = Setup.objects.filter(unit__in=units)
     read = SetupReading.objects.filter(setup__unit__in=units)
@@ -127,36 +119,58 @@ def _handled_by(person: User, units: list[Unit]) -> set[int | None]:
     return {unit for unit, who in hands if who == person.pk}
 
 
-def _uncrated(units: list[Unit]) -> set[int | None]:
+def _begun_first(units: list[int]) -> list[int]:
+    """Return these machines in their order, those first whose setup has begun."""
+    begun = _begun(units)
+    return sorted(units, key=lambda key: key not in begun)
+
+
+def _begun(units: Sequence[int]) -> set[int]:
+    rows = Setup.objects.filter(unit__in=units)
+    return set(rows.values_list("unit_id", flat=True))
+
+
+def _uncrated(units: Sequence[int]) -> set[int | None]:
     rows = Inspection.objects.filter(unit__in=units, stage="uncrating")
     return set(rows.values_list("unit_id", flat=True))
 
 
-def _waiting_units(person: User) -> QuerySet[Unit]:
-    """Return machines out of the crate that are not released yet.
+def _waiting_keys(person: User) -> list[int]:
+    """Return the machines out of the crate that are not released yet, in their order.
 
-    A machine on hold is on its own list: its setup, begun or next, may not go on.
+    A machine on hold is on its own list: its setup, begun or next, may not go on. Few
+    columns are read of all; ``_waiting_units`` joins those that are shown.
     """
-    signed = Handover.objects.filter(CLOSED, shipment=OuterRef("shipment"))
-    held = Hold.objects.filter(unit=OuterRef("pk"), released_at=None)
-    looked = Inspection.objects.filter(unit=OuterRef("pk"), stage="uncrating")
-    return (
-        unreleased(
-            scoped_in_order(
-                Unit.objects.filter(pk__in=OpenWork.keys("machine")), person
-            )
-        )
-        .annotate(
-            was_uncrated=Exists(looked),
-            is_held=Exists(held),
-            has_come=Exists(signed),
-        )
-        .filter(has_come=True)
-        .filter(Q(crate=None) | Q(crate__opened_at__isnull=False))
-        .exclude(Q(was_uncrated=True) | Q(is_begun=True), is_held=True)
-        .select_related("shipment__supplier", "crate")
-        .order_by("crate__opened_at", "pk")
+    rows = scoped_in_order(
+        Unit.objects.filter(pk__in=OpenWork.keys("machine")), person
+    ).filter(Q(crate=None) | Q(crate__opened_at__isnull=False))
+    read = list(
+        rows.order_by("crate__opened_at", "pk").values_list("pk", "shipment_id")
     )
+    bills = Handover.objects.filter(CLOSED, shipment__in={bill for _, bill in read})
+    come = set(bills.values_list("shipment_id", flat=True))
+    holds = Hold.objects.filter(unit__in=[key for key, _ in read], released_at=None)
+    held = list(holds.values_list("unit_id", flat=True))
+    stay = {*held} & {*_uncrated(held), *_begun(held)}
+    return [key for key, bill in read if bill in come and key not in stay]
+
+
+def _waiting_units(
+    keys: Sequence[int], mine: Container[int | None]
+) -> list[WaitingUnit]:
+    """Return these machines as the desk shows them, in the order of the keys."""
+    rows = Unit.objects.select_related("shipment__supplier", "crate").in_bulk(keys)
+    units = [rows[key] for key in keys]
+    uncrated, progress = _uncrated(keys), progress_of(units)
+    return [
+        WaitingUnit(
+            unit,
+            "set-up" if unit.pk in uncrated or unit.pk in progress else "uncrating",
+            unit.pk in mine,
+            progress.get(unit.pk),
+        )
+        for unit in units
+    ]
 
 
 def _opened_without_machine(person: User) -> QuerySet[Crate]:
@@ -170,16 +184,19 @@ def _opened_without_machine(person: User) -> QuerySet[Crate]:
 
 
 def _open_holds(person: User) -> QuerySet[Hold]:
-    return (
-        scoped_in_order(Hold.objects.filter(released_at=None), person)
-        .select_related(
-            "unit__shipment__carrier",
-            "unit__shipment__location",
-            "unit__crate",
-            "placed_by",
-        )
-        .order_by("placed_at", "pk")
-    )
+    rows = scoped_in_order(Hold.objects.filter(released_at=None), person)
+    return rows.order_by("placed_at", "pk")
+
+
+def _holds(keys: Sequence[int]) -> list[Hold]:
+    """Return these holds with what the desk shows, in the order of the keys."""
+    rows = Hold.objects.select_related(
+        "unit__shipment__carrier",
+        "unit__shipment__location",
+        "unit__crate",
+        "placed_by",
+    ).in_bulk(keys)
+    return [rows[key] for key in keys]
 
 
 def _without_photos(person: User) -> QuerySet[Finding]:

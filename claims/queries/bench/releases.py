@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import QuerySet
 
 from claims.models import Inspection, Setup, SignOff
 from claims.rules.bench.sign_off import BEFORE
@@ -16,16 +16,6 @@ def set_up_before() -> QuerySet[Inspection]:
     """
     rows = Inspection.objects.filter(stage="set-up", unit__isnull=False)
     return rows.exclude(looks=[], note="").order_by()
-
-
-def unreleased(units: QuerySet[Unit]) -> QuerySet[Unit]:
-    """Keep the machines that no sign-off has released, nor the time before there was one."""
-    own = OuterRef("pk")
-    return units.annotate(
-        is_signed_off=Exists(SignOff.objects.filter(unit=own)),
-        is_begun=Exists(Setup.objects.filter(unit=own)),
-        was_set_up=Exists(set_up_before().filter(unit=own)),
-    ).exclude(Q(is_signed_off=True) | Q(is_begun=False, was_set_up=True))
 
 
 def releases_of(units: Sequence[Unit]) -> Mapping[int, str]:

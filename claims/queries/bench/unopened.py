@@ -9,13 +9,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Prefetch
 
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
 from inventory.access import scoped_in_order
-from inventory.models import Crate, Handover, OpenWork, Unit, User
+from inventory.models import (
+    Crate,
+    Delivery,
+    Handover,
+    OpenWork,
+    Shipment,
+    Unit,
+    User,
+)
 from inventory.models.deliveries import CLOSED
+from inventory.queries.core.shared import share
 from inventory.rules.reckoning.money import largest_first
 
 OPENING_DUTIES = ("concealed-notice", "supplier-damage")
@@ -71,7 +80,7 @@ def unopened_crates(person: User, today: date) -> list[UnopenedCrate]:
     currency comes before others. A crate whose machines have no invoice value yet comes
     after those that have.
     """
-    crates = list(_closed_crates(person))
+    crates = _closed_crates(person)
     last_days = _last_days({crate.shipment_id for crate in crates})
     rows = [_row(crate, last_days, today) for crate in crates]
     return sorted(rows, key=_place_of)
@@ -89,17 +98,41 @@ def last_day_to_open(crate: Crate) -> tuple[date, str] | None:
     return _last_days({crate.shipment_id}).get((crate.shipment_id, crate.delivery_id))
 
 
-def _closed_crates(person: User) -> QuerySet[Crate]:
-    bill = Handover.objects.filter(
-        CLOSED, delivery=OuterRef("delivery"), shipment=OuterRef("shipment")
+_MACHINES = Unit.objects.only("crate_id", "model", "serial", "invoice_cents").order_by(
+    "pk"
+)
+_COLUMNS = ("number", "mark", "shipment_id", "delivery_id")
+
+
+def _closed_crates(person: User) -> list[Crate]:
+    """Return the crates not opened of bills whose receipt is closed, few columns each.
+
+    Which bill is this person's, and which is closed, is asked once for each bill.
+    """
+    rows = Crate.objects.filter(pk__in=OpenWork.keys("closed-crate")).order_by("pk")
+    read = list(rows.values_list("pk", "shipment_id", "delivery_id"))
+    bills = scoped_in_order(
+        Shipment.everything.filter(pk__in={bill for _, bill, _ in read}), person
     )
-    closed = Q(delivery__signed_at__isnull=False) | Q(Exists(bill))
-    rows = Crate.objects.filter(closed, pk__in=OpenWork.keys("closed-crate"))
-    return (
-        scoped_in_order(rows, person)
-        .select_related("shipment__location", "shipment__supplier", "delivery")
-        .prefetch_related(Prefetch("units", Unit.objects.order_by("pk")))
-        .order_by("pk")
+    here = set(bills.order_by().values_list("pk", flat=True))
+    read = [one for one in read if one[1] in here]
+    trucks = Delivery.everything.filter(
+        pk__in={truck for _, _, truck in read}, signed_at__isnull=False
+    )
+    signed = set(trucks.order_by().values_list("pk", flat=True))
+    closed = set(
+        Handover.objects.filter(CLOSED, shipment__in={bill for _, bill, _ in read})
+        .order_by()
+        .values_list("delivery_id", "shipment_id")
+    )
+    keys = [
+        key for key, bill, truck in read if truck in signed or (truck, bill) in closed
+    ]
+    found = Crate.objects.only(*_COLUMNS).prefetch_related(Prefetch("units", _MACHINES))
+    crates = found.in_bulk(keys)
+    return share(
+        [crates[key] for key in keys],
+        *("shipment__location", "shipment__supplier", "delivery"),
     )
 
 

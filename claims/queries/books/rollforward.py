@@ -15,6 +15,7 @@ from claims.rules.books import kinds
 from claims.rules.books.positions import position_of
 from claims.rules.books.rollforward import Roll, age_label, roll_of, sum_of
 from inventory.models import Account, Leg, Location, OpenWork
+from inventory.queries.core.shared import share
 from inventory.queries.ledger.months import moved_until
 from inventory.rules.reckoning.money import home_first
 
@@ -177,7 +178,7 @@ def open_claims(locations: Iterable[Location], last: date) -> list[OpenClaim]:
     What the record of a claim says now, less what was posted after the day, is listed
     beside what the books held then: only where the two agree does the total tie.
     """
-    claims = list(_booked(locations, last))
+    claims = _booked(locations, last)
     held = _held(claims, last)
     found = [_open_claim(claim, held[claim.pk], last) for claim in claims]
     return [one for one in found if one.listed_cents or one.book_cents]
@@ -192,14 +193,17 @@ class Held:
     disputed: int
 
 
-def _booked(locations: Iterable[Location], last: date) -> QuerySet[Claim]:
+def _booked(locations: Iterable[Location], last: date) -> list[Claim]:
     """Return the claims that are open now, and those that something was posted on since."""
     later = ClaimPosting.objects.filter(entry__effective_on__gt=last).order_by()
     keys = {*OpenWork.keys("booked-claim"), *later.values_list("claim", flat=True)}
     mine = Claim.objects.filter(
         pk__in=keys, location__in=locations, booking__isnull=False
     )
-    return with_book_facts(mine).order_by("sent_on", "closed_on", "pk")
+    rows = with_book_facts(mine).select_related(None).select_related("booking")
+    found = share(rows.order_by("sent_on", "closed_on", "pk"), "location", "shipment")
+    share([claim.booking for claim in found], "carrier", "supplier")
+    return found
 
 
 def _held(claims: Iterable[Claim], last: date) -> dict[int, Held]:

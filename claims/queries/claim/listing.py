@@ -21,6 +21,7 @@ from claims.rules.claim.next_acts import NextAct, awaits, first_of, next_acts
 from claims.rules.claim.payments import Money, money_of
 from claims.rules.claim.term import Term
 from inventory.queries.core.joined import joined, joined_number
+from inventory.queries.core.shared import share
 from inventory.queries.ledger.rates import Rates, about_of
 from inventory.rules.reckoning.counts import pieces_in_words
 from inventory.rules.reckoning.moments import day_words
@@ -99,7 +100,8 @@ def claim_rows(
 
     ``duties`` are the open ones of these claims, with their overrides.
     """
-    rows = list(_joined(claims.filter(state__in=lifecycle.LIFE.live)))
+    live = _counted(claims.filter(state__in=lifecycle.LIFE.live))
+    rows = share(live, *_SHOWN)
     running: dict[int | None, list[Deadline]] = defaultdict(list)
     for row in duties:
         running[row.claim_id].append(row)
@@ -122,7 +124,8 @@ def claim_rows(
 
 def closed_claims(claims: QuerySet[Claim]) -> QuerySet[Claim]:
     """Return the claims that are closed, the newest first."""
-    return _joined(claims.filter(state__in=lifecycle.LIFE.final)).order_by("-pk")
+    rows = _counted(claims.filter(state__in=lifecycle.LIFE.final))
+    return rows.select_related(*_SHOWN).order_by("-pk")
 
 
 def closed_row(claim: Claim) -> ClaimRow:
@@ -205,12 +208,14 @@ def money_on(claim: Claim) -> Money:
     return money_of(max(full, 0), payments, claim.received_on)
 
 
-def _joined(claims: QuerySet[Claim]) -> QuerySet[Claim]:
+_SHOWN = ("shipment__supplier", "location", *PARTIES_OF_CLAIM)
+
+
+def _counted(claims: QuerySet[Claim]) -> QuerySet[Claim]:
     stated = Coalesce("lines__adjusted_cents", "lines__worked_cents")
     full = Sum(stated - F("lines__recovered_cents"), filter=Q(lines__struck_reason=""))
     return (
         claims.annotate(full_cents=Coalesce(full, 0))
-        .select_related("shipment__supplier", "location", *PARTIES_OF_CLAIM)
         .prefetch_related(
             payments_prefetch(),
             Prefetch(

@@ -13,6 +13,7 @@ from claims.rules.claim.claimable import may_be_claimed
 from claims.rules.claim.routes import CARRIER, NO_PAYER, RoutingFacts
 from claims.rules.claim.routing import route_finding
 from inventory.models import OpenWork
+from inventory.queries.core.shared import share
 from inventory.rules.reckoning.money import largest_first
 
 
@@ -44,19 +45,14 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
     """
     rows = (
         findings.filter(pk__in=OpenWork.keys("free-finding"))
-        .select_related(
-            "shipment__carrier",
-            "shipment__supplier",
-            "shipment__location",
-            "inspection",
-            "crate",
-            "unit",
-        )
-        .prefetch_related("parts", "booked", "photos")
+        .select_related("inspection", "crate", "unit")
+        .prefetch_related("parts", "booked")
         .order_by("shipment_id", "number")
     )
     by_bill: dict[int, list[Finding]] = defaultdict(list)
-    for row in rows:
+    for row in share(
+        rows, "shipment__carrier", "shipment__supplier", "shipment__location"
+    ):
         by_bill[row.shipment_id].append(row)
     live = {
         claim.shipment_id: claim

@@ -22,7 +22,7 @@ from inventory.models import (
     ShortCredit,
     SuspenseLine,
 )
-from inventory.queries.deposits.unmatched import charged_without_crate
+from inventory.queries.deposits.unmatched import charged_without_crate, loose_at
 from inventory.queries.ledger.months import moved_until
 from inventory.queries.memos.statement_reasons import compare_all, latest_at
 from inventory.rules.memos import suspense
@@ -166,7 +166,11 @@ def _memos(location: Location, last: date) -> Found:
     rows = CreditMemo.objects.filter(
         location=location, is_posted=False, reversed_on=None, dated_on__lte=last
     ).annotate(stated=Sum("lines__amount_cents", default=0))
-    return [(str(row.pk), row.currency, row.stated) for row in rows]
+    return _told(rows.values_list("pk", "currency", "stated"))
+
+
+def _told(rows: Iterable[tuple[int, str, int]]) -> Found:
+    return [(str(key), currency, int(cents)) for key, currency, cents in rows]
 
 
 def _trial_balance(location: Location, last: date) -> Found:
@@ -209,7 +213,8 @@ def _proof(location: Location, last: date) -> Found:
         sent_on__lte=last,
         received_on=None,
     )
-    joined = rows.prefetch_related("lines", payments_prefetch())
+    needed = rows.only("currency", "received_on")
+    joined = needed.prefetch_related("lines", payments_prefetch())
     return [
         (str(row.pk), row.currency, claim_money(row).claimed_cents) for row in joined
     ]
@@ -219,19 +224,19 @@ def _short_credits(location: Location, last: date) -> Found:
     rows = ShortCredit.objects.filter(
         location=location, state="open", opened_on__lte=last
     )
-    return [(str(row.pk), row.currency, row.amount_cents) for row in rows]
+    return _told(rows.values_list("pk", "currency", "amount_cents"))
 
 
 def _suspense(location: Location, last: date) -> Found:
     rows = SuspenseLine.objects.filter(
         location=location, state__in=suspense.LIFE.live, opened_on__lte=last
     )
-    return [(str(row.pk), row.currency, row.amount_cents) for row in rows]
+    return _told(rows.values_list("pk", "currency", "amount_cents"))
 
 
 def _charges(location: Location, last: date) -> Found:
-    rows = charged_without_crate([location]).filter(invoiced_on__lte=last)
-    return [(str(row.pk), row.currency, row.amount_cents) for row in rows]
+    rows = charged_without_crate(loose_at([location])).filter(invoiced_on__lte=last)
+    return _told(rows.values_list("pk", "currency", "amount_cents"))
 
 
 def _statements(location: Location, last: date) -> Found:

@@ -28,6 +28,7 @@ from claims.rules.claim.next_acts import SEND_TO_CARRIER
 from claims.rules.claim.todo import DAYS_AHEAD, DUTY_ACTS, Stake, Todo, Who, in_order
 from inventory.access import locations_of, scoped, scoped_in_order
 from inventory.models import Shipment, Unit, User
+from inventory.queries.core.shared import share
 from inventory.rules.core.roles import MANAGER, TECHNICIAN
 
 AHEAD = timedelta(days=DAYS_AHEAD - 1)
@@ -60,10 +61,12 @@ class Work:
     @classmethod
     def of(cls, person: User, today: date, act: str) -> "Work":
         """Read the open claims, the open duties and the closed crates."""
-        duties = list(
-            open_duties(scoped_in_order(Deadline.objects.all(), person, act)).defer(
+        running = open_duties(scoped_in_order(Deadline.objects.all(), person, act))
+        duties = share(
+            running.select_related(None).defer(
                 "inputs", "steps", "notes", "effect", "authority"
-            )
+            ),
+            *("shipment__carrier", "shipment__location", "claim", "delivery"),
         )
         here = list(locations_of(person, act).values_list("pk", flat=True))
         return cls(

@@ -21,7 +21,12 @@ from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
 from inventory.errands import errands_of
 from inventory.models import Crate
-from inventory.queries.crates.yard import crates_in, held_rows, lapsing_first, rows_of
+from inventory.queries.crates.yard import (
+    crates_in,
+    held_rows,
+    keys_in_order,
+    page_rows,
+)
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.phone_clock import tapped_at
@@ -34,13 +39,14 @@ def bench(request: HttpRequest) -> HttpResponse:
     require_somewhere(person, "see")
     places = list(locations_of(person))
     todays = {place.pk: today_at(place) for place in places}
-    crates = lapsing_first(rows_of(crates_in(person, "to-do"), todays))
+    crates = crates_in(person, "to-do")
+    keys = keys_in_order(crates, todays)
     held = held_rows(person, todays)
     context = {
         "desk": bench_desk(person, max(todays.values())),
         "errands": errands_of(person, max(todays.values())),
-        "crates": crates[:LONGEST],
-        "crate_count": len(crates),
+        "crates": page_rows(crates, keys[:LONGEST], todays),
+        "crate_count": len(keys),
         "held": held[:LONGEST],
         "held_count": len(held),
         "may_keep": locations_of(person, "keep-crates").exists(),

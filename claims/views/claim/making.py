@@ -47,7 +47,7 @@ class _FindingsAct(ActView[Row, Form]):
         """Return the findings that may be claimed and are in no claim yet."""
         shipment = self.get_shipment()
         groups = unclaimed(
-            Finding.objects.filter(shipment=shipment),
+            Finding.objects.filter(shipment=shipment).prefetch_related("photos"),
             Claim.objects.filter(shipment=shipment),
         )
         return groups[0].findings if groups else ()

@@ -151,10 +151,19 @@ _ROW = f"k.id / {SLOTS} * {SLOTS}"
 _SAME_ROW = f"SELECT 1 FROM {KEYS} o WHERE o.id "
 _BETWEEN = f"BETWEEN {_ROW} AND {_ROW} + {SLOTS} - 1"
 
+# Of a range, PostgreSQL believes that it holds a two-hundredth of the table, and reads
+# the whole of it. With a limit it goes down the index once for a row's numbers.
+_NUMBERS = {
+    "sqlite": f"{_SAME_ROW} {_BETWEEN}",
+    "postgresql": f"""SELECT 1 FROM (
+  SELECT o.id, o.text FROM {KEYS} o WHERE o.id {_BETWEEN} ORDER BY o.id LIMIT {SLOTS}
+) AS o WHERE true""",
+}
+
 _BEGINNINGS = f"""
 SELECT 0, k.text, k.kind, k.key FROM {KEYS} k
 WHERE k.kind = %s AND k.location_id = %s AND k.text >= %s AND k.text < %s{{behind}}
-AND NOT EXISTS ({_SAME_ROW} {{same}} AND o.text >= %s AND o.text < %s
+AND NOT EXISTS ({{numbers}} AND o.text >= %s AND o.text < %s
   AND (o.text < k.text OR o.text = k.text AND o.id > k.id))
 ORDER BY k.text, k.id DESC
 """
@@ -209,18 +218,12 @@ def _beginnings(scope: Scope) -> Statement:
     if after is not None:
         behind = " AND k.text >= %s AND (k.text > %s OR k.key < %s)"
         values += [after.text, after.text, -after.older]
-    sql = _BEGINNINGS.format(behind=behind, same=_same_row(scope.kind))
+    sql = _BEGINNINGS.format(behind=behind, numbers=_NUMBERS[connection.vendor])
     return sql, [*values, asked, asked + _LAST]
 
 
 def _same_row(kind: SearchKind) -> str:
-    """Return what ``o.id`` of a number of the same row is.
-
-    Of a range, PostgreSQL believes that it holds a two-hundredth of the table, and reads
-    the whole of it.
-    """
-    if connection.vendor == "sqlite":
-        return _BETWEEN
+    """Return what ``o.id`` of a number of the same row is, each key by itself."""
     slots = ", ".join(f"{_ROW} + {slot}" for slot in range(len(kind.columns)))
     return f"IN ({slots})"
 

@@ -2,9 +2,10 @@
 
 from django.db.models import Q, QuerySet
 
-from inventory.access import scoped
+from inventory.access import locations_of
 from inventory.models import Crate, CrateType, Shipment, User
 from inventory.queries.core.search import find, keys_with_part, rows_numbered
+from inventory.queries.core.shared import share
 from inventory.rules.codes.gs1 import is_digits
 from inventory.rules.codes.identifiers import Identifier
 from inventory.rules.codes.label_content import CrateLabel, codes_of, label_key
@@ -36,8 +37,12 @@ def crates_named(rows: QuerySet[Crate], found: Identifier) -> list[Crate]:
 def crates_by_part(person: User, text: str) -> list[Crate]:
     """Return the crates with this text somewhere in a number, the nearest first."""
     keys = find(person, text, ["crate"], most=MOST_NAMED)["crate"].keys
-    rows = scoped(Crate.objects.filter(pk__in=keys), person)
-    by_key = {crate.pk: crate for crate in _joined(rows)}
+    rows = share(
+        Crate.objects.filter(pk__in=keys).order_by(),
+        *("shipment__location", "shipment__supplier", "crate_type"),
+    )
+    here = set(locations_of(person).values_list("pk", flat=True))
+    by_key = {row.pk: row for row in rows if row.shipment.location_id in here}
     return [by_key[key] for key in keys if key in by_key]
 
 

@@ -1,15 +1,16 @@
 """The crates of a location: which are here, held, and ready to go back."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from inventory.access import locations_of, scoped_in_order
-from inventory.models import Crate, Location, PackagingHold, Supplier, User
+from inventory.models import Crate, Deposit, Location, PackagingHold, Supplier, User
 from inventory.queries.core.joined import joined
-from inventory.queries.deposits.crate_days import CreditDays, days_of
+from inventory.queries.deposits.bare import OF_CRATE, OF_DEPOSIT, BareDeposit, BareFacts
+from inventory.queries.deposits.crate_days import CreditDays, bare_day, days_of
 from inventory.rules.crates.life import LIFE, CrateFacts
 from inventory.rules.crates.words import CRATE_STATES, ON_HAND, READY
 
@@ -108,14 +109,48 @@ def rows_of(crates: Iterable[Crate], todays: Mapping[int, date]) -> list[CrateRo
     ]
 
 
+def keys_in_order(crates: "QuerySet[Crate]", todays: Mapping[int, date]) -> list[int]:
+    """Return the keys of ``crates_in``, in the order of ``lapsing_first``.
+
+    It reads the columns that the order needs; ``rows_of`` joins the rows of one page.
+    """
+    columns = ("pk", "shipment__location_id", *OF_CRATE)
+    read = {row[0]: row[1:] for row in crates.order_by().values_list(*columns)}
+    here = [key for key, (_, _, state, *_) in read.items() if state in ON_HAND]
+    charged = Deposit.objects.filter(crate__in=here, is_withdrawn=False).order_by()
+    found = [
+        BareDeposit(*row, *read[row[-1]][1:])
+        for row in charged.values_list(*OF_DEPOSIT)
+    ]
+    book = BareFacts(found)
+    last = {
+        row.crate: bare_day(row, book, todays[read[row.crate][0]]).last_full_on
+        for row in found
+        if row.crate is not None
+    }
+    return sorted(read, key=lambda key: _by_last(last.get(key), key))
+
+
+def page_rows(
+    crates: "QuerySet[Crate]", keys: Sequence[int], todays: Mapping[int, date]
+) -> list[CrateRow]:
+    """Return the rows of these keys out of ``crates_in``, in the order of the keys."""
+    rows = rows_of(crates.filter(pk__in=keys), todays)
+    by_key = {row.crate.pk: row for row in rows}
+    return [by_key[key] for key in keys if key in by_key]
+
+
 def lapsing_first(rows: Iterable[CrateRow]) -> list[CrateRow]:
     """Return the rows by the last day for full credit; those without one at the end."""
     return sorted(rows, key=_lapsing)
 
 
 def _lapsing(row: CrateRow) -> tuple[bool, date, int]:
-    last = row.days.last_full_on
-    return last is None, last or date.max, -row.crate.pk
+    return _by_last(row.days.last_full_on, row.crate.pk)
+
+
+def _by_last(last: date | None, key: int) -> tuple[bool, date, int]:
+    return last is None, last or date.max, -key
 
 
 def _narrowed(which: str) -> Q:

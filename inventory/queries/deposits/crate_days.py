@@ -5,10 +5,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.models import Crate, Deposit
+from inventory.queries.deposits.bare import BareDeposit, BareFacts
 from inventory.queries.deposits.facts import facts_of, terms_of, with_facts
 from inventory.rules.crates.words import ON_HAND
 from inventory.rules.deposits.credit import (
     DepositError,
+    Facts,
+    Terms,
     credit_on,
     last_full_day,
     loss_per_day,
@@ -86,16 +89,28 @@ def days_of(
 
 def one_day(crate: Crate, deposit: Deposit | None, today: date) -> CreditDays:
     """Return the days of one crate whose deposit is given with its facts joined."""
-    if crate.kind == "one-way":
-        return CreditDays(deposit, problem=ONE_WAY)
-    if crate.state not in ON_HAND:
-        return CreditDays(deposit, problem=LEFT)
-    if deposit is None:
-        return CreditDays(None, problem=NOT_CHARGED)
+    problem = uncounted(crate.kind, crate.state, is_charged=deposit is not None)
+    if problem or deposit is None:
+        return CreditDays(deposit, problem=problem)
     terms = terms_of(deposit)
     if terms is None:
         return CreditDays(deposit, problem=NO_TERMS)
-    facts = facts_of(deposit, today)
+    return counted(terms, facts_of(deposit, today), today, deposit)
+
+
+def uncounted(kind: str, state: str, *, is_charged: bool) -> str:
+    """Return why no day is counted of a crate, or nothing."""
+    if kind == "one-way":
+        return ONE_WAY
+    if state not in ON_HAND:
+        return LEFT
+    return "" if is_charged else NOT_CHARGED
+
+
+def counted(
+    terms: Terms, facts: Facts, today: date, deposit: Deposit | None = None
+) -> CreditDays:
+    """Return the days that these terms and facts give."""
     try:
         credit = credit_on(terms, facts)
         last = last_full_day(terms, facts)
@@ -112,3 +127,15 @@ def one_day(crate: Crate, deposit: Deposit | None, today: date) -> CreditDays:
         held_cents=credit.hold_loss.cents,
         steps=credit.steps,
     )
+
+
+def bare_day(row: BareDeposit, book: BareFacts, today: date) -> CreditDays:
+    """Return the same days as ``one_day`` of a deposit on a crate, without its row."""
+    problem = uncounted(row.kind, row.state, is_charged=True)
+    if problem:
+        return CreditDays(None, problem=problem)
+    terms = book.terms_of(row)
+    if terms is None:
+        return CreditDays(None, problem=NO_TERMS)
+    facts = book.facts_of(row, today)
+    return book.once((row.terms, facts, today), lambda: counted(terms, facts, today))

@@ -1,6 +1,7 @@
 """The terms and the facts that the credit of a deposit is calculated from."""
 
 import datetime as dt
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any, cast
 
@@ -9,6 +10,7 @@ from django.db.models import Prefetch, QuerySet
 from inventory.models import (
     Crate,
     CrateCheck,
+    CrateCheckLine,
     CrateReturn,
     CrateTerms,
     Deposit,
@@ -110,7 +112,7 @@ def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
         return Facts(
             deposit=money, invoiced_on=deposit.invoiced_on, leaves_on=leaves_on
         )
-    held_from, held_to, is_stopped = _held(crate)
+    held_from, held_to, is_stopped = held_as_one(crate.packaging_holds.all())
     went = _went(deposit, leaves_on)
     return Facts(
         deposit=money,
@@ -142,8 +144,17 @@ def _parts(deposit: Deposit, crate: Crate) -> tuple[PartLoss, ...]:
     if last is None or deposit.terms is None:
         return ()
     prices = {price.part_id: price for price in deposit.terms.deductions.all()}
+    return parts_lost(deposit.currency, prices, last.lines.all())
+
+
+def parts_lost(
+    currency: str,
+    prices: Mapping[int, PartDeduction],
+    lines: Iterable[CrateCheckLine],
+) -> tuple[PartLoss, ...]:
+    """Return what a check's lines found wrong, priced; no price is no deduction."""
     found = []
-    for line in last.lines.all():
+    for line in lines:
         price = prices.get(line.part_id)
         if price is None:
             continue
@@ -152,18 +163,20 @@ def _parts(deposit: Deposit, crate: Crate) -> tuple[PartLoss, ...]:
             ("damaged", line.damaged, price.damaged_cents),
         ):
             if count:
-                each = Money(cents, deposit.currency)
+                each = Money(cents, currency)
                 kind = cast("Problem", problem)
                 found.append(PartLoss(line.part.name, kind, each, count))
     return tuple(found)
 
 
-def _held(crate: Crate) -> tuple[dt.date | None, dt.date | None, bool]:
-    """Return the packaging holds as one: from, to, and whether the clock was stopped.
+def held_as_one(
+    holds: Iterable[PackagingHold],
+) -> tuple[dt.date | None, dt.date | None, bool]:
+    """Return a crate's packaging holds as one: from, to, and whether its clock stood.
 
     Two holds count as one that begins so much earlier that the held days are right.
     """
-    holds = sorted(crate.packaging_holds.all(), key=lambda hold: hold.pk)
+    holds = sorted(holds, key=lambda hold: hold.pk)
     if not holds:
         return None, None, False
     earlier = sum(

@@ -1,12 +1,14 @@
 """Deposits whose crates are still here, by the day their credit begins to fall."""
 
 import datetime as dt
+import heapq
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from inventory.models import Crate, Deposit, Location
-from inventory.queries.deposits.crate_days import CreditDays, one_day
+from inventory.queries.deposits.crate_days import CreditDays, bare_day, one_day
 from inventory.queries.deposits.facts import with_facts
+from inventory.queries.deposits.open_book import OpenBook, OpenDeposit
 from inventory.queries.ledger.balances import open_deposits, standing_in
 from inventory.rules.deposits.postings import RECEIVABLE
 
@@ -34,14 +36,48 @@ def lapsing_deposits(
     return sorted(found, key=_falls_first)
 
 
-def at_stake_cents(rows: Iterable[Lapsing]) -> dict[str, int]:
-    """Return what is due within 14 days, in cents by currency."""
-    sums: dict[str, int] = {}
+@dataclass(frozen=True)
+class DueFirst:
+    """What is still receivable: its first rows, and counts and sums of all of it.
+
+    ``at_stake`` is what is due within 14 days, in cents by currency.
+    """
+
+    rows: list[Lapsing]
+    count: int
+    late_count: int
+    at_stake: dict[str, int]
+
+
+def due_first(book: OpenBook, todays: Mapping[int, dt.date], most: int) -> DueFirst:
+    """Return the first of ``lapsing_deposits`` of an open book, and the sums of all."""
+    rows = book.receivable()
+    days = {row.bare.key: _bare_days(book, row, todays[row.location]) for row in rows}
+    order = {
+        row.bare.key: _order(days[row.bare.key], row.bare.invoiced_on, row.bare.key)
+        for row in rows
+    }
+    at_stake: dict[str, int] = {}
     for row in rows:
-        if row.days.state == "running":
-            currency = row.deposit.currency
-            sums[currency] = sums.get(currency, 0) + (row.days.credit_cents or 0)
-    return sums
+        found, currency = days[row.bare.key], row.bare.currency
+        if found.state == "running":
+            sums = at_stake.get(currency, 0)
+            at_stake[currency] = sums + (found.credit_cents or 0)
+    first = heapq.nsmallest(most, order, key=order.__getitem__)
+    joined = with_facts(Deposit.objects.filter(pk__in=first))
+    shown = [_lapsing(row, todays[row.location_id]) for row in joined]
+    return DueFirst(
+        rows=sorted(shown, key=_falls_first),
+        count=len(rows),
+        late_count=sum(one.state == "late" for one in days.values()),
+        at_stake=at_stake,
+    )
+
+
+def _bare_days(book: OpenBook, row: OpenDeposit, today: dt.date) -> CreditDays:
+    if row.bare.crate is None:
+        return CreditDays(None, problem=WITHOUT_CRATE)
+    return bare_day(row.bare, book.facts, today)
 
 
 def must_stay(crate: Crate) -> bool:
@@ -56,5 +92,11 @@ def _lapsing(row: Deposit, today: dt.date) -> Lapsing:
 
 
 def _falls_first(row: Lapsing) -> tuple[bool, dt.date, dt.date, int]:
-    last = row.days.last_full_on
-    return last is None, last or dt.date.max, row.deposit.invoiced_on, row.deposit.pk
+    return _order(row.days, row.deposit.invoiced_on, row.deposit.pk)
+
+
+def _order(
+    days: CreditDays, invoiced_on: dt.date, key: int
+) -> tuple[bool, dt.date, dt.date, int]:
+    last = days.last_full_on
+    return last is None, last or dt.date.max, invoiced_on, key

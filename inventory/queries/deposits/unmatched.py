@@ -5,9 +5,10 @@ from collections.abc import Iterable, Iterator
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from inventory.models import Crate, Deposit, Location
+from inventory.models import Account, Crate, Deposit, Location, OpenSum
 from inventory.queries.core.search import keys_numbered
-from inventory.queries.ledger.balances import standing_in, with_balances
+from inventory.queries.deposits.open_book import OpenBook
+from inventory.queries.ledger.balances import with_balances
 from inventory.rules.crates.words import ON_HAND
 from inventory.rules.deposits.postings import RECEIVABLE
 
@@ -15,31 +16,45 @@ INVOICE_DAYS = 5
 """How many days an invoice may take after its crates before we ask for it."""
 
 
-def charged_without_crate(locations: Iterable[Location]) -> QuerySet[Deposit]:
-    """Return deposits that are open and matched to no crate, the oldest first.
+def charged_without_crate(loose: Iterable[int]) -> QuerySet[Deposit]:
+    """Return which of these open deposits lack a crate by mistake, the oldest first.
 
-    Crates tracked by count and type have no mark, so none is missing there.
+    Crates tracked by count and type have no mark, so none is missing there. The keys
+    are those of ``OpenBook.loose`` or of ``loose_at``.
     """
-    rows = Deposit.objects.filter(
-        location__in=locations, crate=None, is_withdrawn=False
-    ).exclude(crate_type__kept_by="count")
+    rows = Deposit.objects.filter(pk__in=loose, is_withdrawn=False).exclude(
+        crate_type__kept_by="count"
+    )
     joined = rows.select_related("location", "supplier", "crate_type")
-    found = with_balances(joined.filter(standing_in(RECEIVABLE)))
-    return found.order_by("invoiced_on", "pk")
+    return with_balances(joined).order_by("invoiced_on", "pk")
+
+
+def loose_at(locations: Iterable[Location]) -> list[int]:
+    """Return the keys of the deposits here that stand and are on no crate."""
+    accounts = Account.objects.filter(location__in=locations, kind=RECEIVABLE)
+    keys = list(accounts.order_by().values_list("pk", flat=True))
+    sums = OpenSum.objects.filter(account__in=keys, cents__gt=0).order_by()
+    standing = list(sums.values_list("deposit_id", flat=True))
+    loose = Deposit.objects.filter(pk__in=standing, crate=None).order_by("pk")
+    return list(loose.values_list("pk", flat=True))
 
 
 def crates_without_charge(
-    locations: Iterable[Location], today: dt.date
+    book: OpenBook, locations: Iterable[Location], today: dt.date
 ) -> QuerySet[Crate]:
     """Return reusable crates here that no invoice charged, once one is overdue.
 
     They were received more than ``INVOICE_DAYS`` ago, were not refused, and are not
-    tracked by count and type. The longest here first.
+    tracked by count and type. The longest here first. Those that ``book`` holds as
+    charged need not be looked at.
     """
+    on_hand = Crate.everything.filter(state__in=ON_HAND).order_by()
+    others = {*on_hand.values_list("pk", flat=True)} - book.charged()
     live = Deposit.objects.filter(crate=OuterRef("pk"), is_withdrawn=False)
     rows = Crate.objects.filter(
         Q(crate_type=None) | Q(crate_type__kept_by="mark"),
         ~Exists(live),
+        pk__in=others,
         shipment__location__in=locations,
         kind="reusable",
         state__in=ON_HAND,
@@ -51,18 +66,16 @@ def crates_without_charge(
     return joined.order_by("delivery__arrived_on", "pk")
 
 
-def charged_though_refused(locations: Iterable[Location]) -> QuerySet[Deposit]:
+def charged_though_refused(book: OpenBook) -> QuerySet[Deposit]:
     """Return open deposits on a crate that was refused, by match or by mark.
 
     A refused crate is not ours: the supplier must take the charge off.
     """
-    rows = Deposit.objects.filter(location__in=locations, is_withdrawn=False)
-    standing = rows.filter(standing_in(RECEIVABLE))
-    keys = [
-        *standing.filter(crate__look="refused").values_list("pk", flat=True),
-        *_marked_as_refused(standing.filter(crate=None).exclude(mark="")),
-    ]
-    joined = Deposit.objects.filter(pk__in=keys).select_related(
+    standing = Deposit.objects.filter(is_withdrawn=False)
+    loose = standing.filter(pk__in=book.loose()).exclude(mark="")
+    refused = [row.bare.key for row in book.receivable() if row.look == "refused"]
+    keys = [*refused, *_marked_as_refused(loose)]
+    joined = standing.filter(pk__in=keys).select_related(
         "location", "supplier", "crate_type", "crate"
     )
     return with_balances(joined).order_by("invoiced_on", "pk")

@@ -52,8 +52,9 @@ def awaited_of(
 ) -> list[Awaited]:
     """Return the deposits of this book that these lines may touch, and ``also`` these.
 
-    They are those with a credit open, those that a line names by a mark, and of each
-    type that a line names enough to say why none of it can be paid.
+    They are those that a line names by a mark; of each type that a line names those
+    with a credit open where it is kept by count, and enough to say why none of it can be
+    paid; and what has a credit open on the returns of all these.
     """
     rows = Deposit.objects.filter(
         location=location, supplier=supplier, currency=currency, is_withdrawn=False
@@ -65,11 +66,11 @@ def awaited_of(
         currency=currency,
         kind__in=(EXPECTED, DISPUTED),
     )
-    open_ones = OpenSum.objects.filter(account__in=accounts)
-    keys = set(open_ones.values_list("deposit_id", flat=True)) | set(also)
-    keys |= _named({line.mark for line in lines if line.mark.strip()})
+    open_ones = OpenSum.objects.filter(account__in=accounts).order_by()
+    keys = _named({line.mark for line in lines if line.mark.strip()}) | set(also)
     types = {loose_key(one.type_name) for one in lines if not one.mark.strip()}
-    keys |= _of_types(rows, supplier, types - {""})
+    keys |= _of_types(rows, open_ones, supplier, types - {""})
+    keys |= _sent_along(keys, open_ones)
     found = [
         _awaited(row)
         for some in _portions(keys)
@@ -102,8 +103,16 @@ def _named(marks: set[str]) -> set[int]:
     return keys
 
 
-def _of_types(rows: QuerySet[Deposit], supplier: Supplier, names: set[str]) -> set[int]:
-    """Return the first deposit of each type so named, and the first sent back."""
+def _of_types(
+    rows: QuerySet[Deposit],
+    open_ones: QuerySet[OpenSum],
+    supplier: Supplier,
+    names: set[str],
+) -> set[int]:
+    """Return the first deposit of each type so named, and the first sent back.
+
+    Of a type that is kept by count, what has a credit open too: a line may take any.
+    """
     if not names:
         return set()
     found: set[int] = set()
@@ -113,6 +122,21 @@ def _of_types(rows: QuerySet[Deposit], supplier: Supplier, names: set[str]) -> s
         of_type = rows.filter(crate_type=kind).order_by("invoiced_on", "pk")
         for some in (of_type, of_type.filter(crate__state__in=SENT_BACK)):
             found |= set(some.values_list("pk", flat=True)[:1])
+        if kind.kept_by == "count":
+            of_it = open_ones.filter(deposit__crate_type=kind)
+            found |= set(of_it.values_list("deposit_id", flat=True))
+    return found
+
+
+def _sent_along(keys: set[int], open_ones: QuerySet[OpenSum]) -> set[int]:
+    """Return what has a credit open on the returns that took these deposits' crates."""
+    live = ReturnLine.objects.filter(is_taken_off=False).order_by()
+    found: set[int] = set()
+    for some in _portions(keys):
+        theirs = live.filter(deposit__in=some).values_list("crate_return_id", flat=True)
+        beside = live.filter(crate_return__in=set(theirs), deposit__isnull=False)
+        along = open_ones.filter(deposit__in=beside.values("deposit"))
+        found |= set(along.values_list("deposit_id", flat=True))
     return found
 
 

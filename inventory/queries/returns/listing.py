@@ -24,6 +24,7 @@ from inventory.models import (
 )
 from inventory.queries.core.counts import count_of
 from inventory.queries.core.joined import joined_number
+from inventory.queries.core.shared import share
 from inventory.queries.crates.yard import available_crates
 from inventory.queries.deposits.facts import terms_for
 from inventory.rules.deposits.postings import DISPUTED, EXPECTED
@@ -149,11 +150,8 @@ def empties_for(delivery: Delivery) -> list[EmptiesHere]:
     rows = CrateReturn.objects.alias(
         place=F("location_id") + 0, hauler=F("carrier_id") + 0
     ).filter(place=delivery.location_id)
-    found = list(
-        with_counts(rows.filter(named | staging).exclude(state=rules.CANCELLED))
-        .distinct()
-        .order_by("pk")
-    )
+    ours = rows.filter(named | staging).exclude(state=rules.CANCELLED)
+    found = share(ours.order_by("pk"), "supplier")
     types = types_of(found)
     return [
         EmptiesHere(row, sum(count for _, count in types[row.pk]), types[row.pk])

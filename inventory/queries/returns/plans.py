@@ -1,21 +1,24 @@
 """The input of the return planner for one supplier at one location."""
 
 import datetime as dt
+from collections import Counter
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, Subquery
 
-from inventory.models import Deposit, Location, ReturnCosts, Supplier
-from inventory.queries.deposits.facts import (
-    currency_of,
-    facts_of,
-    terms_for,
-    terms_of,
-    with_facts,
+from inventory.models import (
+    Account,
+    Crate,
+    Deposit,
+    Location,
+    OpenSum,
+    ReturnCosts,
+    Supplier,
 )
-from inventory.queries.deposits.lapsing import must_stay
-from inventory.queries.ledger.balances import open_deposits, standing_in
+from inventory.queries.deposits.bare import BareDeposit, BareFacts
+from inventory.queries.deposits.facts import currency_of, terms_for
+from inventory.queries.deposits.open_book import OpenBook
 from inventory.rules.crates.words import ON_HAND, READY
 from inventory.rules.deposits.credit import DepositError
 from inventory.rules.deposits.postings import RECEIVABLE
@@ -49,20 +52,42 @@ class Asked:
 
 @dataclass(frozen=True)
 class Gathered:
-    """The crates for the planner, and those it cannot plan: each with the reason."""
+    """The crates for the planner, and those it cannot plan: each with the reason.
+
+    ``deposits`` gives the key of each planned crate's deposit by its name in the plan.
+    """
 
     crates: tuple[PlanCrate, ...]
-    deposits: dict[str, Deposit]
+    deposits: dict[str, int]
     left_out: tuple[tuple[Deposit, str], ...]
     currency: str
+
+    def named(self, names: Iterable[str]) -> dict[str, Deposit]:
+        """Return the deposits of these crates of the plan, with what the page shows."""
+        keys = {name: self.deposits[name] for name in names}
+        rows = _shown(keys.values())
+        return {name: rows[key] for name, key in keys.items()}
 
 
 def plannable_pairs(locations: Iterable[Location]) -> list[tuple[Location, Supplier]]:
     """Return each location with each supplier whose crates on deposit are there."""
-    rows = _here(open_deposits(locations))
-    pairs = {(row.location_id, row.supplier_id): row for row in rows}
-    found = [(row.location, row.supplier) for row in pairs.values()]
-    return sorted(found, key=lambda pair: (pair[1].name, pair[0].name))
+    here = OpenSum.objects.filter(
+        account=OuterRef("pk"), cents__gt=0, deposit__crate__state__in=ON_HAND
+    )
+    # The first of each account. Asked whether there is one, PostgreSQL joins all
+    # deposits and their crates.
+    accounts = (
+        Account.objects.filter(location__in=locations, kind=RECEIVABLE)
+        .alias(one=Subquery(here.order_by().values("pk")[:1]))
+        .filter(one__isnull=False)
+        .select_related("location", "supplier")
+    )
+    pairs = {
+        (row.location_id, row.supplier_id): (row.location, row.supplier)
+        for row in accounts.order_by("pk")
+        if row.supplier is not None
+    }
+    return sorted(pairs.values(), key=lambda pair: (pair[1].name, pair[0].name))
 
 
 def gathered(asked: Asked) -> Gathered:
@@ -71,23 +96,36 @@ def gathered(asked: Asked) -> Gathered:
     A plan adds amounts, so it is of one currency: that of the supplier's terms.
     """
     currency = currency_of(asked.location, asked.supplier, asked.today)
-    rows = _here(open_deposits([asked.location])).filter(supplier=asked.supplier)
+    book = OpenBook([asked.location], supplier=asked.supplier, states=ON_HAND)
+    rows = [row.bare for row in book.receivable()]
+    names = _Names(rows)
     crates: list[PlanCrate] = []
-    deposits: dict[str, Deposit] = {}
-    left_out: list[tuple[Deposit, str]] = []
-    for row in with_facts(rows):
+    deposits: dict[str, int] = {}
+    left_out: dict[int, str] = {}
+    for row in rows:
         if row.currency != currency:
-            why = f"Its deposit is in {row.currency}; this plan is in {currency}."
-            left_out.append((row, why))
+            left_out[row.key] = (
+                f"Its deposit is in {row.currency}; this plan is in {currency}."
+            )
             continue
-        key = _key(row, deposits)
+        name = names.of(row, deposits)
         try:
-            crates.append(_plan_crate(key, row, asked))
+            crates.append(_plan_crate(name, row, book.facts, asked))
         except DepositError as error:
-            left_out.append((row, str(error)))
+            left_out[row.key] = str(error)
         else:
-            deposits[key] = row
-    return Gathered(tuple(crates), deposits, tuple(left_out), currency)
+            deposits[name] = row.key
+    shown = _shown(left_out)
+    return Gathered(
+        tuple(crates),
+        deposits,
+        tuple((shown[key], why) for key, why in left_out.items()),
+        currency,
+    )
+
+
+def _shown(keys: Iterable[int]) -> dict[int, Deposit]:
+    return Deposit.objects.select_related("crate").in_bulk(list(keys))
 
 
 def costs_row(asked: Asked) -> ReturnCosts | None:
@@ -139,33 +177,42 @@ def horizon_of(asked: Asked) -> Horizon:
     return Horizon(first=asked.today, last=asked.last, closed=closed)
 
 
-def _here(rows: QuerySet[Deposit]) -> QuerySet[Deposit]:
-    return rows.filter(standing_in(RECEIVABLE), crate__state__in=ON_HAND)
-
-
-def _plan_crate(key: str, row: Deposit, asked: Asked) -> PlanCrate:
-    terms = terms_of(row)
+def _plan_crate(
+    name: str, row: BareDeposit, facts: BareFacts, asked: Asked
+) -> PlanCrate:
+    terms = facts.terms_of(row)
     if terms is None:
         raise DepositError("The deposit has no terms. Add the supplier's terms first.")
-    if row.crate is None:
-        raise DepositError("No crate is matched to it.")
-    is_ready = row.crate.state in (*READY, STAGED)
+    is_ready = row.state in (*READY, STAGED)
     wait = 0 if is_ready else asked.ready_days
     available = asked.today + dt.timedelta(days=wait)
-    made = plan_crate(
-        key,
-        terms,
-        facts_of(row, available),
-        available_on=available,
-        last=asked.last,
+    one = facts.facts_of(row, available)
+    made = facts.once(
+        (row.terms, one, available),
+        lambda: plan_crate("", terms, one, available_on=available, last=asked.last),
     )
-    return replace(made, is_held=must_stay(row.crate))
+    return replace(made, key=name, is_held=facts.must_stay(row))
 
 
-def _key(row: Deposit, taken: Container[str]) -> str:
-    """Return the plan's name for a crate: its mark, and its bill where two share it."""
-    crate = row.crate
-    name = str(crate)
-    if crate is not None and name in taken:
-        name = f"{name}, PRO {crate.shipment.pro_number}"
-    return name if name not in taken else f"{name}, deposit {row.pk}"
+class _Names:
+    """The plan's names for crates: the mark, and the bill where two share it."""
+
+    def __init__(self, rows: Iterable[BareDeposit]) -> None:
+        keys = [row.crate for row in rows if row.crate is not None]
+        crates = Crate.everything.filter(pk__in=keys).order_by()
+        self._crates = {
+            key: str(Crate(number=number, mark=mark))
+            for key, number, mark in crates.values_list("pk", "number", "mark")
+        }
+        counts = Counter(self._crates.values())
+        twice = [key for key, name in self._crates.items() if counts[name] > 1]
+        bills = crates.filter(pk__in=twice).values_list("pk", "shipment__pro_number")
+        self._pros = dict(bills)
+
+    def of(self, row: BareDeposit, taken: Container[str]) -> str:
+        """Return the name of a deposit's crate, beside those that are taken."""
+        key = row.crate or 0
+        name = self._crates[key]
+        if name in taken:
+            name = f"{name}, PRO {self._pros[key]}"
+        return name if name not in taken else f"{name}, deposit {row.key}"

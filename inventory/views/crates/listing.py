@@ -11,7 +11,9 @@ from inventory.queries.crates.yard import (
     FILTERS,
     HERE,
     crates_in,
+    keys_in_order,
     lapsing_first,
+    page_rows,
     rows_of,
     suppliers_with_crates,
 )
@@ -41,7 +43,8 @@ def crates(request: HttpRequest) -> HttpResponse:
     if file:
         return file
     if which in HERE:
-        page = page_of(request, lapsing_first(rows_of(rows, todays)))
+        page = page_of(request, keys_in_order(rows, todays))
+        page.object_list = page_rows(rows, list(page.object_list), todays)
     else:
         page = page_of(request, rows)
         page.object_list = rows_of(page.object_list, todays)

@@ -15,9 +15,10 @@ from inventory.errands import errands_of
 from inventory.forms.core.asking import DayForm
 from inventory.forms.core.day_fields import check_window, read_day
 from inventory.models import Location, Supplier
-from inventory.queries.deposits.aging import ageing_of
+from inventory.queries.deposits.aging import ageing_in
 from inventory.queries.deposits.facts import currency_of
-from inventory.queries.deposits.lapsing import at_stake_cents, lapsing_deposits
+from inventory.queries.deposits.lapsing import due_first, lapsing_deposits
+from inventory.queries.deposits.open_book import OpenBook
 from inventory.queries.deposits.unmatched import (
     charged_though_refused,
     charged_without_crate,
@@ -53,24 +54,26 @@ def deposits(request: HttpRequest) -> HttpResponse:
     require_somewhere(person, ACT)
     places = list(locations_of(person, ACT))
     todays = {place.pk: today_at(place) for place in places}
-    lapsing = lapsing_deposits(places, todays)
     file = asked_as_file(
         request,
-        lambda: lapsing_sheet(lapsing),
+        lambda: lapsing_sheet(lapsing_deposits(places, todays)),
         stem="deposits",
         today=max(todays.values()),
     )
     if file:
         return file
     balances = supplier_balances(places)
+    homes = {place.currency for place in places}
+    book = OpenBook(places)
+    due = due_first(book, todays, MOST_SHOWN)
     context = {
         "errands": errands_of(person, max(todays.values())),
-        "ageing": ageing_of(places, todays),
-        "without_crate": charged_without_crate(places)[:MOST_SHOWN],
-        "without_charge": crates_without_charge(places, min(todays.values()))[
+        "ageing": ageing_in(book, todays, homes),
+        "without_crate": charged_without_crate(book.loose())[:MOST_SHOWN],
+        "without_charge": crates_without_charge(book, places, min(todays.values()))[
             :MOST_SHOWN
         ],
-        "though_refused": charged_though_refused(places)[:MOST_SHOWN],
+        "though_refused": charged_though_refused(book)[:MOST_SHOWN],
         "shorts": short_rows(person)[:MOST_SHOWN],
         "held": suspense_rows(person)[:MOST_SHOWN],
         "disagreeing": [
@@ -78,15 +81,15 @@ def deposits(request: HttpRequest) -> HttpResponse:
             for one in compare_all(latest_stated(person))
             if not one.comparison.agrees
         ],
-        "lapsing": lapsing[:MOST_SHOWN],
-        "lapsing_count": len(lapsing),
-        "late_count": sum(row.days.state == "late" for row in lapsing),
-        "at_stake": sorted(at_stake_cents(lapsing).items()),
+        "lapsing": due.rows,
+        "lapsing_count": due.count,
+        "late_count": due.late_count,
+        "at_stake": sorted(due.at_stake.items()),
         "balances": balances,
         "totals": totals_of(
             balances,
             rates_at(places, max(todays.values())),
-            {place.currency for place in places},
+            homes,
         ),
         "many_places": len(places) > 1,
         "month_end": address_at(MONTH_END),

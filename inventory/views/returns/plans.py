@@ -139,13 +139,13 @@ def _planned(asked: asking.Asked) -> dict[str, object]:
         plan = cheapest_plan(found.crates, costs, asking.horizon_of(asked))
     except PlanError as error:
         return {**shown, "problem": str(error)}
+    deposits = found.named([*(key for key, _ in plan.must_go), *plan.held])
     return {
         **shown,
         "plan": plan,
-        "crates": found.deposits,
         "chart": _chart(plan),
-        "must_go": [(found.deposits[key], loss) for key, loss in plan.must_go],
-        "held": [found.deposits[key] for key in plan.held],
+        "must_go": [(deposits[key], loss) for key, loss in plan.must_go],
+        "held": [deposits[key] for key in plan.held],
     }
 
 

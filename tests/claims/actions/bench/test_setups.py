@@ -28,7 +28,7 @@ from claims.models import (
     SetupReading,
     SignOff,
 )
-from claims.queries.bench.releases import releases_of, unreleased
+from claims.queries.bench.releases import releases_of
 from claims.queries.bench.setups import setup_page
 from claims.queries.bench.sign_offs import verdict_of
 from claims.rules.bench.adjusting import Adjuster
@@ -37,7 +37,7 @@ from claims.rules.bench.setup_lists import RIDE_ON
 from claims.rules.bench.sign_off import OpenItem
 from claims.rules.bench.targets import Target
 from inventory.actions.core.versions import RefusedError, StaleRowError
-from inventory.models import Event, Hold, Unit
+from inventory.models import Event, Hold, OpenWork
 from inventory.rules.reckoning.quantities import parse_quantity
 from tests import making
 from tests.claims.actions.bench.test_bench_acts import AT, BenchCase, words
@@ -486,11 +486,11 @@ class FormerTests(SetupCase):
         self.find(stage="set-up")
         assert Inspection.objects.filter(stage="set-up").exists()
         assert releases_of([self.unit]) == {self.unit.pk: ""}
-        assert list(unreleased(Unit.objects.all())) == [self.unit]
+        assert OpenWork.keys("machine") == [self.unit.pk]
 
     def test_the_bench_keeps_what_is_not_released(self):
         def waits():
-            return self.unit in unreleased(Unit.objects.all())
+            return self.unit.pk in OpenWork.keys("machine")
 
         assert waits()
         making.make_inspection(unit=self.unit, stage="set-up", note="All right.")

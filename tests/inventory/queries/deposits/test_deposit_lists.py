@@ -11,10 +11,12 @@ from django.test.utils import CaptureQueriesContext
 from inventory.models import CrateCheck, CrateReturn, Deposit, PartDeduction
 from inventory.queries.deposits.aging import ageing_of
 from inventory.queries.deposits.facts import facts_of, terms_for, terms_of, with_facts
+from inventory.queries.deposits.open_book import OpenBook
 from inventory.queries.deposits.unmatched import (
     charged_though_refused,
     charged_without_crate,
     crates_without_charge,
+    loose_at,
 )
 from inventory.rules.deposits import aging as ageing
 from inventory.rules.deposits import postings
@@ -51,7 +53,8 @@ class TestMismatches(Case):
         gone = charge(self.book)
         post(self.book, "forfeiture", postings.forfeited(gone.pk, 12_000))
 
-        assert list(charged_without_crate(self.places)) == [loose]
+        assert list(charged_without_crate(loose_at(self.places))) == [loose]
+        assert OpenBook(self.places).loose() == loose_at(self.places)
 
     def test_a_crate_without_a_charge_once_its_invoice_may_be_expected(self):
         old, new = self.arrived(date(2026, 5, 20)), self.arrived(date(2026, 5, 30))
@@ -65,9 +68,13 @@ class TestMismatches(Case):
         make_reusable(bill, delivery=old, crate_type=racks)
         charge(self.book, crates=[make_reusable(bill, delivery=old)])
 
-        assert list(crates_without_charge(self.places, TODAY)) == [waiting]
+        assert list(
+            crates_without_charge(OpenBook(self.places), self.places, TODAY)
+        ) == [waiting]
         late = TODAY - timedelta(days=7)
-        assert list(crates_without_charge(self.places, late)) == []
+        assert (
+            list(crates_without_charge(OpenBook(self.places), self.places, late)) == []
+        )
 
     def test_charged_though_refused_by_match_and_by_mark(self):
         crate, matched = charged_crate(self.book)
@@ -76,7 +83,7 @@ class TestMismatches(Case):
         make_crate(self.book.shipment, kind="reusable", look="refused", mark="HT-X9")
         charge(self.book, marks=["HT-X8"])
 
-        assert list(charged_though_refused(self.places)) == [matched, marked]
+        assert list(charged_though_refused(OpenBook(self.places))) == [matched, marked]
 
 
 class TestAgeing(Case):

@@ -1,0 +1,1 @@
+"""Claims in the books."""
