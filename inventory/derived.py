@@ -6,7 +6,7 @@ desk reads what is open and not all of history. The triggers are on the list of
 ``fill`` at its end, because no trigger stands while it runs.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from django.db import DatabaseError
@@ -93,6 +93,15 @@ OWN_KINDS["statement"] = OpenKind(
 OPEN_KINDS: Registry[str, OpenKind] = Registry("kinds of open work", OWN_KINDS)
 """Every kind of open work by its name; the floor above adds its own once."""
 
+FOLLOWERS: Registry[str, Follower] = Registry("followers", {})
+"""More triggers that keep a derived table, by name; the floor above adds its own once."""
+
+RECOMPUTED: Registry[str, Callable[[], Iterator[str]]] = Registry(
+    "recomputed tables", {}
+)
+"""By the name of a table that no SELECT can derive: what recomputes it and yields a
+sentence for each difference."""
+
 
 _MONTHS = {
     "sqlite": "strftime('%Y-%m-01', {day})",
@@ -149,6 +158,7 @@ def followers(vendor: str) -> Iterator[Follower]:
     """Yield every trigger that keeps a derived table."""
     yield _sums_of_an_entry(vendor)
     yield from search_followers(vendor)
+    yield from FOLLOWERS.values()
     for what, kind in OPEN_KINDS.items():
         for table, keys in kind.follows.items():
             for act, rows in (
@@ -237,6 +247,8 @@ def differences(connection: BaseDatabaseWrapper) -> Iterator[str]:
     try:
         yield from _differences(connection)
         yield from search_differences(connection)
+        for recomputed in RECOMPUTED.values():
+            yield from recomputed()
     except DatabaseError as error:
         yield f"The derived tables cannot be compared: {error}."
 

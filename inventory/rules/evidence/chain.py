@@ -51,7 +51,12 @@ def _refuse_floats(value: object) -> None:
 
 def link_hash(record: dict[str, object]) -> str:
     """Return the SHA-256, in hex, of one record in its canonical form."""
-    return hashlib.sha256(canonical_json(record).encode()).hexdigest()
+    return hash_of(canonical_json(record))
+
+
+def hash_of(body: str) -> str:
+    """Return the SHA-256, in hex, of a record's canonical form."""
+    return hashlib.sha256(body.encode()).hexdigest()
 
 
 def leaf_hash(data: bytes) -> bytes:
