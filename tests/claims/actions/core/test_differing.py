@@ -23,7 +23,6 @@ from claims.counted_bills import FACTS, SOURCES
 from claims.models import (
     Claim,
     ClaimLine,
-    ClaimPayment,
     CountedBill,
     Deadline,
     Finding,
@@ -165,9 +164,7 @@ class DifferingTests(TestCase):
             (Crate.objects.all(), {"opened_at": NOON}),
             (Crate.objects.all(), {"look": "refused"}),
             (Inspection.objects.all(), {"looked_on": date(2026, 3, 11)}),
-            (Finding.objects.all(), {"could_be_seen": True}),
             (ClaimLine.objects.all(), {"struck_reason": "By mistake."}),
-            (ClaimPayment.objects.all(), {"on": date(2026, 4, 9)}),
             (claim, {"state": "withdrawn", "withdrawn_reason": "Paid."}),
             (Deadline.objects.all(), {"due": date(2027, 1, 1)}),
             (Deadline.objects.all(), {"superseded_at": NOON}),
