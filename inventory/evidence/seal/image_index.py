@@ -40,8 +40,8 @@ _AT_ONCE = 200
 class ImageIndex:
     """A file of its own that vanishes when it is closed.
 
-    Images wait in memory until some are there, and are then written together. A key that
-    is a number is stored as one, so that rows come in the order of the tables.
+    Images wait in memory until some are there, and the last of each row is written. A key
+    that is a number is stored as one, so that rows come in the order of the tables.
     """
 
     def __init__(self) -> None:
@@ -54,7 +54,7 @@ class ImageIndex:
             "PRIMARY KEY (noun, key)) WITHOUT ROWID"
         )
         self._nouns: dict[str, int] = {}
-        self._waiting: list[tuple[int, int | str, int, bytes]] = []
+        self._waiting: dict[tuple[int, int | str], tuple[int, bytes]] = {}
 
     def put(self, event: int, rows: list[list[object]]) -> None:
         """Store this event's images, over those of earlier events."""
@@ -62,13 +62,14 @@ class ImageIndex:
         for noun, key, image in rows:
             at = nouns.setdefault(str(noun), len(nouns))
             data = packed(cast("Image | None", image))
-            self._waiting.append((at, _key(str(key)), event, data))
+            self._waiting[at, _key(str(key))] = event, data
         if len(self._waiting) >= _WAITING:
             self._write()
 
     def _write(self) -> None:
         self._file.executemany(
-            "INSERT OR REPLACE INTO last VALUES (?, ?, ?, ?)", self._waiting
+            "INSERT OR REPLACE INTO last VALUES (?, ?, ?, ?)",
+            [(*name, *last) for name, last in self._waiting.items()],
         )
         self._waiting.clear()
 
