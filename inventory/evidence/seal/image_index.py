@@ -33,6 +33,8 @@ class LastImage:
         return cast("Image | None", marshal.loads(self.data))  # noqa: S302
 
 
+Key = int | str | bytes
+
 _WAITING = 500
 _AT_ONCE = 200
 
@@ -54,7 +56,7 @@ class ImageIndex:
             "PRIMARY KEY (noun, key)) WITHOUT ROWID"
         )
         self._nouns: dict[str, int] = {}
-        self._waiting: dict[tuple[int, int | str], tuple[int, bytes]] = {}
+        self._waiting: dict[tuple[int, Key], tuple[int, bytes]] = {}
 
     def put(self, event: int, rows: list[list[object]]) -> None:
         """Store this event's images, over those of earlier events."""
@@ -77,7 +79,7 @@ class ImageIndex:
         """Return the last image of each of these rows and forget it; None without one."""
         self._write()
         wanted = list(map(_key, keys))
-        found: dict[int | str, LastImage] = {}
+        found: dict[Key, LastImage] = {}
         for first in range(0, len(wanted), _AT_ONCE):
             some = wanted[first : first + _AT_ONCE]
             marks = ", ".join("?" * len(some))
@@ -97,16 +99,27 @@ class ImageIndex:
             "ORDER BY event, CAST(key AS TEXT)",
             (self._nouns.get(noun), packed(None)),
         ):
-            yield str(key), event
+            damaged = isinstance(key, bytes)
+            yield (
+                key.decode("utf-8", "backslashreplace") if damaged else str(key),
+                event,
+            )
 
     def close(self) -> None:
         """Let the file go."""
         self._file.close()
 
 
-def _key(text: str) -> int | str:
-    """Return a key as the number it is, where it is written as one."""
+def _key(text: str) -> Key:
+    """Return a key as the number it is, where it is written as one.
+
+    A damaged key that is no text is stored by its bytes.
+    """
     if len(text) < _LONGEST_NUMBER and text.isascii() and text.isdecimal():
         number = int(text)
         return number if str(number) == text else text
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return text.encode("utf-8", "surrogatepass")
     return text

@@ -90,4 +90,5 @@ def _shortened(cells: Sequence[Scalar], *, is_hidden: bool) -> Sequence[Scalar]:
 
 
 def _name(key: Scalar) -> str:
-    return key.get("unreadable", "") if isinstance(key, dict) else str(key)
+    name = key.get("unreadable", "") if isinstance(key, dict) else str(key)
+    return name.encode("utf-8", "backslashreplace").decode()
