@@ -1,6 +1,7 @@
 """What this floor tells the ground floor of itself; ``ClaimsConfig.ready`` hands it in."""
 
 from claims.access import LOCATION_PATHS
+from claims.counted_bills import COUNTED, count_followers
 from claims.models import (
     BookedMinutes,
     BookingBasis,
@@ -13,6 +14,7 @@ from claims.models import (
     ClaimPosting,
     ClaimStep,
     ClaimStepFile,
+    CountedBill,
     Deadline,
     DeadlineOverride,
     Departure,
@@ -132,8 +134,10 @@ FLOOR = UpperFloor(
     ),
     made_with={
         "claim": (ClaimLine, ClaimPayment, Deadline, ToldClaim),
-        "shipment": (Claim, Deadline),
+        "shipment": (Claim, CountedBill, Deadline),
     },
     open_kinds=OPEN_KINDS,
     search_kinds=SEARCH_KINDS,
+    followers={one.name: one for one in count_followers()},
+    recomputed={COUNTED: Later("claims.actions.core.recounting", "wrong_counts")},
 )

@@ -15,6 +15,11 @@ class Derived:
     part: str = ""
 
     @property
+    def places(self) -> tuple[str, ...]:
+        """Return a name for each column of the SELECT, which has none of its own."""
+        return tuple(f"c{at}" for at in range(len(self.columns)))
+
+    @property
     def stored(self) -> str:
         """Return the SELECT of what is stored."""
         where = f" WHERE {self.part}" if self.part else ""

@@ -5,7 +5,7 @@ does not serve, checks acts it does not do and keeps tables it does not own. Thi
 the one place where it is told of them.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from django.apps import apps
@@ -21,6 +21,7 @@ from inventory import (
     searched,
     triggers,
 )
+from inventory.derived_shapes import Follower
 from inventory.queries.imports.uses import MADE_WITH
 from inventory.rules.core import event_kinds, roles
 from inventory.rules.core.accounts import AccountKind
@@ -43,7 +44,8 @@ class UpperFloor:
     it holds against undoing one, ``holds_up`` what it holds against a lock of the books. ``lists`` are its kinds of list from a file,
     ``made_with`` the tables whose rows such a list makes along with a row: they are no
     use of it. ``open_kinds`` is what the database keeps as open, ``search_kinds`` what is
-    found by its numbers.
+    found by its numbers. ``followers`` are more triggers that keep a derived table, and
+    ``recomputed`` compares one that no SELECT derives.
     """
 
     pages: Mapping[type[Model], str]
@@ -64,6 +66,8 @@ class UpperFloor:
     made_with: Mapping[str, tuple[type[Model], ...]]
     open_kinds: Mapping[str, derived.OpenKind]
     search_kinds: Mapping[str, searched.SearchKind]
+    followers: Mapping[str, Follower]
+    recomputed: Mapping[str, Callable[[], Iterator[str]]]
 
 
 def register(floor: UpperFloor) -> None:
@@ -101,3 +105,5 @@ def register(floor: UpperFloor) -> None:
     MADE_WITH.complete(floor.made_with)
     derived.OPEN_KINDS.complete(floor.open_kinds)
     searched.SEARCH_KINDS.complete(floor.search_kinds)
+    derived.FOLLOWERS.complete(floor.followers)
+    derived.RECOMPUTED.complete(floor.recomputed)

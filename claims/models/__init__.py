@@ -16,6 +16,7 @@ from claims.models.claims import (
     PaperDecision,
     PaperTask,
 )
+from claims.models.counted_bills import CountedBill
 from claims.models.deadlines import Deadline, DeadlineOverride
 from claims.models.departures import Departure
 from claims.models.inspections import Finding, FindingPart, FindingPhoto, Inspection
@@ -49,6 +50,7 @@ __all__ = [
     "ClaimPosting",
     "ClaimStep",
     "ClaimStepFile",
+    "CountedBill",
     "Deadline",
     "DeadlineOverride",
     "Departure",

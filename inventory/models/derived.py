@@ -113,13 +113,16 @@ class TreeTile(models.Model):
 
     Tile ``place`` of ``level`` holds the roots of 256 full subtrees of 256**level
     events, one after the other; ``root`` is the root over them. Only full tiles have a
-    row. The root comes first, so that it is read without the rest.
+    row. The root comes first, so that it is read without the rest. ``middle`` are the 16
+    nodes half way to it, so that a proof hashes 30 nodes of a tile and not 255; tiles of
+    before a migration have none until it has filled them.
     """
 
     level = models.PositiveSmallIntegerField()
     place = models.PositiveBigIntegerField()
     root = models.BinaryField()
     hashes = models.BinaryField()
+    middle = models.BinaryField(null=True)
 
     class Meta:
         ordering = ["level", "place"]

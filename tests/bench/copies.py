@@ -15,6 +15,8 @@ from django.core.management.color import no_style
 from django.db import connection, models, transaction
 from django.db.models import Max
 
+from claims.counted_bills import fill_counted
+from claims.models import CountedBill
 from inventory.derived import OPEN_KINDS, fill, fill_sums
 from inventory.models import (
     AccountMonth,
@@ -28,7 +30,7 @@ from inventory.models import (
 from inventory.searched import fill_search
 from inventory.triggers import drop_triggers, make_triggers
 
-DERIVED = (AccountMonth, OpenSum, OpenWork, SearchKey, TreeTile)
+DERIVED = (AccountMonth, CountedBill, OpenSum, OpenWork, SearchKey, TreeTile)
 APPS = ("inventory", "claims")
 NUMBERED = {
     "inventory.Shipment": ("pro_number", "pro_key"),
@@ -97,6 +99,7 @@ class Block:
             fill_sums(connection)
             fill(connection, *OPEN_KINDS)
             fill_search(connection)
+            fill_counted(connection)
         _mend_sequences()
 
 

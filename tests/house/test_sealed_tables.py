@@ -15,6 +15,7 @@ NOT_SEALED = {
     "inventory.accountmonth": "derived, and recomputed by verify",
     "inventory.searchkey": "derived, and recomputed by verify",
     "inventory.treetile": "derived, and recomputed by verify",
+    "claims.countedbill": "derived, and recomputed by verify",
     "inventory.eventsubject": "held by the event's own sealed record",
 }
 

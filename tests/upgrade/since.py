@@ -146,6 +146,7 @@ inventory.Account.kind crates-lost-claimed
 """
 
 _DERIVED = """
+any claims.CountedBill
 any inventory.AccountMonth
 any inventory.OpenSum
 any inventory.OpenWork

@@ -6,7 +6,7 @@ was proven is filled in.
 """
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -14,10 +14,15 @@ from typing import Any
 from django.db import transaction
 from django.db.models import QuerySet
 
-from claims.models import Deadline, DeadlineOverride
+from claims.models import Claim, Deadline, DeadlineOverride
 from claims.queries.core.labels import duty_label
-from claims.queries.deadlines.bills import Bill, read_bills
-from claims.queries.deadlines.duties import PlacedDuty, duties_of, duties_of_bill
+from claims.queries.deadlines.bills import Bill, read_bill, read_bills
+from claims.queries.deadlines.duties import (
+    PlacedDuty,
+    duties_of,
+    duties_of_bill,
+    stays_until,
+)
 from inventory.actions.core.events import record_event
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
@@ -54,10 +59,11 @@ def record_differences(
 ) -> list[Difference]:
     """Count again, record an event where something changed, and return what did."""
     with transaction.atomic():
-        changed = recount(shipment=shipment, at=at)
-        if changed:
-            _tell(shipment, changed, at=at, person=person)
-    return changed
+        bill = read_bill(shipment, dock_day(at, shipment.location.zone))
+        written = _write(shipment, duties_of_bill(bill), _standing(shipment), at)
+        if written.differences:
+            _tell(shipment, written, bill.claims, at=at, person=person)
+    return written.differences
 
 
 def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
@@ -66,21 +72,81 @@ def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
     For `count_deadlines`, and for a dry run that is rolled back.
     """
     placed = duties_of(shipment, dock_day(at, shipment.location.zone))
-    old = {
-        (row.delivery_id, row.claim_id, row.duty): row for row in _standing(shipment)
-    }
+    return _write(shipment, placed, _standing(shipment), at).differences
+
+
+def record_many(
+    *, days: Mapping[int, date], at: datetime, is_dry: bool = False
+) -> dict[int, list[Difference]]:
+    """Count these freight bills again in one transaction, each with its own event.
+
+    ``days`` gives the day to count for by the key of each. Return what changed of each.
+    A dry run writes nothing in the end.
+    """
+    found = {}
+    with transaction.atomic():
+        bills = read_bills(days)
+        standing = _standing_by_bill(days)
+        own = _overrides(row.pk for rows in standing.values() for row in rows)
+        for key, bill in bills.items():
+            placed = duties_of_bill(bill)
+            written = _write(bill.shipment, placed, standing[key], at, own=own)
+            found[key] = written.differences
+            if found[key] and not is_dry:
+                _tell(bill.shipment, written, bill.claims, at=at, person=None)
+        transaction.set_rollback(is_dry)
+    return found
+
+
+@dataclass(frozen=True)
+class _Written:
+    """What a count changed, and the rows that stand after it."""
+
+    differences: list[Difference]
+    standing: list[Deadline]
+
+
+def _write(
+    shipment: Shipment,
+    placed: Sequence[PlacedDuty],
+    standing: Iterable[Deadline],
+    at: datetime,
+    *,
+    own: Mapping[int, list[DeadlineOverride]] | None = None,
+) -> _Written:
+    """Write where these duties differ from the standing rows.
+
+    ``own`` holds a manager's own dates by row, where they are read already.
+    """
+    old = {(row.delivery_id, row.claim_id, row.duty): row for row in standing}
     wanted = {_key(one) for one in placed}
-    changed = []
+    changed, rows = [], []
+    new: list[tuple[Deadline, Deadline | None]] = []
     for one in placed:
         key = _key(one)
         before = key if key in old else _unclaimed(key)
         row = None if before in wanted - {key} else old.pop(before, None)
-        changed += _lay(shipment, one, row, at)
+        if row is not None and _is_same(row, one):
+            rows.append(row)
+            changed += _meet(row, one.counted.met_on)
+            continue
+        made = _made(shipment, one, at)
+        new.append((made, row))
+        rows.append(made)
+        changed.append(_told_of(made, row))
     for row in old.values():
-        _supersede(row, at)
         sentence = f"{duty_label(row.duty)}, {row.due}: no longer runs."
         changed.append(Difference(row.duty, row.delivery_id, sentence))
-    return changed
+    over = {row.pk: (row, made) for made, row in new if row is not None}
+    for row in (*(row for row, _ in over.values()), *old.values()):
+        row.superseded_at = at
+        row.save(update_fields=["superseded_at"])
+    if new:
+        Deadline.objects.bulk_create(made for made, _ in new)
+    if over:
+        own = _overrides(over) if own is None else own
+        _carry_overrides((made, own.get(key, ())) for key, (_, made) in over.items())
+    return _Written(changed, rows)
 
 
 def differing(days: Mapping[int, date]) -> list[int]:
@@ -89,24 +155,42 @@ def differing(days: Mapping[int, date]) -> list[int]:
     ``days`` gives the day to count for by the key of each bill. One that cannot be counted
     is among them: its own count says why.
     """
+    return [key for key, until in compared(days).items() if until is None]
+
+
+def compared(days: Mapping[int, date]) -> dict[int, date | None]:
+    """Return until which day a count of each bill finds nothing; None where it does now.
+
+    The same as `differing`, and told from the same rows.
+    """
     standing: defaultdict[int, dict[Key, dict[str, Any]]] = defaultdict(dict)
     rows = Deadline.objects.filter(shipment__in=days, superseded_at=None)
     for row in rows.order_by("safe", "pk").values("shipment_id", "met_on", *_FIELDS):
         key = (row["delivery_id"], row["claim_id"], row["duty"])
         standing[row.pop("shipment_id")][key] = row
     bills = read_bills(days)
-    return [key for key in days if not _stands(bills[key], standing[key])]
+    return {key: _stands_until(bills[key], standing[key]) for key in days}
 
 
-def _stands(bill: Bill, rows: Mapping[Key, Mapping[str, Any]]) -> bool:
+def _stands_until(bill: Bill, rows: Mapping[Key, Mapping[str, Any]]) -> date | None:
     try:
         placed = duties_of_bill(bill)
+        wanted = {
+            _key(one): {**_fields(one), "met_on": one.counted.met_on} for one in placed
+        }
+        return stays_until(bill, placed) if wanted == rows else None
     except Exception:  # noqa: BLE001 - to be told by the count of this bill alone
-        return False
-    wanted = {
-        _key(one): {**_fields(one), "met_on": one.counted.met_on} for one in placed
-    }
-    return wanted == rows
+        return None
+
+
+def _standing_by_bill(keys: Iterable[int]) -> defaultdict[int, list[Deadline]]:
+    found: defaultdict[int, list[Deadline]] = defaultdict(list)
+    rows = Deadline.objects.select_for_update(of=("self",)).filter(
+        shipment__in=list(keys), superseded_at=None
+    )
+    for row in rows.order_by("safe", "pk"):
+        found[row.shipment_id].append(row)
+    return found
 
 
 def _standing(shipment: Shipment) -> QuerySet[Deadline]:
@@ -127,27 +211,28 @@ def _unclaimed(key: Key) -> Key:
     return (delivery_id, None, duty)
 
 
-def _lay(
-    shipment: Shipment, one: PlacedDuty, row: Deadline | None, at: datetime
-) -> list[Difference]:
-    counted = one.counted
-    label = duty_label(counted.duty)
-    if row is not None and _is_same(row, one):
-        if row.met_on == counted.met_on:
-            return []
-        row.met_on = counted.met_on
-        row.save(update_fields=["met_on"])
-        how = f"met on {row.met_on}" if row.met_on else "open again"
-        return [Difference(row.duty, row.delivery_id, f"{label}: {how}.")]
-    new = _create(shipment, one, at)
+def _meet(row: Deadline, met_on: date | None) -> list[Difference]:
+    """Write the day on which a duty was met, where it is another."""
+    if row.met_on == met_on:
+        return []
+    row.met_on = met_on
+    row.save(update_fields=["met_on"])
+    how = f"met on {row.met_on}" if row.met_on else "open again"
+    return [Difference(row.duty, row.delivery_id, f"{duty_label(row.duty)}: {how}.")]
+
+
+def _told_of(new: Deadline, row: Deadline | None) -> Difference:
+    """Return what to say of a new row, in the place of this one or of none."""
+    label = duty_label(new.duty)
     if row is None:
-        return [Difference(new.duty, new.delivery_id, f"{label}: due {new.due}.")]
-    _supersede(row, at)
-    _carry_overrides(row, new)
-    sentence = f"{label}: due {row.due}, safe {row.safe}; now {new.due}, {new.safe}."
-    if (row.due, row.safe) == (new.due, new.safe):
+        sentence = f"{label}: due {new.due}."
+    elif (row.due, row.safe) == (new.due, new.safe):
         sentence = f"{label}: same dates, counted again from changed facts."
-    return [Difference(new.duty, new.delivery_id, sentence)]
+    else:
+        sentence = (
+            f"{label}: due {row.due}, safe {row.safe}; now {new.due}, {new.safe}."
+        )
+    return Difference(new.duty, new.delivery_id, sentence)
 
 
 _FIELDS = (
@@ -199,8 +284,8 @@ def _is_same(row: Deadline, one: PlacedDuty) -> bool:
     return all(getattr(row, name) == value for name, value in _fields(one).items())
 
 
-def _create(shipment: Shipment, one: PlacedDuty, at: datetime) -> Deadline:
-    return Deadline.objects.create(
+def _made(shipment: Shipment, one: PlacedDuty, at: datetime) -> Deadline:
+    return Deadline(
         location_id=shipment.location_id,
         shipment=shipment,
         counted_at=at,
@@ -209,14 +294,18 @@ def _create(shipment: Shipment, one: PlacedDuty, at: datetime) -> Deadline:
     )
 
 
-def _supersede(row: Deadline, at: datetime) -> None:
-    row.superseded_at = at
-    row.save(update_fields=["superseded_at"])
+def _overrides(keys: Iterable[int]) -> Mapping[int, list[DeadlineOverride]]:
+    found: defaultdict[int, list[DeadlineOverride]] = defaultdict(list)
+    for row in DeadlineOverride.objects.filter(deadline__in=list(keys)).order_by("pk"):
+        found[row.deadline_id].append(row)
+    return found
 
 
-def _carry_overrides(old: Deadline, new: Deadline) -> None:
-    """Carry over a manager's own dates when the counted row is counted again."""
-    DeadlineOverride.objects.bulk_create(
+def _carry_overrides(
+    pairs: Iterable[tuple[Deadline, Iterable[DeadlineOverride]]],
+) -> None:
+    """Carry over a manager's own dates from each row to the one in its place."""
+    rows = [
         DeadlineOverride(
             deadline=new,
             due=own.due,
@@ -224,29 +313,33 @@ def _carry_overrides(old: Deadline, new: Deadline) -> None:
             decided_at=own.decided_at,
             decided_by_id=own.decided_by_id,
         )
-        for own in old.overrides.order_by("pk")
-    )
+        for new, every in pairs
+        for own in every
+    ]
+    if rows:
+        DeadlineOverride.objects.bulk_create(rows)
 
 
 def _tell(
     shipment: Shipment,
-    changed: list[Difference],
+    written: _Written,
+    claims: Iterable[Claim],
     *,
     at: datetime,
     person: User | None,
 ) -> None:
-    standing = list(_standing(shipment).select_related("claim"))
-    running = [row for row in standing if row.met_on is None]
-    claims = {row.claim for row in standing if row.claim is not None}
+    running = [row for row in written.standing if row.met_on is None]
+    of_claims = {row.claim_id for row in written.standing}
+    about = [claim for claim in claims if claim.pk in of_claims]
     record_event(
         kind="deadlines.counted",
         at=at,
         actor=person,
         location=shipment.location,
-        subjects=[shipment, *sorted(claims, key=lambda claim: claim.pk)],
+        subjects=[shipment, *sorted(about, key=lambda claim: claim.pk)],
         data={
             "count": len(running),
-            "changed": [one.sentence for one in changed],
+            "changed": [one.sentence for one in written.differences],
         },
     )
 

@@ -3,9 +3,9 @@
 A claim against a carrier in bankruptcy has the court's last day too.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from claims.models import Claim
 from claims.queries.deadlines.bill_facts import of_carrier, of_court, of_supplier
@@ -73,6 +73,33 @@ def duties_of_bill(bill: Bill, signing: int | None = None) -> list[PlacedDuty]:
             one.claim_id or 0,
         ),
     )
+
+
+AHEAD = timedelta(days=64)
+"""How far ahead the day on which a count changes by itself is sought."""
+
+
+def stays_until(bill: Bill, placed: Sequence[PlacedDuty]) -> date:
+    """Return the last day for which these duties of a bill are surely the same.
+
+    Nothing comes with the days but the carrier's status reports: there are none without
+    the first one, and what has begun stays. So between two days that give the same
+    nothing differs.
+    """
+    reports = [one.counted for one in placed if one.counted.duty.startswith("status-")]
+    if not reports:
+        return date.max
+    first, behind = bill.as_of, bill.as_of + AHEAD
+    usual = [one.due - timedelta(days=1) for one in reports if one.due > first]
+    if usual and duties_of_bill(replace(bill, as_of=min(usual))) == placed:
+        return min(usual)
+    while first < behind:
+        middle = behind - (behind - first) // 2
+        if duties_of_bill(replace(bill, as_of=middle)) == placed:
+            first = middle
+        else:
+            behind = middle - timedelta(days=1)
+    return first
 
 
 def _duties_before(bill: Bill, truck: Truck) -> Iterator[tuple[None, CountedDuty]]:

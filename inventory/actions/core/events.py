@@ -59,6 +59,7 @@ def record_event(
         "rows": images_of(written),
         "previous": previous,
     }
+    body = chain.canonical_json(record)
     event = Event.objects.create(
         sequence=sequence,
         kind=kind,
@@ -66,9 +67,9 @@ def record_event(
         actor=actor,
         location=location,
         data=data,
-        body=chain.canonical_json(record),
+        body=body,
         previous_hash=previous,
-        hash=chain.link_hash(record),
+        hash=chain.hash_of(body),
     )
     EventSubject.objects.bulk_create(
         EventSubject(event=event, noun=noun, key=key) for noun, key in about

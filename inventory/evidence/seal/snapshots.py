@@ -10,6 +10,7 @@ import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from functools import partial
+from itertools import islice
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -17,14 +18,16 @@ from django.conf import settings
 from django.db import DatabaseError, connections, models, transaction
 
 from inventory.evidence.seal.stored_values import (
-    Reader,
-    plain_type,
-    server_reader,
-    sqlite_reader,
+    ColumnReader,
+    server_column,
+    sqlite_column,
 )
 from inventory.rules.evidence.row_images import Scalar
 
 BATCH = 1000
+"""How many rows are read at once from a server."""
+AT_ONCE = 200
+"""How many are read at once from a file."""
 _PAUSE = 0.05  # seconds
 _TRIES = 400
 _DAMAGE = (sqlite3.Error, UnicodeDecodeError)
@@ -35,16 +38,25 @@ class UnreadableTableError(Exception):
     """A table that cannot be read to its end; the message says which and why."""
 
 
+Batch = list[Sequence[Scalar]]
+"""The cells of some rows, by column."""
+
+
 class Snapshot(Protocol):
     """One moment of the database."""
 
     def rows(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
-    ) -> Iterator[list[Scalar]]:
+    ) -> Iterator[tuple[Scalar, ...]]:
         """Yield the columns of each row, in the order the rows were written.
 
         Raise UnreadableTableError.
         """
+
+    def batches(
+        self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
+    ) -> Iterator[Batch]:
+        """Yield the same by column, some rows at a time."""
 
     def damage(self) -> Iterator[str]:
         """Yield what the database itself reports as damaged."""
@@ -62,22 +74,36 @@ class FileSnapshot:
 
     def rows(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
-    ) -> Iterator[list[Scalar]]:
+    ) -> Iterator[tuple[Scalar, ...]]:
         """Yield the columns of each row by the table's own pages, not an index."""
+        for batch in self.batches(model, columns):
+            yield from zip(*batch, strict=True)
+
+    def batches(
+        self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
+    ) -> Iterator[Batch]:
+        """Yield the same by column. What is read before a damaged page comes too."""
         table = model._meta.db_table
         names = ", ".join(f'"{column.column}"' for column in columns)
-        readers: list[tuple[Any, Reader]] = [
-            (plain_type(one), sqlite_reader(one)) for one in columns
-        ]
+        readers = [sqlite_column(column) for column in columns]
         sql = f'SELECT {names} FROM "{table}" NOT INDEXED ORDER BY rowid'  # noqa: S608
         try:
-            for raw in self._file.execute(sql):
-                yield [
-                    cell if type(cell) is plain else read(cell)
-                    for (plain, read), cell in zip(readers, raw, strict=True)
-                ]
+            cells = self._file.execute(sql)
         except _DAMAGE as error:
             raise UnreadableTableError(f"{table}: {error}") from error
+        is_more = True
+        while is_more:
+            found: list[tuple[Any, ...]] = []
+            damage = None
+            try:
+                found.extend(islice(cells, AT_ONCE))
+            except _DAMAGE as error:
+                damage = error
+            if found:
+                yield _by_column(readers, found)
+            if damage is not None:
+                raise UnreadableTableError(f"{table}: {damage}") from damage
+            is_more = len(found) == AT_ONCE
 
     def damage(self) -> Iterator[str]:
         """Yield the first things that SQLite's own check finds."""
@@ -97,25 +123,37 @@ class ServerSnapshot:
 
     def rows(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
-    ) -> Iterator[list[Scalar]]:
-        """Yield the columns of each row by its key, a thousand at a time."""
+    ) -> Iterator[tuple[Scalar, ...]]:
+        """Yield the columns of each row by its key."""
+        for batch in self.batches(model, columns):
+            yield from zip(*batch, strict=True)
+
+    def batches(
+        self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
+    ) -> Iterator[Batch]:
+        """Yield the same by column, a thousand rows at a time."""
         table, key = model._meta.db_table, model._meta.pk.column
         names = ", ".join(f'"{column.column}"' for column in columns)
-        readers = [server_reader(column) for column in columns]
+        readers = [server_column(column) for column in columns]
         sql = f'SELECT {names} FROM "{table}" ORDER BY "{key}"'  # noqa: S608
         try:
             with self._connection.chunked_cursor() as cursor:
                 cursor.execute(sql)
-                while batch := cursor.fetchmany(BATCH):
-                    for raw in batch:
-                        pairs = zip(readers, raw, strict=True)
-                        yield [read(cell) for read, cell in pairs]
+                while found := cursor.fetchmany(BATCH):
+                    yield _by_column(readers, found)
         except DatabaseError as error:
             raise UnreadableTableError(f"{table}: {error}") from error
 
     def damage(self) -> Iterator[str]:
         """Yield nothing: PostgreSQL checks its pages itself where it is told to."""
         yield from ()
+
+
+def _by_column(
+    readers: Sequence[ColumnReader], rows: Sequence[tuple[Any, ...]]
+) -> Batch:
+    columns = zip(*rows, strict=True)
+    return [read(cells) for read, cells in zip(readers, columns, strict=True)]
 
 
 def columns_of(

@@ -6,7 +6,7 @@ writes it; anything else is reported as a value that cannot be read.
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -17,6 +17,40 @@ from django.db import models
 from inventory.rules.evidence.row_images import Scalar, scalar_of
 
 Reader = Callable[[Any], Scalar]
+ColumnReader = Callable[[Sequence[Any]], Sequence[Scalar]]
+"""Reads the cells of one column of many rows."""
+
+_EMPTY = type(None)
+_SHORT = 40
+_KEPT = 1000
+
+
+def _writer(**options: Any) -> Callable[[object], str]:  # noqa: ANN401
+    """Return what writes JSON as ``json.dumps`` does, its encoder made once for all.
+
+    Where the library has no encoder in C, it is ``json.dumps`` itself.
+    """
+    encoder = json.JSONEncoder(**options)
+    make: Any = getattr(json.encoder, "c_make_encoder", None)
+    if make is None:
+        return encoder.encode
+    texts = "encode_basestring_ascii" if encoder.ensure_ascii else "encode_basestring"
+    write = make(
+        None,
+        encoder.default,
+        getattr(json.encoder, texts),
+        encoder.indent,
+        encoder.key_separator,
+        encoder.item_separator,
+        encoder.sort_keys,
+        encoder.skipkeys,
+        encoder.allow_nan,
+    )
+    return lambda value: "".join(write(value, 0))
+
+
+_as_written = _writer()
+_in_order = _writer(sort_keys=True, ensure_ascii=False, separators=(",", ":"))
 
 
 def column_kind(column: "models.Field[Any, Any]") -> "models.Field[Any, Any]":
@@ -28,24 +62,35 @@ def column_kind(column: "models.Field[Any, Any]") -> "models.Field[Any, Any]":
 
 def full_json(value: object) -> str:
     """Return a JSON value as text, its keys sorted, however long."""
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return _in_order(value)
 
 
-def server_reader(column: "models.Field[Any, Any]") -> Reader:
-    """Return how a value that PostgreSQL hands over becomes a scalar, unshortened."""
+def server_column(column: "models.Field[Any, Any]") -> ColumnReader:
+    """Return how the cells that PostgreSQL hands over become scalars, unshortened."""
     if isinstance(column_kind(column), models.JSONField):
-        return lambda raw: None if raw is None else full_json(json.loads(raw))
+        return _each(lambda raw: full_json(json.loads(raw)), frozenset({_EMPTY}))
     if isinstance(column_kind(column), models.BinaryField):
-        return lambda raw: None if raw is None else bytes(raw).hex()
-    return _whole
+        return _each(lambda raw: bytes(raw).hex(), frozenset({_EMPTY}))
+    return _each(_whole, frozenset({str, int, bool, _EMPTY}))
+
+
+def _each(read: Reader, as_they_are: frozenset[type]) -> ColumnReader:
+    """Return what reads each cell; cells of these types are their own scalars."""
+
+    def read_all(cells: Sequence[Any]) -> Sequence[Scalar]:
+        if as_they_are.issuperset(map(type, cells)):
+            return cells
+        return [None if cell is None else read(cell) for cell in cells]
+
+    return read_all
 
 
 def _whole(raw: object) -> Scalar:
     return raw if isinstance(raw, str) else scalar_of(raw)
 
 
-def sqlite_reader(column: "models.Field[Any, Any]") -> Reader:
-    """Return how a cell of SQLite becomes a scalar, unshortened and strictly read."""
+def sqlite_column(column: "models.Field[Any, Any]") -> ColumnReader:
+    """Return how cells of SQLite become scalars, unshortened and strictly read."""
     kind = column_kind(column)
     fitting = (one for family, one in _SQLITE.items() if isinstance(kind, family))
     reader = next(fitting, _text)
@@ -53,27 +98,47 @@ def sqlite_reader(column: "models.Field[Any, Any]") -> Reader:
         reader = _decimal(kind.decimal_places)
 
     def read(raw: object) -> Scalar:
-        if raw is None:
-            return None
         try:
             value = reader(raw)
         except (ValueError, TypeError, InvalidOperation, RecursionError):
             value = None
         return unreadable(raw) if value is None else value
 
-    return read
+    if reader is _truth:
+        return _truths(_each(read, frozenset({_EMPTY})))
+    own = {str} if reader is _text else {int} if reader is _number else set()
+    is_often_the_same = reader in {_json, _day}
+    return _each(
+        _remembering(read) if is_often_the_same else read, frozenset({_EMPTY, *own})
+    )
 
 
-def plain_type(column: "models.Field[Any, Any]") -> type | None:
-    """Return the type of a cell of SQLite that is its own scalar, if there is one."""
-    kind = column_kind(column)
-    if isinstance(kind, models.DecimalField):
-        return None
-    fitting = (one for family, one in _SQLITE.items() if isinstance(kind, family))
-    reader = next(fitting, _text)
-    if reader is _text:
-        return str
-    return int if reader is _number else None
+def _truths(read_all: ColumnReader) -> ColumnReader:
+    """Return what reads whole numbers that are all 0 or 1 at once."""
+
+    def truths(cells: Sequence[Any]) -> Sequence[Scalar]:
+        if set(map(type, cells)) == {int} and {0, 1}.issuperset(cells):
+            return list(map(bool, cells))
+        return read_all(cells)
+
+    return truths
+
+
+def _remembering(read: Reader) -> Reader:
+    """Return the same for texts, of which many are short and the same."""
+    found: dict[str, Scalar] = {}
+
+    def remembered(raw: object) -> Scalar:
+        if type(raw) is not str or len(raw) > _SHORT:
+            return read(raw)
+        value = found.get(raw)
+        if value is None:
+            value = read(raw)
+            if len(found) < _KEPT:
+                found[raw] = value
+        return value
+
+    return remembered
 
 
 def unreadable(raw: object) -> Scalar:
@@ -98,8 +163,13 @@ def _truth(raw: object) -> Scalar:
 
 
 def _moment(raw: object) -> Scalar:
-    found = datetime.fromisoformat(str(raw))
-    return found.replace(tzinfo=UTC).isoformat() if str(found) == raw else None
+    text = str(raw)
+    found = datetime.fromisoformat(text)
+    if str(found) != raw:
+        return None
+    if found.tzinfo is not None:
+        return found.replace(tzinfo=UTC).isoformat()
+    return f"{text[:10]}T{text[11:]}+00:00"
 
 
 def _day(raw: object) -> Scalar:
@@ -114,7 +184,7 @@ def _uuid(raw: object) -> Scalar:
 
 def _json(raw: object) -> Scalar:
     value = json.loads(str(raw))
-    return full_json(value) if json.dumps(value) == raw else None
+    return full_json(value) if _as_written(value) == raw else None
 
 
 def _decimal(places: int) -> Reader:

@@ -24,17 +24,17 @@ class TileCheck:
 
     def read(self, snapshot: Snapshot) -> Iterator[str]:
         """Read every tile; yield a sentence for each that stands twice."""
-        columns = columns_of(TreeTile, ("level", "place", "root", "hashes"))
-        for level, place, root, hashes in snapshot.rows(TreeTile, columns):
+        columns = columns_of(TreeTile, ("level", "place", "root", "hashes", "middle"))
+        for level, place, *hashes in snapshot.rows(TreeTile, columns):
             key = (str(level), str(place))
             if key in self._kept:
                 yield f"Tile {place} of level {level} of the tree stands twice."
-            self._kept[key] = _digest(root, hashes)
+            self._kept[key] = _digest(*hashes)
 
     def compare(self, tile: Tile) -> None:
         """Compare the next full tile that the events give with the kept one."""
         kept = self._kept.pop((str(tile.level), str(tile.place)), None)
-        if kept == _digest(tile.root.hex(), tile.hashes.hex()):
+        if kept == _digest(tile.root.hex(), tile.hashes.hex(), tile.middle.hex()):
             return
         how = "is missing" if kept is None else "differs from its events"
         self._faults.append(
@@ -48,5 +48,5 @@ class TileCheck:
             yield f"Tile {place} of level {level} of the tree has no events. {_REPAIR}"
 
 
-def _digest(root: Scalar, hashes: Scalar) -> bytes:
-    return hashlib.sha256(f"{root} {hashes}".encode()).digest()
+def _digest(*hashes: Scalar) -> bytes:
+    return hashlib.sha256(" ".join(map(str, hashes)).encode()).digest()

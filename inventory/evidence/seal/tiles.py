@@ -5,18 +5,19 @@ that a million events are not hashed for it. What no tile holds is hashed from t
 themselves: the last ones, and any tile that is missing.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any
 
 from django.db import transaction
 
 from inventory.models import Event, TreeTile
 from inventory.rules.evidence.chain import (
+    MIDDLE,
     TILE,
     TILE_HEIGHT,
     leaf_data,
     leaf_hash,
-    pairs_of,
-    root_over,
+    rows_over,
 )
 
 _HASH = 32
@@ -40,7 +41,7 @@ class KeptNodes:
     ) -> None:
         """Begin with no tile read. Migrations give their own ``events`` and ``tiles``."""
         self._size, self._events, self._tiles = size, events, tiles
-        self._read: dict[tuple[int, int], list[list[bytes]]] = {}
+        self._read: dict[tuple[int, int], _Nodes] = {}
 
     def __call__(self, height: int, place: int) -> bytes:
         """Return a node. Raise BrokenTreeError where its events are missing."""
@@ -53,8 +54,8 @@ class KeptNodes:
         rows = self._tiles.objects.filter(
             level=0, place__in={leaf // TILE for leaf in leaves}
         )
-        for place, hashes in rows.values_list("place", "hashes"):
-            self._read[0, place] = _rows_over(_split(bytes(hashes)))
+        for row in rows.values(*_columns(self._tiles)):
+            self._read[0, row["place"]] = _nodes_of(row)
 
     def hashes(self, level: int, place: int) -> list[bytes]:
         """Return the hashes of a tile as far as the tree reaches, kept or not."""
@@ -73,24 +74,24 @@ class KeptNodes:
             for one in range(first, first + count)
         ]
 
-    def _rows(self, level: int, place: int) -> list[list[bytes]]:
-        """Return the nodes of a tile, its hashes first and its root last."""
+    def _nodes(self, level: int, place: int) -> "_Nodes":
+        """Return what gives the nodes of a tile, its hashes at height 0."""
         if (level, place) not in self._read:
-            blob = self._kept(level, place)
-            hashes = self.hashes(level, place) if blob is None else _split(blob)
-            self._read[level, place] = _rows_over(hashes)
+            kept = self._kept(level, place)
+            found = _nodes_of(kept) if kept else _hashed(self.hashes(level, place))
+            self._read[level, place] = found
         return self._read[level, place]
 
-    def _kept(self, level: int, place: int) -> bytes | None:
+    def _kept(self, level: int, place: int) -> dict[str, Any] | None:
         if (place + 1) * TILE ** (level + 1) > self._size:
             return None  # the tree has no such full tile
-        row = self._tiles.objects.filter(level=level, place=place)
-        blob = row.values_list("hashes", flat=True).first()
-        return None if blob is None else bytes(blob)
+        rows = self._tiles.objects.filter(level=level, place=place)
+        found: dict[str, Any] | None = rows.values(*_columns(self._tiles)).first()
+        return found
 
     def _node(self, level: int, place: int, up: int, at: int) -> bytes:
         try:
-            return self._rows(level, place)[up][at]
+            return self._nodes(level, place)(up, at)
         except IndexError:
             raise BrokenTreeError(
                 f"Events are missing after event {place * TILE ** (level + 1)}, so "
@@ -153,22 +154,62 @@ def _keep(nodes: KeptNodes, level: int, place: int, tiles: type[TreeTile]) -> No
         return
     if len(hashes) < TILE:
         return  # an event is missing, which verify tells
-    row = tiles(
-        level=level, place=place, root=root_over(hashes), hashes=b"".join(hashes)
-    )
+    rows = rows_over(hashes)
+    kept = {"root": rows[-1][0], "hashes": b"".join(hashes)}
+    if "middle" in _columns(tiles):
+        kept["middle"] = b"".join(rows[MIDDLE])
     tiles.objects.bulk_create(
-        [row],
+        [tiles(level=level, place=place, **kept)],
         update_conflicts=True,
         unique_fields=["level", "place"],
-        update_fields=["root", "hashes"],
+        update_fields=list(kept),
     )
 
 
-def _rows_over(hashes: list[bytes]) -> list[list[bytes]]:
-    rows = [hashes]
-    while len(rows[-1]) > 1:
-        rows.append(pairs_of(rows[-1]))
-    return rows
+def fill_middles(tiles: type[TreeTile], step: int = TILE) -> None:
+    """Keep the middle of every tile that has none, ``step`` of them a transaction."""
+    waiting = tiles.objects.filter(middle=None).order_by("pk")
+    while rows := list(waiting.values_list("pk", "hashes")[:step]):
+        with transaction.atomic():
+            for key, hashes in rows:
+                middle = rows_over(_split(bytes(hashes)))[MIDDLE]
+                tiles.objects.filter(pk=key).update(middle=b"".join(middle))
+
+
+_Nodes = Callable[[int, int], bytes]
+"""Gives the nodes of one tile by height and place; raises IndexError for none."""
+
+
+def _hashed(hashes: Sequence[bytes]) -> _Nodes:
+    rows = rows_over(hashes)
+    return lambda up, at: rows[up][at]
+
+
+def _columns(tiles: type[TreeTile]) -> list[str]:
+    """Return the columns of tiles but their root; those of an earlier migration too."""
+    there = {field.name for field in tiles._meta.concrete_fields}
+    return [name for name in ("place", "hashes", "middle") if name in there]
+
+
+def _nodes_of(row: Mapping[str, Any]) -> _Nodes:
+    """Return the nodes of a kept tile; with its middle, only what is asked is hashed."""
+    leaves, middle = bytes(row["hashes"]), row.get("middle")
+    if middle is None:
+        return _hashed(_split(leaves))
+    above = _hashed(_split(bytes(middle)))
+    parts: dict[int, _Nodes] = {}
+    count = 1 << MIDDLE
+
+    def node(up: int, at: int) -> bytes:
+        if up >= MIDDLE:
+            return above(up - MIDDLE, at)
+        part, beside = divmod(at, count >> up)
+        if part not in parts:
+            first, length = part * count * _HASH, count * _HASH
+            parts[part] = _hashed(_split(leaves[first : first + length]))
+        return parts[part](up, beside)
+
+    return node
 
 
 def _split(blob: bytes) -> list[bytes]:

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 TILE_HEIGHT = 8
 TILE = 1 << TILE_HEIGHT
 """So many hashes are in a tile."""
+MIDDLE = TILE_HEIGHT // 2
+"""The height within a tile whose nodes are kept too."""
 
 GENESIS = "0" * 64
 """The previous hash of the first event."""
@@ -51,7 +53,12 @@ def _refuse_floats(value: object) -> None:
 
 def link_hash(record: dict[str, object]) -> str:
     """Return the SHA-256, in hex, of one record in its canonical form."""
-    return hashlib.sha256(canonical_json(record).encode()).hexdigest()
+    return hash_of(canonical_json(record))
+
+
+def hash_of(body: str) -> str:
+    """Return the SHA-256, in hex, of a record's canonical form."""
+    return hashlib.sha256(body.encode()).hexdigest()
 
 
 def leaf_hash(data: bytes) -> bytes:
@@ -82,6 +89,17 @@ def pairs_of(level: Sequence[bytes]) -> list[bytes]:
     return [sha256(b"\x01" + left + right).digest() for left, right in pairs]
 
 
+def rows_over(hashes: Sequence[bytes]) -> list[Sequence[bytes]]:
+    """Return the nodes over these hashes, those first and the last one above at the end.
+
+    Of a number that is no power of two, the nodes of full subtrees alone.
+    """
+    rows = [hashes]
+    while len(rows[-1]) > 1:
+        rows.append(pairs_of(rows[-1]))
+    return rows
+
+
 def root_over(level: Sequence[bytes]) -> bytes:
     """Return the root over the nodes of one level, of which the last may be smaller.
 
@@ -99,13 +117,15 @@ class Tile:
     """The 256 hashes of a full tile, and the root over them.
 
     Tile ``place`` of ``level`` holds the roots of 256 full subtrees of 256**level
-    leaves, as C2SP's tiled logs cut a tree (https://c2sp.org/tlog-tiles).
+    leaves, as C2SP's tiled logs cut a tree (https://c2sp.org/tlog-tiles). ``middle`` are
+    the 16 nodes half way up to the root.
     """
 
     level: int
     place: int
     hashes: bytes
     root: bytes
+    middle: bytes
 
 
 class GrowingTree:
@@ -131,10 +151,13 @@ class GrowingTree:
             self._fill(0)
 
     def _fill(self, level: int) -> None:
-        full, root = self._levels[level], root_over(self._levels[level])
+        full = self._levels[level]
+        rows = rows_over(full)
+        root = rows[-1][0]
         if self._keep is not None:
             place = self.size // TILE ** (level + 1) - 1
-            self._keep(Tile(level, place, b"".join(full), root))
+            middle = b"".join(rows[MIDDLE])
+            self._keep(Tile(level, place, b"".join(full), root, middle))
         self._levels[level] = []
         if level + 1 == len(self._levels):
             self._levels.append([])

@@ -1,23 +1,59 @@
 """What many bills at once are told to differ in is what each alone is found to."""
 
+import ast
+import re
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from unittest.mock import patch
 
 import pytest
+from django.apps import apps
 from django.db import connection, transaction
 from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 
-from claims.actions.core.deadlines import differing, record_differences, recount
-from claims.models import Claim, Finding, Notice
-from inventory.models import CarrierTerm, Delivery, Shipment
+from claims.actions.core.deadlines import (
+    compared,
+    differing,
+    record_differences,
+    recount,
+)
+from claims.actions.core.recounting import recount_all, wrong_counts
+from claims.counted_bills import FACTS, SOURCES
+from claims.models import (
+    Claim,
+    ClaimLine,
+    CountedBill,
+    Deadline,
+    Finding,
+    Inspection,
+    Notice,
+)
+from inventory.derived import differences
+from inventory.models import (
+    Carrier,
+    CarrierTerm,
+    Crate,
+    Delivery,
+    Handover,
+    Location,
+    Shipment,
+    Supplier,
+    SupplierPeriod,
+)
 from inventory.rules.reckoning.moments import dock_day
 from tests import making
 from tests.people import cast
+from tests.prepared import ROOT
+from tests.verifying import behind_the_back
 
 pytestmark = pytest.mark.database
 
 NOON = datetime(2026, 3, 12, 15, 0, tzinfo=UTC)
 DAY = date(2026, 3, 10)
+OURS = ("claims", "inventory")
+ACCESS = Path("inventory/access.py")
+"""Who may see what, and nothing of a count."""
 OUT = {"sent_on": DAY, "received_on": DAY}
 
 
@@ -52,6 +88,8 @@ class DifferingTests(TestCase):
         )
         for bill in Shipment.standing.all():
             record_differences(shipment=bill, at=NOON, person=None)
+        assert list(recount_all(NOON)) == []
+        assert not CountedBill.objects.filter(rules="").exists()
 
     @classmethod
     def bill(cls, *, signed=True, trucks=1, crates=1, found=False):
@@ -81,11 +119,20 @@ class DifferingTests(TestCase):
         return claim
 
     def told(self, at=NOON):
-        """Return which bills differ, and check it against a count of each alone."""
+        """Return which bills differ, and check it against a count of each alone.
+
+        First by the quick way, which reads only what is marked.
+        """
+        quick = [
+            one.shipment.pk
+            for one in recount_all(at, is_dry=True)
+            if one.differences or one.error
+        ]
         bills = list(Shipment.standing.select_related("location").order_by("pk"))
         together = differing(
             {bill.pk: dock_day(at, bill.location.zone) for bill in bills}
         )
+        assert quick == together
         alone = []
         for bill in bills:
             with transaction.atomic():
@@ -104,6 +151,23 @@ class DifferingTests(TestCase):
     def test_after_any_change_of_a_fact(self):
         claim = Claim.objects.filter(state="received")
         changes = [
+            (Location.objects.all(), {"country": "DE", "subdivision": ""}),
+            (Carrier.objects.all(), {"mail_days": 9}),
+            (Carrier.objects.all(), {"mode": "broker"}),
+            (Supplier.objects.all(), {"name": "Another"}),
+            (SupplierPeriod.objects.all(), {"count": 5}),
+            (Handover.objects.all(), {"withdrawn_at": NOON}),
+            (
+                Delivery.objects.all(),
+                {"signed_at": None, "how_signed": "", "signed_by": None},
+            ),
+            (Crate.objects.all(), {"opened_at": NOON}),
+            (Crate.objects.all(), {"look": "refused"}),
+            (Inspection.objects.all(), {"looked_on": date(2026, 3, 11)}),
+            (ClaimLine.objects.all(), {"struck_reason": "By mistake."}),
+            (claim, {"state": "withdrawn", "withdrawn_reason": "Paid."}),
+            (Deadline.objects.all(), {"due": date(2027, 1, 1)}),
+            (Deadline.objects.all(), {"superseded_at": NOON}),
             (Shipment.standing.all(), {"bol_on": date(2026, 2, 2)}),
             (Shipment.standing.all(), {"regime": "us-rail"}),
             (Delivery.objects.all(), {"arrived_on": date(2026, 3, 12)}),
@@ -118,6 +182,117 @@ class DifferingTests(TestCase):
                 rows.update(**changed)
                 assert self.told(), changed
                 transaction.set_rollback(True)
+
+    def test_each_result_stays_to_its_last_day_and_no_report_begins_before(self):
+        ends = set(CountedBill.objects.values_list("until", flat=True))
+        soon = sorted(ends - {date.max})
+        assert date.max in ends
+        assert soon
+
+        days = dict.fromkeys(CountedBill.objects.values_list("pk", flat=True), soon[0])
+        assert differing(days) == []
+        for on in range(0, 90, 3):
+            at = NOON + timedelta(days=on)
+            today = dock_day(at, self.who.riverside.zone)
+            changed = differing(dict.fromkeys(days, today))
+            rows = CountedBill.objects.filter(pk__in=changed)
+            assert all(row.until < today for row in rows)
+
+    def test_what_an_act_writes_while_a_bill_is_counted_is_not_missed(self):
+        bill = Shipment.standing.first()
+        CountedBill.objects.filter(pk=bill.pk).update(rules="", changes=7)
+
+        def compared_late(days):
+            found = compared(days)
+            Shipment.objects.filter(pk=bill.pk).update(bol_on=date(2026, 2, 2))
+            return found
+
+        with patch("claims.actions.core.recounting.compared", compared_late):
+            list(recount_all(NOON))
+
+        assert CountedBill.objects.get(pk=bill.pk).rules == ""
+
+    def test_other_rules_count_every_bill_again(self):
+        others = patch(
+            "claims.actions.core.recounting.rules_in_force", lambda: "others"
+        )
+        with others, CaptureQueriesContext(connection) as caught:
+            list(recount_all(NOON, is_dry=True))
+        with CaptureQueriesContext(connection) as quick:
+            list(recount_all(NOON, is_dry=True))
+
+        assert len(quick) < 4 < len(caught)
+
+    def test_what_a_count_reads_of_a_shared_row_is_a_column_of_it(self):
+        tables = {model._meta.db_table: model for model in apps.get_models()}
+        for table, fact in FACTS.items():
+            columns = {one.column for one in tables[table]._meta.concrete_fields}
+            assert set(fact.columns) <= columns, table
+
+    def test_the_rules_in_force_are_told_from_all_that_a_count_runs_through(self):
+        waiting, seen = ["claims.queries.deadlines.duties"], set()
+        while waiting:
+            path = Path(*waiting.pop().split("."))
+            path = next(
+                (
+                    one
+                    for one in (path.with_suffix(".py"), path / "__init__.py")
+                    if (ROOT / one).exists()
+                ),
+                None,
+            )
+            if path is None or path in seen:
+                continue
+            seen.add(path)
+            for node in ast.walk(ast.parse((ROOT / path).read_text())):
+                if isinstance(node, ast.ImportFrom) and node.module.startswith(OURS):
+                    waiting += [node.module]
+                    waiting += [f"{node.module}.{one.name}" for one in node.names]
+
+        assert len(seen) > 100
+        assert [
+            str(one)
+            for one in sorted(seen)
+            if not str(one).startswith(SOURCES) and one != ACCESS
+        ] == []
+
+    def test_every_table_that_a_count_reads_marks_its_bills(self):
+        with CaptureQueriesContext(connection) as caught:
+            differing(
+                dict.fromkeys(Shipment.standing.values_list("pk", flat=True), DAY)
+            )
+        read = {
+            table
+            for query in caught
+            for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
+        }
+
+        assert read - {"claims_remittance", "inventory_user"} <= set(FACTS)
+        assert len(read) > 12
+
+    def test_a_wrong_note_is_named_by_verify_and_mended_by_a_count_of_all(self):
+        assert list(wrong_counts()) == []
+        first, _, second = Shipment.standing.order_by("pk")[:3]
+        CountedBill.objects.filter(pk=first.pk).delete()
+        behind_the_back(
+            "UPDATE inventory_shipment SET bol_on = '2026-02-02' WHERE id = %s",
+            second.pk,
+        )
+        status = CountedBill.objects.exclude(until=date.max).first()
+        status.until = date.max
+        status.save()
+
+        said = list(wrong_counts())
+
+        assert len(said) == 3
+        assert f"lacks: shipment_id {first.pk}." in said[0]
+        assert f"shipment_id {second.pk}, counted_for 2026-03-12" in said[1]
+        assert f"shipment_id {status.pk}, counted_for" in said[2]
+        assert said == [one for one in differences(connection) if "countedbill" in one]
+        found = list(recount_all(NOON, is_whole=True))
+        assert [one.shipment.pk for one in found] == [second.pk]
+        list(recount_all(NOON))
+        assert list(wrong_counts()) == []
 
     def test_one_that_cannot_be_counted_is_named_and_spoils_no_other(self):
         bad = self.bill()

@@ -1,5 +1,7 @@
 """Kept tiles give the same roots and proofs as hashing every event, and in their stead."""
 
+from unittest.mock import patch
+
 import pytest
 from django.core.management import call_command
 from django.db import transaction
@@ -13,7 +15,12 @@ from inventory.evidence.seal.register import (
     paths_of,
     tree_state,
 )
-from inventory.evidence.seal.tiles import BrokenTreeError, KeptNodes, fill_tiles
+from inventory.evidence.seal.tiles import (
+    BrokenTreeError,
+    KeptNodes,
+    fill_middles,
+    fill_tiles,
+)
 from inventory.models import Event, TreeTile
 from inventory.rules.evidence import chain
 from inventory.rules.evidence.chain import tree_root
@@ -33,8 +40,8 @@ def leaves(size=SIZE):
 
 
 def kept():
-    rows = TreeTile.objects.values_list("level", "place", "root", "hashes")
-    return {(one[0], one[1]): (bytes(one[2]), bytes(one[3])) for one in rows}
+    rows = TreeTile.objects.values_list("level", "place", "root", "hashes", "middle")
+    return {(level, place): tuple(map(bytes, rest)) for level, place, *rest in rows}
 
 
 class Tiles(TestCase):
@@ -94,6 +101,31 @@ class Tiles(TestCase):
         with self.assertNumQueries(4):
             paths_of(state, range(1, 513))
 
+    def test_a_proof_hashes_what_it_needs_of_a_tile_and_no_more(self):
+        state, proofs = tree_state(), [1, 77, 256]
+        whole = paths_of(state, proofs)
+        counted = []
+        for middle in (True, False):
+            if not middle:
+                TreeTile.objects.update(middle=None)
+            with patch.object(chain, "pairs_of", wraps=chain.pairs_of) as hashed:
+                assert paths_of(state, proofs) == whole
+            counted.append(sum(len(one.args[0]) // 2 for one in hashed.mock_calls))
+        assert counted[0] < 80
+        assert counted[1] > 250
+
+    def test_the_middle_of_earlier_tiles_is_filled_and_goes_on_after_a_kill(self):
+        before = kept()
+        TreeTile.objects.update(middle=None)
+        rows = chain.rows_over([b"%032d" % number for number in range(256)])
+        killed = patch.object(tiles, "rows_over", side_effect=[rows, ZeroDivisionError])
+        with killed, pytest.raises(ZeroDivisionError):
+            fill_middles(TreeTile, step=1)
+        assert TreeTile.objects.filter(middle=None).count() == 1
+        fill_middles(TreeTile)
+        assert TreeTile.objects.filter(middle=None).count() == 0
+        assert kept()[0, 1] == before[0, 1]
+
     def test_missing_tiles_are_made_again(self):
         before = kept()
         TreeTile.objects.all().delete()
@@ -115,16 +147,16 @@ class Tiles(TestCase):
             paths_of(tree_state(), [300])
 
     def test_no_proof_is_given_that_does_not_hold(self):
-        for column in ("hashes", "root"):
+        for column in ("hashes", "root", "middle"):
             flip(column)
             with pytest.raises(BrokenTreeError, match="differ from its events"):
-                paths_of(tree_state(), [2])
+                paths_of(tree_state(), [2, 20])
             flip(column)
-        assert paths_of(tree_state(), [2])
+        assert paths_of(tree_state(), [2, 20])
 
     def test_verify_names_a_tile_that_differs_and_migrate_makes_it_again(self):
         assert verified().startswith("All well")
-        for column in ("hashes", "root"):
+        for column in ("hashes", "root", "middle"):
             flip(column)
             assert "Tile 0 of level 0 of the tree differs from" in faulty()
             TreeTile.objects.get(level=0, place=0).delete()
@@ -146,6 +178,7 @@ class KilledAtTheSecond:
         return TreeTile(**values)
 
     objects = TreeTile.objects
+    _meta = TreeTile._meta
 
 
 def flip(column):
@@ -166,10 +199,11 @@ class Levels(TestCase):
     """Three levels of tiles of four, where a house has tiles of 256."""
 
     def test_every_root_and_tile_is_that_of_the_definition(self):
-        with pytest.MonkeyPatch.context() as patch:
+        with pytest.MonkeyPatch.context() as patched:
             for module in (tiles, chain):
-                patch.setattr(module, "TILE", 4)
-            patch.setattr(tiles, "TILE_HEIGHT", 2)
+                patched.setattr(module, "TILE", 4)
+                patched.setattr(module, "MIDDLE", 1)
+            patched.setattr(tiles, "TILE_HEIGHT", 2)
             for size in range(1, 70):
                 record(1)
                 assert tree_state() == TreeState(size, tree_root(leaves(size)).hex())

@@ -2,6 +2,7 @@
 
 import json
 from contextlib import contextmanager, suppress
+from unittest.mock import patch
 
 import pytest
 from django.db import connection, transaction
@@ -12,7 +13,7 @@ from inventory.actions.people.people import add_person, change_person
 from inventory.actions.receiving.crates import change_crate
 from inventory.actions.receiving.deliveries import change_delivery, log_delivery
 from inventory.actions.receiving.listed_crates import list_crates
-from inventory.evidence.seal import sealed_tables
+from inventory.evidence.seal import chain_check, sealed_tables
 from inventory.models import Carrier, Crate, Delivery, Event, Hold, User
 from tests import making
 from tests.making import ARRIVED
@@ -292,3 +293,75 @@ class TestChain(TestCase):
 
         assert chain_faults_now() == []
         assert report_now().root != honest
+
+
+class TestText(TestCase):
+    """An honest event is told by its text alone; whatever differs is read and named."""
+
+    WORDS = ('","rows":[],"sequence":1,"subjects":[]}', "ü “x” \\ \u2028", "}],[", "")
+
+    @classmethod
+    def setUpTestData(cls):
+        cls.who = cast()
+        cls.truck = making.make_delivery()
+        for words in cls.WORDS:
+            record_event(
+                kind="password.changed",
+                at=ARRIVED,
+                actor=cls.who.rosa,
+                location=cls.who.riverside,
+                subjects=[cls.truck, cls.who.rosa],
+                data={"name": words, "n": 1, "a": [True, None, {"b": words}]},
+            )
+        cls.last = Event.objects.latest("sequence").sequence
+
+    def test_an_honest_event_is_not_parsed_whole(self):
+        with patch.object(chain_check, "_faults_of", side_effect=AssertionError):
+            assert chain_faults_now() == []
+
+    def test_each_column_of_an_event_that_differs_is_named(self):
+        changes = {
+            "kind": "'crate.opened'",
+            "recorded_at": "'2026-03-10 15:31:00'",
+            "actor": "NULL",
+            "location": "NULL",
+            "data": """'{"name": "", "n": true, "a": [true, null, {"b": ""}]}'""",
+        }
+        for name, value in changes.items():
+            column = Event._meta.get_field(name).column
+            with undone():
+                behind_the_back(
+                    f"UPDATE inventory_event SET {column} = {value} WHERE sequence = %s",
+                    self.last,
+                )
+                assert chain_faults_now() == [
+                    f"Event {self.last}: {name} differs from what was sealed."
+                ]
+
+    def test_a_subject_that_differs_is_named(self):
+        behind_the_back(
+            "UPDATE inventory_eventsubject SET key = '77' WHERE event_id = %s AND noun = "
+            "'delivery'",
+            self.last,
+        )
+
+        assert chain_faults_now() == [
+            f"Event {self.last}: subjects differ from what was sealed."
+        ]
+
+    def test_a_text_that_only_looks_the_same_is_no_longer_what_was_sealed(self):
+        event = Event.objects.get(pk=self.last)
+        for body in (
+            event.body.replace('"rows":[]', '"rows":[ ]'),
+            event.body.replace('"rows":[]', '"rows":[],"rows":[]'),
+            event.body + " ",
+        ):
+            with undone():
+                behind_the_back(
+                    "UPDATE inventory_event SET body = %s WHERE sequence = %s",
+                    body,
+                    self.last,
+                )
+                assert chain_faults_now() == [
+                    f"Event {self.last} no longer has the hash it was sealed with."
+                ]

@@ -1,6 +1,7 @@
 """Photos' rows, the originals themselves, and a house from before images."""
 
 import json
+from contextlib import closing
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -9,6 +10,7 @@ from django.test import TestCase
 
 from inventory.actions.core.events import record_event
 from inventory.actions.core.sealing import seal_standing_rows
+from inventory.evidence.seal.image_index import ImageIndex
 from inventory.evidence.store import originals as store
 from inventory.models import Event
 from inventory.rules.evidence import chain
@@ -100,6 +102,16 @@ class TestBeforeImages(TestCase):
         behind_the_back("UPDATE inventory_location SET name = 'x' WHERE code = 'HIL'")
         (fault,) = report_now().first
         assert "name is " in fault
+
+
+def test_a_key_that_is_no_text_any_more_is_named_and_not_stumbled_over():
+    with closing(ImageIndex()) as index:
+        index.put(7, [["original", "\udce3", {"size": 1}], ["original", "12", None]])
+        index.put(8, [["original", "012", {"size": 2}]])
+        taken = index.take("original", ["12", "012", "\udce4", "12"])
+
+        assert [one and one.event for one in taken] == [7, 8, None, None]
+        assert list(index.left_over("original")) == [("\\xed\\xb3\\xa3", 7)]
 
 
 class TestOriginals(TestCase):
