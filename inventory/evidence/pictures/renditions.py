@@ -90,8 +90,7 @@ def read_picture(sha256: str) -> Decoded:
         return Decoded(trouble=type(error).__name__)
     except OSError as error:
         raise DecoderStoppedError(sha256) from error
-    for size, picture in zip(SIZES, pictures, strict=False):
-        _keep(rendition_path(sha256, size), picture)
+    _keep_all(sha256, pictures)
     return Decoded(
         width=facts.get("width"),
         height=facts.get("height"),
@@ -142,9 +141,30 @@ def shown_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | 
         return data
     try:
         made = read_picture(sha256).pictures
+        if made and sealed and hash_of(made[SIZES.index(size)]) not in sealed:
+            made = _made_as_before(sha256, size, sealed) or made
     except DecoderStoppedError:
         return None
     return dict(zip(SIZES, made, strict=False)).get(size)
+
+
+def _made_as_before(
+    sha256: str, size: int, sealed: Collection[str]
+) -> tuple[bytes, ...]:
+    """Return the renditions that the version before made, where those are sealed."""
+    try:
+        _, pictures = _parted(_run_own_child(sha256, "former"))
+    except (OSError, subprocess.SubprocessError, ValueError):
+        return ()
+    if not pictures or hash_of(pictures[SIZES.index(size)]) not in sealed:
+        return ()
+    _keep_all(sha256, pictures)
+    return tuple(pictures)
+
+
+def _keep_all(sha256: str, pictures: list[bytes]) -> None:
+    for size, picture in zip(SIZES, pictures, strict=False):
+        _keep(rendition_path(sha256, size), picture)
 
 
 def sealed_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
@@ -189,6 +209,11 @@ def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
         told = decoder.ask(source)
     if told is None:
         told = _run_own_child(sha256)
+    return _parted(told)
+
+
+def _parted(told: bytes) -> tuple[dict[str, Any], list[bytes]]:
+    """Return the facts and the renditions of a decoder's answer."""
     line, _, rest = told.partition(b"\n")
     facts = json.loads(line)
     pictures = []
@@ -198,11 +223,11 @@ def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
     return facts, pictures
 
 
-def _run_own_child(sha256: str) -> bytes:
-    """Decode where no decoder of the machine answered."""
+def _run_own_child(sha256: str, *words: str) -> bytes:
+    """Decode where no decoder of the machine answered, or as an earlier version did."""
     with _at_once, store.open_original(sha256) as source:
         done = subprocess.run(  # noqa: S603 - our own script, no text of a person
-            [sys.executable, "-I", str(_SCRIPT)],
+            [sys.executable, "-I", str(_SCRIPT), *words],
             stdin=source,
             capture_output=True,
             timeout=SECONDS,

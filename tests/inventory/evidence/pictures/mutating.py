@@ -54,7 +54,7 @@ def main(first, count, folder):
         data = mutant(originals[seed % len(originals)], seed)
         start = time.perf_counter()
         try:
-            facts, pictures = decode._read(data)
+            facts, pictures = decode._read(data, decode.VERSION)
             ending = "shown" if pictures else facts["error"]
         except Exception as error:  # noqa: BLE001 - as the child itself does
             ending = type(error).__name__

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageDraw, ImageFilter
 
-from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures import drawn, renditions
 from inventory.evidence.store import originals as store
 from inventory.rules.evidence.remarks import BLURRED
 from tests.pictures import heic, jpeg, mpo, png, turned_jpeg, webp
@@ -50,6 +50,10 @@ KINDS = {
 }
 
 
+LONGEST = {("panorama", 1600): 1625}
+"""Decoded at an eighth, and left so."""
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_we_take_gets_both_renditions_without_exif(kind):
     data, size = KINDS[kind]
@@ -59,7 +63,9 @@ def test_every_kind_we_take_gets_both_renditions_without_exif(kind):
     for longest in renditions.SIZES:
         with Image.open(renditions.rendition_path(sha256, longest)) as made:
             assert (made.format, made.mode) == ("JPEG", "RGB")
-            assert max(made.size) == min(longest, max(size))
+            assert max(made.size) == LONGEST.get(
+                (kind, longest), min(longest, max(size))
+            )
             assert dict(made.getexif()) == {}
 
 
@@ -69,6 +75,37 @@ def test_no_rendition_holds_the_place_or_the_phone():
         data = renditions.rendition_path(sha256, longest).read_bytes()
         assert b"Exif" not in data
         assert b"Larkfone" not in data
+
+
+SIDES = {
+    "a half": (4032, 2016),
+    "a quarter": (8064, 2016),
+    "a half is still too large": (4624, 1600),
+    "no part of it is enough": (2016, 1600),
+}
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_a_photo_keeps_the_pixels_it_is_decoded_at_where_they_are_few(side):
+    whole, made = SIDES[side]
+    data = saved(Image.new("RGB", (whole, whole // 4), "tan"), "JPEG")
+    sha256, _ = read(data)
+
+    assert drawn.jpeg_size(renditions.rendition_path(sha256, 1600).read_bytes()) == (
+        made,
+        made // 4,
+    )
+
+
+def test_a_copy_holds_nothing_that_was_written_into_the_original():
+    words = {"comment": b"Bay 4 is open", "dpi": (301, 301), "icc_profile": b"profile"}
+    sha256, _ = read(saved(machine(), "JPEG", **words))
+
+    for longest in renditions.SIZES:
+        data = renditions.rendition_path(sha256, longest).read_bytes()
+        assert b"Bay 4" not in data
+        assert b"profile" not in data
+        assert (301).to_bytes(2) not in data[:20]
 
 
 def test_an_animation_is_known_and_a_second_picture_is_none():
@@ -102,6 +139,17 @@ def test_a_blurred_picture_measures_below_the_bound_and_a_crisp_one_above():
 
     assert crisp.sharpness > BLURRED * 4
     assert blurred.sharpness < BLURRED
+
+
+def test_a_photo_of_twelve_megapixels_is_measured_as_its_smaller_copy_is():
+    large = machine().resize((4032, 3024), Image.Resampling.BICUBIC)
+    for blur in (0, 12, 24, 36):
+        pair = [
+            read(saved(image.filter(ImageFilter.GaussianBlur(by)), "JPEG"))[1].sharpness
+            for image, by in ((large, blur), (large.reduce(2), blur / 2))
+        ]
+        assert (pair[0] < BLURRED) == (pair[1] < BLURRED)
+        assert pair[0] == pytest.approx(pair[1], rel=0.2, abs=3)
 
 
 def test_a_black_picture_measures_dark_and_a_dot_is_not_measured_for_edges():
@@ -148,12 +196,13 @@ def test_once_it_has_read_it_can_open_no_file_no_socket_and_start_nothing(tmp_pa
     script = tmp_path / "decode.py"
     source = SCRIPT.read_text()
     body = "".join(f"        {line}\n" for line in TRY_ALL.splitlines())
-    assert "        facts, pictures = _read(data)\n" in source
+    assert "        facts, pictures = _read(data, version)\n" in source
     script.write_text(
         source.replace(
             "import io\n", "import errno, io, os, socket, subprocess\n", 1
         ).replace(
-            "        facts, pictures = _read(data)\n", f"{body}        pictures = []\n"
+            "        facts, pictures = _read(data, version)\n",
+            f"{body}        pictures = []\n",
         )
     )
 

@@ -46,7 +46,7 @@ def written(tmp_path, body):
     """Write a decoder that does this instead of reading the picture."""
     lines = "".join(f"        {line}\n" for line in body.splitlines())
     source = SCRIPT.read_text()
-    real = "        facts, pictures = _read(data)\n"
+    real = "        facts, pictures = _read(data, version)\n"
     assert real in source
     script = tmp_path / "decode.py"
     script.write_text(source.replace(real, f"{lines}        pictures = []\n"))

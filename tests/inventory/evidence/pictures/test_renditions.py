@@ -1,12 +1,13 @@
 """Renditions: upright, without EXIF, made again when missing; hostile files harmless."""
 
 import io
+import json
 import shutil
 
 import pytest
 from PIL import Image
 
-from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures import decode, renditions
 from inventory.evidence.store import originals as store
 from tests.pictures import jpeg, png, turned_jpeg
 
@@ -51,7 +52,7 @@ def test_the_small_one_is_at_most_320_px():
     with Image.open(renditions.rendition_path(sha256, 320)) as small:
         assert small.size == (320, 240)
     with Image.open(renditions.rendition_path(sha256, 1600)) as large:
-        assert max(large.size) == 1600
+        assert large.size == (2000, 1500)
 
 
 def test_a_see_through_png_gets_a_white_ground():
@@ -69,6 +70,36 @@ def test_a_missing_rendition_is_made_again():
 
     assert renditions.ensure_rendition(sha256, 320) == path
     assert path.exists()
+
+
+def made_by(version, data):
+    """Return both copies as a version of the decoder makes them, in this process."""
+    told = decode.answer(data, "", version)
+    facts, _, rest = told.partition(b"\n")
+    large = json.loads(facts)["lengths"][0]
+    return rest[:large], rest[large:]
+
+
+def test_a_copy_that_the_version_before_made_is_made_again_as_it_was():
+    sha256, reading = read(jpeg((4000, 3000)))
+    before = made_by(decode.FORMER, jpeg((4000, 3000)))
+    assert (
+        before[0]
+        != reading.pictures[0]
+        == made_by(decode.VERSION, jpeg((4000, 3000)))[0]
+    )
+    for size, data in zip(renditions.SIZES, before, strict=True):
+        sealed = {renditions.hash_of(data)}
+        assert renditions.sealed_rendition(sha256, size, sealed) == data
+        assert renditions.rendition_path(sha256, size).read_bytes() == data
+
+
+def test_a_copy_that_no_version_makes_is_shown_and_not_printed():
+    sha256, reading = read(jpeg((4000, 3000)))
+
+    assert renditions.shown_rendition(sha256, 1600, {"0" * 64}) == reading.pictures[0]
+    with pytest.raises(renditions.UnsealedPictureError):
+        renditions.sealed_rendition(sha256, 1600, {"0" * 64})
 
 
 HOSTILE = {
