@@ -10,22 +10,27 @@ import os
 import secrets
 import threading
 import time
-from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Mapping
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from contextlib import closing, suppress
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
 from django.db import connections
+from django.db.models import QuerySet
 
-from inventory.actions.evidence.reading import read_photo, unread_photos
+from inventory.actions.evidence.reading import decode, seal_readings, unread_photos
 from inventory.evidence.pictures.decoder import Keeper
-from inventory.evidence.pictures.renditions import DecoderStoppedError
+from inventory.evidence.pictures.renditions import Decoded, DecoderStoppedError
 from inventory.models import Evidence
 
 AT_ONCE = 2
+TOGETHER, SOON = 8, 0.4
+"""So many readings are sealed in one transaction, or what is there after so long."""
+
 LISTEN_EVERY = 0.1
 TRY_EVERY = 2.0
 ALL_EVERY = 3600.0
@@ -63,8 +68,7 @@ def begin(
 
 def read_waiting(*, clock: Clock) -> None:
     """Read every photo that waits, and return."""
-    for key in list(unread_photos().values_list("pk", flat=True)):
-        _read_one(key, clock, set())
+    _read_all(unread_photos(), clock, set(), threading.Event())
 
 
 def _read_on(clock: Clock, after: float, stop: threading.Event) -> None:
@@ -102,37 +106,69 @@ def _listen(keeper: Keeper, clock: Clock, stop: threading.Event) -> None:
 
 
 def _read_all(
-    waiting: "Iterable[Evidence]",
+    waiting: "QuerySet[Evidence]",
     clock: Clock,
     left: set[UUID],
     stop: threading.Event,
 ) -> None:
-    """Read these photos, two at once, but for those ``left`` before."""
+    """Read these photos, two at once, but for those ``left`` before.
 
-    def read(key: UUID) -> None:
-        try:
-            if not stop.is_set():
-                _read_one(key, clock, left)
-        finally:
-            connections.close_all()
-
-    keys = [row.pk for row in waiting if row.pk not in left]
+    Their readings are sealed some at a time: the sync of a transaction takes longer
+    than what it writes.
+    """
+    photos = dict(waiting.exclude(pk__in=left).values_list("pk", "original_id"))
+    ready: dict[UUID, Decoded] = {}
     with ThreadPoolExecutor(AT_ONCE) as pool:
-        list(pool.map(read, keys))
+        running = {pool.submit(decode, photos[key]): key for key in photos}
+        sealed = time.monotonic()
+        while running:
+            done, _ = wait(running, timeout=SOON, return_when=FIRST_COMPLETED)
+            ready |= _taken({running.pop(one): one for one in done}, photos, left)
+            if stop.is_set():
+                pool.shutdown(wait=False, cancel_futures=True)
+                running = {one: key for one, key in running.items() if one.running()}
+            is_late = time.monotonic() - sealed >= SOON
+            if len(ready) >= TOGETHER or is_late or not running:
+                _seal_all(ready, clock, left)
+                ready, sealed = {}, time.monotonic()
 
 
-def _read_one(key: UUID, clock: Clock, left: set[UUID]) -> None:
-    """Read one photo, or name it in ``left``: what is wrong with it holds up no other."""
+def _taken(
+    done: Mapping[UUID, "Future[Decoded | None]"],
+    photos: Mapping[UUID, str],
+    left: set[UUID],
+) -> dict[UUID, Decoded]:
+    """Return what was decoded, without the pictures; name the others in ``left``."""
+    found = {}
+    for key, one in done.items():
+        try:
+            decoded = one.result()
+        except DecoderStoppedError:
+            log.warning("Photo %s could not be decoded just now.", key)
+        except Exception:  # the others are read all the same
+            log.exception("Photo %s could not be read.", key)
+        else:
+            if decoded is not None:
+                found[key] = replace(decoded, pictures=())
+                continue
+            log.error("Original %s is missing or changed.", photos[key])
+        left.add(key)
+    return found
+
+
+def _seal_all(decoded: dict[UUID, Decoded], clock: Clock, left: set[UUID]) -> None:
+    """Seal these together; where that fails, each alone: one holds up no other."""
+    if not decoded:
+        return
     try:
-        photo = Evidence.everything.select_related("original").get(pk=key)
-        if read_photo(person=None, at=clock(), evidence=photo) is not None:
+        seal_readings(person=None, at=clock(), decoded=decoded)
+    except Exception:
+        if len(decoded) > 1:
+            for key, one in decoded.items():
+                _seal_all({key: one}, clock, left)
             return
-        log.error("Original %s is missing or changed.", photo.original_id)
-    except DecoderStoppedError:
-        log.warning("Photo %s could not be decoded just now.", key)
-    except Exception:  # the others are read all the same
-        log.exception("Photo %s could not be read.", key)
-    left.add(key)
+        log.exception("Photo %s could not be read.", *decoded)
+        left.update(decoded)
 
 
 def _bell() -> Path:

@@ -1,8 +1,8 @@
 """Sealing what the decoder made of a photo, so that no other picture is printed."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -17,36 +17,74 @@ from inventory.models import Evidence, Reading, User
 from inventory.rules.evidence.remarks import remarks_on
 
 
-def seal_reading(
-    *, person: User | None, at: datetime, evidence: Evidence, decoded: Decoded
+def decode(sha256: str) -> Decoded | None:
+    """Return what the decoder makes of an original; None where it is missing or changed.
+
+    It touches no table. Raise DecoderStoppedError where it cannot be decoded just now.
+    """
+    return renditions.read_picture(sha256) if store.is_intact(sha256) else None
+
+
+def seal_readings(
+    *, person: User | None, at: datetime, decoded: Mapping[UUID, Decoded]
+) -> dict[UUID, Reading]:
+    """Seal what the decoder made of each of these photos; return the reading that holds.
+
+    That is an earlier one where it says the same. Several that wait share a
+    transaction: all rows are locked before the first event takes the chain.
+    """
+    with transaction.atomic():
+        rows = (
+            Evidence.everything.select_for_update(of=("self",))
+            .select_related("location", "delivery", "shipment")
+            .prefetch_related("readings")
+            .filter(pk__in=decoded)
+            .order_by("received_at", "pk")
+        )
+        return {
+            row.pk: _same(row, decoded[row.pk])
+            or _seal(row, decoded[row.pk], person=person, at=at)
+            for row in rows
+        }
+
+
+def _same(row: Evidence, decoded: Decoded) -> Reading | None:
+    for reading in row.readings.all():
+        if (reading.large_sha256, reading.small_sha256) == decoded.hashes:
+            return reading
+    return None
+
+
+def _seal(
+    row: Evidence, decoded: Decoded, *, person: User | None, at: datetime
 ) -> Reading:
-    """Write what the decoder made of this photo, in the transaction that is open.
+    """Write a reading, in the transaction that is open.
 
     It has an event of its own: it comes after the photo was answered, and the event of
     the upload goes out with a claim file and this does not.
     """
     large, small = decoded.hashes
-    row = Reading.objects.create(
-        evidence=evidence,
+    reading = Reading.objects.create(
+        evidence=row,
         decoder=decoded.decoder,
         large_sha256=large,
         small_sha256=small,
         width=decoded.width,
         height=decoded.height,
-        remarks=remarks_on(facts_of(evidence, decoded)),
+        remarks=remarks_on(facts_of(row, decoded)),
         claims=decoded.claims,
         secret=uuid4(),
         read_at=at,
     )
     record_event(
-        kind="evidence.read" if decoded.pictures else "evidence.unreadable",
+        kind="evidence.read" if large else "evidence.unreadable",
         at=at,
         actor=person,
-        location=evidence.location,
-        subjects=[evidence],
-        data={"what": evidence.caption or evidence.get_kind_display()},
+        location=row.location,
+        subjects=[row],
+        data={"what": row.caption or row.get_kind_display()},
     )
-    return row
+    return reading
 
 
 def read_photo(
@@ -54,24 +92,14 @@ def read_photo(
 ) -> Reading | None:
     """Read a photo that is here already, and seal what the decoder makes of it.
 
-    Return the reading that holds, an earlier one where it says the same; None where
-    the original is missing or changed, since nothing is sealed from that. Raise
-    DecoderStoppedError where it cannot be decoded just now.
+    Return the reading that holds; None where the original is missing or changed, since
+    nothing is sealed from that. Raise DecoderStoppedError as ``decode`` does.
     """
-    if not store.is_intact(evidence.original_id):
+    decoded = decode(evidence.original_id)
+    if decoded is None:
         return None
-    decoded = renditions.read_picture(evidence.original_id)
-    large, small = decoded.hashes
-    with transaction.atomic():
-        row = (
-            Evidence.everything.select_for_update(of=("self",))
-            .select_related("location", "delivery", "shipment")
-            .get(pk=evidence.pk)
-        )
-        same = row.readings.filter(large_sha256=large, small_sha256=small).first()
-        if same is not None:
-            return same
-        return seal_reading(person=person, at=at, evidence=row, decoded=decoded)
+    sealed = seal_readings(person=person, at=at, decoded={evidence.pk: decoded})
+    return sealed[evidence.pk]
 
 
 def ensure_readings(

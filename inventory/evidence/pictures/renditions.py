@@ -54,7 +54,8 @@ class DecoderStoppedError(Exception):
 class Decoded:
     """What the child process could read: pixels, the camera's claims, trouble.
 
-    ``pictures`` are its renditions in the order of SIZES, none where there is trouble.
+    ``pictures`` are its renditions in the order of SIZES, none where there is trouble,
+    and ``hashes`` their SHA-256, empty then.
     """
 
     width: int | None = None
@@ -65,13 +66,8 @@ class Decoded:
     moves: bool = False
     trouble: str = ""
     decoder: str = ""
+    hashes: tuple[str, ...] = ("",) * len(SIZES)
     pictures: tuple[bytes, ...] = field(default=(), repr=False)
-
-    @property
-    def hashes(self) -> tuple[str, ...]:
-        """Return the SHA-256 of each rendition, in the order of SIZES."""
-        found = (hash_of(picture) for picture in self.pictures)
-        return tuple(found) or ("",) * len(SIZES)
 
 
 def read_picture(sha256: str) -> Decoded:
@@ -100,6 +96,7 @@ def read_picture(sha256: str) -> Decoded:
         moves=bool(facts.get("moves")),
         trouble=facts.get("error", "") if not pictures else "",
         decoder=facts.get("decoder", ""),
+        hashes=tuple(map(hash_of, pictures)) or Decoded.hashes,
         pictures=tuple(pictures),
     )
 

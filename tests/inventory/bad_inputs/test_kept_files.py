@@ -25,7 +25,7 @@ ROWS = [
     # number, how it is made, media type, width shown or None, words of the remark
     ("no picture", lambda: NO_PICTURE, "image/jpeg", None, UNOPENED),
     ("F5 agreed", files.flipped, "image/jpeg", 1600, ""),
-    ("F11", files.huge_jpeg, "image/jpeg", 1600, "looks blurred"),
+    ("F11", files.huge_jpeg, "image/jpeg", 2040, "looks blurred"),
     (
         "F12",
         lambda: files.saved(

@@ -1,14 +1,18 @@
 """Every photo that waits is read, and what is wrong with one holds up no other."""
 
 import io
+import threading
 from unittest import mock
 
 import pytest
 from django.core.management import call_command
+from django.db import DatabaseError
 
-from inventory.actions.evidence import reader
+from inventory.actions.evidence import reader, reading
+from inventory.actions.evidence.reading import unread_photos
 from inventory.evidence.pictures import renditions
-from inventory.models import Evidence
+from inventory.evidence.pictures.drawn import picture_for
+from inventory.models import Event, Evidence
 from tests import making
 from tests.inventory.actions.evidence.test_reading import Photos
 from tests.making import ARRIVED
@@ -41,6 +45,62 @@ class TestReader(Photos):
         assert any("d" * 64 in line for line in said.output)
         with self.assertLogs(reader.log, "ERROR"):
             assert sum(self.read()) == 1
+
+    def test_readings_of_photos_that_wait_share_a_transaction_and_no_event(self):
+        photos = [self.answered(jpeg((60 + n, 40))) for n in range(10)]
+        with (
+            mock.patch.object(reader, "SOON", 600),
+            mock.patch.object(
+                reader, "seal_readings", wraps=reader.seal_readings
+            ) as sealing,
+        ):
+            assert not any(self.read())
+
+        sizes = [len(call.kwargs["decoded"]) for call in sealing.call_args_list]
+        assert (len(sizes), sum(sizes)) == (2, 10)
+        told = Event.objects.filter(kind="evidence.read")
+        assert {
+            tuple(event.subjects.values_list("key", flat=True)) for event in told
+        } == {(str(photo.pk),) for photo in photos}
+        assert told.count() == 10
+        assert "All well" in self.verified()
+        for photo in photos:
+            assert picture_for(photo).sha256 == photo.readings.get().large_sha256
+
+    def test_a_reading_that_cannot_be_sealed_holds_up_none_of_those_beside_it(self):
+        photos = [self.answered(jpeg((60 + n, 40))) for n in range(5)]
+        real = reading.facts_of
+
+        def fails(row, decoded):
+            if row.pk == photos[2].pk:
+                raise DatabaseError
+            return real(row, decoded)
+
+        with (
+            mock.patch.object(reading, "facts_of", fails),
+            self.assertLogs(reader.log, "ERROR") as said,
+        ):
+            assert sum(self.read()) == 1
+        assert str(photos[2].pk) in said.output[0]
+        assert Event.objects.filter(kind="evidence.read").count() == 4
+        assert not any(self.read())
+        assert "All well" in self.verified()
+
+    def test_one_that_is_told_to_stop_seals_what_it_has_decoded(self):
+        for n in range(6):
+            self.answered(jpeg((60 + n, 40)))
+        stop = threading.Event()
+        real = reader.decode
+
+        def decode(sha256):
+            stop.set()
+            return real(sha256)
+
+        with mock.patch.object(reader, "decode", decode):
+            reader._read_all(unread_photos(), lambda: ARRIVED, set(), stop)
+        assert 1 <= Event.objects.filter(kind="evidence.read").count() <= 4
+        assert not any(self.read())
+        assert Event.objects.filter(kind="evidence.read").count() == 6
 
     def test_each_ring_is_another(self):
         heard = set()
