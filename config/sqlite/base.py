@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
+from weakref import WeakSet
 
 from django.db import OperationalError
 from django.db.backends.sqlite3 import base
@@ -19,6 +20,12 @@ class DatabaseWrapper(base.DatabaseWrapper):
     """Take the gate before each write transaction and give it back after it."""
 
     _gate: WriterGate | None = None
+    _file: tuple[int, int] | None = None
+    """The file that is open, by device and number: a restore puts another in its place."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:  # noqa: ANN401
+        super().__init__(*args, **kwargs)
+        self._cursors: WeakSet[GatedCursor] = WeakSet()
 
     @property
     def gate(self) -> WriterGate | None:
@@ -39,7 +46,29 @@ class DatabaseWrapper(base.DatabaseWrapper):
         """
         if not self.is_in_memory_db():
             _make_private(Path(self.settings_dict["NAME"]))
-        return super().get_new_connection(conn_params)
+        made = super().get_new_connection(conn_params)
+        self._file = self._file_now()
+        return made
+
+    def close_if_unusable_or_obsolete(self) -> None:
+        """Let go of all that is read, and of a file that failed or is another by now.
+
+        Django asks at both ends of a request. Between them a statement that nobody
+        read to its end would hold up every writer.
+        """
+        if not self.in_atomic_block:
+            for cursor in list(self._cursors):
+                cursor.close()
+            if self.errors_occurred or self._file != self._file_now():
+                self.close()
+        super().close_if_unusable_or_obsolete()
+
+    def _file_now(self) -> tuple[int, int] | None:
+        try:
+            found = Path(self.settings_dict["NAME"]).stat()
+        except OSError:
+            return None
+        return found.st_dev, found.st_ino
 
     def take_gate(self) -> None:
         """Wait for the right to write, in SQLite's own words when it is refused."""
@@ -65,6 +94,7 @@ class DatabaseWrapper(base.DatabaseWrapper):
         del name  # a server-side cursor has no meaning here
         cursor: GatedCursor = self.connection.cursor(factory=GatedCursor)
         cursor.wrapper = self
+        self._cursors.add(cursor)
         return cursor
 
     def _start_transaction_under_autocommit(self) -> None:

@@ -19,7 +19,7 @@ from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
-from django.db import connections
+from django.db import close_old_connections, connections
 from django.db.models import QuerySet
 
 from inventory.actions.evidence.reading import decode, seal_readings, unread_photos
@@ -101,8 +101,9 @@ def _listen(keeper: Keeper, clock: Clock, stop: threading.Event) -> None:
             stop.wait(LISTEN_EVERY)
             continue
         heard = rung
+        close_old_connections()
         _read_all(waiting, clock, left, stop)
-        connections.close_all()
+        close_old_connections()
 
 
 def _read_all(

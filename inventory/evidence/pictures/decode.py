@@ -178,10 +178,13 @@ def _read(data: bytes, version: int) -> tuple[dict[str, object], list[bytes]]:
         return {**facts, "error": "TooManyPixels"}, []
     facts["moves"] = _moves(image)
     turned = _turned(image, version)
-    small = turned.copy()
-    small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC)
+    is_finer = max(turned.size) > LARGE
+    half = turned.reduce(2) if is_finer else turned
+    facts["sharpness"] = _sharpness(half)
+    small = half.copy()
+    gap = 1.5 if is_finer else 2.0
+    small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC, reducing_gap=gap)
     facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])
-    facts["sharpness"] = _sharpness(turned)
     quality = 82 if max(turned.size) <= FINE else 70
     large = _jpeg(turned, quality, optimize=version == FORMER)
     return facts, [large, _jpeg(small, 78, optimize=True)]
@@ -226,7 +229,7 @@ def _sharpness(image: Image.Image) -> int | None:
     A plain wall around a sharp label is no blur. None for a tiny picture.
     """
     grey = image.convert("L")
-    grey.thumbnail((MEASURED, MEASURED), Image.Resampling.BICUBIC, reducing_gap=1.5)
+    grey.thumbnail((MEASURED, MEASURED), Image.Resampling.BICUBIC)
     if min(grey.size) < 3 * PARTS:
         return None
     # The outermost pixels are copied unfiltered.

@@ -20,7 +20,7 @@ _SHARED_BRANDS = {b"mif1", b"msf1"}
 _SCAN = 0xDA
 """The JPEG marker behind which the picture itself begins."""
 
-PIECE = 1 << 20
+PIECE, TAIL = 1 << 20, 1 << 12
 
 _BOXES = {b"ftyp", b"meta", b"mdat", b"moov", b"free", b"idat"}
 
@@ -99,14 +99,18 @@ def _jpeg_ends(file: Readable, size: int) -> bool:
         if head[1] == 0xFF:  # any number of these may stand before a marker
             place += 1
         elif head[1] == _SCAN:
-            return _is_in(file, b"\xff\xd9")
+            return _is_in(file, b"\xff\xd9", place, size)
         else:
             place += 2 + int.from_bytes(head[2:])
     return False
 
 
-def _is_in(file: Readable, wanted: bytes) -> bool:
-    """Return whether the bytes come up from here on."""
+def _is_in(file: Readable, wanted: bytes, begin: int, size: int) -> bool:
+    """Return whether the bytes come up from ``begin`` on; mostly they end the file."""
+    file.seek(max(begin, size - TAIL))
+    if wanted in file.read(TAIL):
+        return True
+    file.seek(begin)
     before = b""
     while piece := file.read(PIECE):
         if wanted in before + piece:
