@@ -190,8 +190,8 @@ def main():
         phone = Phone(f"http://127.0.0.1:{port}", 1)
         for place in range(3):
             phone.send(*phone.body(varied(photos, 1000 + place)))
-        one_by_one(phone, photos, ((web, work, ground), bare), top)
-        at_once(phone, photos, (web, work), top)
+        floors = one_by_one(phone, photos, ((web, work, ground), bare), top)
+        at_once(phone, photos, (web, work), top, floors=floors)
 
 
 def varied(photos, number):
@@ -213,7 +213,7 @@ def least_work(photos):
 
 
 def one_by_one(phone, photos, sides, top):
-    """Send photos in turn to the site and to the floor."""
+    """Send photos in turn to the site and to the floor; return both floors a photo."""
     (web, work, ground), bare = sides
     ours, least, read = [], [], []
     wait_for_readings(top, 3)
@@ -243,11 +243,13 @@ def one_by_one(phone, photos, sides, top):
         f"renditions {decoded * 1000:.0f} ms; rate "
         f"{(decoded + floor_spent / PHOTOS) / (spent / PHOTOS):.2f} of both floors\n"
     )
+    return decoded, floor_spent / PHOTOS
 
 
-def at_once(phone, photos, sessions, top):
+def at_once(phone, photos, sessions, top, *, floors):
     """Send forty photos together, and watch the memory meanwhile."""
     idle = sum(map(memory, sessions))
+    begun = [processor(one) for one in sessions]
     bodies = [phone.body(varied(photos, 100 + n)) for n in range(AT_ONCE)]
     began = time.perf_counter()
     most = idle
@@ -269,6 +271,15 @@ def at_once(phone, photos, sessions, top):
         f"{AT_ONCE} at once: {failed} errors, slowest {slowest:.1f} s, all answered in "
         f"{answered:.1f} s, all read in {time.perf_counter() - began:.1f} s; memory "
         f"{idle:.0f} MB idle, {most:.0f} MB at most\n"
+    )
+    web, work = (
+        (processor(one) - before) / AT_ONCE
+        for one, before in zip(sessions, begun, strict=True)
+    )
+    sys.stdout.write(
+        f"processor time a photo of these: {web * 1000:.0f} ms serving, "
+        f"{work * 1000:.0f} ms working; rate {sum(floors) / (web + work):.2f} of both "
+        f"floors, {floors[0] / work:.2f} of decoding alone\n"
     )
 
 
