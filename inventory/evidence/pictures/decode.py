@@ -186,7 +186,7 @@ def _read(data: bytes, version: int) -> tuple[dict[str, object], list[bytes]]:
     small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC, reducing_gap=gap)
     facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])
     quality = 82 if max(turned.size) <= FINE else 70
-    large = _jpeg(turned, quality, optimize=version == FORMER)
+    large = _jpeg(turned, quality, optimize=not is_finer)
     return facts, [large, _jpeg(small, 78, optimize=True)]
 
 
@@ -248,7 +248,7 @@ def _sharpness(image: Image.Image) -> int | None:
 def _jpeg(image: Image.Image, quality: int, *, optimize: bool) -> bytes:
     """Return the picture as JPEG, without anything the original says of itself.
 
-    Finding the best codes saves a twentieth and takes twice as long.
+    Finding the best codes for a large one saves little and takes twice as long.
     """
     image.info.clear()
     out = io.BytesIO()
