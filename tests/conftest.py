@@ -52,6 +52,7 @@ hypothesis.settings.load_profile("house")
 settings.LIMITS = {}  # a thousand tests come from one address
 settings.PROOF_MINUTES = 0  # whoever is signed in by force showed no password
 settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+settings.DRAWN_WITHIN = 60  # on a busy machine a preview may take any time
 # Loaded now. A worker that inherits the name would load them before this file gives it
 # a folder of its own, and one worker's tidying would take away another's originals.
 del os.environ["DJANGO_SETTINGS_MODULE"]

@@ -24,6 +24,7 @@ from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME
 from inventory.documents.core.around import PageText
 from inventory.documents.core.attachments import Attachment
 from inventory.documents.core.page import Pages, write_pdf
+from inventory.documents.core.written import Told, tell_nobody
 
 _ROOM = 250.0
 """A part begins on the same page where so much of it is left, in points."""
@@ -55,13 +56,14 @@ def write_packet(
     root: Path | str = "",
     mark: str = "",
     lighter: Lighter | None = None,
+    told: Told = tell_nobody,
 ) -> None:
     """Write the claim file as a PDF, drawn from the content and its pictures alone.
 
     ``out`` is an open file that can be gone back in. Pictures are read under ``root``,
     which leaves no trace in the bytes. ``mark`` is
     printed on every page of what is not confirmed. ``lighter`` makes the file that
-    lighter edition of it. Raise
+    lighter edition of it, and ``told`` hears how far it is. Raise
     ``inventory.documents.core.pictures.PictureError`` where a picture is missing or is
     not the one that the content names.
     """
@@ -70,6 +72,7 @@ def write_packet(
         _around(content, mark, lighter),
         out,
         _attached(content),
+        told=told,
     )
 
 

@@ -201,6 +201,7 @@ OBJECTS = {
     "build-packet": [
         ("build_packet", "claim"),
         ("packet_preview", "claim"),
+        ("packet_drawing", "claim"),
         ("make_lighter", "listed_packet"),
         ("file_facts", "claim"),
     ],

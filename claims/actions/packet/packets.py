@@ -32,9 +32,10 @@ from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.exhibits import ensure_page
 from inventory.evidence.seal.register import TreeState, tree_state
-from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
+from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_file
 from inventory.evidence.seal.tiles import BrokenTreeError
-from inventory.evidence.store import packets
+from inventory.evidence.store import drawn_files, packets
+from inventory.evidence.store.drawn_files import Say, say_nothing
 from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
@@ -250,12 +251,56 @@ def draw(content: PacketContent, *, mark: str = "") -> bytes:
     return out.getvalue()
 
 
-def draw_into(out: BinaryIO, content: PacketContent, *, mark: str = "") -> None:
-    """Write the claim file into an open file, so that it is never whole in memory."""
+def draw_into(
+    out: BinaryIO, content: PacketContent, *, mark: str = "", say: Say = say_nothing
+) -> None:
+    """Write the claim file into an open file, so that it is never whole in memory.
+
+    ``say`` is given the words of how far it is.
+    """
     from claims.documents.packet import write_packet  # noqa: PLC0415 - slow to import
 
     ensure_pictures(content)
-    write_packet(content, out, root=settings.RENDITION_ROOT, mark=mark)
+    write_packet(
+        content,
+        out,
+        root=settings.RENDITION_ROOT,
+        mark=mark,
+        told=lambda what, number, total: say(_how_far(what, number, total)),
+    )
+
+
+def _how_far(what: str, number: int, total: int) -> str:
+    if not total:
+        return "Counting the pages"
+    return {
+        "page": f"Laying out page {number} of {total}",
+        "picture": f"Writing picture {number} of {total}",
+    }[what]
+
+
+def preview(draft: Draft, *, mark: str) -> BinaryIO | None:
+    """Return a draft as an open PDF; None while it takes longer than a moment."""
+    return drawn_files.drawn(
+        _preview_name(draft.claim.pk, draft.digest),
+        lambda out, say: draw_into(out, draft.content, mark=mark, say=say),
+    )
+
+
+def finished_preview(claim_id: int, digest: str) -> BinaryIO | None:
+    """Return the PDF of the draft with this digest where it is drawn to its end."""
+    return drawn_files.finished(_preview_name(claim_id, digest)) if digest else None
+
+
+def preview_being_drawn(claim_id: int, digest: str) -> str | None:
+    """Return how far the PDF of this draft is; None where nobody draws it now."""
+    name = _preview_name(claim_id, digest)
+    return drawn_files.how_far(name) if drawn_files.is_being_drawn(name) else None
+
+
+def _preview_name(claim_id: int, digest: str) -> str:
+    """Return the name of the file of a preview: another content is another file."""
+    return f"claim-{claim_id}-{digest}"
 
 
 def ensure_pictures(content: PacketContent) -> None:
@@ -273,13 +318,20 @@ def packet_bytes(packet: Packet) -> bytes:
     A claim file made before documents were kept is in the packets folder until
     ``keep_sent_documents`` has taken it in. Raise LostDocumentError.
     """
-    data = last_sent_bytes(packet, PACKET)
-    if data is None:
-        data = packets.read_packet(packet.sha256)
+    with packet_file(packet) as file:
+        return file.read()
+
+
+def packet_file(packet: Packet) -> BinaryIO:
+    """Return likewise an open file, so that they are never whole in memory."""
+    file = last_sent_file(packet, PACKET)
+    if file is not None:
+        return file
+    data = packets.read_packet(packet.sha256)
     if data is None:
         raise LostDocumentError(
             f"This claim file ({packet.sha256[:12]}) was lost before claim files were "
             "kept as originals. It is not drawn again, because it would not be what "
             "went out. Ask your administrator for a backup."
         )
-    return data
+    return BytesIO(data)

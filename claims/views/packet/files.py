@@ -11,11 +11,10 @@ from django.views.decorators.http import require_safe
 
 from claims.actions.claim.steps import Step
 from claims.actions.packet import packets
-from claims.actions.packet.packets import Confirmed, Draft, DrawnPacket, packet_bytes
+from claims.actions.packet.packets import Confirmed, Draft, DrawnPacket, packet_file
 from claims.forms.packet.files import ConfirmForm
-from claims.models import Claim, Packet
+from claims.models import Packet
 from claims.queries.packet.files import checker_of, files_of
-from claims.rules.letters.content import DRAFT
 from claims.rules.packet.manifest import CHECKER_NAME
 from claims.rules.packet.originals import HERE, camera_words
 from claims.views.core.claim_act import OneClaimAct
@@ -25,7 +24,7 @@ from inventory.actions.core.versions import RefusedError
 from inventory.evidence.seal.sent_documents import LostDocumentError
 from inventory.evidence.store.originals_zip import zip_pieces
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.pdf_answers import answer_pdf
+from inventory.views.core.pdf_answers import answer_file
 
 NO_LIST = (
     "This claim file was made before lists of originals were added, or lists none. "
@@ -108,25 +107,6 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         return self.done(f"{name}, version {made.packet_version}, made.", row=made)
 
 
-@require_safe
-def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
-    """Send the claim file as it would be now, marked as a draft on every page."""
-    person = person_of(request)
-    row = obtain(Claim.objects.all(), person, pk, "build-packet")
-    step = Step(
-        person=person, at=now(), today=today_at(row.location), version=row.version
-    )
-    size = request.GET.get("events", "")
-    known = int(size) if size.isascii() and size.isdigit() and len(size) < 10 else None
-    try:
-        draft = packets.draft_packet(claim=row, step=step, size=known)
-    except RefusedError as error:
-        messages.error(request, str(error))
-        return redirect("claim", row.pk)
-    data = packets.draw(draft.content, mark=DRAFT)
-    return answer_pdf(lambda: data, f"draft-{row.number}.pdf")
-
-
 def _packet(request: HttpRequest, pk: int) -> Packet:
     rows = Packet.objects.select_related("claim", "made_by")
     return obtain(rows, person_of(request), pk, "see-claims")
@@ -144,14 +124,12 @@ def packet(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Send the PDF of a claim file, byte for byte as it was made."""
     row = _packet(request, pk)
     try:
-        data = packet_bytes(row)
+        file = packet_file(row)
     except LostDocumentError as error:
         messages.error(request, str(error))
         return redirect("claim", row.claim_id)
-    answer = HttpResponse(data, content_type="application/pdf")
-    return _download(
-        answer, f"claim-{row.claim.number}-packet-{row.packet_version}.pdf"
-    )
+    name = f"claim-{row.claim.number}-packet-{row.packet_version}.pdf"
+    return answer_file(file, name, disposition="attachment")
 
 
 @require_safe

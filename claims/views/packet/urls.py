@@ -2,14 +2,19 @@
 
 from django.urls import path
 
-from claims.views.packet import file_facts, files, lighter
+from claims.views.packet import file_facts, files, lighter, previews
 
 urlpatterns = [
     path("claims/<int:pk>/packet/", files.BuildPacket.as_view(), name="build_packet"),
     path(
         "claims/<int:pk>/packet/preview.pdf",
-        files.packet_preview,
+        previews.packet_preview,
         name="packet_preview",
+    ),
+    path(
+        "claims/<int:pk>/packet/preview/",
+        previews.packet_drawing,
+        name="packet_drawing",
     ),
     path(
         "claims/<int:pk>/file-facts/",

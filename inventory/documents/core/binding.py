@@ -25,6 +25,7 @@ class BoundPage(PDFObject):  # type: ignore[misc]
     """One page of an uploaded PDF. It is read when the document is written."""
 
     __RefOnly__ = 1
+    house_picture = True
 
     def __init__(self, read: Callable[[], bytes]) -> None:
         """``read`` returns the PDF whose only page it is."""

@@ -30,7 +30,12 @@ from inventory.documents.core.around import PageText, date_file, draw_around
 from inventory.documents.core.attachments import Attachment, attach
 from inventory.documents.core.fonts import PLAIN, STRONG, register_fonts
 from inventory.documents.core.text import printable
-from inventory.documents.core.written import RoomCanvas, WrittenCanvas
+from inventory.documents.core.written import (
+    RoomCanvas,
+    Told,
+    WrittenCanvas,
+    tell_nobody,
+)
 
 rl_config.invariant = 1
 rl_config.useA85 = 0
@@ -84,8 +89,13 @@ def write_pdf(
     text: PageText,
     out: BinaryIO,
     attachments: Sequence[Attachment] = (),
+    *,
+    told: Told = tell_nobody,
 ) -> None:
     """Write the document as a PDF into an open file; the same story writes the same.
+
+    ``told`` hears of each page of the second build as it begins, then of each picture
+    as it is written.
 
     ``story`` is called twice, because flowables cannot be drawn again, and gets
     the pages as far as they are known. The first time nothing is drawn: only the
@@ -100,7 +110,7 @@ def write_pdf(
         start = out.tell()
         for _ in range(_MOST_BUILDS):
             known = replace(pages)
-            _build_once(story, text, pages, _Paper(out, attachments))
+            _build_once(story, text, pages, _Paper(out, attachments, told))
             if pages == known:
                 return
             out.seek(start)
@@ -120,6 +130,7 @@ class _Room:
     canvas = RoomCanvas
     out: BinaryIO = field(default_factory=BytesIO)
     attachments: Sequence[Attachment] = ()
+    told: Told = tell_nobody
 
 
 @dataclass
@@ -130,6 +141,7 @@ class _Paper:
     canvas = WrittenCanvas
     out: BinaryIO
     attachments: Sequence[Attachment]
+    told: Told
 
 
 def draw_pdf(
@@ -289,6 +301,8 @@ def _build_once(
             canvas.house_pages, canvas.house_marks = fresh, 0
             canvas.showOutline()
             attach(canvas._doc, build.attachments)  # noqa: SLF001 - it has no door for it
+            canvas._doc.house_told = build.told  # noqa: SLF001
+        build.told("page", canvas.getPageNumber(), pages.total)
         draw_around(canvas, text, pages.total)
 
     document.addPageTemplates(PageTemplate("page", [frame], onPage=around))

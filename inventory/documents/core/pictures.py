@@ -35,6 +35,7 @@ class _CheckedJpeg(PDFObject):  # type: ignore[misc]
     """A picture in the document, under the name that its hash gives it."""
 
     __RefOnly__ = 1
+    house_picture = True
 
     def __init__(self, picture: Picture, root: Path) -> None:
         self._picture, self._root = picture, root

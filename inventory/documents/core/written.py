@@ -5,6 +5,7 @@ times a claim file's pictures. Here an object that is written is forgotten. The 
 are those that ReportLab itself would write.
 """
 
+from collections.abc import Callable, Iterable
 from typing import Any, BinaryIO
 
 from reportlab.pdfbase.pdfdoc import (
@@ -32,6 +33,18 @@ class Raw(PDFObject):  # type: ignore[misc]
         return self._data
 
 
+Told = Callable[[str, int, int], None]
+"""Is told what is being made (a "page", then a "picture"), its number, and how many."""
+
+
+def tell_nobody(_what: str, _number: int, _total: int) -> None:
+    """Say to nobody how far a document is."""
+
+
+def _count_pictures(things: Iterable[object]) -> int:
+    return sum(bool(getattr(one, "house_picture", False)) for one in things)
+
+
 class _Written(PDFFile):  # type: ignore[misc]
     """ReportLab's list of what it wrote; here it is written at once."""
 
@@ -45,6 +58,8 @@ class _Written(PDFFile):  # type: ignore[misc]
 class _WrittenDocument(PDFDocument):  # type: ignore[misc]
     """ReportLab's document, which goes to its file object by object."""
 
+    house_told: Told = staticmethod(tell_nobody)
+
     def SaveToFile(self, filename: BinaryIO, canvas: Canvas) -> None:  # noqa: N802
         """Write it into this open file."""
         self.house_file = filename
@@ -55,9 +70,15 @@ class _WrittenDocument(PDFDocument):  # type: ignore[misc]
         root, info = self.Reference(self.Catalog), self.Reference(self.info)
         file = _Written(self.house_file, self._pdfVersion)
         ids: list[str] = []
+        pictures = _count_pictures(self.idToObject.values())
+        written = 0
         while len(ids) < len(self.numberToId):  # formatting one may add others
             name = self.numberToId[len(ids) + 1]
-            whole = PDFIndirectObject(name, self.idToObject[name]).format(self)
+            thing = self.idToObject[name]
+            if _count_pictures([thing]):
+                written += 1
+                self.house_told("picture", written, pictures)
+            whole = PDFIndirectObject(name, thing).format(self)
             self.idToOffset[name] = file.add(whole)
             ids.append(name)
         table = PDFCrossReferenceTable()

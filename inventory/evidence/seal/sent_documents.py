@@ -1,6 +1,7 @@
 """The documents that went out, and their bytes exactly as they went."""
 
 from collections.abc import Iterator
+from typing import BinaryIO
 
 from django.db.models import Model
 
@@ -27,12 +28,16 @@ def sent_bytes(sent: SentDocument) -> bytes:
     """Return the bytes that went out. Raise LostDocumentError where they are gone."""
     data = store.intact_bytes(sent.original_id)
     if data is None:
-        raise LostDocumentError(
-            f"The kept file of this document ({sent.original_id[:12]}) is missing or "
-            "damaged. It is not drawn again, because it would not be what went out. "
-            "Ask your administrator for a backup."
-        )
+        raise _lost(sent)
     return data
+
+
+def _lost(sent: SentDocument) -> LostDocumentError:
+    return LostDocumentError(
+        f"The kept file of this document ({sent.original_id[:12]}) is missing or "
+        "damaged. It is not drawn again, because it would not be what went out. "
+        "Ask your administrator for a backup."
+    )
 
 
 def last_sent_bytes(about: Model, kind: str) -> bytes | None:
@@ -42,6 +47,17 @@ def last_sent_bytes(about: Model, kind: str) -> bytes | None:
     """
     sent = last_sent(about, kind)
     return None if sent is None else sent_bytes(sent)
+
+
+def last_sent_file(about: Model, kind: str) -> BinaryIO | None:
+    """Return likewise an open file, whose bytes were checked and are not in memory."""
+    sent = last_sent(about, kind)
+    if sent is None:
+        return None
+    file = store.open_intact(sent.original_id)
+    if file is None:
+        raise _lost(sent)
+    return file
 
 
 def sent_faults(snapshot: Snapshot) -> Iterator[str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import BinaryIO
 
+from inventory.evidence.store.durable import pieces_in
 from inventory.evidence.store.folder_home import FolderHome
 from inventory.evidence.store.homes import (
     ChangedOnTheWayError,
@@ -31,6 +32,7 @@ __all__ = [
     "intact_bytes",
     "is_intact",
     "may_be_named",
+    "open_intact",
     "open_original",
     "path_of",
     "read_original",
@@ -95,6 +97,30 @@ def intact_bytes(sha256: str) -> bytes | None:
     except OSError:
         return None
     return data if hashlib.sha256(data).hexdigest() == sha256 else None
+
+
+def open_intact(sha256: str) -> BinaryIO | None:
+    """Open an original at its start, or return None where ``intact_bytes`` would.
+
+    Its bytes are read once to be checked, and are never whole in memory.
+    """
+    try:
+        file = open_original(sha256)
+    except HomeUnreachableError:
+        raise
+    except OSError:
+        return None
+    try:
+        digest = hashlib.sha256()
+        for piece in pieces_in(file):
+            digest.update(piece)
+        if digest.hexdigest() == sha256:
+            file.seek(0)
+            return file
+    except OSError:  # the disk cannot read it
+        pass
+    file.close()
+    return None
 
 
 def path_of(sha256: str) -> Path:

@@ -314,7 +314,7 @@ class PacketTests(TestCase):
         packet = self.claim.packets.get()
         url = reverse("packet", args=[packet.pk])
         given = self.client.get(url)
-        self.assertEqual(given.content, packet_bytes(packet))
+        self.assertEqual(b"".join(given), packet_bytes(packet))
         self.assertIn("attachment", given["Content-Disposition"])
         self.client.force_login(self.people.abel)
         self.assertEqual(self.client.get(url).status_code, 200)

@@ -46,7 +46,7 @@ class Confirming(TestCase):
         return {name: form[name].value() for name in names} | {"originals": "along"}
 
     def words_of(self, answer):
-        pages = PdfReader(io.BytesIO(answer.content)).pages
+        pages = PdfReader(io.BytesIO(b"".join(answer))).pages
         return [" ".join(page.extract_text().split()) for page in pages]
 
     def facts(self, **over):

@@ -1,0 +1,129 @@
+"""Documents drawn to be looked at: files in the folder of uploads, which is swept.
+
+One is drawn by a thread of the process that was asked first, and by no other: it holds
+a lock on the unfinished file, which ends with it. Every process can tell by the files
+alone how far it is. A file that is not asked for again goes with the next sweep.
+"""
+
+import fcntl
+import logging
+import os
+import threading
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import BinaryIO
+
+from django.conf import settings
+
+SAID_EVERY = 0.25
+LOOK_EVERY = 0.02
+
+log = logging.getLogger(__name__)
+
+Say = Callable[[str], None]
+Draw = Callable[[BinaryIO, Say], None]
+
+
+def say_nothing(_words: str) -> None:
+    """Say to nobody how far a document is."""
+
+
+def drawn(name: str, draw: Draw) -> BinaryIO | None:
+    """Return the finished file of this name, or None while it takes longer than a moment.
+
+    ``draw`` writes into an open file that can be gone back in, and says how far it is.
+    It is called in a thread of its own, where nobody draws this name now. Raise what it
+    raises in the first moment.
+    """
+    if (file := finished(name)) is not None:
+        return file
+    failed: list[Exception] = []
+    until = time.monotonic() + settings.DRAWN_WITHIN
+    thread = _begin(name, draw, failed)
+    while (file := finished(name)) is None and time.monotonic() < until:
+        if failed:
+            raise failed[0]
+        if thread is None and not is_being_drawn(name):
+            break
+        time.sleep(LOOK_EVERY)
+    return file
+
+
+def finished(name: str) -> BinaryIO | None:
+    """Return the file of this name where it is drawn to its end."""
+    try:
+        return _path(name, "pdf").open("rb")
+    except FileNotFoundError:
+        return None
+
+
+def is_being_drawn(name: str) -> bool:
+    """Return whether some process draws the file of this name now."""
+    try:
+        with _path(name, "part").open("rb") as part:
+            fcntl.flock(part, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return True
+    except FileNotFoundError:
+        return False
+    return False
+
+
+def how_far(name: str) -> str:
+    """Return what was last said of the file that is being drawn."""
+    with suppress(OSError):
+        return _path(name, "said").read_text(encoding="utf-8")
+    return ""
+
+
+def _begin(name: str, draw: Draw, failed: list[Exception]) -> threading.Thread | None:
+    """Start the thread that draws; None where the file is there, or is being drawn."""
+    part = _path(name, "part").open("a+b")
+    try:
+        fcntl.flock(part, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        is_ours = os.fstat(part.fileno()).st_ino == _path(name, "part").stat().st_ino
+    except (BlockingIOError, FileNotFoundError):
+        is_ours = False
+    if not is_ours:  # someone draws it, or has just given it its final name
+        part.close()
+        return None
+    if _path(name, "pdf").exists():
+        _path(name, "part").unlink()
+        part.close()
+        return None
+    thread = threading.Thread(
+        target=_draw, args=(name, part, draw, failed), name="drawing", daemon=True
+    )
+    thread.start()
+    return thread
+
+
+def _draw(name: str, part: BinaryIO, draw: Draw, failed: list[Exception]) -> None:
+    said = 0.0
+
+    def say(words: str) -> None:
+        nonlocal said
+        if time.monotonic() - said >= SAID_EVERY:
+            said = time.monotonic()
+            _path(name, "said").write_text(words, encoding="utf-8")
+
+    with part:  # closing it ends the lock
+        try:
+            part.truncate(0)
+            draw(part, say)
+            part.flush()
+            # Else a power cut may leave its final name with half of it.
+            os.fsync(part.fileno())
+            _path(name, "part").replace(_path(name, "pdf"))
+        except Exception as error:
+            log.exception("The file %s could not be drawn.", name)
+            failed.append(error)
+            _path(name, "part").unlink(missing_ok=True)
+        finally:
+            _path(name, "said").unlink(missing_ok=True)
+
+
+def _path(name: str, suffix: str) -> Path:
+    return Path(settings.FILE_UPLOAD_TEMP_DIR) / f"drawn-{name}.{suffix}"
