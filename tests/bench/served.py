@@ -177,7 +177,7 @@ def claim_file(address, used, memory_row):
     preview = re.search(r'href="([^"]+\?events=\d+)"', page)[1]
     begun = time.perf_counter()
     with meanwhile(used) as found:
-        size = len(manager.opener.open(f"{address}{preview}", timeout=600).read())
+        size = preview_size(manager, address, preview)
     say(
         f"a claim file of {IN_FILE} photos",
         f"{size / 1e6:.1f} MB in {time.perf_counter() - begun:.1f} s",
@@ -185,6 +185,21 @@ def claim_file(address, used, memory_row):
     memory_row("most while it is drawn", found)
     time.sleep(5)
     memory_row("after it", [used()])
+
+
+def preview_size(manager, address, preview):
+    """Open a preview, wait on its page while it is drawn, and return its size."""
+    while True:
+        with manager.opener.open(f"{address}{preview}", timeout=600) as answer:
+            if answer.headers["Content-Type"] == "application/pdf":
+                return sum(map(len, iter(lambda: answer.read(1 << 20), b"")))
+            waiting = answer.geturl()
+        page = manager.opener.open(waiting).read().decode()
+        while "data-drawing" in page:
+            time.sleep(0.5)
+            page = manager.opener.open(waiting).read().decode()
+        preview = re.search(r'href="([^"]+preview\.pdf[^"]*)"', page)[1]
+        preview = preview.replace("&amp;", "&")
 
 
 if __name__ == "__main__":
