@@ -25,32 +25,11 @@ _SHORT = 40
 _KEPT = 1000
 
 
-def _writer(**options: Any) -> Callable[[object], str]:  # noqa: ANN401
-    """Return what writes JSON as ``json.dumps`` does, its encoder made once for all.
-
-    Where the library has no encoder in C, it is ``json.dumps`` itself.
-    """
-    encoder = json.JSONEncoder(**options)
-    make: Any = getattr(json.encoder, "c_make_encoder", None)
-    if make is None:
-        return encoder.encode
-    texts = "encode_basestring_ascii" if encoder.ensure_ascii else "encode_basestring"
-    write = make(
-        None,
-        encoder.default,
-        getattr(json.encoder, texts),
-        encoder.indent,
-        encoder.key_separator,
-        encoder.item_separator,
-        encoder.sort_keys,
-        encoder.skipkeys,
-        encoder.allow_nan,
-    )
-    return lambda value: "".join(write(value, 0))
-
-
-_as_written = _writer()
-_in_order = _writer(sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+# Made once: json.dumps with options makes an encoder at each call.
+_as_written = json.JSONEncoder().encode
+_in_order = json.JSONEncoder(
+    sort_keys=True, ensure_ascii=False, separators=(",", ":")
+).encode
 
 
 def column_kind(column: "models.Field[Any, Any]") -> "models.Field[Any, Any]":
