@@ -16,16 +16,13 @@ from pypdf import PdfReader
 from pypdf.generic import IndirectObject, NameObject, StreamObject
 from reportlab.pdfbase.pdfdoc import PDFDocument, PDFObject
 
-from inventory.documents.core.written import Raw, number_of, stream
+from inventory.documents.core.written import Drawn, Raw, number_of, stream
 
 Matrix = tuple[float, float, float, float, float, float]
 
 
-class BoundPage(PDFObject):  # type: ignore[misc]
+class BoundPage(Drawn):
     """One page of an uploaded PDF. It is read when the document is written."""
-
-    __RefOnly__ = 1
-    house_picture = True
 
     def __init__(self, read: Callable[[], bytes]) -> None:
         """``read`` returns the PDF whose only page it is."""

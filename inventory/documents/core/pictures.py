@@ -12,13 +12,14 @@ from functools import partial
 from io import BytesIO
 from pathlib import Path
 
-from reportlab.pdfbase.pdfdoc import PDFDocument, PDFImageXObject, PDFObject
+from reportlab.pdfbase.pdfdoc import PDFDocument, PDFImageXObject
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
 from inventory.documents.core import styles
 from inventory.documents.core.binding import BoundPage
 from inventory.documents.core.markup import draw_marks
+from inventory.documents.core.written import Drawn
 from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.markup import Mark
 
@@ -31,11 +32,8 @@ class PictureError(ValueError):
     """A picture is not the one that the document was made with."""
 
 
-class _CheckedJpeg(PDFObject):  # type: ignore[misc]
+class _CheckedJpeg(Drawn):
     """A picture in the document, under the name that its hash gives it."""
-
-    __RefOnly__ = 1
-    house_picture = True
 
     def __init__(self, picture: Picture, root: Path) -> None:
         self._picture, self._root = picture, root
