@@ -17,6 +17,6 @@ def fill_own(apps: object, schema_editor: BaseDatabaseSchemaEditor) -> None:
 class Migration(migrations.Migration):
     atomic = False
 
-    dependencies = [("claims", "0033_counts_of_deadlines_are_kept")]
+    dependencies = [("claims", "0031_counts_of_deadlines_are_kept")]
 
     operations = [migrations.RunPython(fill_own, migrations.RunPython.noop)]

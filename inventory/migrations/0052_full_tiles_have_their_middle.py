@@ -18,6 +18,6 @@ def fill(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
 class Migration(migrations.Migration):
     atomic = False
 
-    dependencies = [("inventory", "0054_tiles_keep_their_middle")]
+    dependencies = [("inventory", "0051_tiles_keep_their_middle")]
 
     operations = [migrations.RunPython(fill, migrations.RunPython.noop)]
