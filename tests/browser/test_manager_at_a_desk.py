@@ -1,6 +1,7 @@
 """The manager at a desk: from a finding to a claim that the carrier has."""
 
 import re
+from urllib.parse import urlsplit
 
 import pytest
 
@@ -38,6 +39,9 @@ def test_a_finding_becomes_a_claim(desk):
     # The claim file is seen, confirmed and frozen, and it downloads.
     desk.follow("Make the claim file")
     assert page.get_by_text("Still open.").is_visible()
+    desk.open(f"{urlsplit(claim).path}packet/preview/")
+    assert page.get_by_role("link", name="Make the preview again").is_visible()
+    desk.follow("Back to the claim file")
     page.get_by_text("Send them along", exact=True).click()
     desk.press("Confirm and make the claim file")
     assert page.url == claim

@@ -8,7 +8,7 @@ and the bill is not noted as counted then.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -22,6 +22,10 @@ from inventory.rules.reckoning.moments import dock_day
 
 AT_ONCE = 500
 """How many freight bills are read together."""
+
+TRUSTED = timedelta(days=30)
+"""No result is trusted for longer, whatever it rests on: what two acts at once may have
+let slip is put right by itself."""
 
 TOGETHER = 40
 """How many are written in one transaction, so that nobody waits long for it."""
@@ -115,7 +119,8 @@ def _note(
         for key, now in rows.filter(pk__in=until).values_list("pk", "changes"):
             day = until[key]
             if day is not None and now == changes[key]:
-                same.setdefault((days[key], day), []).append(key)
+                last = min(day, days[key] + TRUSTED)
+                same.setdefault((days[key], last), []).append(key)
         for (day, last), keys in same.items():
             CountedBill.objects.filter(pk__in=keys).update(
                 rules=rules_in_force(), counted_for=day, until=last

@@ -14,7 +14,8 @@ from claims.actions.core.recounting import recount_all
 class Command(BaseCommand):
     """Counts again nightly, and is safe to run twice.
 
-    Only bills of which a fact was written since, or whose day is over, are read at all.
+    Only bills of which a fact was written since, whose day is over, or that were counted
+    a month ago are read at all.
     """
 
     help = "Count all deadlines again and print each difference, then their number."

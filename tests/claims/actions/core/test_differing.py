@@ -18,7 +18,7 @@ from claims.actions.core.deadlines import (
     record_differences,
     recount,
 )
-from claims.actions.core.recounting import recount_all, wrong_counts
+from claims.actions.core.recounting import TRUSTED, recount_all, wrong_counts
 from claims.counted_bills import FACTS, SOURCES
 from claims.models import (
     Claim,
@@ -184,19 +184,36 @@ class DifferingTests(TestCase):
                 transaction.set_rollback(True)
 
     def test_each_result_stays_to_its_last_day_and_no_report_begins_before(self):
-        ends = set(CountedBill.objects.values_list("until", flat=True))
-        soon = sorted(ends - {date.max})
-        assert date.max in ends
+        first, ends = self.ends()
+        soon = sorted(set(ends.values()) - {date.max})
+        assert date.max in ends.values()
         assert soon
+        for row in CountedBill.objects.all():
+            assert row.until == min(ends[row.pk], first + TRUSTED)
 
-        days = dict.fromkeys(CountedBill.objects.values_list("pk", flat=True), soon[0])
+        days = dict.fromkeys(ends, soon[0])
         assert differing(days) == []
         for on in range(0, 90, 3):
             at = NOON + timedelta(days=on)
             today = dock_day(at, self.who.riverside.zone)
             changed = differing(dict.fromkeys(days, today))
-            rows = CountedBill.objects.filter(pk__in=changed)
-            assert all(row.until < today for row in rows)
+            assert all(ends[key] < today for key in changed)
+
+    def ends(self):
+        """Return the day of the count, and until when each bill's result holds."""
+        first = dock_day(NOON, self.who.riverside.zone)
+        keys = CountedBill.objects.values_list("pk", flat=True)
+        return first, compared(dict.fromkeys(keys, first))
+
+    def test_no_result_is_trusted_for_longer_than_a_month(self):
+        behind_the_back("UPDATE inventory_shipment SET bol_on = '2026-02-02'")
+        keys = set(CountedBill.objects.values_list("pk", flat=True))
+
+        found = [one.shipment.pk for one in recount_all(NOON + TRUSTED)]
+        assert set(found) < keys
+        list(recount_all(NOON + TRUSTED + timedelta(days=1)))
+
+        assert list(wrong_counts()) == []
 
     def test_what_an_act_writes_while_a_bill_is_counted_is_not_missed(self):
         bill = Shipment.standing.first()
@@ -278,7 +295,9 @@ class DifferingTests(TestCase):
             "UPDATE inventory_shipment SET bol_on = '2026-02-02' WHERE id = %s",
             second.pk,
         )
-        status = CountedBill.objects.exclude(until=date.max).first()
+        _, ends = self.ends()
+        last = min(key for key, end in ends.items() if end and end != date.max)
+        status = CountedBill.objects.get(pk=last)
         status.until = date.max
         status.save()
 
