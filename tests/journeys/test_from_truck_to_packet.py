@@ -197,7 +197,7 @@ class FromTruckToPacketTests(TestCase):
         mina.read("claim", claim.pk)
         mina.fill("build_packet", claim.pk, originals="along")
         answer = mina.client.get(reverse("packet", args=[claim.packets.get().pk]))
-        pdf = io.BytesIO(answer.content)
+        pdf = io.BytesIO(answer.getvalue())
         text = "".join(page.extract_text() for page in pypdf.PdfReader(pdf).pages)
         for said in ("BOL-7781", "440917", claim.number, "497.50"):
             assert said in text, said

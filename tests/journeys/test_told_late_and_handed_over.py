@@ -127,7 +127,7 @@ class ToldLateTests(LateCase):
             mina.fill("build_packet", claim.pk, originals="along")
             mina.fill("send_claim", claim.pk, how="email")
             file = mina.client.get(reverse("packet", args=[claim.packets.get().pk]))
-            outside = words_of(file.content)
+            outside = words_of(file.getvalue())
             refused = mina.client.get(reverse("arguments", args=[claim.pk]))
             mina.fill("counsel", claim.pk, name="Orla Finch", on="2026-03-18")
             sheet = mina.client.get(reverse("arguments", args=[claim.pk]))

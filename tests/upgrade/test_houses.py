@@ -51,7 +51,7 @@ PACKETS = (
     "    'django.contrib.auth.backends.ModelBackend')\n"
     "for packet in Packet.objects.order_by('pk'):\n"
     "    answer = client.get(f'/packets/{packet.pk}/packet.pdf')\n"
-    "    same = hashlib.sha256(answer.content).hexdigest() == packet.sha256\n"
+    "    same = hashlib.sha256(answer.getvalue()).hexdigest() == packet.sha256\n"
     "    print(answer.status_code, same, packet.sha256)\n"
 )
 
