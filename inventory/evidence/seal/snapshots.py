@@ -52,6 +52,8 @@ class Snapshot(Protocol):
 
         Raise UnreadableTableError.
         """
+        for batch in self.batches(model, columns):
+            yield from zip(*batch, strict=True)
 
     def batches(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
@@ -62,7 +64,7 @@ class Snapshot(Protocol):
         """Yield what the database itself reports as damaged."""
 
 
-class FileSnapshot:
+class FileSnapshot(Snapshot):
     """A SQLite file that nobody writes to."""
 
     def __init__(self, file: sqlite3.Connection) -> None:
@@ -72,17 +74,10 @@ class FileSnapshot:
             str, encoding="utf-8", errors="surrogateescape"
         )
 
-    def rows(
-        self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
-    ) -> Iterator[tuple[Scalar, ...]]:
-        """Yield the columns of each row by the table's own pages, not an index."""
-        for batch in self.batches(model, columns):
-            yield from zip(*batch, strict=True)
-
     def batches(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
     ) -> Iterator[Batch]:
-        """Yield the same by column. What is read before a damaged page comes too."""
+        """Read the table's own pages, not an index; what is before a damaged one comes too."""
         table = model._meta.db_table
         names = ", ".join(f'"{column.column}"' for column in columns)
         readers = [sqlite_column(column) for column in columns]
@@ -114,24 +109,17 @@ class FileSnapshot:
         yield from (str(row[0]) for row in found if row[0] != "ok")
 
 
-class ServerSnapshot:
+class ServerSnapshot(Snapshot):
     """One transaction of PostgreSQL."""
 
     def __init__(self, using: str) -> None:
         """Read through this connection, whose transaction is open."""
         self._connection = connections[using]
 
-    def rows(
-        self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
-    ) -> Iterator[tuple[Scalar, ...]]:
-        """Yield the columns of each row by its key."""
-        for batch in self.batches(model, columns):
-            yield from zip(*batch, strict=True)
-
     def batches(
         self, model: type[models.Model], columns: Sequence["models.Field[Any, Any]"]
     ) -> Iterator[Batch]:
-        """Yield the same by column, a thousand rows at a time."""
+        """Read by key, a thousand rows at a time."""
         table, key = model._meta.db_table, model._meta.pk.column
         names = ", ".join(f'"{column.column}"' for column in columns)
         readers = [server_column(column) for column in columns]
