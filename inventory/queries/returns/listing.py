@@ -72,10 +72,9 @@ def with_counts(rows: QuerySet[CrateReturn]) -> QuerySet[CrateReturn]:
 
 def _standing(kind: str) -> Coalesce:
     """Return, inside a query of returns, what stands on their crates in an account."""
+    lines = _LIVE.filter(crate_return=OuterRef(OuterRef("pk"))).order_by()
     standing = OpenSum.objects.filter(
-        deposit__return_lines__crate_return=OuterRef("pk"),
-        deposit__return_lines__is_taken_off=False,
-        account__kind=kind,
+        deposit__in=lines.values("deposit"), account__kind=kind
     )
     sums = standing.order_by().values("account__kind").annotate(total=Sum("cents"))
     return Coalesce(Subquery(sums.values("total")), Value(0))
