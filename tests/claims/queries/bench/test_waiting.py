@@ -124,6 +124,7 @@ def handled(person, unit):
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(cases(4, 30)))
 def test_the_lists_are_those_of_the_whole_rows(seed):
     who = House(seed).who
@@ -150,6 +151,7 @@ def test_the_lists_are_those_of_the_whole_rows(seed):
             assert row.progress == progress.get(row.unit.pk)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(cases(4, 30)))
 def test_closed_crates_are_those_of_one_query_that_joins_every_row(seed):
     who = House(seed).who

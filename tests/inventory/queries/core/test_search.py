@@ -108,6 +108,7 @@ class TestAgainstAPlainScan(TestCase):
                 within.append(-key)
         return [-key for _, key in sorted(begin)] + [-key for key in sorted(within)]
 
+    @pytest.mark.slow
     def test_every_part_finds_the_same_rows_in_the_same_order(self):
         hits = 0
         for _ in range(cases(60, 250)):

@@ -38,9 +38,9 @@ from inventory.rules.deposits.postings import RECEIVABLE
 from tests.drawn_crates import TODAY, Yard
 from tests.sizes import cases
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
-SEEDS = tuple(range(cases(3, 25)))
+SEEDS = tuple(range(cases(2, 6)))
 MOST = 7
 
 

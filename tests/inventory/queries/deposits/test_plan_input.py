@@ -22,10 +22,10 @@ from inventory.rules.plans.plan import plan_crate
 from tests.drawn_crates import Yard
 from tests.sizes import cases
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
-@pytest.fixture(params=tuple(range(50, cases(52, 70))))
+@pytest.fixture(params=tuple(range(50, cases(52, 56))))
 def yard(request):
     return Yard(request.param)
 
@@ -37,7 +37,8 @@ def here(places):
 
 def test_each_supplier_with_a_crate_on_deposit_here_can_be_planned(yard):
     gone = yard.books[0].supplier  # its crates left, and their deposits stand
-    Crate.objects.filter(shipment__supplier=gone).update(state="scrapped")
+    sent = Crate.objects.filter(shipment__supplier=gone, kind="reusable")
+    sent.update(state="scrapped")
     for places in (yard.places, yard.places[:1]):
         pairs = {(row.location, row.supplier) for row in here(places)}
         found = plannable_pairs(places)

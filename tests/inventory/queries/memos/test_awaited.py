@@ -86,6 +86,7 @@ class TestAgainstTheWholeBook(TestCase):
             for place in range(1, count + 1)
         ]
 
+    @pytest.mark.slow
     def test_the_same_results_and_the_same_left_out(self):
         book = {row.key: row for row in whole(self.memo)}
         seen = set()
