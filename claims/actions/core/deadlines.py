@@ -19,7 +19,6 @@ from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.bills import Bill, read_bill, read_bills
 from claims.queries.deadlines.duties import (
     PlacedDuty,
-    duties_of,
     duties_of_bill,
     stays_until,
 )
@@ -49,30 +48,24 @@ def count_deadlines(
     ``person`` is None for the nightly command. Safe to call again: where nothing
     changed, nothing is written.
     """
-    with transaction.atomic():
-        record_differences(shipment=shipment, at=at, person=person)
-        return list(_standing(shipment))
+    rows = _counted(shipment, at, person).standing
+    return sorted(rows, key=lambda row: (row.safe, row.pk))
 
 
 def record_differences(
     *, shipment: Shipment, at: datetime, person: User | None
 ) -> list[Difference]:
     """Count again, record an event where something changed, and return what did."""
+    return _counted(shipment, at, person).differences
+
+
+def _counted(shipment: Shipment, at: datetime, person: User | None) -> "_Written":
     with transaction.atomic():
         bill = read_bill(shipment, dock_day(at, shipment.location.zone))
         written = _write(shipment, duties_of_bill(bill), _standing(shipment), at)
         if written.differences:
             _tell(shipment, written, bill.claims, at=at, person=person)
-    return written.differences
-
-
-def recount(*, shipment: Shipment, at: datetime) -> list[Difference]:
-    """Write what changed and return the differences, without an event.
-
-    For `count_deadlines`, and for a dry run that is rolled back.
-    """
-    placed = duties_of(shipment, dock_day(at, shipment.location.zone))
-    return _write(shipment, placed, _standing(shipment), at).differences
+    return written
 
 
 def record_many(
@@ -149,19 +142,11 @@ def _write(
     return _Written(changed, rows)
 
 
-def differing(days: Mapping[int, date]) -> list[int]:
-    """Return which of these freight bills count differently now. Writes nothing.
-
-    ``days`` gives the day to count for by the key of each bill. One that cannot be counted
-    is among them: its own count says why.
-    """
-    return [key for key, until in compared(days).items() if until is None]
-
-
 def compared(days: Mapping[int, date]) -> dict[int, date | None]:
     """Return until which day a count of each bill finds nothing; None where it does now.
 
-    The same as `differing`, and told from the same rows.
+    ``days`` gives the day to count for by the key of each bill. One that cannot be counted
+    has None too: its own count says why. Writes nothing.
     """
     standing: defaultdict[int, dict[Key, dict[str, Any]]] = defaultdict(dict)
     rows = Deadline.objects.filter(shipment__in=days, superseded_at=None)

@@ -1,9 +1,9 @@
 """Counting the deadlines of all freight bills again, by reading only what may differ.
 
 A bill is read where one of its facts was written since it was counted last, where the
-rules are others, or where its day is over (`CountedBill`). Which these are is found
-without any lock; what an act writes meanwhile raises the number of changes of its bill,
-and the bill is not noted as counted then.
+rules are others, where its day is over (`CountedBill`), or after a month. Which these are
+is found without any lock; what an act writes meanwhile raises the number of changes of
+its bill, and the bill is not noted as counted then.
 """
 
 from collections.abc import Iterator, Mapping, Sequence

@@ -101,5 +101,5 @@ def _next_clock(row: Delivery) -> Clock | None:
 def _to_fill(row: Delivery) -> Shipment | None:
     """Return the first bill of this truck with missing paperwork."""
     brought = Shipment.objects.filter(pk__in=row.handovers.values("shipment"))
-    bills = with_paper_counts(brought).order_by("pk")
+    bills = with_paper_counts(brought.order_by("pk"))
     return next((bill for bill in bills if lacking(bill)), None)

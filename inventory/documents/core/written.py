@@ -5,7 +5,7 @@ times a claim file's pictures. Here an object that is written is forgotten. The 
 are those that ReportLab itself would write.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any, BinaryIO
 
 from reportlab.pdfbase.pdfdoc import (
@@ -47,10 +47,6 @@ class Drawn(PDFObject):  # type: ignore[misc]
     __RefOnly__ = 1
 
 
-def _count_pictures(things: Iterable[object]) -> int:
-    return sum(isinstance(one, Drawn) for one in things)
-
-
 class _Written(PDFFile):  # type: ignore[misc]
     """ReportLab's list of what it wrote; here it is written at once."""
 
@@ -76,12 +72,12 @@ class _WrittenDocument(PDFDocument):  # type: ignore[misc]
         root, info = self.Reference(self.Catalog), self.Reference(self.info)
         file = _Written(self.house_file, self._pdfVersion)
         ids: list[str] = []
-        pictures = _count_pictures(self.idToObject.values())
+        pictures = sum(isinstance(one, Drawn) for one in self.idToObject.values())
         written = 0
         while len(ids) < len(self.numberToId):  # formatting one may add others
             name = self.numberToId[len(ids) + 1]
             thing = self.idToObject[name]
-            if _count_pictures([thing]):
+            if isinstance(thing, Drawn):
                 written += 1
                 self.house_told("picture", written, pictures)
             whole = PDFIndirectObject(name, thing).format(self)

@@ -41,11 +41,11 @@ def drawn(name: str, draw: Draw) -> BinaryIO | None:
         return file
     failed: list[Exception] = []
     until = time.monotonic() + settings.DRAWN_WITHIN
-    thread = _begin(name, draw, failed)
+    is_ours = _begin(name, draw, failed)
     while (file := finished(name)) is None and time.monotonic() < until:
         if failed:
             raise failed[0]
-        if thread is None and not is_being_drawn(name):
+        if not is_ours and not is_being_drawn(name):
             break
         time.sleep(LOOK_EVERY)
     return file
@@ -78,26 +78,23 @@ def how_far(name: str) -> str:
     return ""
 
 
-def _begin(name: str, draw: Draw, failed: list[Exception]) -> threading.Thread | None:
-    """Start the thread that draws; None where the file is there, or is being drawn."""
+def _begin(name: str, draw: Draw, failed: list[Exception]) -> bool:
+    """Start the thread that draws; False where the file is there, or is being drawn."""
     part = _path(name, "part").open("a+b")
     try:
         fcntl.flock(part, fcntl.LOCK_EX | fcntl.LOCK_NB)
         is_ours = os.fstat(part.fileno()).st_ino == _path(name, "part").stat().st_ino
     except (BlockingIOError, FileNotFoundError):
         is_ours = False
-    if not is_ours:  # someone draws it, or has just given it its final name
-        part.close()
-        return None
-    if _path(name, "pdf").exists():
+    if is_ours and not _path(name, "pdf").exists():
+        threading.Thread(
+            target=_draw, args=(name, part, draw, failed), name="drawing", daemon=True
+        ).start()
+        return True
+    if is_ours:  # else someone draws it, or has just given it its final name
         _path(name, "part").unlink()
-        part.close()
-        return None
-    thread = threading.Thread(
-        target=_draw, args=(name, part, draw, failed), name="drawing", daemon=True
-    )
-    thread.start()
-    return thread
+    part.close()
+    return False
 
 
 def _draw(name: str, part: BinaryIO, draw: Draw, failed: list[Exception]) -> None:

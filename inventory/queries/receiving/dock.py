@@ -1,6 +1,6 @@
 """What the dock needs: which trucks, which carriers, and what paperwork is missing."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -123,38 +123,28 @@ def bills_to_fill(person: User) -> list[ToFill]:
     """Return the bills of trucks here with missing paperwork, latest first, pictured."""
     lacks = Shipment.objects.filter(pk__in=OpenWork.keys("paperwork"))
     rows = scoped_in_order(lacks, person).order_by("-pk")[:MOST_SHOWN]
-    found = share(rows, "supplier", "carrier", "location")
-    keys = [row.pk for row in found]
-    _count_gaps(found, keys)
-    thumbs = thumbs_of_bills(keys, PAPERS)
+    found = with_paper_counts(rows)
+    thumbs = thumbs_of_bills([row.pk for row in found], PAPERS)
     return [ToFill(row, lacking(row), thumbs.get(row.pk)) for row in found]
-
-
-def _count_gaps(bills: Sequence[Shipment], keys: Sequence[int]) -> None:
-    """Join to each bill what ``with_paper_counts`` would, their machines read once."""
-    units = Unit.everything.filter(shipment__in=keys).order_by()
-    counted = units.values_list("shipment_id").annotate(
-        unit_count=Count("pk"),
-        unserialled=Count("pk", filter=Q(serial="")),
-        unvalued=Count("pk", filter=Q(invoice_cents=None)),
-    )
-    found = {bill: counts for bill, *counts in counted}
-    for row in bills:
-        counts = found.get(row.pk, (0, 0, 0))
-        vars(row).update(zip(_GAPS, counts, strict=True))
 
 
 _GAPS = ("unit_count", "unserialled", "unvalued")
 
 
-def with_paper_counts(rows: QuerySet[Shipment]) -> QuerySet[Shipment]:
-    """Join what `lacking` reads: supplier, carrier, and the machines' gaps."""
-    units = Unit.everything.all()
-    return rows.select_related("supplier", "carrier", "location").annotate(
-        unit_count=count_of(units, "shipment"),
-        unserialled=count_of(units.filter(serial=""), "shipment"),
-        unvalued=count_of(units.filter(invoice_cents=None), "shipment"),
+def with_paper_counts(rows: Iterable[Shipment]) -> list[Shipment]:
+    """Join what `lacking` reads: supplier, carrier, and the machines' gaps, read once."""
+    found = share(rows, "supplier", "carrier", "location")
+    units = Unit.everything.filter(shipment__in=[row.pk for row in found]).order_by()
+    counted = units.values_list("shipment_id").annotate(
+        unit_count=Count("pk"),
+        unserialled=Count("pk", filter=Q(serial="")),
+        unvalued=Count("pk", filter=Q(invoice_cents=None)),
     )
+    gaps = {bill: counts for bill, *counts in counted}
+    for row in found:
+        counts = gaps.get(row.pk, (0, 0, 0))
+        vars(row).update(zip(_GAPS, counts, strict=True))
+    return found
 
 
 def lacking(shipment: Shipment) -> tuple[str, ...]:
