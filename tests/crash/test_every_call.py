@@ -52,6 +52,7 @@ def steps_of(bench, scene):
     return disk.steps
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", SCENES)
 def test_every_stop_and_refusal_leaves_an_allowed_state(bench, scene):
     seen = set()

@@ -43,6 +43,7 @@ def only_the_orphan(sent):
     sweeping._set_aside(sent.sha256)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("visitor", [the_sweep, only_the_orphan])
 def test_a_sweep_at_any_call_takes_no_file_from_its_row(bench, visitor):
     answers = set()

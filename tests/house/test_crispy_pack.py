@@ -423,6 +423,7 @@ def named_in_forms():
                     yield getattr(made, "template", "").removeprefix("%s/")
 
 
+@pytest.mark.slow
 def test_the_pack_holds_what_our_forms_reach_and_no_more():
     picker = ROOT / "templates" / "parts" / "crate_picker.html"
     wanted = {*ASKED_FOR, *named_in_forms(), *INCLUDED.findall(picker.read_text())}

@@ -216,6 +216,7 @@ class TestEveryPage(_Alone, TestCase):
             "location": [cls.who.riverside.pk],
         }
 
+    @pytest.mark.slow
     def test_it_opens_and_links_only_to_what_is_served(self):
         opened = 0
         for person, name, kind in self.pages():

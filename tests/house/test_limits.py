@@ -90,6 +90,7 @@ class LimitTests(TestCase):
         assert page.status_code == 200
 
 
+@pytest.mark.slow
 def test_two_workers_count_together(tmp_path):
     file = tmp_path / "limits.counts"
     workers = [

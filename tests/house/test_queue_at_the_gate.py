@@ -145,6 +145,7 @@ def test_a_child_forked_while_waiting_keeps_no_place(gate, places):
         os.waitpid(child, 0)
 
 
+@pytest.mark.slow
 def test_a_killed_holder_or_waiter_holds_nobody_up(gate, tmp_path):
     """Kill writers at random moments: the others and each newcomer go on."""
     draw = random.Random(KILLS)

@@ -7,6 +7,8 @@ import sys
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 
+import pytest
+
 from claims.registration import FLOOR
 from inventory.rules.core.registry import Later
 from tests.house.running import ROOT
@@ -71,6 +73,7 @@ def loaded_by(code, folder):
     return set(json.loads(done.stdout))
 
 
+@pytest.mark.slow
 def test_every_page_and_command_is_known_before_a_slow_library_is_loaded(tmp_path):
     loaded = loaded_by(LOAD_EVERYTHING, tmp_path)
 

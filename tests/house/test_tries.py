@@ -61,6 +61,7 @@ class TriesTests(TestCase):
         browser = browser or Client()
         return browser.post(reverse("login"), typed, REMOTE_ADDR=where).status_code
 
+    @pytest.mark.slow
     def test_a_thousand_wrong_ones_from_fifty_addresses_hinder_only_strangers(self):
         own = Client()
         assert self.sign_in(browser=own) == 302
@@ -147,6 +148,7 @@ class TriesTests(TestCase):
         assert self.sign_in(where="") == 302  # fewer than from anywhere
 
 
+@pytest.mark.slow
 def test_two_workers_count_together(tmp_path):
     workers = [
         subprocess.Popen(

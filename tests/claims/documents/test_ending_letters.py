@@ -101,6 +101,7 @@ def test_every_fact_is_there_once_and_right(key):
             assert times(text, fact) == 1, (number, fact, text)
 
 
+@pytest.mark.slow
 def test_no_letter_names_the_goods_of_another_kind():
     for number in range(0, CLAIMS, 8):
         facts = claim_of(number)
@@ -112,6 +113,7 @@ def test_no_letter_names_the_goods_of_another_kind():
             assert not any(times(text, line.serial) for line in absent), number
 
 
+@pytest.mark.slow
 def test_the_amounts_of_a_salvage_sale_tie():
     """What the PDF says, read back from it: each step leads to the next."""
     for number in range(cases(60, CLAIMS)):

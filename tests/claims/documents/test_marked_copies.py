@@ -118,6 +118,7 @@ def picture_box(page):
     return min(dark), best[0], max(dark) + 1, best[-1] + 1
 
 
+@pytest.mark.slow
 def test_white_lies_under_black_on_any_photo(plain, marked, tmp_path):
     before, page = both_pages(plain, marked, tmp_path)
     left, top, right, bottom = picture_box(before)

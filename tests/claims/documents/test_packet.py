@@ -133,6 +133,7 @@ def test_same_bytes_twice_and_from_another_folder(content, plain, root, tmp_path
     assert packet_pdf(again, root=elsewhere) == plain
 
 
+@pytest.mark.slow
 def test_same_bytes_from_another_process_and_working_folder(tmp_path):
     content = sample_packet(tmp_path)
     first = packet_pdf(content, root=tmp_path)

@@ -128,6 +128,7 @@ def test_a_bomb_of_xml_ends_with_its_child_in_time(made, monkeypatch):
     assert found.trouble or not found.rows
 
 
+@pytest.mark.slow
 def test_the_largest_honest_sheet_is_read_within_the_limits():
     cells = b"".join(b"<c><v>%d</v></c>" % number for number in range(50))
     rows = b"<row>%s</row>" % cells * 5_000

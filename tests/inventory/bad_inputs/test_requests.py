@@ -232,6 +232,7 @@ def with_password(person, password=PASSWORD):
     row.save()
 
 
+@pytest.mark.slow
 def test_f88_a_hundred_wrong_passwords_close_the_door_a_while(house):
     with_password(house.who.rosa)
     guesser = Client()

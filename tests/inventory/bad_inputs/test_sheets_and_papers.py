@@ -70,6 +70,7 @@ PDFS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("number", "make"), PDFS, ids=[row[0] for row in PDFS])
 def test_f65_a_pdf_is_kept_and_never_opened(house, number, make, monkeypatch):
     for door in (

@@ -144,6 +144,7 @@ def test_f54_a_word_of_five_thousand_letters_is_laid_out_in_time():
 SCRIPT = "<script>alert(1)</script>"
 
 
+@pytest.mark.slow
 def test_f59_html_in_every_name_is_escaped_on_every_page(house):
     carrier = making.make_carrier(name=SCRIPT, claims_address=SCRIPT)
     supplier = making.make_supplier(name=SCRIPT)

@@ -152,6 +152,7 @@ class DifferingTests(TestCase):
         # The carrier's status reports have begun meanwhile.
         assert [] < later[1] <= later[2]
 
+    @pytest.mark.slow
     def test_after_any_change_of_a_fact(self):
         claim = Claim.objects.filter(state="received")
         changes = [
@@ -187,6 +188,7 @@ class DifferingTests(TestCase):
                 assert self.told(), changed
                 transaction.set_rollback(True)
 
+    @pytest.mark.slow
     def test_each_result_stays_to_its_last_day_and_no_report_begins_before(self):
         first, ends = self.ends()
         soon = sorted(set(ends.values()) - {date.max})

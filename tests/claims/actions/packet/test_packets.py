@@ -134,6 +134,7 @@ class PacketTests(TestCase):
         for named in (f'"{packet.sha256}"', f'["sentdocument","{sent.pk}"'):
             self.assertIn(named, made.body)
 
+    @pytest.mark.slow
     def test_drawn_again_within_one_format_it_has_the_same_bytes(self):
         self.with_photos()
         packet = self.build()
@@ -142,6 +143,7 @@ class PacketTests(TestCase):
 
         self.assertEqual(draw(content), packet_bytes(packet))
 
+    @pytest.mark.slow
     def test_another_process_in_another_folder_draws_the_same_bytes(self):
         self.with_photos()
         packet = self.build()

@@ -102,6 +102,7 @@ class TestMarkedInPackets(TestCase):
             (MARK,),
         )
 
+    @pytest.mark.slow
     def test_many_marked_photos_ask_no_more_questions(self):
         step = Step(
             person=self.people.mina, at=AT, today=TODAY, version=self.claim.version

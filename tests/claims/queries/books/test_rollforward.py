@@ -237,6 +237,7 @@ class HandWorkedTests(MonthCase):
         assert march.allowance_cents == -33_200
         assert march.shown_cents == 86_800
 
+    @pytest.mark.slow
     def test_queries_do_not_grow(self):
         with self.assertNumQueries(17):
             self.books(MARCH)

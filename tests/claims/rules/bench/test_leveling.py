@@ -121,6 +121,7 @@ def level(deck, adjusters):
     raise AssertionError(f"Not level after {MOST_STEPS} steps: {deck.read()}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("known", [True, False])
 @pytest.mark.parametrize("start", range(200))
 def test_a_deck_comes_out_level_by_the_advice(start, known):

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import holidays
 import numpy as np
+import pytest
 from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
@@ -127,6 +128,7 @@ def a_case(source):
     )
 
 
+@pytest.mark.slow
 def test_the_us_motor_clocks_agree_with_a_second_count():
     source = random.Random(1906)
     differing = []

@@ -109,6 +109,7 @@ class DeskTests(BenchPages):
         tomas = self.as_("tomas").get(self.url("bench")).content.decode()
         assert "$9,876.00" not in tomas
 
+    @pytest.mark.slow
     def test_the_same_queries_at_one_row_and_at_twenty(self):
         self.fill(1)
         few = self.count()

@@ -355,6 +355,7 @@ class LinePages(SetupPages):
         self.begin()
         self.assertNotContains(self.page("setup"), "Take version")
 
+    @pytest.mark.slow
     def test_the_pages_ask_the_same_queries_at_one_line_and_at_twenty(self):
         counts = []
         for number in (1, 20):

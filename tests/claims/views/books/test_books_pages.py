@@ -116,6 +116,7 @@ class QueryTests(PageCase):
             assert self.get(name).status_code == 200
         return len(taken)
 
+    @pytest.mark.slow
     def test_a_page_takes_the_same_queries_with_more_claims(self):
         names = ("books", "claim_entries")
         before = {name: self.queries(name) for name in names}

@@ -462,6 +462,7 @@ class QueryTests(CountsQueries, _Pages):
         making.make_claim_line(claim)
         making.make_paper_task(claim, owner=self.people.mina)
 
+    @pytest.mark.slow
     def test_the_claims_desk_takes_the_same_with_more_claims(self):
         self.expect_same(reverse("claims"), "mina", self.one_more)
 

@@ -173,6 +173,7 @@ class WhoMayTests(PageCase):
 
 
 class ActTests(PageCase):
+    @pytest.mark.slow
     def test_the_whole_life_through_the_pages(self):
         self.post("send_claim", self.claim.pk, on="2026-03-16", how="email")
         self.claim.refresh_from_db()

@@ -284,6 +284,7 @@ class CostTests(DeskCase):
             answer = self.desk()
         return len(seen), answer
 
+    @pytest.mark.slow
     def test_questions_do_not_grow_with_claims(self):
         self.many(1)
         self.queries()

@@ -108,6 +108,7 @@ class TestStories(TestCase):
             delivery=self.delivery, shipment=self.shipment, unit=self.unit, crate=crate
         )
 
+    @pytest.mark.slow
     def test_a_long_story_asks_as_much_as_a_short_one(self):
         self.one_more_of_each()
         few = [self.queries(url) for url in self.urls]

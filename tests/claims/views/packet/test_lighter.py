@@ -50,6 +50,7 @@ class TestLighter(Confirming):
         seen = {name: form[name].value() for name in ("mb", "digest", "once")}
         return self.client.post(reverse("make_lighter", args=[packet.pk]), seen | over)
 
+    @pytest.mark.slow
     def test_it_fits_says_what_is_smaller_and_is_frozen_with_its_hash(self):
         for seed in range(3):
             self.photo(seed)
@@ -85,6 +86,7 @@ class TestLighter(Confirming):
             page = self.open(packet, mb=wrong)
             self.assertContains(page, "Choose a limit below.")
 
+    @pytest.mark.slow
     def test_what_was_hidden_since_or_not_read_is_not_made(self):
         rows = [self.photo(seed) for seed in range(3)]
         packet = self.make_packet()

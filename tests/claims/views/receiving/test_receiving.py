@@ -148,11 +148,13 @@ class Receiving(TestCase):
 
 
 class TestTheRitual(Receiving):
+    @pytest.mark.slow
     def test_every_page_opens(self):
         for url in [*self.pages(), *self.good()]:
             with self.subTest(url):
                 self.assertEqual(self.client.get(url).status_code, 200)
 
+    @pytest.mark.slow
     def test_every_form_does_its_act_and_goes_on(self):
         for url, post in self.good().items():
             with self.subTest(url), transaction.atomic():
@@ -741,6 +743,7 @@ class TestTheSameNumberOfQueries(Receiving):
                 recorded_by=self.who.rosa,
             )
 
+    @pytest.mark.slow
     def test_lists_ask_as_much_for_twenty_as_for_one(self):
         self.signed_handover.carrier_image = "words-missing"
         self.signed_handover.save()

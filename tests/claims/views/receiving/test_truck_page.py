@@ -614,6 +614,7 @@ class TestTheSameNumberOfQueries(TruckPage):
                     delivery=self.delivery, shipment=self.shipment, crate=crate
                 )
 
+    @pytest.mark.slow
     def test_twenty_crates_take_as_many_as_one(self):
         self.photograph_load()
         pages = [

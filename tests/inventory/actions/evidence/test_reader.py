@@ -109,6 +109,7 @@ class TestReader(Photos):
             heard.add(reader._last_ring())
         assert len(heard) == 20
 
+    @pytest.mark.slow
     def test_what_waits_long_is_named_by_verify_and_is_no_fault(self):
         photo = self.answered()
         out = io.StringIO()

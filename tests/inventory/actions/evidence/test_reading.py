@@ -249,6 +249,7 @@ class TestOldPhotos(Photos):
         with pytest.raises(renditions.UnsealedPictureError):
             picture_for(photo)
 
+    @pytest.mark.slow
     def test_a_command_reads_them_once_and_goes_on_where_it_was_stopped(self):
         photos = [self.keep_as_before(jpeg((40 + n, 40))) for n in range(5)]
         real, done = renditions.read_picture, []

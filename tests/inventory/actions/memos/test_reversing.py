@@ -291,6 +291,7 @@ class TestMovedOn(Case):
 class TestKilled(Case):
     """A program that is killed at any part leaves all as it was; again, all is done."""
 
+    @pytest.mark.slow
     def test_stopped_at_each_event_it_changes_nothing(self):
         memo = self.post((self.one, 12_000), (self.two, 9_000, "late"), ("Z", 700))
         before, count = image(), Entry.objects.count()

@@ -63,6 +63,7 @@ class UndoneDecisionTests(TestCase):
         self.act(give_up_short)
         self.act(agree_give_up, person=self.book.who.mina)
 
+    @pytest.mark.slow
     def test_each_decision_is_undone_to_the_cent_and_can_be_taken_again(self):
         for name, decide in {
             "accepted": lambda: self.act(accept_short),

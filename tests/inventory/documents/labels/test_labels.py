@@ -125,6 +125,7 @@ def test_a_label_alone_gives_back_the_key_from_every_code(name, paper, tmp_path)
     assert {parse(scanned(each)) for each in found} == {key}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", SHEETS)
 def test_a_full_sheet_and_one_more_give_every_key_once(paper, tmp_path):
     keys = [grai(serial) for serial in range(4000, 4001 + SHEETS[paper].count)]

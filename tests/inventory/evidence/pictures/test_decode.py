@@ -54,6 +54,7 @@ LONGEST = {("panorama", 1600): 1625}
 """Decoded at an eighth, and left so."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_kind_we_take_gets_both_renditions_without_exif(kind):
     data, size = KINDS[kind]
@@ -141,6 +142,7 @@ def test_a_blurred_picture_measures_below_the_bound_and_a_crisp_one_above():
     assert blurred.sharpness < BLURRED
 
 
+@pytest.mark.slow
 def test_a_photo_of_twelve_megapixels_is_measured_as_its_smaller_copy_is():
     large = machine().resize((4032, 3024), Image.Resampling.BICUBIC)
     for blur in (0, 12, 24, 36):

@@ -80,6 +80,7 @@ def made_by(version, data):
     return rest[:large], rest[large:]
 
 
+@pytest.mark.slow
 def test_a_copy_that_the_version_before_made_is_made_again_as_it_was():
     sha256, reading = read(jpeg((4000, 3000)))
     before = made_by(decode.FORMER, jpeg((4000, 3000)))
@@ -94,6 +95,7 @@ def test_a_copy_that_the_version_before_made_is_made_again_as_it_was():
         assert renditions.rendition_path(sha256, size).read_bytes() == data
 
 
+@pytest.mark.slow
 def test_a_copy_that_no_version_makes_is_shown_and_not_printed():
     sha256, reading = read(jpeg((4000, 3000)))
 

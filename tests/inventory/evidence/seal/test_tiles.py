@@ -154,6 +154,7 @@ class Tiles(TestCase):
             flip(column)
         assert paths_of(tree_state(), [2, 20])
 
+    @pytest.mark.slow
     def test_verify_names_a_tile_that_differs_and_migrate_makes_it_again(self):
         assert verified().startswith("All well")
         for column in ("hashes", "root", "middle"):

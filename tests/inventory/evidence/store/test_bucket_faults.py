@@ -59,6 +59,7 @@ PASSING = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("method", "happen", "times"), PASSING)
 def test_a_fault_that_passes_ends_in_whole_bytes(
     in_bucket, server, method, happen, *, times

@@ -178,6 +178,7 @@ class TestEvidence:
         with pytest.raises(RefusedError, match="Nothing was recorded"):
             begin_sending(document)
 
+    @pytest.mark.slow
     def test_the_command_verify_reads_every_original(self, at_hand):
         sent = photo("kept")
         send(sent)

@@ -58,6 +58,7 @@ def test_cells_are_read_as_they_are_shown():
     assert [line.mark for line in lines] == ["HT-1", "HT-2", "4711", "HT-4"]
 
 
+@pytest.mark.slow
 def test_numbers_that_are_no_money_are_told():
     for bad in (1e300, -5, 0.001, 1e-9):
         assert read(workbook(HEADER, ("HT-1", bad, None))) is None

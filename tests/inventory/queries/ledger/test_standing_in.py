@@ -15,6 +15,7 @@ KINDS = (RECEIVABLE, EXPECTED, DISPUTED)
 CHOICES = [(RECEIVABLE,), (EXPECTED, DISPUTED), (RECEIVABLE, EXPECTED, DISPUTED), ()]
 
 
+@pytest.mark.slow
 def test_the_condition_finds_what_the_legs_sum_to():
     GrowingHouse()
     rows = Deposit.objects.all()

@@ -76,6 +76,7 @@ def test_what_has_no_one_form_is_refused(value):
         canonical_json(value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [255, 256, 257, 511, 512, 65_535, 65_536, 65_793])
 def test_the_tree_in_tiles_is_the_one_of_the_definition(size):
     leaves = [str(number).encode() for number in range(size)]

@@ -183,6 +183,7 @@ class TestSaving(ListCase):
 
 
 class TestTemplates(ListCase):
+    @pytest.mark.slow
     def test_each_is_read_back_whole(self):
         for kind in ("carriers", "suppliers", "people"):
             for form in ("csv", "xlsx"):
@@ -257,6 +258,7 @@ class TestQueries(ListCase):
             ]
         return [["Name"], *([f"Heron {n}"] for n in range(count))]
 
+    @pytest.mark.slow
     def test_a_preview_asks_no_more_of_the_database_for_twenty_rows(self):
         supplier = make_supplier(name="Teal Tillage")
         CrateType.objects.create(supplier=supplier, name="Wheel crate")

@@ -291,6 +291,7 @@ class TestImport(Case):
                 answer = self.load(SimpleUploadedFile("memo.csv", data, "text/csv"))
                 self.assertContains(answer, words, status_code=422)
 
+    @pytest.mark.slow
     def test_a_workbook_that_blows_up_is_refused(self):
         answer = self.load(SimpleUploadedFile("m.xlsx", bomb(), "application/zip"))
         self.assertContains(answer, "far larger inside", status_code=422)
