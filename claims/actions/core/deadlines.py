@@ -27,8 +27,6 @@ from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
 from inventory.rules.reckoning.moments import dock_day
 
-COUNTED = "deadlines.counted"
-
 Key = tuple[int | None, int | None, str]
 """One duty has one running row a delivery and claim; some have only one of them."""
 
@@ -65,15 +63,7 @@ def _counted(shipment: Shipment, at: datetime, person: User | None) -> "_Found":
     with transaction.atomic():
         bill = read_bill(shipment, dock_day(at, shipment.location.zone))
         found = _found(bill, duties_of_bill(bill), _standing(shipment), at)
-        for part in _save([found], at):
-            record_event(
-                kind=COUNTED,
-                at=at,
-                actor=person,
-                location=part.location,
-                subjects=part.subjects,
-                data=part.data,
-            )
+        record_events(at=at, actor=person, parts=_save([found], at))
     return found
 
 
@@ -93,8 +83,7 @@ def record_many(
             for key, bill in bills.items()
         }
         if not is_dry:
-            parts = _save(found.values(), at)
-            record_events(kind=COUNTED, at=at, actor=None, parts=parts)
+            record_events(at=at, actor=None, parts=_save(found.values(), at))
     return {key: one.differences for key, one in found.items()}
 
 
@@ -323,6 +312,7 @@ def _part(found: _Found, own: Mapping[int, list[DeadlineOverride]]) -> Part:
     made = [new for new, _ in found.made]
     dates = [one for row in made for one in own.get(row.pk, ())]
     return Part(
+        kind="deadlines.counted",
         location=bill.shipment.location,
         subjects=[bill.shipment, *sorted(about, key=lambda claim: claim.pk)],
         data={

@@ -24,6 +24,7 @@ CHAIN_LOCK = 7_201_370
 class Part:
     """What one of several events of a transaction tells, and the rows written for it."""
 
+    kind: str
     location: Location | None
     subjects: Iterable[Model]
     data: dict[str, object]
@@ -47,12 +48,12 @@ def record_event(
     a written row names one that was retired meanwhile, TransactionManagementError
     outside a transaction, and UnknownEventKindError for a kind that is not registered.
     """
-    written = _written_before(kind, actor)
-    return _append(kind, at, actor, [(Part(location, subjects, data), written)])[0]
+    part = Part(kind, location, subjects, data)
+    return record_events(at=at, actor=actor, parts=[part])[0]
 
 
 def record_events(
-    *, kind: str, at: datetime, actor: User | None, parts: Sequence[Part]
+    *, at: datetime, actor: User | None, parts: Sequence[Part]
 ) -> list[Event]:
     """Append an event for each part, where an act writes for many at once.
 
@@ -61,15 +62,8 @@ def record_events(
     """
     if not parts:
         return []
-    written = _written_before(kind, actor)
-    later = [(part, _taken(part, written)) for part in parts[1:]]
-    each = [(parts[0], written), *later]
-    return _append(kind, at, actor, each)
-
-
-def _written_before(kind: str, actor: User | None) -> Rows:
-    """Queue for the chain; return the rows written since the last event, as they are."""
-    event_kinds.check_kind(kind)
+    for part in parts:
+        event_kinds.check_kind(part.kind)
     if not connection.in_atomic_block:
         raise transaction.TransactionManagementError(
             "An event must be recorded in the transaction of its own act."
@@ -77,7 +71,8 @@ def _written_before(kind: str, actor: User | None) -> Rows:
     lock_chain()
     written = rows_after(take_written(using=connection.alias))
     refuse_retired(written, actor)
-    return written
+    later = [(part, _taken(part, written)) for part in parts[1:]]
+    return _append(at, actor, [(parts[0], written), *later])
 
 
 def _taken(part: Part, written: Rows) -> Rows:
@@ -91,7 +86,7 @@ def _taken(part: Part, written: Rows) -> Rows:
 
 
 def _append(
-    kind: str, at: datetime, actor: User | None, parts: Iterable[tuple[Part, Rows]]
+    at: datetime, actor: User | None, parts: Iterable[tuple[Part, Rows]]
 ) -> list[Event]:
     last = Event.objects.order_by("-sequence").first()
     sequence, previous = (last.sequence, last.hash) if last else (0, chain.GENESIS)
@@ -102,7 +97,7 @@ def _append(
         about = [[noun_of(row), str(row.pk)] for row in part.subjects]
         record: dict[str, object] = {
             "sequence": sequence,
-            "kind": kind,
+            "kind": part.kind,
             "at": at.astimezone(UTC).isoformat(),
             "actor": actor.pk if actor else None,
             "location": part.location.pk if part.location else None,
@@ -114,7 +109,7 @@ def _append(
         body = chain.canonical_json(record)
         event = Event(
             sequence=sequence,
-            kind=kind,
+            kind=part.kind,
             recorded_at=at,
             actor=actor,
             location=part.location,

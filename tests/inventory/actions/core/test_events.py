@@ -85,11 +85,11 @@ class TestRecording(TestCase):
 
     def record_together(self, rows):
         return record_events(
-            kind="password.changed",
             at=ARRIVED,
             actor=self.who.rosa,
             parts=[
                 Part(
+                    kind="password.changed",
                     location=self.who.riverside,
                     subjects=[row, self.who.rosa],
                     data={"name": str(row)},
