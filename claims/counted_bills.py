@@ -5,7 +5,7 @@ that a count of all reads no bill of which nothing has changed.
 """
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import version
@@ -31,12 +31,19 @@ _PARTIES = (
 class Fact:
     """A table that a count reads.
 
-    ``bills`` is SQL that gives the bills concerned, in which ``{row}`` is the row written.
-    With ``columns`` the count reads these alone, and no other change marks a bill.
+    ``bills`` is SQL that gives the bills concerned, in which ``{row}`` is the row written:
+    a query, or the key of one bill. With ``columns`` the count reads these alone, and no
+    other change marks a bill.
     """
 
     bills: str
     columns: tuple[str, ...] = ()
+    is_query: bool = True
+
+    def among(self, rows: Iterable[str]) -> str:
+        """Return the SQL between the brackets of ``IN`` for these rows."""
+        parts = dict.fromkeys(self.bills.format(row=row) for row in rows)
+        return (" UNION " if self.is_query else ", ").join(parts)
 
 
 def _bills(where: str) -> str:
@@ -53,15 +60,15 @@ def _of_carrier(key: str) -> str:
     return " UNION ".join([*on_bill, *written_to])
 
 
-_OF_BILL = "{row}.shipment_id"
-_OF_CLAIM = "SELECT c.shipment_id FROM claims_claim c WHERE c.id = {row}.claim_id"
-_OF_CARRIER = _of_carrier("{row}.carrier_id")
+_OF_BILL = Fact("{row}.shipment_id", is_query=False)
+_OF_CLAIM = Fact("SELECT c.shipment_id FROM claims_claim c WHERE c.id = {row}.claim_id")
+_OF_CARRIER = Fact(_of_carrier("{row}.carrier_id"))
 _OF_RETURNS = "b.crate_return_id IN (SELECT r.id FROM inventory_cratereturn r WHERE r.supplier_id "
 
 FACTS: Mapping[str, Fact] = {
-    "inventory_shipment": Fact("{row}.id"),
-    "inventory_handover": Fact(_OF_BILL),
-    "inventory_crate": Fact(_OF_BILL),
+    "inventory_shipment": Fact("{row}.id", is_query=False),
+    "inventory_handover": _OF_BILL,
+    "inventory_crate": _OF_BILL,
     "inventory_delivery": Fact(
         "SELECT h.shipment_id FROM inventory_handover h WHERE h.delivery_id = {row}.id"
     ),
@@ -84,20 +91,20 @@ FACTS: Mapping[str, Fact] = {
     "inventory_carrier": Fact(
         _of_carrier("{row}.id"), ("name", "legal_name", "mode", "mail_days")
     ),
-    "inventory_carrierterm": Fact(_OF_CARRIER),
-    "inventory_carrierbankruptcy": Fact(_OF_CARRIER),
+    "inventory_carrierterm": _OF_CARRIER,
+    "inventory_carrierbankruptcy": _OF_CARRIER,
     "inventory_supplier": Fact(_bills("b.supplier_id = {row}.id"), ("name",)),
     "inventory_supplierperiod": Fact(_bills("b.supplier_id = {row}.supplier_id")),
-    "claims_inspection": Fact(_OF_BILL),
-    "claims_finding": Fact(_OF_BILL),
-    "claims_notice": Fact(_OF_BILL),
-    "claims_claim": Fact(_OF_BILL),
-    "claims_deadline": Fact(_OF_BILL),
-    "claims_claimline": Fact(_OF_CLAIM),
-    "claims_supplement": Fact(_OF_CLAIM),
-    "claims_toldclaim": Fact(_OF_CLAIM),
-    "claims_claimpayment": Fact(_OF_CLAIM),
-    "claims_claimstep": Fact(_OF_CLAIM),
+    "claims_inspection": _OF_BILL,
+    "claims_finding": _OF_BILL,
+    "claims_notice": _OF_BILL,
+    "claims_claim": _OF_BILL,
+    "claims_deadline": _OF_BILL,
+    "claims_claimline": _OF_CLAIM,
+    "claims_supplement": _OF_CLAIM,
+    "claims_toldclaim": _OF_CLAIM,
+    "claims_claimpayment": _OF_CLAIM,
+    "claims_claimstep": _OF_CLAIM,
 }
 """Every table that a count reads, and the running deadlines it is compared with."""
 
@@ -112,8 +119,8 @@ def count_followers() -> Iterator[Follower]:
         ):
             name = f"count_{table}_{act}"
             watched = fact.columns if act == "update" else ()
-            said = _marked(dict.fromkeys(fact.bills.format(row=row) for row in rows))
-            yield Follower(name, table, act, (said,), watched, writes=COUNTED)
+            mark = _mark(fact.among(rows))
+            yield Follower(name, table, act, (mark,), watched, writes=COUNTED)
 
 
 def fill_counted(connection: BaseDatabaseWrapper, *, step: int = 50_000) -> None:
@@ -131,11 +138,10 @@ def fill_counted(connection: BaseDatabaseWrapper, *, step: int = 50_000) -> None
                 return
 
 
-def _marked(bills: Mapping[str, None]) -> str:
-    joins = " UNION " if next(iter(bills)).startswith("SELECT") else ", "
+def _mark(bills: str) -> str:
     return (
         f"INSERT INTO {COUNTED} (shipment_id, rules, changes) "
-        f"SELECT s.id, '', 1 FROM inventory_shipment s WHERE s.id IN ({joins.join(bills)}) "
+        f"SELECT s.id, '', 1 FROM inventory_shipment s WHERE s.id IN ({bills}) "
         "ON CONFLICT (shipment_id) DO UPDATE "
         f"SET rules = '', changes = {COUNTED}.changes + 1;"
     )

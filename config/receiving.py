@@ -128,12 +128,16 @@ class Received:
             self._spool.seek(0)
 
     def recv(self, size: int) -> bytes:
-        """Return at most so many bytes."""
+        """Return at most so many bytes, and no more than a piece of what was taken in.
+
+        gunicorn asks for a mebibyte, keeps what nobody has read yet, and copies all of
+        that each time a little is read.
+        """
         if self._head:
             data, self._head = self._head[:size], self._head[size:]
             return data
         if self._spool is not None:
-            if data := self._spool.read(size):
+            if data := self._spool.read(min(size, PIECE)):
                 return data
             self.close()
         return self._line.recv(size)

@@ -50,6 +50,19 @@ def test_it_is_whole_with_its_last_byte_and_given_as_it_came(cut):
     assert read_all(request, b"next") == whole + b"next"
 
 
+def test_what_was_taken_in_is_given_by_the_piece_however_much_is_asked_for():
+    # gunicorn copies all that it holds and nobody has read, each time it is read from.
+    body = bytes(5 * receiving.PIECE)
+    request, _ = taken(HEAD % len(body), body)
+    received = Received(Line())
+    received.hold(request)
+
+    pieces = list(iter(lambda: received.recv(len(body)), b""))
+
+    assert b"".join(pieces).endswith(body)
+    assert max(map(len, pieces)) == receiving.PIECE
+
+
 def test_only_a_body_that_is_not_there_yet_needs_a_file():
     assert taken(HEAD % 3 + b"abc")[1] == []
     assert len(taken(HEAD % 3, b"a", b"bc")[1]) == 1

@@ -7,14 +7,14 @@ was proven is filled in.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
 
-from claims.models import Claim, Deadline, DeadlineOverride
+from claims.models import Deadline, DeadlineOverride
 from claims.queries.core.labels import duty_label
 from claims.queries.deadlines.bills import Bill, read_bill, read_bills
 from claims.queries.deadlines.duties import (
@@ -22,7 +22,7 @@ from claims.queries.deadlines.duties import (
     duties_of_bill,
     stays_until,
 )
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import Part, record_event, record_events
 from inventory.actions.core.versions import RefusedError
 from inventory.models import Shipment, User
 from inventory.rules.reckoning.moments import dock_day
@@ -59,13 +59,12 @@ def record_differences(
     return _counted(shipment, at, person).differences
 
 
-def _counted(shipment: Shipment, at: datetime, person: User | None) -> "_Written":
+def _counted(shipment: Shipment, at: datetime, person: User | None) -> "_Found":
     with transaction.atomic():
         bill = read_bill(shipment, dock_day(at, shipment.location.zone))
-        written = _write(shipment, duties_of_bill(bill), _standing(shipment), at)
-        if written.differences:
-            _tell(shipment, written, bill.claims, at=at, person=person)
-    return written
+        found = _found(bill, duties_of_bill(bill), _standing(shipment), at)
+        record_events(at=at, actor=person, parts=_save([found], at))
+    return found
 
 
 def record_many(
@@ -74,72 +73,76 @@ def record_many(
     """Count these freight bills again in one transaction, each with its own event.
 
     ``days`` gives the day to count for by the key of each. Return what changed of each.
-    A dry run writes nothing in the end.
+    A dry run writes nothing.
     """
-    found = {}
     with transaction.atomic():
         bills = read_bills(days)
         standing = _standing_by_bill(days)
-        own = _overrides(row.pk for rows in standing.values() for row in rows)
-        for key, bill in bills.items():
-            placed = duties_of_bill(bill)
-            written = _write(bill.shipment, placed, standing[key], at, own=own)
-            found[key] = written.differences
-            if found[key] and not is_dry:
-                _tell(bill.shipment, written, bill.claims, at=at, person=None)
-        transaction.set_rollback(is_dry)
-    return found
+        found = {
+            key: _found(bill, duties_of_bill(bill), standing[key], at)
+            for key, bill in bills.items()
+        }
+        if not is_dry:
+            record_events(at=at, actor=None, parts=_save(found.values(), at))
+    return {key: one.differences for key, one in found.items()}
 
 
-@dataclass(frozen=True)
-class _Written:
-    """What a count changed, and the rows that stand after it."""
+@dataclass
+class _Found:
+    """What a count of one bill changes, to be saved, and the rows that stand after it."""
 
-    differences: list[Difference]
-    standing: list[Deadline]
+    bill: Bill
+    differences: list[Difference] = field(default_factory=list)
+    standing: list[Deadline] = field(default_factory=list)
+    met: list[Deadline] = field(default_factory=list)
+    over: list[Deadline] = field(default_factory=list)
+    made: list[tuple[Deadline, Deadline | None]] = field(default_factory=list)
+    """Each new row, with the one in whose place it is."""
 
 
-def _write(
-    shipment: Shipment,
-    placed: Sequence[PlacedDuty],
-    standing: Iterable[Deadline],
-    at: datetime,
-    *,
-    own: Mapping[int, list[DeadlineOverride]] | None = None,
-) -> _Written:
-    """Write where these duties differ from the standing rows.
-
-    ``own`` holds a manager's own dates by row, where they are read already.
-    """
+def _found(
+    bill: Bill, placed: Sequence[PlacedDuty], standing: Iterable[Deadline], at: datetime
+) -> _Found:
+    """Return where these duties differ from the standing rows. Writes nothing."""
     old = {(row.delivery_id, row.claim_id, row.duty): row for row in standing}
     wanted = {_key(one) for one in placed}
-    changed, rows = [], []
-    new: list[tuple[Deadline, Deadline | None]] = []
+    found = _Found(bill)
     for one in placed:
         key = _key(one)
         before = key if key in old else _unclaimed(key)
         row = None if before in wanted - {key} else old.pop(before, None)
         if row is not None and _is_same(row, one):
-            rows.append(row)
-            changed += _meet(row, one.counted.met_on)
+            found.standing.append(row)
+            if row.met_on != one.counted.met_on:
+                row.met_on = one.counted.met_on
+                found.met.append(row)
+                found.differences.append(_told_of_meeting(row))
             continue
-        made = _made(shipment, one, at)
-        new.append((made, row))
-        rows.append(made)
-        changed.append(_told_of(made, row))
+        made = _made(bill.shipment, one, at)
+        found.made.append((made, row))
+        found.standing.append(made)
+        found.differences.append(_told_of(made, row))
+        if row is not None:
+            found.over.append(row)
     for row in old.values():
         sentence = f"{duty_label(row.duty)}, {row.due}: no longer runs."
-        changed.append(Difference(row.duty, row.delivery_id, sentence))
-    over = {row.pk: (row, made) for made, row in new if row is not None}
-    for row in (*(row for row, _ in over.values()), *old.values()):
-        row.superseded_at = at
-        row.save(update_fields=["superseded_at"])
-    if new:
-        Deadline.objects.bulk_create(made for made, _ in new)
+        found.differences.append(Difference(row.duty, row.delivery_id, sentence))
+    found.over += old.values()
+    return found
+
+
+def _save(every: Iterable[_Found], at: datetime) -> list[Part]:
+    """Write what these counts change, all together; return what is to tell of each."""
+    changed = [found for found in every if found.differences]
+    for row in (row for found in changed for row in found.met):
+        row.save(update_fields=["met_on"])
+    over = [row.pk for found in changed for row in found.over]
     if over:
-        own = _overrides(over) if own is None else own
-        _carry_overrides((made, own.get(key, ())) for key, (_, made) in over.items())
-    return _Written(changed, rows)
+        Deadline.objects.filter(pk__in=over).update(superseded_at=at)
+    made = [pair for found in changed for pair in found.made]
+    Deadline.objects.bulk_create(new for new, _ in made)
+    own = _carry_overrides({row.pk: new for new, row in made if row is not None})
+    return [_part(found, own) for found in changed]
 
 
 def compared(days: Mapping[int, date]) -> dict[int, date | None]:
@@ -196,14 +199,10 @@ def _unclaimed(key: Key) -> Key:
     return (delivery_id, None, duty)
 
 
-def _meet(row: Deadline, met_on: date | None) -> list[Difference]:
-    """Write the day on which a duty was met, where it is another."""
-    if row.met_on == met_on:
-        return []
-    row.met_on = met_on
-    row.save(update_fields=["met_on"])
+def _told_of_meeting(row: Deadline) -> Difference:
+    """Return what to say of a duty whose day of being met is another."""
     how = f"met on {row.met_on}" if row.met_on else "open again"
-    return [Difference(row.duty, row.delivery_id, f"{duty_label(row.duty)}: {how}.")]
+    return Difference(row.duty, row.delivery_id, f"{duty_label(row.duty)}: {how}.")
 
 
 def _told_of(new: Deadline, row: Deadline | None) -> Difference:
@@ -279,53 +278,48 @@ def _made(shipment: Shipment, one: PlacedDuty, at: datetime) -> Deadline:
     )
 
 
-def _overrides(keys: Iterable[int]) -> Mapping[int, list[DeadlineOverride]]:
-    found: defaultdict[int, list[DeadlineOverride]] = defaultdict(list)
-    for row in DeadlineOverride.objects.filter(deadline__in=list(keys)).order_by("pk"):
-        found[row.deadline_id].append(row)
-    return found
-
-
 def _carry_overrides(
-    pairs: Iterable[tuple[Deadline, Iterable[DeadlineOverride]]],
-) -> None:
-    """Carry over a manager's own dates from each row to the one in its place."""
+    places: Mapping[int, Deadline],
+) -> Mapping[int, list[DeadlineOverride]]:
+    """Carry over a manager's own dates from each row to the one in its place.
+
+    ``places`` gives the new row by the key of the old. Return the dates by the new key.
+    """
+    if not places:
+        return {}
     rows = [
         DeadlineOverride(
-            deadline=new,
+            deadline=places[own.deadline_id],
             due=own.due,
             reason=own.reason,
             decided_at=own.decided_at,
             decided_by_id=own.decided_by_id,
         )
-        for new, every in pairs
-        for own in every
+        for own in DeadlineOverride.objects.filter(deadline__in=places).order_by("pk")
     ]
-    if rows:
-        DeadlineOverride.objects.bulk_create(rows)
+    found: defaultdict[int, list[DeadlineOverride]] = defaultdict(list)
+    for row in DeadlineOverride.objects.bulk_create(rows):
+        found[row.deadline_id].append(row)
+    return found
 
 
-def _tell(
-    shipment: Shipment,
-    written: _Written,
-    claims: Iterable[Claim],
-    *,
-    at: datetime,
-    person: User | None,
-) -> None:
-    running = [row for row in written.standing if row.met_on is None]
-    of_claims = {row.claim_id for row in written.standing}
-    about = [claim for claim in claims if claim.pk in of_claims]
-    record_event(
+def _part(found: _Found, own: Mapping[int, list[DeadlineOverride]]) -> Part:
+    """Return what the event of one bill tells."""
+    bill = found.bill
+    running = [row for row in found.standing if row.met_on is None]
+    of_claims = {row.claim_id for row in found.standing}
+    about = [claim for claim in bill.claims if claim.pk in of_claims]
+    made = [new for new, _ in found.made]
+    dates = [one for row in made for one in own.get(row.pk, ())]
+    return Part(
         kind="deadlines.counted",
-        at=at,
-        actor=person,
-        location=shipment.location,
-        subjects=[shipment, *sorted(about, key=lambda claim: claim.pk)],
+        location=bill.shipment.location,
+        subjects=[bill.shipment, *sorted(about, key=lambda claim: claim.pk)],
         data={
             "count": len(running),
-            "changed": [one.sentence for one in written.differences],
+            "changed": [one.sentence for one in found.differences],
         },
+        rows=[*found.met, *found.over, *made, *dates],
     )
 
 

@@ -9,6 +9,7 @@ its bill, and the bill is not noted as counted then.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
@@ -85,17 +86,14 @@ def _to_count(
     if is_whole and not is_dry:
         missing = [CountedBill(shipment_id=key) for key in _without_note()]
         CountedBill.objects.bulk_create(missing, ignore_conflicts=True)
-    rows = CountedBill.objects.filter(shipment__withdrawn_at=None).order_by("pk")
+    rows = CountedBill.objects.filter(shipment__withdrawn_at=None)
     if not is_whole:
         rows = rows.exclude(
             rules=rules_in_force(),
             counted_for__lte=min(today.values()),
             until__gte=max(today.values()),
         )
-    last = 0
-    columns = ("pk", "shipment__location_id", "changes")
-    while found := list(rows.filter(pk__gt=last).values_list(*columns)[:AT_ONCE]):
-        last = found[-1][0]
+    for found in _portions(rows, "shipment__location_id", "changes"):
         days = {key: today[place] for key, place, _ in found}
         until = compared(days)
         if not is_dry:
@@ -136,11 +134,8 @@ def wrong_counts() -> Iterator[str]:
         yield f"The derived table claims_countedbill lacks: shipment_id {key}."
     rows = CountedBill.objects.filter(
         rules=rules_in_force(), shipment__withdrawn_at=None
-    ).order_by("pk")
-    last = 0
-    columns = ("pk", "counted_for", "until")
-    while found := list(rows.filter(pk__gt=last).values_list(*columns)[:AT_ONCE]):
-        last = found[-1][0]
+    )
+    for found in _portions(rows, "counted_for", "until"):
         first = compared({key: day for key, day, _ in found})
         for key, day, until in found:
             stands = first[key]
@@ -150,6 +145,17 @@ def wrong_counts() -> Iterator[str]:
                     f"{key}, counted_for {day}, until {until}. Run manage.py "
                     "recount_deadlines --all."
                 )
+
+
+def _portions(
+    rows: QuerySet[CountedBill], *columns: str
+) -> Iterator[list[tuple[Any, ...]]]:
+    """Yield the key of each bill and these columns, some bills at a time."""
+    last = 0
+    ordered = rows.order_by("pk").values_list("pk", *columns)
+    while found := list(ordered.filter(pk__gt=last)[:AT_ONCE]):
+        yield found
+        last = found[-1][0]
 
 
 def _without_note() -> QuerySet[Shipment, int]:

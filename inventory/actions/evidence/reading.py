@@ -7,7 +7,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.db.models import QuerySet
 
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import Part, record_events
 from inventory.actions.evidence.photo_facts import facts_of
 from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.drawn import picture_for
@@ -41,11 +41,12 @@ def seal_readings(
             .filter(pk__in=decoded)
             .order_by("received_at", "pk")
         )
-        return {
-            row.pk: _same(row, decoded[row.pk])
-            or _seal(row, decoded[row.pk], person=person, at=at)
-            for row in rows
-        }
+        held = {row.pk: _same(row, decoded[row.pk]) for row in rows}
+        made = [_made(row, decoded[row.pk], at) for row in rows if held[row.pk] is None]
+        Reading.objects.bulk_create(made)
+        record_events(at=at, actor=person, parts=[_part(one) for one in made])
+    every = [*made, *(one for one in held.values() if one)]
+    return {one.evidence_id: one for one in every}
 
 
 def _same(row: Evidence, decoded: Decoded) -> Reading | None:
@@ -55,16 +56,9 @@ def _same(row: Evidence, decoded: Decoded) -> Reading | None:
     return None
 
 
-def _seal(
-    row: Evidence, decoded: Decoded, *, person: User | None, at: datetime
-) -> Reading:
-    """Write a reading, in the transaction that is open.
-
-    It has an event of its own: it comes after the photo was answered, and the event of
-    the upload goes out with a claim file and this does not.
-    """
+def _made(row: Evidence, decoded: Decoded, at: datetime) -> Reading:
     large, small = decoded.hashes
-    reading = Reading.objects.create(
+    return Reading(
         evidence=row,
         decoder=decoded.decoder,
         large_sha256=large,
@@ -76,15 +70,22 @@ def _seal(
         secret=uuid4(),
         read_at=at,
     )
-    record_event(
-        kind="evidence.read" if large else "evidence.unreadable",
-        at=at,
-        actor=person,
+
+
+def _part(reading: Reading) -> Part:
+    """Return what the event of a reading tells.
+
+    It has an event of its own: it comes after the photo was answered, and the event of
+    the upload goes out with a claim file and this does not.
+    """
+    row = reading.evidence
+    return Part(
+        kind="evidence.read" if reading.large_sha256 else "evidence.unreadable",
         location=row.location,
         subjects=[row],
         data={"what": row.caption or row.get_kind_display()},
+        rows=[reading],
     )
-    return reading
 
 
 def read_photo(

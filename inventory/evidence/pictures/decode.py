@@ -181,7 +181,7 @@ def _read(data: bytes, version: int) -> tuple[dict[str, object], list[bytes]]:
     is_finer = max(turned.size) > LARGE
     half = turned.reduce(2) if is_finer else turned
     facts["sharpness"] = _sharpness(half)
-    small = half.copy()
+    small = half if is_finer else half.copy()
     gap = 1.5 if is_finer else 2.0
     small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC, reducing_gap=gap)
     facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])

@@ -1,6 +1,7 @@
 """What many bills at once are told to differ in is what each alone is found to."""
 
 import ast
+import json
 import re
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -24,6 +25,7 @@ from claims.models import (
     ClaimLine,
     CountedBill,
     Deadline,
+    DeadlineOverride,
     Finding,
     Inspection,
     Notice,
@@ -34,12 +36,14 @@ from inventory.models import (
     CarrierTerm,
     Crate,
     Delivery,
+    Event,
     Handover,
     Location,
     Shipment,
     Supplier,
     SupplierPeriod,
 )
+from inventory.models.sealed import take_written
 from inventory.rules.reckoning.moments import dock_day
 from tests import making
 from tests.people import cast
@@ -54,6 +58,20 @@ OURS = ("claims", "inventory")
 ACCESS = Path("inventory/access.py")
 """Who may see what, and nothing of a count."""
 OUT = {"sent_on": DAY, "received_on": DAY}
+
+
+def event_without_keys(event):
+    """Return what was sealed, without keys: those of another try may be others."""
+    body = json.loads(event.body)
+    rows = [
+        [noun, {name: one for name, one in image.items() if name != "deadline_id"}]
+        for noun, _, image in body["rows"]
+    ]
+    return {
+        "data": body["data"],
+        "subjects": body["subjects"],
+        "rows": sorted(rows, key=repr),
+    }
 
 
 def differing(days):
@@ -187,6 +205,63 @@ class DifferingTests(TestCase):
                 rows.update(**changed)
                 assert self.told(), changed
                 transaction.set_rollback(True)
+
+    def changed_facts(self):
+        """Set dates of our own, then change what moves and what meets duties."""
+        for row in Deadline.objects.filter(superseded_at=None, duty="claim"):
+            DeadlineOverride.objects.create(
+                deadline=row,
+                due=row.due - timedelta(days=9),
+                reason="The carrier is slow.",
+                decided_at=NOON,
+                decided_by=self.who.mina,
+            )
+        met = Handover.objects.filter(shipment__notices__isnull=False)
+        moved = Delivery.objects.exclude(pk__in=met.values("delivery"))
+        moved.update(arrived_on=date(2026, 3, 12))
+        Notice.objects.update(received_on=date(2026, 3, 11))
+        take_written()  # what the test itself wrote is told by nobody
+
+    def test_many_together_write_what_each_alone_would(self):
+        bills = list(Shipment.standing.order_by("pk"))
+
+        def told(count):
+            with transaction.atomic():
+                self.changed_facts()
+                before = Event.objects.count()
+                count()
+                made = [event_without_keys(one) for one in Event.objects.all()[before:]]
+                transaction.set_rollback(True)
+            return sorted(made, key=lambda event: event["subjects"])
+
+        def alone():
+            for bill in bills:
+                record_differences(shipment=bill, at=NOON, person=None)
+
+        together = told(lambda: record_many(days=self.days(), at=NOON))
+        assert together == told(alone)
+        assert len(together) > 5
+        nouns = {noun for event in together for noun, _ in event["rows"]}
+        assert nouns == {"deadline", "deadlineoverride"}
+
+    def test_more_bills_are_written_without_queries_for_each(self):
+        self.changed_facts()
+        keys = differing(self.days())
+
+        def queries(keys):
+            with transaction.atomic(), CaptureQueriesContext(connection) as caught:
+                found = record_many(days=dict.fromkeys(keys, DAY), at=NOON)
+                transaction.set_rollback(True)
+            assert all(found.values())
+            return len(caught)
+
+        assert len(keys) > 6
+        assert queries(keys) - queries(keys[:2]) < len(keys[2:])
+
+    def days(self):
+        """Return the day of each bill's dock."""
+        bills = Shipment.standing.select_related("location")
+        return {bill.pk: dock_day(NOON, bill.location.zone) for bill in bills}
 
     @pytest.mark.slow
     def test_each_result_stays_to_its_last_day_and_no_report_begins_before(self):

@@ -1,6 +1,7 @@
 """Every photo that waits is read, and what is wrong with one holds up no other."""
 
 import io
+import json
 import threading
 from unittest import mock
 
@@ -63,9 +64,31 @@ class TestReader(Photos):
             tuple(event.subjects.values_list("key", flat=True)) for event in told
         } == {(str(photo.pk),) for photo in photos}
         assert told.count() == 10
+        for event in told:
+            photo = Evidence.objects.get(pk=event.subjects.get().key)
+            sealed = [row[:2] for row in json.loads(event.body)["rows"]]
+            assert sealed == [["reading", str(photo.readings.get().pk)]]
         assert "All well" in self.verified()
         for photo in photos:
             assert picture_for(photo).sha256 == photo.readings.get().large_sha256
+
+    def test_a_picture_that_cannot_be_opened_is_told_beside_those_that_can(self):
+        whole = [self.answered(jpeg((60 + n, 40))) for n in range(2)]
+        broken = self.answered(b"\xff\xd8\xff\xda\xff\xd9")
+
+        assert not any(self.read())
+
+        told = {
+            kind: {
+                event.subjects.get().key for event in Event.objects.filter(kind=kind)
+            }
+            for kind in ("evidence.read", "evidence.unreadable")
+        }
+        assert told == {
+            "evidence.read": {str(photo.pk) for photo in whole},
+            "evidence.unreadable": {str(broken.pk)},
+        }
+        assert "All well" in self.verified()
 
     def test_a_reading_that_cannot_be_sealed_holds_up_none_of_those_beside_it(self):
         photos = [self.answered(jpeg((60 + n, 40))) for n in range(5)]
