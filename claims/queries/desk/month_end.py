@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Prefetch, QuerySet, Sum
 from django.urls import reverse
 
-from claims.models import Claim
+from claims.models import Claim, ClaimLine
 from claims.queries.books.rollforward import CurrencyBooks, books_of
 from claims.queries.core.payments import claim_money, payments_prefetch
 from claims.rules.books import kinds
@@ -19,9 +19,11 @@ from inventory.models import (
     CarriedCheck,
     CreditMemo,
     Location,
+    MemoLine,
     ShortCredit,
     SuspenseLine,
 )
+from inventory.queries.core.counts import total_of
 from inventory.queries.deposits.unmatched import charged_without_crate, loose_at
 from inventory.queries.ledger.months import moved_until
 from inventory.queries.memos.statement_reasons import compare_all, latest_at
@@ -165,12 +167,12 @@ def _page(key: str, location: Location, month: CalendarMonth) -> str:
 def _memos(location: Location, last: date) -> Found:
     rows = CreditMemo.objects.filter(
         location=location, is_posted=False, reversed_on=None, dated_on__lte=last
-    ).annotate(stated=Sum("lines__amount_cents", default=0))
+    ).annotate(stated=total_of(MemoLine.objects.all(), "memo", Sum("amount_cents")))
     return _told(rows.values_list("pk", "currency", "stated"))
 
 
-def _told(rows: Iterable[tuple[int, str, int]]) -> Found:
-    return [(str(key), currency, int(cents)) for key, currency, cents in rows]
+def _told(rows: Iterable[tuple[int, str, int | None]]) -> Found:
+    return [(str(key), currency, int(cents or 0)) for key, currency, cents in rows]
 
 
 def _trial_balance(location: Location, last: date) -> Found:
@@ -214,7 +216,10 @@ def _proof(location: Location, last: date) -> Found:
         received_on=None,
     )
     needed = rows.only("currency", "received_on")
-    joined = needed.prefetch_related("lines", payments_prefetch())
+    lines = ClaimLine.objects.only(
+        "claim_id", "worked_cents", "adjusted_cents", "struck_reason", "recovered_cents"
+    )
+    joined = needed.prefetch_related(Prefetch("lines", lines), payments_prefetch())
     return [
         (str(row.pk), row.currency, claim_money(row).claimed_cents) for row in joined
     ]

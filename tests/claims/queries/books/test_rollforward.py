@@ -238,11 +238,11 @@ class HandWorkedTests(MonthCase):
         assert march.shown_cents == 86_800
 
     def test_queries_do_not_grow(self):
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(16):
             self.books(MARCH)
         self.file()
         self.file()
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(16):
             self.books(MARCH)
 
 
