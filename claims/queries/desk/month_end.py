@@ -23,7 +23,6 @@ from inventory.models import (
     ShortCredit,
     SuspenseLine,
 )
-from inventory.queries.core.counts import total_of
 from inventory.queries.deposits.unmatched import charged_without_crate, loose_at
 from inventory.queries.ledger.months import moved_until
 from inventory.queries.memos.statement_reasons import compare_all, latest_at
@@ -165,14 +164,17 @@ def _page(key: str, location: Location, month: CalendarMonth) -> str:
 
 
 def _memos(location: Location, last: date) -> Found:
-    rows = CreditMemo.objects.filter(
+    memos = CreditMemo.objects.filter(
         location=location, is_posted=False, reversed_on=None, dated_on__lte=last
-    ).annotate(stated=total_of(MemoLine.objects.all(), "memo", Sum("amount_cents")))
-    return _told(rows.values_list("pk", "currency", "stated"))
+    )
+    read = list(memos.values_list("pk", "currency"))
+    lines = MemoLine.objects.filter(memo__in=[key for key, _ in read]).order_by()
+    stated = dict(lines.values_list("memo").annotate(stated=Sum("amount_cents")))
+    return _told((key, currency, stated.get(key, 0)) for key, currency in read)
 
 
-def _told(rows: Iterable[tuple[int, str, int | None]]) -> Found:
-    return [(str(key), currency, int(cents or 0)) for key, currency, cents in rows]
+def _told(rows: Iterable[tuple[int, str, int]]) -> Found:
+    return [(str(key), currency, int(cents)) for key, currency, cents in rows]
 
 
 def _trial_balance(location: Location, last: date) -> Found:
