@@ -56,7 +56,8 @@ class LongList(Paginator):  # type: ignore[type-arg]
             if first == self.first
             else self._keys_of(first, last)
         )
-        return Page(self.rows.filter(pk__in=keys), number, self)
+        found = {row.pk: row for row in self.rows.filter(pk__in=keys).order_by()}
+        return Page([found[key] for key in keys if key in found], number, self)
 
     @property
     def is_more(self) -> bool:
