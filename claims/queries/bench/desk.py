@@ -1,8 +1,8 @@
 """The lists of the technician's desk."""
 
-from collections.abc import Container, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import Q, QuerySet
 
@@ -11,7 +11,7 @@ from claims.queries.bench.setup_progress import Progress, progress_of
 from claims.queries.bench.unopened import UnopenedCrate, unopened_crates
 from claims.rules.core.vocabulary import STAGES
 from inventory.access import scoped_in_order
-from inventory.models import Crate, Handover, Hold, OpenWork, Unit, User
+from inventory.models import Crate, Handover, Hold, OpenWork, Shipment, Unit, User
 from inventory.models.deliveries import CLOSED
 
 LONGEST = 50
@@ -62,20 +62,19 @@ class BenchDesk:
 def bench_desk(person: User, today: date) -> BenchDesk:
     """Return today's desk, with the same number of queries at any length."""
     unopened = unopened_crates(person, today)
-    keys = _waiting_keys(person)
-    mine = _handled_by(person, keys)
-    yours = _begun_first([key for key in keys if key in mine])
-    others = [key for key in keys if key not in mine]
-    shown = _waiting_units([*yours[:LONGEST], *others[:LONGEST]], mine)
+    open_holds = list(_open_holds(person).values_list("pk", "placed_by_id", "unit_id"))
+    keys, hands = _waiting(person, {unit for _, _, unit in open_holds})
+    yours = _begun_first([key for key in keys if key in hands.mine], hands)
+    others = [key for key in keys if key not in hands.mine]
+    shown = _waiting_units([*yours[:LONGEST], *others[:LONGEST]], hands)
     unlisted = list(_opened_without_machine(person))
-    hold_keys = list(_open_holds(person).values_list("pk", "placed_by_id"))
-    your_keys = [key for key, who in hold_keys if who == person.pk]
-    holds = _holds([key for key, _ in hold_keys[:LONGEST]])
-    your_holds = _holds(your_keys[:LONGEST])
+    hold_keys = [key for key, *_ in open_holds]
+    your_keys = [key for key, who, _ in open_holds if who == person.pk]
+    holds = _holds({*hold_keys[:LONGEST], *your_keys[:LONGEST]})
     return BenchDesk(
         yours=[row for row in shown if row.is_mine],
         your_machines=len(yours),
-        your_holds=your_holds,
+        your_holds=[holds[key] for key in your_keys[:LONGEST]],
         your_count=len(yours) + len(your_keys),
         today=[row for row in unopened if _is_due(row)][:LONGEST],
         later=_by_day([row for row in unopened if not _is_due(row)][:LONGEST]),
@@ -83,7 +82,7 @@ def bench_desk(person: User, today: date) -> BenchDesk:
         waiting=[row for row in shown if not row.is_mine],
         waiting_count=len(others) + len(unlisted),
         unlisted=unlisted[:LONGEST],
-        holds=holds,
+        holds=[holds[key] for key in hold_keys[:LONGEST]],
         hold_count=len(hold_keys),
         without_photos=list(_without_photos(person)[:LONGEST]),
     )
@@ -105,68 +104,95 @@ def _by_day(
     ]
 
 
-def _handled_by(person: User, units: Sequence[int]) -> set[int | None]:
-    """Return the machines whose setup or inspection this person has in hand."""
-    begun = Setup.objects.filter(unit__in=units)
-    read = SetupReading.objects.filter(setup__unit__in=units)
-    looked = Inspection.objects.filter(unit__in=units)
+@dataclass(frozen=True)
+class _Hands:
+    """What was done to the waiting machines: those begun, uncrated, and this person's."""
+
+    begun: frozenset[int]
+    uncrated: frozenset[int]
+    mine: frozenset[int]
+
+
+def _hands_on(person: User, units: Sequence[int]) -> _Hands:
+    """Read once whose setups and inspections these machines had."""
+    setups = Setup.objects.filter(unit__in=units).values_list(
+        "pk", "unit_id", "begun_by_id"
+    )
+    begun = {pk: (unit, who) for pk, unit, who in setups}
+    read = SetupReading.objects.filter(setup__in=begun).values_list(
+        "setup_id", "taken_by_id"
+    )
+    looked = list(
+        Inspection.objects.filter(unit__in=units).values_list(
+            "unit_id", "looked_by_id", "stage"
+        )
+    )
     # Whose they are is asked here: the database would read all that this person did.
     hands = [
-        *begun.values_list("unit_id", "begun_by_id"),
-        *read.values_list("setup__unit_id", "taken_by_id"),
-        *looked.values_list("unit_id", "looked_by_id"),
+        *begun.values(),
+        *((begun[pk][0], who) for pk, who in read),
+        *((unit, who) for unit, who, _ in looked),
     ]
-    return {unit for unit, who in hands if who == person.pk}
+    return _Hands(
+        begun=frozenset(unit for unit, _ in begun.values()),
+        uncrated=frozenset(
+            unit for unit, _, stage in looked if unit and stage == "uncrating"
+        ),
+        mine=frozenset(unit for unit, who in hands if unit and who == person.pk),
+    )
 
 
-def _begun_first(units: list[int]) -> list[int]:
+def _begun_first(units: list[int], hands: _Hands) -> list[int]:
     """Return these machines in their order, those first whose setup has begun."""
-    begun = _begun(units)
-    return sorted(units, key=lambda key: key not in begun)
+    return sorted(units, key=lambda key: key not in hands.begun)
 
 
-def _begun(units: Sequence[int]) -> set[int]:
-    rows = Setup.objects.filter(unit__in=units)
-    return set(rows.values_list("unit_id", flat=True))
-
-
-def _uncrated(units: Sequence[int]) -> set[int | None]:
-    rows = Inspection.objects.filter(unit__in=units, stage="uncrating")
-    return set(rows.values_list("unit_id", flat=True))
-
-
-def _waiting_keys(person: User) -> list[int]:
+def _waiting(person: User, held: set[int]) -> tuple[list[int], _Hands]:
     """Return the machines out of the crate that are not released yet, in their order.
 
-    A machine on hold is on its own list: its setup, begun or next, may not go on. Few
-    columns are read of all; ``_waiting_units`` joins those that are shown.
+    A machine on hold (``held``) is on its own list: its setup, begun or next, may not
+    go on. Few columns are read of all; ``_waiting_units`` joins those that are shown.
     """
-    rows = scoped_in_order(
-        Unit.objects.filter(pk__in=OpenWork.keys("machine")), person
-    ).filter(Q(crate=None) | Q(crate__opened_at__isnull=False))
-    read = list(
-        rows.order_by("crate__opened_at", "pk").values_list("pk", "shipment_id")
+    rows = Unit.objects.filter(pk__in=OpenWork.keys("machine")).filter(
+        Q(crate=None) | Q(crate__opened_at__isnull=False)
     )
-    bills = Handover.objects.filter(CLOSED, shipment__in={bill for _, bill in read})
-    come = set(bills.values_list("shipment_id", flat=True))
-    holds = Hold.objects.filter(unit__in=[key for key, _ in read], released_at=None)
-    held = list(holds.values_list("unit_id", flat=True))
-    stay = {*held} & {*_uncrated(held), *_begun(held)}
-    return [key for key, bill in read if bill in come and key not in stay]
+    read = list(rows.order_by().values_list("pk", "shipment_id", "crate__opened_at"))
+    come = _bills_come(person, {bill for _, bill, _ in read})
+    keys = [key for key, bill, _ in sorted(read, key=_opened_first) if bill in come]
+    hands = _hands_on(person, keys)
+    stay = held & (hands.uncrated | hands.begun)
+    return [key for key in keys if key not in stay], hands
 
 
-def _waiting_units(
-    keys: Sequence[int], mine: Container[int | None]
-) -> list[WaitingUnit]:
+def _opened_first(row: tuple[int, int, datetime | None]) -> tuple[bool, float, int]:
+    """Return where a machine stands: without a crate first, then as it was opened."""
+    key, _, opened = row
+    return opened is not None, opened.timestamp() if opened else 0, key
+
+
+def _bills_come(person: User, bills: set[int]) -> set[int]:
+    """Return which of these bills are this person's and closed on a truck.
+
+    Asked once for each bill, and not for each of its machines.
+    """
+    own = scoped_in_order(Shipment.everything.filter(pk__in=bills), person)
+    here = set(own.order_by().values_list("pk", flat=True))
+    closed = Handover.objects.filter(CLOSED, shipment__in=here).order_by()
+    return set(closed.values_list("shipment_id", flat=True))
+
+
+def _waiting_units(keys: Sequence[int], hands: _Hands) -> list[WaitingUnit]:
     """Return these machines as the desk shows them, in the order of the keys."""
     rows = Unit.objects.select_related("shipment__supplier", "crate").in_bulk(keys)
     units = [rows[key] for key in keys]
-    uncrated, progress = _uncrated(keys), progress_of(units)
+    progress = progress_of(units)
     return [
         WaitingUnit(
             unit,
-            "set-up" if unit.pk in uncrated or unit.pk in progress else "uncrating",
-            unit.pk in mine,
+            "set-up"
+            if unit.pk in hands.uncrated or unit.pk in progress
+            else "uncrating",
+            unit.pk in hands.mine,
             progress.get(unit.pk),
         )
         for unit in units
@@ -188,15 +214,14 @@ def _open_holds(person: User) -> QuerySet[Hold]:
     return rows.order_by("placed_at", "pk")
 
 
-def _holds(keys: Sequence[int]) -> list[Hold]:
-    """Return these holds with what the desk shows, in the order of the keys."""
-    rows = Hold.objects.select_related(
+def _holds(keys: Iterable[int]) -> dict[int, Hold]:
+    """Return these holds by key, with what the desk shows."""
+    return Hold.objects.select_related(
         "unit__shipment__carrier",
         "unit__shipment__location",
         "unit__crate",
         "placed_by",
-    ).in_bulk(keys)
-    return [rows[key] for key in keys]
+    ).in_bulk(list(keys))
 
 
 def _without_photos(person: User) -> QuerySet[Finding]:

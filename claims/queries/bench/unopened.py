@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, prefetch_related_objects
 
 from claims.models import Deadline
 from claims.queries.core.labels import duty_label
@@ -110,30 +110,28 @@ def _closed_crates(person: User) -> list[Crate]:
     Which bill is this person's, and which is closed, is asked once for each bill.
     """
     rows = Crate.objects.filter(pk__in=OpenWork.keys("closed-crate")).order_by("pk")
-    read = list(rows.values_list("pk", "shipment_id", "delivery_id"))
+    read = list(rows.only(*_COLUMNS))
     bills = scoped_in_order(
-        Shipment.everything.filter(pk__in={bill for _, bill, _ in read}), person
+        Shipment.everything.filter(pk__in={row.shipment_id for row in read}), person
     )
     here = set(bills.order_by().values_list("pk", flat=True))
-    read = [one for one in read if one[1] in here]
+    read = [row for row in read if row.shipment_id in here]
     trucks = Delivery.everything.filter(
-        pk__in={truck for _, _, truck in read}, signed_at__isnull=False
+        pk__in={row.delivery_id for row in read}, signed_at__isnull=False
     )
     signed = set(trucks.order_by().values_list("pk", flat=True))
     closed = set(
-        Handover.objects.filter(CLOSED, shipment__in={bill for _, bill, _ in read})
+        Handover.objects.filter(CLOSED, shipment__in=here)
         .order_by()
         .values_list("delivery_id", "shipment_id")
     )
-    keys = [
-        key for key, bill, truck in read if truck in signed or (truck, bill) in closed
+    crates = [
+        row
+        for row in read
+        if row.delivery_id in signed or (row.delivery_id, row.shipment_id) in closed
     ]
-    found = Crate.objects.only(*_COLUMNS).prefetch_related(Prefetch("units", _MACHINES))
-    crates = found.in_bulk(keys)
-    return share(
-        [crates[key] for key in keys],
-        *("shipment__location", "shipment__supplier", "delivery"),
-    )
+    prefetch_related_objects(crates, Prefetch("units", _MACHINES))
+    return share(crates, "shipment__location", "shipment__supplier", "delivery")
 
 
 def _last_days(

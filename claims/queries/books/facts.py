@@ -39,10 +39,20 @@ _ENDS = {
 OPENING_SLOT = "opening"
 
 
+_OF_LINE = (
+    *("claim_id", "return_line_id", "number", "supplement", "outcome"),
+    *("worked_cents", "adjusted_cents", "struck_reason", "value_cents"),
+    *("repair_cents", "salvage_cents", "mitigation_cents", "recovered_cents"),
+)
+"""What ``book_facts`` reads of a line."""
+
+
 def with_book_facts(claims: QuerySet[Claim]) -> QuerySet[Claim]:
     """Join what ``book_facts`` reads, for many claims at once."""
-    lines = ClaimLine.objects.select_related("finding", "unit").prefetch_related(
-        "finding__parts", "finding__booked"
+    lines = (
+        ClaimLine.objects.select_related("finding", "unit")
+        .only(*_OF_LINE, "finding__repair_minutes", "unit__invoice_cents")
+        .prefetch_related("finding__parts", "finding__booked")
     )
     return claims.select_related(
         "location", "shipment", "booking__carrier", "booking__supplier"

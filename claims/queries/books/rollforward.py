@@ -193,6 +193,16 @@ class Held:
     disputed: int
 
 
+_COLUMNS = (
+    *("location_id", "number", "state", "currency"),
+    *("sent_on", "closed_on", "disallowed_on"),
+    *("shipment__crate_return_id", "shipment__pro_number", "shipment__bol_number"),
+    *("booking__carrier_id", "booking__supplier_id"),
+    *("booking__basis", "booking__labor_rate_cents"),
+)
+"""What the list of open claims shows, and ``book_facts`` reads, of a claim."""
+
+
 def _booked(locations: Iterable[Location], last: date) -> list[Claim]:
     """Return the claims that are open now, and those that something was posted on since."""
     later = ClaimPosting.objects.filter(entry__effective_on__gt=last).order_by()
@@ -200,23 +210,25 @@ def _booked(locations: Iterable[Location], last: date) -> list[Claim]:
     mine = Claim.objects.filter(
         pk__in=keys, location__in=locations, booking__isnull=False
     )
-    rows = with_book_facts(mine).select_related(None).select_related("booking")
-    found = share(rows.order_by("sent_on", "closed_on", "pk"), "location", "shipment")
+    rows = with_book_facts(mine).select_related(None)
+    rows = rows.select_related("booking", "shipment").only(*_COLUMNS)
+    found = share(rows.order_by("sent_on", "closed_on", "pk"), "location")
     share([claim.booking for claim in found], "carrier", "supplier")
     return found
 
 
 def _held(claims: Iterable[Claim], last: date) -> dict[int, Held]:
     found = {claim.pk: Held(0, 0, 0) for claim in claims}
-    gross = Q(entry__legs__account__kind__in=kinds.GROSS)
-    by_day = gross & Q(entry__effective_on__lte=last)
+    by_day = Q(entry__effective_on__lte=last)
     disputed = by_day & Q(entry__legs__account__kind__in=kinds.IN_DISPUTE)
     rows = (
-        ClaimPosting.objects.filter(claim__in=found)
+        ClaimPosting.objects.filter(
+            claim__in=found, entry__legs__account__kind__in=kinds.GROSS
+        )
         .order_by()
         .values("claim")
         .annotate(
-            now=Coalesce(Sum("entry__legs__cents", filter=gross), 0),
+            now=Sum("entry__legs__cents"),
             then=Coalesce(Sum("entry__legs__cents", filter=by_day), 0),
             disputed=Coalesce(Sum("entry__legs__cents", filter=disputed), 0),
         )

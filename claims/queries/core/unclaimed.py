@@ -38,6 +38,21 @@ class Unclaimed:
     live_claim: Claim | None
 
 
+_LISTED = (
+    *("inspection__stage", "inspection__crate_condition", "shipment_id"),
+    *("crate__number", "crate__mark"),
+    *("unit__model", "unit__serial", "unit__invoice_cents"),
+    *("number", "part", "damage_kind", "could_be_seen", "cause", "route"),
+    *("repair_minutes", "rate_cents", "handling_answer"),
+)
+"""The columns that name a finding, route it and price it."""
+
+
+def listed_columns(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+    """Read of the findings only what a list of ``unclaimed`` shows and adds up."""
+    return findings.select_related("inspection", "crate", "unit").only(*_LISTED)
+
+
 def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Unclaimed]:
     """Return the findings not yet in a live claim, grouped by freight bill.
 
@@ -58,6 +73,7 @@ def unclaimed(findings: QuerySet[Finding], claims: QuerySet[Claim]) -> list[Uncl
         claim.shipment_id: claim
         for claim in claims.filter(shipment_id__in=list(by_bill), claimant="us")
         .filter(state__in=lifecycle.LIFE.starts("supplement"))
+        .only("shipment_id", "number")
         .order_by("pk")
     }
     groups = [_group(group, live.get(key)) for key, group in by_bill.items()]

@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Prefetch, QuerySet, Sum
 from django.urls import reverse
 
-from claims.models import Claim
+from claims.models import Claim, ClaimLine
 from claims.queries.books.rollforward import CurrencyBooks, books_of
 from claims.queries.core.payments import claim_money, payments_prefetch
 from claims.rules.books import kinds
@@ -19,6 +19,7 @@ from inventory.models import (
     CarriedCheck,
     CreditMemo,
     Location,
+    MemoLine,
     ShortCredit,
     SuspenseLine,
 )
@@ -163,10 +164,13 @@ def _page(key: str, location: Location, month: CalendarMonth) -> str:
 
 
 def _memos(location: Location, last: date) -> Found:
-    rows = CreditMemo.objects.filter(
+    memos = CreditMemo.objects.filter(
         location=location, is_posted=False, reversed_on=None, dated_on__lte=last
-    ).annotate(stated=Sum("lines__amount_cents", default=0))
-    return _told(rows.values_list("pk", "currency", "stated"))
+    )
+    read = list(memos.values_list("pk", "currency"))
+    lines = MemoLine.objects.filter(memo__in=[key for key, _ in read]).order_by()
+    stated = dict(lines.values_list("memo").annotate(stated=Sum("amount_cents")))
+    return _told((key, currency, stated.get(key, 0)) for key, currency in read)
 
 
 def _told(rows: Iterable[tuple[int, str, int]]) -> Found:
@@ -214,7 +218,10 @@ def _proof(location: Location, last: date) -> Found:
         received_on=None,
     )
     needed = rows.only("currency", "received_on")
-    joined = needed.prefetch_related("lines", payments_prefetch())
+    lines = ClaimLine.objects.only(
+        "claim_id", "worked_cents", "adjusted_cents", "struck_reason", "recovered_cents"
+    )
+    joined = needed.prefetch_related(Prefetch("lines", lines), payments_prefetch())
     return [
         (str(row.pk), row.currency, claim_money(row).claimed_cents) for row in joined
     ]

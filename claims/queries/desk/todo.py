@@ -66,7 +66,7 @@ class Work:
             running.select_related(None).defer(
                 "inputs", "steps", "notes", "effect", "authority"
             ),
-            *("shipment__carrier", "shipment__location", "claim", "delivery"),
+            *("shipment__carrier", "shipment__location"),
         )
         here = list(locations_of(person, act).values_list("pk", flat=True))
         return cls(

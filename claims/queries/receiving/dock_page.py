@@ -55,7 +55,7 @@ class DockTruck:
 
 
 def dock_trucks(person: User, days: Mapping[int, date]) -> list[DockTruck]:
-    """Return today's trucks and every open one, those first. Three queries."""
+    """Return today's trucks and every open one, those first."""
     rows = trucks_at_dock(person, days)
     looks = looks_of(rows)
     thumbs = thumbs_of_trucks([row.pk for row in rows if row.is_signed], _DAMAGE)

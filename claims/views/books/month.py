@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from django.core.paginator import Page
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -12,7 +13,7 @@ from django.views.decorators.http import require_safe
 from claims.queries.books.entries import Asked, postings_behind
 from claims.queries.books.month import month_of, month_sheet, open_claims_sheet
 from claims.queries.books.opening import ready_claims
-from claims.queries.books.rollforward import books_of
+from claims.queries.books.rollforward import CurrencyBooks, OpenClaim, books_of
 from claims.rules.books.rollforward import LINES
 from inventory.access import locations_of, person_of, require_somewhere
 from inventory.models import Location, User
@@ -20,7 +21,7 @@ from inventory.queries.core.joined import joined_number
 from inventory.rules.reckoning.months import CalendarMonth
 from inventory.views.core.clock import today_at
 from inventory.views.core.months import AskedMonth, month_asked
-from inventory.views.core.paging import page_of
+from inventory.views.core.paging import PAGE_SIZE, page_of
 from inventory.views.core.sheets import asked_as_file
 
 ACT = "see-deposits"
@@ -97,11 +98,17 @@ def month(request: HttpRequest) -> HttpResponse:
         return file
     context = {
         "span": span,
-        "months": [month_of(one) for one in books],
+        "months": [(month_of(one), _page_of_open(request, one)) for one in books],
         "waiting": len(ready_claims(span.chosen)),
         "may_post": locations_of(person, KEEP).exists(),
     }
     return render(request, "claims/books/month.html", context, status=span.asked.status)
+
+
+def _page_of_open(request: HttpRequest, books: CurrencyBooks) -> Page[OpenClaim]:
+    """Return a page of the open claims: those that differ from the ledger come first."""
+    rows = sorted(books.claims, key=lambda one: one.listed_cents == one.book_cents)
+    return page_of(request, rows, PAGE_SIZE, name=f"open-{books.currency}")
 
 
 @require_safe

@@ -18,7 +18,7 @@ from claims.queries.claim.listing import (
     totals_of,
 )
 from claims.queries.claim.sheet import claim_sheet
-from claims.queries.core.unclaimed import unclaimed
+from claims.queries.core.unclaimed import listed_columns, unclaimed
 from claims.queries.desk.folds import closed_folds, found_fold, held_fold, notice_fold
 from claims.queries.desk.reminders import overdue_wish
 from claims.queries.desk.todo import Work
@@ -144,7 +144,7 @@ def _folds(request: HttpRequest, work: Work, narrow: Narrowing) -> dict[str, obj
     duties = [row for row in work.duties if narrow.keeps_bill(row.shipment)]
     settled, ended = closed_folds(claims, work.today)
     folds = {
-        "found": found_fold(unclaimed(findings, claims)),
+        "found": found_fold(unclaimed(listed_columns(findings), claims)),
         "notices": notice_fold(duties, work.today),
         "held": held_fold(held),
         "settled": settled,

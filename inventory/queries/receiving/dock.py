@@ -74,11 +74,11 @@ def trucks_at_dock(person: User, days: Mapping[int, date]) -> list[Delivery]:
     rows = scoped(Delivery.objects.all(), person).filter(
         of_today | Q(pk__in=OpenWork.keys("truck"))
     )
+    order = (F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk")
+    keys = list(rows.order_by(*order).values_list("pk", flat=True)[:MOST_SHOWN])
     bills = count_of(Handover.objects.all(), "delivery")
-    found = rows.annotate(bill_count=bills).order_by(
-        F("signed_at").desc(nulls_first=True), "-arrived_at", "-pk"
-    )
-    return share(found[:MOST_SHOWN], "carrier", "location")
+    found = Delivery.objects.filter(pk__in=keys).annotate(bill_count=bills)
+    return share(found.order_by(*order), "carrier", "location")
 
 
 def looks_of(trucks: Sequence[Delivery]) -> dict[int, list[list[str]]]:

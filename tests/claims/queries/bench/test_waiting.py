@@ -5,7 +5,7 @@ from random import Random
 from unittest import mock
 
 import pytest
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q
 
 from claims.models import Inspection, Setup, SignOff
 from claims.queries.bench import desk
@@ -106,7 +106,7 @@ def plain_units(person):
         rows.exclude(Q(is_signed_off=True) | Q(is_begun=False, was_set_up=True))
         .filter(Q(crate=None) | Q(crate__opened_at__isnull=False), has_come=True)
         .exclude(Q(was_uncrated=True) | Q(is_begun=True), is_held=True)
-        .order_by("crate__opened_at", "pk")
+        .order_by(F("crate__opened_at").asc(nulls_first=True), "pk")
     )
 
 

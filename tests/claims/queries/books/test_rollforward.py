@@ -239,11 +239,11 @@ class HandWorkedTests(MonthCase):
 
     @pytest.mark.slow
     def test_queries_do_not_grow(self):
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(16):
             self.books(MARCH)
         self.file()
         self.file()
-        with self.assertNumQueries(17):
+        with self.assertNumQueries(16):
             self.books(MARCH)
 
 

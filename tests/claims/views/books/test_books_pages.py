@@ -3,6 +3,7 @@
 import csv
 from datetime import timedelta
 from io import StringIO
+from unittest import mock
 
 import pytest
 import time_machine
@@ -59,6 +60,26 @@ class MonthTests(PageCase):
         Claim.objects.filter(pk=self.claim.pk).update(state="not-pursued")
 
         self.assertContains(self.get("books"), "Does not tie")
+
+    def test_the_open_claims_are_paged_and_added_up_whole(self):
+        claims = [self.claim, *(filed_claim(self.people) for _ in range(2))]
+        with mock.patch("claims.views.books.month.PAGE_SIZE", 2):
+            first = self.get("books")
+            second = self.get("books", **{"open-USD": 2})
+
+        for answer, on_page in ((first, claims[:2]), (second, claims[2:])):
+            ((_, page),) = answer.context["months"]
+            assert [one.claim for one in page.object_list] == on_page
+            self.assertContains(answer, "3 open claims")
+            self.assertContains(answer, "Ties to the cent")
+
+    def test_what_differs_from_the_ledger_is_on_the_first_page(self):
+        other = filed_claim(self.people)
+        Claim.objects.filter(pk=other.pk).update(state="not-pursued")
+        with mock.patch("claims.views.books.month.PAGE_SIZE", 1):
+            ((_, page),) = self.get("books").context["months"]
+
+        assert [one.claim for one in page.object_list] == [other]
 
     def test_the_files_have_the_pages_figures(self):
         rows = self.rows(self.get("books", **{"as": "csv"}))
