@@ -5,8 +5,9 @@ of the two renditions. The child gives itself limits before it decodes: memory,
 processor time, and no new file or socket at all. It knows nothing of Django.
 
 With ``former`` it makes the renditions of the version before. With ``serve`` it is the
-decoder of the machine: standard input is a listening socket, and a fork of its own, with the same limits, reads and answers each connection. It
-ends with the program that started it.
+decoder of the machine: standard input is a listening socket, and a fork of its own, with
+the same limits, reads and answers each connection. It ends with the program that started
+it.
 """
 
 import gc
