@@ -56,3 +56,6 @@ def test_it_is_confirmed_by_a_button_or_with_the_script_by_itself(desk, claim):
     desk.look()
     assert 202 in said
     assert page.get_by_text("Claim file, version 2, made.").is_visible()
+
+    page.go_back()  # to the form: the page that waited is not in the way
+    assert page.get_by_role("button", name="Confirm and make").is_visible()

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from claims.actions.claim.steps import locked
+from claims.actions.claim.steps import locked, read_again
 from claims.actions.letters.letter_mails import draw_letter_mail
 from claims.models import Claim, ClaimLetter
 from claims.queries.core.parties import readdressed, written_to
@@ -119,8 +119,9 @@ def freeze_letter(drawn: DrawnLetter) -> ClaimLetter:
     content = letter.content
     with transaction.atomic():
         begin_sending(drawn.document)
-        claim = locked(order.claim)
+        locked(order.claim)
         lock_chain()  # from here on nobody changes what it says
+        claim = read_again(order.claim)
         _unchanged(replace(order, claim=claim), letter.digest)
         row = ClaimLetter.objects.create(
             claim=claim,

@@ -99,8 +99,9 @@ def confirm_letter(*, drawn: DrawnLetter, person: User, at: datetime) -> SentDoc
     """
     with transaction.atomic():
         begin_sending(drawn.document)
-        hold = _held(drawn.hold)
+        _held(drawn.hold)
         lock_chain()  # from here on nobody changes what it says
+        hold = _held(drawn.hold)
         _unchanged(hold, drawn.who, drawn.digest, person=person, today=drawn.today)
         location = hold.crate.shipment.location
         kept = keep_sent(

@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import SEEK_END
@@ -31,7 +32,10 @@ from inventory.actions.core.sent_documents import (
     store_document_in,
 )
 from inventory.actions.core.versions import RefusedError
-from inventory.evidence.pictures.renditions import sealed_rendition
+from inventory.evidence.pictures.renditions import (
+    UnsealedPictureError,
+    sealed_rendition,
+)
 from inventory.evidence.pictures.smaller import (
     folder_of_copies,
     link_others,
@@ -126,7 +130,7 @@ def lighter_preview(draft: LighterDraft, *, mark: str) -> BinaryIO:
     """
 
     def marked(out: BinaryIO, say: Say) -> None:
-        with folder_of_copies() as folder:
+        with folder_of_copies() as folder, _told_in_words():
             _make_smaller(draft.content, _level_of(draft.lighter), folder, say)
             _write(draft.content, draft.lighter, folder, out=out, say=say, mark=mark)
 
@@ -169,7 +173,7 @@ class _Making:
         ensure_pictures(self.content)
         packet, least = self.packet, 0
         for level in LEVELS:
-            with folder_of_copies() as folder:
+            with folder_of_copies() as folder, _told_in_words():
                 smaller, saved = _make_smaller(self.content, level, folder, say)
                 if packet.size - saved > self.limit and level is not LEVELS[-1]:
                     continue
@@ -192,6 +196,14 @@ class _Making:
             f"{self.limit // MB} MB. Nothing was saved. Enter a larger limit, or send "
             "the claim file another way."
         )
+
+
+@contextmanager
+def _told_in_words() -> Iterator[None]:
+    try:
+        yield
+    except UnsealedPictureError as error:
+        raise NotDrawnError(str(error)) from error
 
 
 def _write(

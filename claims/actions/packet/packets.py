@@ -15,6 +15,7 @@ from django.db import transaction
 from claims.actions.claim.steps import Step, locked, require_act
 from claims.models import Claim, Packet
 from claims.queries.claim.proof import evidence_of
+from claims.queries.packet.exhibits import PagesOf, pages_as_in
 from claims.queries.packet.gathered import gather
 from claims.queries.packet.gathering import packet_content, ready_facts
 from claims.rules.damages.facts import DamagesError
@@ -32,7 +33,7 @@ from inventory.actions.core.sent_documents import (
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.reading import ensure_readings
 from inventory.evidence.pictures import renditions
-from inventory.evidence.pictures.exhibits import ensure_page
+from inventory.evidence.pictures.exhibits import ensure_page, pages_of
 from inventory.evidence.pictures.renditions import UnsealedPictureError
 from inventory.evidence.seal.register import TreeState, last_sequence, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_file
@@ -46,6 +47,10 @@ from inventory.rules.core.sent_documents import PACKET
 CHANGED = (
     "Something in this claim changed after you saw it, so what you confirm is no longer "
     "what you read. Nothing was saved. Open the preview again."
+)
+PHOTO_CAME = (
+    "A photo of this claim came after you opened the page. Nothing was saved. Open the "
+    "claim file again and read its preview."
 )
 LOST_PICTURE = (
     "A photo of this claim file is missing or damaged on our disk, so the PDF could not "
@@ -122,10 +127,16 @@ def build_packet(
     return freeze_packet(draw_packet(claim=claim, step=step, seen=seen, within=inf))
 
 
-def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
+def draft_packet(
+    *,
+    claim: Claim,
+    step: Step,
+    size: int | None = None,
+    pages: PagesOf = pages_of,
+) -> Draft:
     """Return the claim's next claim file over the first ``size`` events; nothing is saved.
 
-    Raise RefusedError where there is nothing to draft.
+    ``pages`` gives the pages of each file. Raise RefusedError where there is nothing to draft.
     """
     from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
 
@@ -141,14 +152,14 @@ def draft_packet(*, claim: Claim, step: Step, size: int | None = None) -> Draft:
         if gathered is None:
             raise RefusedError("The claim has no lines. Add a finding first.")
         content = packet_content(
-            gathered, version=version, tree=tree, checker=checker_text()
+            gathered, version=version, tree=tree, checker=checker_text(), pages=pages
         )
     except DamagesError as error:
         raise RefusedError(f"{error} No claim file was made.") from error
     except BrokenTreeError as error:
         raise RefusedError(str(error)) from error
     except UnsealedPictureError as error:  # it came after what was seen
-        raise RefusedError(str(error) if size is None else CHANGED) from error
+        raise RefusedError(str(error) if size is None else PHOTO_CAME) from error
     facts = ready_facts(gathered)
     camera = tuple(file.seen.claims or {} for file in gathered.files)
     blocks, warnings = what_blocks(facts), what_warns(facts)
@@ -241,11 +252,19 @@ def freeze_packet(drawn: DrawnPacket) -> Packet:
 
 
 def _refuse_changed(drawn: DrawnPacket) -> None:
-    """Draft it again, because something was recorded since it was drafted."""
-    size = drawn.seen.size
-    if draft_packet(claim=drawn.claim, step=drawn.step, size=size).digest != (
-        drawn.seen.digest
-    ):
+    """Draft it again, because something was recorded since it was drafted.
+
+    No file is opened: everybody else waits.
+    """
+    again = draft_packet(
+        claim=drawn.claim,
+        step=drawn.step,
+        size=drawn.seen.size,
+        pages=pages_as_in(drawn.content.exhibits),
+    )
+    if again.blocks:
+        raise RefusedError(" ".join(again.blocks))
+    if again.digest != drawn.seen.digest:
         raise RefusedError(CHANGED)
 
 
@@ -334,10 +353,12 @@ def _how_far(what: str, number: int, total: int) -> str:
 def preview(draft: Draft, *, mark: str) -> BinaryIO | None:
     """Return a draft as an open PDF; None while it takes longer than a moment.
 
-    Raise NotDrawnError.
+    Raise NotDrawnError, once where it was begun earlier.
     """
+    name = _preview_name(draft.claim.pk, draft.digest)
+    drawn_files.tell_why(name)
     return drawn_files.drawn(
-        _preview_name(draft.claim.pk, draft.digest),
+        name,
         lambda out, say: draw_into(out, draft.content, mark=mark, say=say),
     )
 
@@ -365,6 +386,11 @@ def _preview_name(claim_id: int, digest: str) -> str:
 def _final_name(claim_id: int, digest: str) -> str:
     """Return likewise the name of the file of what is confirmed: nothing marks it."""
     return f"confirmed-{claim_id}-{digest}"
+
+
+def forget_confirmed(claim_id: int, digest: str) -> None:
+    """Remove the file of what was confirmed: its bytes are stored."""
+    drawn_files.forget(_final_name(claim_id, digest))
 
 
 def ensure_pictures(content: PacketContent) -> None:

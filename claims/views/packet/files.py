@@ -106,6 +106,10 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         digest = form.cleaned_data["digest"] if form else ""
         return f"{reverse('packet_being_confirmed', args=[self.row.pk])}?file={digest}"
 
+    def follow_up(self, form: ConfirmForm, answer: Answer) -> None:
+        if form.is_valid():
+            packets.forget_confirmed(self.row.pk, form.cleaned_data["digest"])
+
     def act(self, form: ConfirmForm) -> Answer:
         made = packets.freeze_packet(self.drawn)
         name = "Claim file" if self.row.claimant == "us" else "Hand-over"

@@ -30,10 +30,6 @@ from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_file
 
-BEING_MADE = (
-    "The PDF is being made. Nothing was saved. Open this page again in a moment."
-)
-
 
 class MakeLighter(ActView[Packet, ConfirmLighterForm]):
     """Show a lighter edition of a claim file, and freeze what the person confirms."""
@@ -101,8 +97,11 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
 
     @cached_property
     def draft(self) -> LighterDraft | None:
-        """Return the edition as it would be; None where there is none."""
-        if not self.limit.is_valid():
+        """Return the edition as it would be; None where there is none.
+
+        A form that was refused says why: none is drawn to be shown beside it.
+        """
+        if self.request.method == "POST" or not self.limit.is_valid():
             return None
         try:
             return acts.draft_lighter(
@@ -110,10 +109,6 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
             )
         except RefusedError as error:
             self.why_not = str(error)
-        except NotDrawnYetError:
-            if self.request.method == "GET":
-                raise
-            self.why_not = BEING_MADE
         return None
 
     def get_kicker(self) -> str:

@@ -20,6 +20,8 @@ from django.conf import settings
 
 SAID_EVERY = 0.25
 LOOK_EVERY = 0.02
+REMEMBERED = 60
+"""Seconds for which it is told why a file was not drawn; then it is tried again."""
 
 FAILED = (
     "The PDF could not be made. Nothing was saved. Try again. If it fails again, tell "
@@ -60,7 +62,7 @@ def drawn(name: str, draw: Draw, *, within: float | None = None) -> BinaryIO | N
     is_ours = _begin(name, draw, failed)
     while (file := finished(name)) is None and time.monotonic() < until:
         if failed:
-            take_why(name)
+            _take_why(name)
             raise failed[0]
         if not is_ours and not is_being_drawn(name):
             break
@@ -74,8 +76,7 @@ def drawn_now(name: str, draw: Draw, *, within: float | None = None) -> BinaryIO
     Raise NotDrawnYetError while it takes longer than a moment, and NotDrawnError,
     once, where it was begun earlier and could not be drawn.
     """
-    if why := take_why(name):
-        raise NotDrawnError(why)
+    tell_why(name)
     if file := drawn(name, draw, within=within):
         return file
     raise NotDrawnYetError(how_far(name))
@@ -121,15 +122,30 @@ def facts_of(name: str) -> str:
     try:
         return _path(name, "facts").read_text(encoding="utf-8")
     except FileNotFoundError:
+        forget(name)
         raise NotDrawnError(GONE) from None
 
 
-def take_why(name: str) -> str:
+def forget(name: str) -> None:
+    """Remove the finished file of this name, if there is one."""
+    for suffix in ("pdf", "facts"):
+        _path(name, suffix).unlink(missing_ok=True)
+
+
+def tell_why(name: str) -> None:
+    """Raise NotDrawnError, once, where this file could not be drawn just now."""
+    if (why := _take_why(name)) and not _path(name, "pdf").exists():
+        raise NotDrawnError(why)
+
+
+def _take_why(name: str) -> str:
     """Return why this file was not drawn, and forget it; "" where nothing is known."""
+    path = _path(name, "why")
     with suppress(OSError):
-        why = _path(name, "why").read_text(encoding="utf-8")
-        _path(name, "why").unlink()
-        return why
+        is_new = time.time() - path.stat().st_mtime < REMEMBERED
+        why = path.read_text(encoding="utf-8")
+        path.unlink()
+        return why if is_new else ""
     return ""
 
 

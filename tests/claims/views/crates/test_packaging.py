@@ -72,17 +72,15 @@ class TestHoldPage(Crates):
         self.hold.refresh_from_db()
         assert self.hold.carrier_asked_on == self.today
 
-    def test_a_letter_that_changes_while_it_is_stored_is_not_confirmed(self):
+    def test_a_letter_that_changes_while_others_record_is_not_confirmed(self):
         form = self.page("ask_carrier", self.hold).context["form"]
-        real = packaging.store_document
 
-        def changing(data):
+        def changed_while_we_waited():
             place = self.crate.shipment.location
             place.address = "9 Other Road"
             place.save()
-            return real(data)
 
-        with patch.object(packaging, "store_document", changing):
+        with patch.object(packaging, "lock_chain", changed_while_we_waited):
             answer = self.send("ask_carrier", digest=form["digest"].value())
         self.assertContains(answer, packaging.CHANGED, status_code=422)
         assert not SentDocument.objects.exists()

@@ -9,6 +9,7 @@ from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 import pytest
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 from django.urls import reverse
@@ -20,7 +21,9 @@ from inventory.actions.evidence.keeping import keep_evidence
 from inventory.actions.evidence.withholding import withhold_evidence
 from inventory.documents.core.pictures import PictureError
 from inventory.evidence.pictures import renditions
+from inventory.evidence.pictures.renditions import UnsealedPictureError
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.drawn_files import NotDrawnError
 from tests import making
 from tests.claims.stage import AT
 from tests.claims.views.packet.test_confirming import Confirming
@@ -122,6 +125,26 @@ class TestWaiting(Waiting):
         words = self.words_of(self.client.get(reverse("packet", args=[packet.pk])))
         assert not any("DRAFT" in page for page in words)
 
+    def test_the_file_that_was_drawn_is_gone_once_its_bytes_are_stored(self):
+        with override_settings(DRAWN_WITHIN=60):
+            assert self.confirm(self.seen()).status_code == 302
+        assert not list(Path(settings.FILE_UPLOAD_TEMP_DIR).glob("drawn-confirmed-*"))
+
+    def test_a_preview_that_fails_later_says_why_when_it_is_asked_again(self):
+        may_end = threading.Event()
+
+        def fails(*_args, **_more):
+            assert may_end.wait(30)
+            raise PictureError("The picture 1 is missing.")
+
+        with patch("claims.documents.packet.write_packet", fails):
+            page = self.client.get(self.at("packet_preview"), follow=True)
+            may_end.set()
+            address = page.redirect_chain[-1][0]
+            assert until(lambda: self.client.get(address).context["how_far"] is None)
+            answer = self.client.get(self.at("packet_preview"), follow=True)
+        self.assertContains(answer, "missing or damaged on our disk")
+
     def test_where_it_fails_later_the_form_comes_back_with_the_reason(self):
         may_end = threading.Event()
 
@@ -170,19 +193,44 @@ class TestWhatChangesMeanwhile(Waiting):
         self.assertContains(answer, "no longer what you read", status_code=422)
         assert not self.claim.packets.exists()
 
-    def test_what_changes_nothing_in_it_is_not(self):
-        with self.while_stored(self.record):
-            assert self.confirm(self.seen()).status_code == 302
+    def test_what_changes_nothing_in_it_is_not_and_no_file_is_opened_for_it(self):
+        self.photo(grainy(3), self.stage.shipment)
+        seen, opened = self.seen(), []
+
+        def change():
+            self.record()
+            self.enterContext(
+                patch.object(renditions, "shown_rendition", opened.append)
+            )
+
+        with self.while_stored(change):
+            assert self.confirm(seen).status_code == 302
+        assert opened == []
         assert report_now().first == []
+
+    def test_what_stands_against_it_by_now_is_told(self):
+        def change():
+            self.record()
+            self.enterContext(
+                patch(
+                    "claims.queries.packet.gathering.credit_words",
+                    return_value="The supplier credited it. Take it off the claim first.",
+                )
+            )
+
+        with self.while_stored(change):
+            answer = self.confirm(self.seen())
+        self.assertContains(answer, "The supplier credited it.", status_code=422)
+        assert not self.claim.packets.exists()
 
     def test_a_photo_that_comes_after_it_was_read_is_a_change(self):
         seen = self.seen()
         self.photo(grainy(3), self.stage.shipment)
         events = {"events": seen["size"]}
         answer = self.client.get(self.at("packet_preview"), events, follow=True)
-        self.assertContains(answer, "no longer what you read")
+        self.assertContains(answer, "came after you opened the page")
         answer = self.confirm(seen)
-        self.assertContains(answer, "no longer what you read", status_code=422)
+        self.assertContains(answer, "came after you opened the page", status_code=422)
         assert not self.claim.packets.exists()
 
 
@@ -272,6 +320,27 @@ class TestLighterOnes(Waiting):
         page = self.client.get(self.address, {"mb": 1})
         self.assertContains(page, "missing or damaged on our disk")
         self.assertNotContains(page, "Confirm and make")
+
+    def test_a_photo_that_no_reading_sealed_is_told_in_words(self):
+        with patch.object(
+            lighter_files,
+            "sealed_rendition",
+            side_effect=UnsealedPictureError("Not yet."),
+        ):
+            page = self.client.get(self.address, {"mb": 1})
+        self.assertContains(page, "Not yet.")
+
+    @pytest.mark.slow
+    def test_a_form_that_is_refused_draws_none_to_show_beside_it(self):
+        page = self.client.get(self.address, {"mb": 1})
+        for name in settings.FILE_UPLOAD_TEMP_DIR.glob("drawn-lighter-*"):
+            name.unlink()
+        with patch.object(
+            lighter_files, "draw_into", side_effect=NotDrawnError("It is lost.")
+        ) as drawing:
+            answer = self.client.post(self.address, self.sent(page))
+        self.assertContains(answer, "It is lost.", status_code=422)
+        assert drawing.call_count == 1
 
     @pytest.mark.slow
     def test_one_that_never_fits_says_so_each_time_it_is_asked(self):

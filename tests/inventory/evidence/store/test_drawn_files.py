@@ -109,7 +109,7 @@ def test_what_fails_in_a_moment_is_raised_and_leaves_nothing(folder, settings, c
     assert "could not be drawn" in caplog.text
 
 
-def test_facts_are_kept_beside_the_file(settings):
+def test_facts_are_kept_beside_the_file(folder, settings):
     settings.DRAWN_WITHIN = 60
 
     def draw(out, say):
@@ -118,8 +118,10 @@ def test_facts_are_kept_beside_the_file(settings):
 
     read(drawn_files.drawn("one", draw))
     assert drawn_files.facts_of("one") == "of 1000 pixels"
+    (folder / "drawn-one.facts").unlink()
     with pytest.raises(NotDrawnError, match="made too long ago"):
-        drawn_files.facts_of("another")
+        drawn_files.facts_of("one")
+    assert drawn_files.finished("one") is None  # else nobody would draw it again
 
 
 def test_an_act_is_told_to_come_again_and_then_has_the_file():
@@ -156,6 +158,17 @@ def test_an_act_is_told_once_why_it_was_not_drawn_and_the_next_one_draws(
     with pytest.raises(NotDrawnError, match=told):
         drawn_files.drawn_now("one", fails)
     settings.DRAWN_WITHIN = 60
+    assert read(drawn_files.drawn_now("one", whole)) == b"whole"
+
+
+def test_why_it_failed_is_told_for_a_minute_and_not_where_it_is_there(folder, settings):
+    settings.DRAWN_WITHIN = 60
+    why = folder / "drawn-one.why"
+    why.write_text("A photo is missing.")
+    then = time.time() - 61
+    os.utime(why, (then, then))
+    assert read(drawn_files.drawn_now("one", whole)) == b"whole"
+    why.write_text("A photo is missing.")
     assert read(drawn_files.drawn_now("one", whole)) == b"whole"
 
 
