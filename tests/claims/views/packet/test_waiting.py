@@ -131,9 +131,10 @@ class TestWaiting(Waiting):
         assert not list(Path(settings.FILE_UPLOAD_TEMP_DIR).glob("drawn-confirmed-*"))
 
     def test_a_preview_that_fails_later_says_why_when_it_is_asked_again(self):
-        may_end = threading.Event()
+        may_end, tried = threading.Event(), []
 
         def fails(*_args, **_more):
+            tried.append("")
             assert may_end.wait(30)
             raise PictureError("The picture 1 is missing.")
 
@@ -144,6 +145,7 @@ class TestWaiting(Waiting):
             assert until(lambda: self.client.get(address).context["how_far"] is None)
             answer = self.client.get(self.at("packet_preview"), follow=True)
         self.assertContains(answer, "missing or damaged on our disk")
+        assert len(tried) == 1
 
     def test_where_it_fails_later_the_form_comes_back_with_the_reason(self):
         may_end = threading.Event()
