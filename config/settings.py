@@ -239,8 +239,8 @@ if not EMAIL_HOST:
     EMAIL_BACKEND = "config.mail_folder.MailFolder"
 # Completes the identifiers of calendar entries; never change it once it is used.
 CALENDAR_HOST = env.str("CALENDAR_HOST", default="tarefold.example")
-# Seconds that whoever opens a preview waits for it; then a page says how far it is.
-DRAWN_WITHIN = 1.0
+# Seconds that a page waits for a PDF; then it says how far it is.
+DRAWN_WITHIN = env.float("PDF_WAIT_SECONDS", default=1.0)
 # Longer than any sending takes: after it another worker may send the same mail.
 MAIL_LEASE_SECONDS = env.int("MAIL_LEASE_SECONDS", default=600)
 

@@ -6,6 +6,7 @@ process of its own, which prints seconds and peak memory and writes the PDF.
 """
 
 import io
+import math
 import os
 import random
 import resource
@@ -108,7 +109,7 @@ def draw(key, folder):
     seen = packets.Confirmed(draft.tree.size, draft.digest, "along")
     drawn = timed(
         "draft, draw and store",
-        lambda: packets.draw_packet(claim=claim, step=step, seen=seen),
+        lambda: packets.draw_packet(claim=claim, step=step, seen=seen, within=math.inf),
     )
     timed("freeze", lambda: packets.freeze_packet(drawn))
     sys.stdout.write(

@@ -202,6 +202,7 @@ OBJECTS = {
         ("build_packet", "claim"),
         ("packet_preview", "claim"),
         ("packet_drawing", "claim"),
+        ("packet_being_confirmed", "claim"),
         ("make_lighter", "listed_packet"),
         ("file_facts", "claim"),
     ],

@@ -10,6 +10,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from claims.actions.books.posting import lock_claim_book, post_claim
 from claims.actions.core.deadlines import count_deadlines
@@ -69,10 +70,17 @@ FILING = ("send", "refile", "hand-over")
 def locked(claim: Claim) -> Claim:
     """Return the current claim, locked with its book until the transaction ends."""
     lock_claim_book(claim)
-    return (
-        Claim.objects.select_for_update(of=("self",))
-        .select_related("location", "shipment__carrier", "shipment__location")
-        .get(pk=claim.pk)
+    return _joined().select_for_update(of=("self",)).get(pk=claim.pk)
+
+
+def read_again(claim: Claim) -> Claim:
+    """Return the claim as it is now, for whoever has waited since it was locked."""
+    return _joined().get(pk=claim.pk)
+
+
+def _joined() -> QuerySet[Claim]:
+    return Claim.objects.select_related(
+        "location", "shipment__carrier", "shipment__location"
     )
 
 

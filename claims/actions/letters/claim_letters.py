@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from claims.actions.claim.steps import locked
+from claims.actions.claim.steps import locked, read_again
 from claims.actions.letters.letter_mails import draw_letter_mail
 from claims.models import Claim, ClaimLetter
 from claims.queries.core.parties import readdressed, written_to
@@ -22,7 +22,7 @@ from claims.rules.letters.claim_letter_content import (
 )
 from claims.rules.letters.claim_letter_life import LetterDays
 from claims.rules.letters.content import to_json
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import lock_chain, record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
@@ -112,14 +112,16 @@ def draw_letter(order: LetterOrder, *, seen: str) -> DrawnLetter:
 def freeze_letter(drawn: DrawnLetter) -> ClaimLetter:
     """Save the letter that was drawn, with its PDF. Its words never change from then.
 
-    It is written once more under the claim's lock: raise RefusedError where that gives
-    another one.
+    It is written once more while nobody else records anything: raise RefusedError
+    where that gives another one.
     """
     letter, order = drawn.letter, drawn.order
     content = letter.content
     with transaction.atomic():
         begin_sending(drawn.document)
-        claim = locked(order.claim)
+        locked(order.claim)
+        lock_chain()  # from here on nobody changes what it says
+        claim = read_again(order.claim)
         _unchanged(replace(order, claim=claim), letter.digest)
         row = ClaimLetter.objects.create(
             claim=claim,

@@ -10,7 +10,7 @@ from django.db import transaction
 from claims.queries.crates.packaging import KINDS, letter_facts, waiting_letter
 from claims.rules.letters.content import LetterContent, to_json
 from claims.rules.letters.packaging import HoldFacts, carrier_letter, supplier_letter
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import lock_chain, record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
@@ -43,6 +43,7 @@ class DrawnLetter:
     who: str
     digest: str
     document: Stored
+    today: date
 
 
 def write_letter(
@@ -77,20 +78,31 @@ def draw_letter(
     """
     from claims.documents.letters import letter_pdf  # noqa: PLC0415 - draws
 
+    letter = _unchanged(hold, who, seen, person=person, today=today)
+    return DrawnLetter(hold, who, seen, store_document(letter_pdf(letter)), today)
+
+
+def _unchanged(
+    hold: PackagingHold, who: str, seen: str, *, person: User, today: date
+) -> LetterContent:
     letter = write_letter(hold, who, person=person, today=today)
     if digest_of(letter) != seen:
         raise RefusedError(CHANGED)
-    return DrawnLetter(hold, who, seen, store_document(letter_pdf(letter)))
+    return letter
 
 
 def confirm_letter(*, drawn: DrawnLetter, person: User, at: datetime) -> SentDocument:
     """Freeze the letter that was drawn: this one is sent, whatever changes later.
 
-    Raise RefusedError where the packaging was released meanwhile.
+    Raise RefusedError where the packaging was released meanwhile, or the letter would
+    be another one now.
     """
     with transaction.atomic():
         begin_sending(drawn.document)
+        _held(drawn.hold)
+        lock_chain()  # from here on nobody changes what it says
         hold = _held(drawn.hold)
+        _unchanged(hold, drawn.who, drawn.digest, person=person, today=drawn.today)
         location = hold.crate.shipment.location
         kept = keep_sent(
             drawn.document,

@@ -1,5 +1,6 @@
 """The exhibits of a claim file: each file of evidence with its facts and its pages."""
 
+from collections.abc import Callable
 from datetime import datetime
 
 from claims.models import Finding
@@ -15,11 +16,14 @@ from claims.queries.packet.text import (
 from claims.rules.packet.content import Exhibit, Row
 from claims.rules.packet.manifest import original_name
 from claims.rules.packet.neutral_lines import KINDS, neutral_line
-from inventory.evidence.pictures.exhibits import pages_of
+from inventory.evidence.pictures.exhibits import Bound, pages_of
 from inventory.models import Evidence
 from inventory.rules.core.pictures import PdfPage, Picture
 from inventory.rules.evidence.remarks import camera_time
 from inventory.rules.reckoning.moments import dock_hour
+
+PagesOf = Callable[[Evidence], Bound]
+"""Gives the pages of one uploaded file."""
 
 _PAPERS = frozenset(
     {
@@ -32,14 +36,16 @@ _PAPERS = frozenset(
 """Kinds that are documents: a picture of one is a copy of it."""
 
 
-def exhibits_of(gathered: Gathered) -> tuple[Exhibit, ...]:
+def exhibits_of(gathered: Gathered, pages: PagesOf = pages_of) -> tuple[Exhibit, ...]:
     """Return every file as an exhibit, numbered from 1 in the order of the file."""
     shows: dict[str, list[tuple[int, Finding]]] = {}
     for number, finding in enumerate(gathered.findings, start=1):
         for photo in finding.photos.all():
             shows.setdefault(str(photo.pk), []).append((number, finding))
     return tuple(
-        _exhibit(number, row, gathered, shows.get(str(row.pk), []))
+        _exhibit(
+            number, row, gathered, shows=shows.get(str(row.pk), []), bound=pages(row)
+        )
         for number, row in enumerate(gathered.files, start=1)
     )
 
@@ -48,10 +54,11 @@ def _exhibit(
     number: int,
     row: Evidence,
     gathered: Gathered,
+    *,
     shows: list[tuple[int, Finding]],
+    bound: Bound,
 ) -> Exhibit:
     is_paper = row.kind in _PAPERS
-    bound = pages_of(row)
     paper = KINDS.get(row.kind, "")
     line = neutral_line(paper, gathered.claim.neutral_lines.get(paper, ""))
     faces = [face for _, one in shows for face in one.faces.split(",") if face]
@@ -80,6 +87,18 @@ def _exhibit(
         marks=row.marks,
         faces=tuple(dict.fromkeys(faces)),
     )
+
+
+def pages_as_in(exhibits: tuple[Exhibit, ...]) -> PagesOf:
+    """Return what gives the pages that these exhibits have, and opens no file.
+
+    A file that is not among them has none: whoever compares sees it by its hash.
+    """
+    known = {
+        one.sha256: Bound((*one.source, *one.bound), one.pages, one.unbound)
+        for one in exhibits
+    }
+    return lambda row: known.get(row.original_id, Bound())
 
 
 def _title(row: Evidence, shows: list[tuple[int, Finding]]) -> str:

@@ -4,7 +4,7 @@ from claims.queries.claim.proof import proof_of
 from claims.queries.core.way_home import credit_words
 from claims.queries.letters.notices import sender_of
 from claims.queries.packet.cover import cover_of, neutral_lines
-from claims.queries.packet.exhibits import exhibits_of
+from claims.queries.packet.exhibits import PagesOf, exhibits_of
 from claims.queries.packet.findings import (
     custody_entries,
     finding_entries,
@@ -19,16 +19,22 @@ from claims.queries.packet.text import letter_day
 from claims.rules.packet import wording
 from claims.rules.packet.content import EventTree, PacketContent
 from claims.rules.packet.readiness import ReadyFacts
+from inventory.evidence.pictures.exhibits import pages_of
 from inventory.evidence.seal.register import TreeState
 
 
 def packet_content(
-    gathered: Gathered, *, version: int, tree: TreeState, checker: str
+    gathered: Gathered,
+    *,
+    version: int,
+    tree: TreeState,
+    checker: str,
+    pages: PagesOf = pages_of,
 ) -> PacketContent:
     """Return the claim file's content as it is now.
 
-    ``checker`` is the program that goes out with the list of originals. Raise
-    DamagesError where the lines contradict each other.
+    ``checker`` is the program that goes out with the list of originals, ``pages`` gives
+    the pages of each file. Raise DamagesError where the lines contradict each other.
     """
     claim, as_of = gathered.claim, gathered.as_of
     is_ours = claim.claimant == "us"
@@ -46,7 +52,7 @@ def packet_content(
         receipts=receipt_entries(gathered),
         findings=finding_entries(gathered),
         custody=custody_entries(gathered),
-        exhibits=exhibits_of(gathered),
+        exhibits=exhibits_of(gathered, pages),
         neutral_lines=neutral_lines(gathered),
         tree=EventTree(size=f"{tree.size:,}", root=tree.root),
         manifest=manifest_of(files, tree) if files else None,

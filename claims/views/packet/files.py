@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from claims.actions.claim.steps import Step
@@ -100,6 +101,14 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         self.drawn = packets.draw_packet(
             claim=self.row, step=self.step(form), seen=self._seen(form)
         )
+
+    def get_how_far(self, form: ConfirmForm | None) -> str:
+        digest = form.cleaned_data["digest"] if form else ""
+        return f"{reverse('packet_being_confirmed', args=[self.row.pk])}?file={digest}"
+
+    def follow_up(self, form: ConfirmForm, answer: Answer) -> None:
+        if form.is_valid():
+            packets.forget_confirmed(self.row.pk, form.cleaned_data["digest"])
 
     def act(self, form: ConfirmForm) -> Answer:
         made = packets.freeze_packet(self.drawn)

@@ -1,11 +1,14 @@
 """The lighter edition of a claim file, and the changes between two claim files."""
 
+from datetime import date
 from functools import cached_property
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -20,12 +23,12 @@ from claims.rules.packet.lighter import LIMITS, MB
 from inventory.access import obtain, person_of
 from inventory.actions.core.once import Answer
 from inventory.actions.core.versions import RefusedError
-from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_bytes
-from inventory.models.sealed import Sealed
+from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_file
+from inventory.evidence.store.drawn_files import NotDrawnYetError
 from inventory.rules.core.sent_documents import PACKET
 from inventory.views.core.act_view import ActView, Crumbs
 from inventory.views.core.clock import now, today_at
-from inventory.views.core.pdf_answers import answer_pdf
+from inventory.views.core.pdf_answers import answer_file
 
 
 class MakeLighter(ActView[Packet, ConfirmLighterForm]):
@@ -46,15 +49,46 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
     def get_queryset(self) -> QuerySet[Packet]:
         return Packet.objects.select_related("claim__location", "claim__shipment")
 
-    def get(
+    def get(  # type: ignore[override]  # a file is sent piece by piece
         self, request: HttpRequest, *args: object, **kwargs: object
-    ) -> HttpResponse:
-        """Show the page, or with ``?pdf=1`` the preview of its PDF."""
-        draft = self.draft if "pdf" in request.GET else None
-        if draft is None:
-            return super().get(request, *args, **kwargs)
-        data = acts.draw_lighter(draft.content, draft.lighter, draft.made, mark=DRAFT)
-        return answer_pdf(lambda: data, f"draft-lighter-{self.row.claim.number}.pdf")
+    ) -> HttpResponseBase:
+        """Show the page; with ``pdf`` its preview, and with ``far`` how far that is."""
+        if "far" in request.GET:
+            return self._say_how_far()
+        try:
+            draft = self.draft
+            if draft is None or "pdf" not in request.GET:
+                return super().get(request, *args, **kwargs)
+            file = acts.lighter_preview(draft, mark=DRAFT)
+        except NotDrawnYetError as error:
+            return self.wait(error)
+        except RefusedError as error:
+            messages.error(request, str(error))
+            return redirect("claim", self.row.claim_id)
+        return answer_file(file, f"draft-lighter-{self.row.claim.number}.pdf")
+
+    def get_how_far(self, form: ConfirmLighterForm | None) -> str:
+        asked = {"mb": form.cleaned_data["mb"] if form else self._mb(), "far": "file"}
+        if form is None and "pdf" in self.request.GET:
+            asked["far"] = "preview"
+        return f"?{urlencode(asked)}"
+
+    def _say_how_far(self) -> HttpResponse:
+        words = None
+        if self.limit.is_valid():
+            of, mb = self.row, self._mb()
+            words = acts.lighter_being_drawn(of, mb, self._today())
+            if words is None and self.request.GET["far"] == "preview":
+                words = acts.preview_being_drawn(of, mb, self._today())
+        answer = render(self.request, "inventory/core/how_far.html", {"how_far": words})
+        answer["Cache-Control"] = "private, no-store"
+        return answer
+
+    def _mb(self) -> int:
+        return int(self.limit.cleaned_data["mb"])
+
+    def _today(self) -> date:
+        return today_at(self.row.claim.location)
 
     @cached_property
     def limit(self) -> LimitForm:
@@ -63,16 +97,19 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
 
     @cached_property
     def draft(self) -> LighterDraft | None:
-        """Return the edition as it would be; None where there is none."""
-        if not self.limit.is_valid():
+        """Return the edition as it would be; None where there is none.
+
+        A form that was refused says why: none is drawn to be shown beside it.
+        """
+        if self.request.method == "POST" or not self.limit.is_valid():
             return None
-        mb = self.limit.cleaned_data["mb"]
-        today = today_at(self.row.claim.location)
         try:
-            return acts.draft_lighter(packet=self.row, mb=mb, today=today)
+            return acts.draft_lighter(
+                packet=self.row, mb=self._mb(), today=self._today()
+            )
         except RefusedError as error:
             self.why_not = str(error)
-            return None
+        return None
 
     def get_kicker(self) -> str:
         return f"Claim {self.row.claim.number}, version {self.row.packet_version}"
@@ -100,8 +137,7 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
 
     def prepare(self, form: ConfirmLighterForm) -> None:
         data = form.cleaned_data
-        today = today_at(self.row.claim.location)
-        draft = acts.draft_lighter(packet=self.row, mb=data["mb"], today=today)
+        draft = acts.draft_lighter(packet=self.row, mb=data["mb"], today=self._today())
         self.drawn = acts.confirm_drawn(draft, seen=data["digest"])
 
     def act(self, _form: ConfirmLighterForm) -> Answer:
@@ -110,20 +146,21 @@ class MakeLighter(ActView[Packet, ConfirmLighterForm]):
 
 
 @require_safe
-def lighter_file(request: HttpRequest, pk: int) -> HttpResponse:
+def lighter_file(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Send a lighter edition, byte for byte as it was made."""
     rows = LighterFile.objects.select_related("packet__claim")
     row = obtain(rows, person_of(request), pk, "see-claims")
     packet = row.packet
+    try:
+        file = last_sent_file(row, PACKET)
+    except LostDocumentError as error:
+        messages.error(request, str(error))
+        return redirect("claim", packet.claim_id)
+    if file is None:
+        messages.error(request, "The kept file of this lighter edition is missing.")
+        return redirect("claim", packet.claim_id)
     name = f"claim-{packet.claim.number}-packet-{packet.packet_version}-lighter.pdf"
-    return answer_pdf(lambda: _bytes_of(row), name, disposition="attachment")
-
-
-def _bytes_of(row: Sealed) -> bytes:
-    data = last_sent_bytes(row, PACKET)
-    if data is None:
-        raise LostDocumentError("The kept file of this lighter edition is missing.")
-    return data
+    return answer_file(file, name, disposition="attachment")
 
 
 @require_safe

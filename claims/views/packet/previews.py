@@ -18,6 +18,7 @@ from claims.models import Claim
 from claims.rules.letters.content import DRAFT
 from inventory.access import obtain, person_of
 from inventory.actions.core.versions import RefusedError
+from inventory.evidence.store.drawn_files import NotDrawnError
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_file
 
@@ -42,10 +43,11 @@ def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
     known = int(events) if events else None
     try:
         draft = packets.draft_packet(claim=row, step=step, size=known)
-    except RefusedError as error:
+        file = packets.preview(draft, mark=DRAFT)
+    except (RefusedError, NotDrawnError) as error:
         messages.error(request, str(error))
         return redirect("claim", row.pk)
-    if file := packets.preview(draft, mark=DRAFT):
+    if file:
         return _answer(file, row)
     return redirect(
         _with(reverse("packet_drawing", args=[row.pk]), events, draft.digest)
@@ -77,6 +79,15 @@ def packet_drawing(request: HttpRequest, pk: int) -> HttpResponse:
         ],
     }
     return render(request, "claims/packet/drawing.html", context)
+
+
+@never_cache
+@require_safe
+def packet_being_confirmed(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say how far the PDF is that is being confirmed, to the page that waits for it."""
+    row = obtain(Claim.objects.all(), person_of(request), pk, "build-packet")
+    words = packets.confirmed_being_drawn(row.pk, _file_asked(request))
+    return render(request, "inventory/core/how_far.html", {"how_far": words})
 
 
 def _answer(file: BinaryIO, row: Claim) -> HttpResponseBase:

@@ -17,6 +17,11 @@ urlpatterns = [
         name="packet_drawing",
     ),
     path(
+        "claims/<int:pk>/packet/how-far/",
+        previews.packet_being_confirmed,
+        name="packet_being_confirmed",
+    ),
+    path(
         "claims/<int:pk>/file-facts/",
         file_facts.StateFileFacts.as_view(),
         name="file_facts",

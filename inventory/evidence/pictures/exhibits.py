@@ -82,13 +82,20 @@ def ensure_page(original: str, page: PdfPage) -> None:
     except OSError:
         data = b""
     if renditions.hash_of(data) != page.sha256:
-        _pages_of_pdf(original, MOST_PAGES)
+        _pages_of_pdf(original, MOST_PAGES, anew=True)
 
 
-def _pages_of_pdf(sha256: str, most: int) -> Bound:
+MOST_KNOWN = 500
+_known: dict[tuple[str, int], Bound] = {}
+"""What this process took apart lately: the same bytes have the same pages."""
+
+
+def _pages_of_pdf(sha256: str, most: int, *, anew: bool = False) -> Bound:
     data = store.intact_bytes(sha256)
     if data is None:
         return Bound((), 0, REASONS["Missing"])
+    if not anew and (known := _known.get((sha256, most))):
+        return known
     try:
         told, rest = _run_child(data, most)
     except (OSError, subprocess.SubprocessError, ValueError) as error:
@@ -101,7 +108,9 @@ def _pages_of_pdf(sha256: str, most: int) -> Bound:
         pages.append(_kept(sha256, number, made, (one["width"], one["height"])))
     left = told["total"] - len(pages)
     reason = f"only its first {len(pages)} pages are bound in" if left > 0 else ""
-    return Bound(tuple(pages), told["total"], reason)
+    if len(_known) >= MOST_KNOWN:
+        _known.clear()
+    return _known.setdefault((sha256, most), Bound(tuple(pages), told["total"], reason))
 
 
 def _kept(sha256: str, number: int, data: bytes, size: tuple[int, int]) -> PdfPage:

@@ -1,7 +1,7 @@
 """A smaller copy of one of our own renditions, for a document that must be small."""
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -37,21 +37,20 @@ def picture_of(data: bytes) -> Picture:
 
 
 @contextmanager
-def drawn_from(
-    made: Mapping[str, bytes], others: Iterable[Picture | PdfPage]
-) -> Iterator[Path]:
-    """Yield a folder with the made pictures by path, and links to the others.
+def folder_of_copies() -> Iterator[Path]:
+    """Yield a folder for smaller copies. It is gone afterwards.
 
-    It is there while a document is drawn, and gone afterwards: nobody reads a smaller
-    copy again, because the bytes of the document are kept.
+    Nobody reads a smaller copy again, because the bytes of the
+    document are kept.
     """
     with TemporaryDirectory() as name:
-        folder = Path(name)
-        for path, data in made.items():
-            (folder / path).write_bytes(data)
-        for one in others:
-            link = folder / one.path
-            link.parent.mkdir(exist_ok=True)
-            if not link.exists():
-                link.symlink_to(rendition_root() / one.path)
-        yield folder
+        yield Path(name)
+
+
+def link_others(folder: Path, others: Iterable[Picture | PdfPage]) -> None:
+    """Put a link into the folder for each of these that it has no smaller copy of."""
+    for one in others:
+        link = folder / one.path
+        link.parent.mkdir(exist_ok=True)
+        if not link.exists():
+            link.symlink_to(rendition_root() / one.path)

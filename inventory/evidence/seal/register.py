@@ -29,13 +29,18 @@ class TreeState:
     root: str
 
 
+def last_sequence() -> int:
+    """Return the number of the last event: while it stays, nothing was recorded."""
+    last = Event.objects.order_by("-sequence").values_list("sequence", flat=True)
+    return last.first() or 0
+
+
 def tree_state(size: int | None = None) -> TreeState:
     """Return the tree over the first ``size`` events, or over all of them.
 
     By the kept tiles, in the time of some twenty hashes. Raise BrokenTreeError.
     """
-    last = Event.objects.order_by("-sequence").values_list("sequence", flat=True)
-    found = last.first() or 0
+    found = last_sequence()
     size = min(size or found, found)
     return TreeState(size, root_of(size, KeptNodes(size)).hex())
 

@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 from django.core.files.uploadedfile import UploadedFile
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.views.generic import FormView
 
 from inventory.access import location_id_of
@@ -26,6 +27,7 @@ from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.photo_facts import About
 from inventory.actions.evidence.uploads import Uploads, keep_uploads
+from inventory.evidence.store.drawn_files import NotDrawnYetError
 from inventory.forms.core.base import HouseForm, StaleForm
 from inventory.forms.core.photos import BoundPhotos, photos_of
 from inventory.models import Crate, Delivery, Evidence, Handover, Shipment, Unit
@@ -98,8 +100,17 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
     def prepare(self, form: Form) -> None:
         """Do the slow part of the act, such as a PDF, before its transaction opens.
 
-        May raise what ``act`` may raise. It may run twice, so it writes no row.
+        May raise what ``act`` may raise, and NotDrawnYetError where a document takes
+        long: then the form is sent again when it is ready. It may run twice, so it
+        writes no row.
         """
+
+    def get_how_far(self, form: Form | None) -> str:
+        """Return the address that says how far the document of this form is.
+
+        Every page whose document may take long has one.
+        """
+        raise NotImplementedError
 
     def follow_up(self, form: Form, answer: Answer) -> None:
         """Do what may only be done once the act is committed, such as keep a photo.
@@ -180,6 +191,12 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
         """Return the form and what is around it."""
+        refusal = self.get_refusal()
+        return super().get_context_data(
+            **self._around(), refusal=refusal, row=self.row, **more
+        )
+
+    def _around(self) -> dict[str, Any]:
         title = self.get_title()
         page = Page(
             title=title,
@@ -188,15 +205,9 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             kicker=self.get_kicker(),
             lead=self.get_lead(),
         )
-        crumbs = [*self.get_crumbs(), (title, "")]
         bar = Bar(title, page.kicker, page.back, page.back_words, self.get_more())
-        around = {
-            "page": page,
-            "bar": bar,
-            "crumbs": crumbs,
-            "refusal": self.get_refusal(),
-        }
-        return super().get_context_data(**around, row=self.row, **more)
+        crumbs = [*self.get_crumbs(), (title, "")]
+        return {"page": page, "bar": bar, "crumbs": crumbs}
 
     def post(
         self, request: HttpRequest, *args: object, **kwargs: object
@@ -217,6 +228,8 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             form.add_error(None, str(error))
         except BadUploadError as error:
             put_refusal(form, None, error)
+        except NotDrawnYetError as error:
+            return self.wait(error, form)
         except TAKEN_BACK:
             form.add_error(None, GONE)
         except RETIRED:
@@ -229,6 +242,32 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
             form.add_error(None, PHOTOS_AGAIN if photos_of(form) else FILE_AGAIN)
         context = self.get_context_data(form=form)
         return self.render_to_response(context, status=status_of(form))
+
+    def wait(self, error: NotDrawnYetError, form: Form | None = None) -> HttpResponse:
+        """Say how far a document is; then the form is sent again, or the page opened.
+
+        Nothing is saved: 202.
+        """
+        sent = form.data.lists() if form else ()  # type: ignore[attr-defined]
+        context = {
+            "form": form,
+            "fields": [
+                (name, value)
+                for name, values in sent
+                if name != "csrfmiddlewaretoken"
+                for value in values
+            ],
+            "how_far": str(error),
+            "follow": self.get_how_far(form),
+        }
+        answer = render(
+            self.request,
+            "inventory/core/being_made.html",
+            self._around() | context,
+            status=202,
+        )
+        answer["Cache-Control"] = "private, no-store"
+        return answer
 
     def _submit(self, form: Form, sending: Sending | None) -> HttpResponse:
         answer = answer_before(sending)

@@ -1,13 +1,15 @@
 """A packaging hold has its days, two letters, and three ways out."""
 
 from io import BytesIO
+from unittest.mock import patch
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pypdf import PdfReader
 
-from inventory.models import Evidence
+from claims.actions.letters import packaging
+from inventory.models import Evidence, SentDocument
 from inventory.rules.crates.packaging import NEEDED
 from tests import making
 from tests.claims.crate_stage import Crates
@@ -69,6 +71,19 @@ class TestHoldPage(Crates):
         self.assertRedirects(answer, reverse("packaging_hold", args=[self.hold.pk]))
         self.hold.refresh_from_db()
         assert self.hold.carrier_asked_on == self.today
+
+    def test_a_letter_that_changes_while_others_record_is_not_confirmed(self):
+        form = self.page("ask_carrier", self.hold).context["form"]
+
+        def changed_while_we_waited():
+            place = self.crate.shipment.location
+            place.address = "9 Other Road"
+            place.save()
+
+        with patch.object(packaging, "lock_chain", changed_while_we_waited):
+            answer = self.send("ask_carrier", digest=form["digest"].value())
+        self.assertContains(answer, packaging.CHANGED, status_code=422)
+        assert not SentDocument.objects.exists()
 
     def test_a_day_that_is_none_comes_back_as_typed(self):
         for text in ("yesterday", "2026-02-30", "9999-01-01", "2026-03-01", "\x00"):

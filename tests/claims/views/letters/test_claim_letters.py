@@ -14,6 +14,7 @@ from claims.actions.claim.steps import (
     record_receipt,
     send_claim,
 )
+from claims.actions.letters import claim_letters
 from claims.actions.letters.claim_letters import CHANGED
 from claims.models import ClaimLetter
 from claims.rules.letters.content import DRAFT
@@ -139,6 +140,18 @@ class TestConfirming(Letters):
         refused = self.confirm(other)
         self.assertContains(refused, CHANGED, status_code=422)
         assert ClaimLetter.objects.count() == 1
+
+    def test_what_others_recorded_while_it_waited_for_the_chain_counts(self):
+        def changed_while_we_waited():
+            place = type(self.claim.location).objects.get(pk=self.claim.location_id)
+            place.address = "9 Other Road"
+            place.save()
+
+        sent = self.shown()
+        with patch.object(claim_letters, "lock_chain", changed_while_we_waited):
+            refused = self.confirm(sent)
+        self.assertContains(refused, CHANGED, status_code=422)
+        assert not ClaimLetter.objects.exists()
 
     def test_a_claim_that_changed_since_is_shown_again_before_it_is_confirmed(self):
         sent = self.shown()

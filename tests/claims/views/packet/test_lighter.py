@@ -63,16 +63,17 @@ class TestLighter(Confirming):
         assert self.confirm(packet, page).status_code == 302
         row = LighterFile.objects.get()
         given = self.client.get(reverse("lighter_file", args=[row.pk]))
-        assert hashlib.sha256(given.content).hexdigest() == row.sha256
-        assert len(given.content) == row.size <= row.limit_bytes == 1_000_000
-        text = " ".join(self.words_of(given))
+        data = b"".join(given)
+        assert hashlib.sha256(data).hexdigest() == row.sha256
+        assert len(data) == row.size <= row.limit_bytes == 1_000_000
+        text = " ".join(self.words_of([data]))
         assert "Lighter edition." in text
         assert "Exhibits 1 to 3" in text
         assert packet.sha256 in text.replace(" ", "")
         assert text.count("Smaller picture; in full size") == 3
         event = Event.objects.filter(kind="packet.lighter").get()
         assert event.data["sha"] == row.sha256
-        assert len(PdfReader(io.BytesIO(given.content)).attachments) == 2
+        assert len(PdfReader(io.BytesIO(data)).attachments) == 2
         assert report_now().first == []
         self.assertContains(
             self.client.get(reverse("claim", args=[self.claim.pk])),

@@ -11,6 +11,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from inventory.evidence.store import drawn_files
+from inventory.evidence.store.drawn_files import NotDrawnError, NotDrawnYetError
 from inventory.evidence.store.sweep import sweep
 
 
@@ -35,6 +36,10 @@ class Slow:
         out.write(b"last")
 
 
+def whole(out, _say):
+    out.write(b"whole")
+
+
 def until(answer, seconds=20):
     end = time.monotonic() + seconds
     while not (found := answer()) and time.monotonic() < end:
@@ -51,9 +56,9 @@ def test_what_is_drawn_in_a_moment_is_returned_and_drawn_once(settings):
     settings.DRAWN_WITHIN = 60
     times = []
 
-    def draw(out, _say):
+    def draw(out, say):
         times.append(out)
-        out.write(b"whole")
+        whole(out, say)
 
     assert read(drawn_files.drawn("one", draw)) == b"whole"
     assert read(drawn_files.drawn("one", draw)) == b"whole"
@@ -104,6 +109,69 @@ def test_what_fails_in_a_moment_is_raised_and_leaves_nothing(folder, settings, c
     assert "could not be drawn" in caplog.text
 
 
+def test_facts_are_kept_beside_the_file(folder, settings):
+    settings.DRAWN_WITHIN = 60
+
+    def draw(out, say):
+        whole(out, say)
+        return "of 1000 pixels"
+
+    read(drawn_files.drawn("one", draw))
+    assert drawn_files.facts_of("one") == "of 1000 pixels"
+    (folder / "drawn-one.facts").unlink()
+    with pytest.raises(NotDrawnError, match="made too long ago"):
+        drawn_files.facts_of("one")
+    assert drawn_files.finished("one") is None  # else nobody would draw it again
+
+
+def test_an_act_is_told_to_come_again_and_then_has_the_file():
+    slow = Slow()
+    with pytest.raises(NotDrawnYetError, match="Laying out page 1 of 2"):
+        drawn_files.drawn_now("one", slow)
+    assert drawn_files.far_or_none("one") == "Laying out page 1 of 2"
+    slow.may_end.set()
+    assert until(lambda: drawn_files.far_or_none("one") is None)
+    assert read(drawn_files.drawn_now("one", slow)) == b"first last"
+    assert slow.times == 1
+
+
+@pytest.mark.parametrize(
+    ("error", "told"),
+    [
+        (NotDrawnError("A photo is missing."), "A photo is missing."),
+        (ZeroDivisionError("x"), "could not be made"),
+    ],
+)
+def test_an_act_is_told_once_why_it_was_not_drawn_and_the_next_one_draws(
+    error, told, settings
+):
+    may_end = threading.Event()
+
+    def fails(_out, _say):
+        assert may_end.wait(30)
+        raise error
+
+    with pytest.raises(NotDrawnYetError):
+        drawn_files.drawn_now("one", fails)
+    may_end.set()
+    assert until(lambda: not drawn_files.is_being_drawn("one"))
+    with pytest.raises(NotDrawnError, match=told):
+        drawn_files.drawn_now("one", fails)
+    settings.DRAWN_WITHIN = 60
+    assert read(drawn_files.drawn_now("one", whole)) == b"whole"
+
+
+def test_why_it_failed_is_told_for_a_minute_and_not_where_it_is_there(folder, settings):
+    settings.DRAWN_WITHIN = 60
+    why = folder / "drawn-one.why"
+    why.write_text("A photo is missing.")
+    then = time.time() - 61
+    os.utime(why, (then, then))
+    assert read(drawn_files.drawn_now("one", whole)) == b"whole"
+    why.write_text("A photo is missing.")
+    assert read(drawn_files.drawn_now("one", whole)) == b"whole"
+
+
 KILLED = """
 import sys, time
 from django.conf import settings
@@ -135,8 +203,7 @@ def test_one_that_was_killed_is_told_from_one_that_draws_and_is_drawn_again(
     assert not drawn_files.is_being_drawn("one")
     assert drawn_files.finished("one") is None
     settings.DRAWN_WITHIN = 60
-    again = drawn_files.drawn("one", lambda out, _say: out.write(b"whole"))
-    assert read(again) == b"whole"
+    assert read(drawn_files.drawn("one", whole)) == b"whole"
 
 
 @pytest.mark.django_db
