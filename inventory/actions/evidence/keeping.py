@@ -21,6 +21,7 @@ from inventory.actions.evidence.photo_facts import About, remarks_known, remarks
 from inventory.actions.evidence.reader import ring
 from inventory.evidence.store import kinds
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.arriving import ArrivedFile
 from inventory.evidence.store.turns import take_turn
 from inventory.models import (
     Crate,
@@ -215,6 +216,8 @@ def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
 def _store(upload: UploadedFile[bytes], sha256: str) -> store.Stored:
     limit = settings.EVIDENCE_LIMIT
     try:
+        if isinstance(upload, ArrivedFile):
+            return store.keep_draft(upload.draft, limit=limit, expected=sha256)
         return store.store_original(_chunks(upload), limit=limit, expected=sha256)
     except store.TooLargeError as error:
         raise BadUploadError(str(error), 413) from error
