@@ -21,7 +21,8 @@ DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 EVIDENCE_ROOT = DATA_DIR / "originals"
 RENDITION_ROOT = DATA_DIR / "renditions"
 PACKET_ROOT = DATA_DIR / "packets"
-# Uploads above 2.5 MB wait here while they arrive; what a cut one leaves is swept.
+# Requests wait here while they arrive, and files above 2.5 MB where a bucket is the home
+# of originals; what a cut one leaves is swept.
 FILE_UPLOAD_TEMP_DIR = DATA_DIR / "spool"
 FILE_UPLOAD_TEMP_DIR.mkdir(mode=0o700, exist_ok=True)
 
@@ -191,6 +192,11 @@ EVIDENCE_LOCK_MODE = env.str("EVIDENCE_LOCK_MODE", default="GOVERNANCE")
 # How much one request may carry; text fields are bounded apart from files.
 EVIDENCE_LIMIT = 25_000_000  # bytes of one photo or document
 MAX_REQUEST_BYTES = 100 * 1024 * 1024
+# A file above 2.5 MB is written once, where the originals are.
+FILE_UPLOAD_HANDLERS = [
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "inventory.evidence.store.arriving.ArrivingFileHandler",
+]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 1000
 DATA_UPLOAD_MAX_NUMBER_FILES = 20

@@ -109,7 +109,7 @@ def roles_at(person: User, location_id: int) -> frozenset[str]:
 def roles_of(person: User, rows: QuerySet[Assignment] | None = None) -> frozenset[str]:
     """Return the roles this person holds anywhere, or by these assignments."""
     mine = (Assignment.objects.all() if rows is None else rows).filter(person=person)
-    held = frozenset(mine.values_list("role", flat=True))
+    held = frozenset(mine.order_by().values_list("role", flat=True))
     return held | {roles.ADMINISTRATOR} if person.is_administrator else held
 
 

@@ -139,9 +139,9 @@ def read_only(house):
 
 
 def spool(house):
-    """Leave no room where a large request is put before the view sees it."""
+    """Leave no room where a large file is put before the view sees it."""
     client, address = house.browser()
-    folder = house.folder / "spool"
+    folder = house.folder / "originals"
     folder.mkdir(exist_ok=True)
     mount(folder, 1)
     house.post(client, address, bytes(4 * MEGABYTE))

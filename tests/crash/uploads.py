@@ -14,11 +14,13 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import OperationalError, connection
 
 from inventory.actions.evidence.keeping import BadUploadError, keep_evidence
+from inventory.evidence.store.arriving import ArrivingFileHandler
 from inventory.models import Evidence, Original
 from tests.crash.effects import StoppedError
 
 AT = datetime(2026, 3, 10, 16, 0, tzinfo=UTC)
 ROOT = "originals"
+PIECE = 1 << 16
 ROWS = ('INSERT INTO "inventory_original"', 'INSERT INTO "inventory_evidence"')
 BESIDE = (f"{ROOT}/.incoming/", f"{ROOT}/.quarantine/")
 
@@ -56,16 +58,28 @@ class Sender:
         self.person, self.delivery = person, delivery
         self.acknowledged = []
 
-    def upload(self, sent):
+    def upload(self, sent, file=None):
         """Keep one photo as the program does."""
         keep_evidence(
             person=self.person,
             at=AT,
-            upload=SimpleUploadedFile("paper.pdf", sent.data),
+            upload=file or SimpleUploadedFile("paper.pdf", sent.data),
             client_id=sent.number,
             kind="paper",
             delivery=self.delivery,
         )
+
+    def upload_arriving(self, sent):
+        """Take one photo in as a large file of a form, then keep it."""
+        handler = ArrivingFileHandler()
+        handler.new_file("photo", "paper.pdf", "application/pdf", None)
+        with ExitStack() as stack:
+            stack.callback(handler.upload_interrupted)
+            for start in range(0, len(sent.data), PIECE):
+                handler.receive_data_chunk(sent.data[start : start + PIECE], start)
+            stack.pop_all()
+        with handler.file_complete(len(sent.data)) as file:
+            self.upload(sent, file)
 
     def send(self, sent, disk, patch, upload=None):
         """Send a photo over this disk; return how it ended, in a word."""

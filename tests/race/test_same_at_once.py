@@ -48,6 +48,28 @@ print(json.dumps([keep_dispute_letter(
     short=short, data=b"letter %d" % number, after=0, person=person, at=AT).pk]))
 """
 
+SEND_A_PHOTO = """
+from uuid import UUID
+from django.core.files.uploadedfile import SimpleUploadedFile
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.models import CrateReturn
+from tests.pictures import jpeg
+kept = keep_evidence(
+    person=person, at=AT, upload=SimpleUploadedFile("hole.jpg", jpeg()),
+    client_id=UUID(int=number % 2 + 1), kind="damage",
+    crate_return=CrateReturn.objects.get())
+print(json.dumps([[str(kept.evidence.pk), kept.was_new]]))
+"""
+
+COUNT_PHOTOS = """
+import json
+from inventory.models import Event, Evidence, Original
+print(json.dumps([
+    Original.objects.filter(media_type="image/jpeg").count(),
+    Evidence.everything.count(),
+    Event.objects.filter(kind="evidence.kept").count()]))
+"""
+
 COUNT = """
 import json
 from inventory.models import Carrier, Event, SentDocument
@@ -83,3 +105,12 @@ def test_a_letter_is_made_once_however_often_it_is_asked_for(site, made):
     assert len(told) == WORKERS
     assert len(set(told)) == 1
     assert counted(site)[3:] == [1, 1]
+
+
+def test_a_photo_that_is_sent_often_is_kept_once_under_each_number(site, made):
+    told = race(site, made, SEND_A_PHOTO)
+
+    assert len(told) == WORKERS
+    assert len({key for key, _ in told}) == 2
+    assert sum(was_new for _, was_new in told) == 2
+    assert json.loads(output(site.python(COUNT_PHOTOS))) == [1, 2, 2]

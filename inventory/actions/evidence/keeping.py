@@ -17,10 +17,11 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from inventory.actions.core.events import record_event
-from inventory.actions.evidence.photo_facts import About, remarks_known
+from inventory.actions.evidence.photo_facts import About, remarks_known, remarks_unread
 from inventory.actions.evidence.reader import ring
 from inventory.evidence.store import kinds
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.arriving import ArrivedFile
 from inventory.evidence.store.turns import take_turn
 from inventory.models import (
     Crate,
@@ -46,11 +47,15 @@ class BadUploadError(Exception):
 
 @dataclass(frozen=True)
 class Kept:
-    """The evidence row; whether this call made it; what can be said of it now."""
+    """The evidence row; whether this call made it; what can be said of it now.
+
+    ``waits`` is whether it is a photo that the decoder has not seen.
+    """
 
     evidence: Evidence
     was_new: bool
     remarks: list[str]
+    waits: bool
 
 
 def keep_evidence(
@@ -104,9 +109,6 @@ def keep_file(
     location = _location(about)
     media_type = _media_type(upload)
     stored = _store(upload, sha256)
-    earlier = Evidence.everything.filter(client_id=client_id).first()
-    if earlier:
-        return _again(earlier, stored, location)
     values: dict[str, Any] = {
         **about.as_fields(),
         "kind": kind,
@@ -117,7 +119,7 @@ def keep_file(
     }
     while True:
         try:
-            row, was_new = _write(
+            row, was_new, is_first = _write(
                 client_id,
                 stored,
                 media_type=media_type,
@@ -130,10 +132,11 @@ def keep_file(
             continue
         except store.StoreError as error:  # it did not answer: nothing is written
             raise BadUploadError(str(error), 507) from error
-        if was_new:
-            ring()
-            return Kept(row, was_new=True, remarks=remarks_known(row))
-        return _again(row, stored, location)
+        if not was_new:
+            return _again(row, stored, location)
+        ring()
+        remarks = remarks_unread(row, is_first=is_first)
+        return Kept(row, was_new=True, remarks=remarks, waits=row.is_picture)
 
 
 class _SweptError(Exception):
@@ -148,13 +151,20 @@ def _write(
     about: About,
     values: dict[str, Any],
     passed_on: Mapping[str, str],
-) -> tuple[Evidence, bool]:
-    """Write the rows and the events; the bytes must be in the store by then."""
+) -> tuple[Evidence, bool, bool]:
+    """Write the rows and the event; the bytes must be in the store by then.
+
+    Return the row, whether this call wrote it, and whether nobody sent these bytes
+    before. Who has the turn is alone: what is not there yet nobody writes meanwhile.
+    """
     with transaction.atomic():
         take_turn()
+        earlier = Evidence.everything.filter(client_id=client_id).first()
+        if earlier:
+            return earlier, False, False
         if not store.may_be_named(stored.sha256):
             raise _SweptError
-        original, _ = Original.objects.get_or_create(
+        original, is_first = Original.objects.get_or_create(
             sha256=stored.sha256,
             defaults={
                 "size": stored.size,
@@ -162,12 +172,11 @@ def _write(
                 "stored_at": values["received_at"],
             },
         )
-        row, was_new = Evidence.everything.get_or_create(
-            client_id=client_id, defaults={"original": original, **values}
+        row = Evidence.everything.create(
+            client_id=client_id, original=original, **values
         )
-        if was_new:
-            _record(row, about, passed_on)
-        return row, was_new
+        _record(row, about, passed_on)
+        return row, True, is_first
 
 
 def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
@@ -178,7 +187,7 @@ def _again(row: Evidence, stored: store.Stored, location: Location) -> Kept:
             "was not saved. Open the page again and choose the file again.",
             422,
         )
-    return Kept(row, was_new=False, remarks=remarks_known(row))
+    return Kept(row, was_new=False, remarks=remarks_known(row), waits=row.is_unread)
 
 
 def store_upload(upload: UploadedFile[bytes]) -> store.Stored:
@@ -207,6 +216,8 @@ def _chunks(upload: UploadedFile[bytes]) -> Iterator[bytes]:
 def _store(upload: UploadedFile[bytes], sha256: str) -> store.Stored:
     limit = settings.EVIDENCE_LIMIT
     try:
+        if isinstance(upload, ArrivedFile):
+            return store.keep_draft(upload.draft, limit=limit, expected=sha256)
         return store.store_original(_chunks(upload), limit=limit, expected=sha256)
     except store.TooLargeError as error:
         raise BadUploadError(str(error), 413) from error

@@ -89,9 +89,17 @@ def facts_of(row: Evidence, decoded: Decoded) -> PhotoFacts:
 def remarks_known(row: Evidence) -> list[str]:
     """Return what can be said of a photo now, though it may not be read yet."""
     if not row.is_picture or row.is_unread:
-        sent = _sent_before(row, about_of(row))
-        return remarks_on(PhotoFacts(received_at=row.received_at, sent_before=sent))
+        return remarks_unread(row)
     return list(row.seen.remarks)
+
+
+def remarks_unread(row: Evidence, *, is_first: bool = False) -> list[str]:
+    """Return what can be said of a file whose picture nobody has seen.
+
+    ``is_first`` is whether the caller knows that nobody sent these bytes before.
+    """
+    sent = "" if is_first else _sent_before(row, about_of(row))
+    return remarks_on(PhotoFacts(received_at=row.received_at, sent_before=sent))
 
 
 def _arrivals(about: About) -> tuple[datetime | None, datetime | None]:
@@ -110,10 +118,10 @@ def _sent_before(row: Evidence, about: About) -> str:
     """Return whether the same bytes came before: for this receipt, or another."""
     others = Evidence.everything.filter(original_id=row.original_id).exclude(pk=row.pk)
     others = others.filter(received_at__lte=row.received_at)
+    if not others.exists():
+        return ""
     here = Q()
     for name in ("delivery", "shipment", "crate_return", "suspense_line"):
         if one := getattr(about, name):
             here |= Q(**{name: one})
-    if others.filter(here).exists():
-        return "here"
-    return "elsewhere" if others.exists() else ""
+    return "here" if others.filter(here).exists() else "elsewhere"

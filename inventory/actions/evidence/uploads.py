@@ -13,6 +13,7 @@ from django.core.files.uploadedfile import UploadedFile
 
 from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_file
 from inventory.actions.evidence.photo_facts import About
+from inventory.evidence.store.arriving import ArrivedFile
 from inventory.models import Evidence, User
 
 MOST_UPLOADS = 20
@@ -110,6 +111,8 @@ def keep_named_uploads(
 
 def content_hash(upload: "UploadedFile[bytes]") -> str:
     """Return the SHA-256 of a file's bytes, in hex."""
+    if isinstance(upload, ArrivedFile):
+        return upload.draft.told().sha256
     digest = hashlib.sha256()
     upload.seek(0)
     for chunk in upload.chunks():

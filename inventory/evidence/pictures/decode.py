@@ -6,14 +6,16 @@ processor time, and no new file or socket at all. It knows nothing of Django.
 
 With ``former`` it makes the renditions of the version before. With ``serve`` it is the
 decoder of the machine: standard input is a listening socket, and a fork of its own, with
-the same limits, reads and answers each connection. It ends with the program that started
-it.
+the same limits, answers each connection. Who asks sends the open original, since its bytes
+would be copied four times on their way through the socket. It ends with the program that
+started it.
 """
 
 import gc
 import io
 import itertools
 import json
+import operator
 import os
 import resource
 import select
@@ -29,7 +31,6 @@ from PIL import (
     Image,
     ImageFilter,
     ImageOps,
-    ImageStat,
     JpegImagePlugin,
     MpoImagePlugin,
     PngImagePlugin,
@@ -55,7 +56,6 @@ SECONDS = 20
 AT_ONCE = 2
 HANGS_AFTER = 25
 """Seconds after which a fork that does not end is killed."""
-PIECE = 1 << 20
 
 _FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 """A phone's two pictures in one (MPO) open as JPEG."""
@@ -126,16 +126,19 @@ def _reap(forks: dict[int, float]) -> None:
 
 
 def _answer_one(connection: socket.socket, decoder: str) -> None:
-    """Read one picture to the end of the connection, answer, and end the process."""
+    """Read the picture that comes open over the connection, answer, end the process."""
     with suppress(BaseException):
-        _limit()
-        pieces = []
-        while piece := connection.recv(PIECE):
-            pieces.append(piece)
-        data = b"".join(pieces)
-        pieces.clear()
-        connection.sendall(answer(data, decoder))
+        _, (source,), _, _ = socket.recv_fds(connection, 1, 1)
+        _limit()  # no descriptor could come after it
+        connection.sendall(answer(_bytes_of(source), decoder))
     os._exit(0)
+
+
+def _bytes_of(source: int) -> bytes:
+    """Return all bytes of an open file, and close it."""
+    os.lseek(source, 0, os.SEEK_SET)
+    with open(source, "rb", buffering=0) as file:
+        return file.readall()
 
 
 def _learn_heic() -> str:
@@ -185,7 +188,7 @@ def _read(data: bytes, version: int) -> tuple[dict[str, object], list[bytes]]:
     small = half if is_finer else half.copy()
     gap = 1.5 if is_finer else 2.0
     small.thumbnail((SMALL, SMALL), Image.Resampling.BICUBIC, reducing_gap=gap)
-    facts["brightness"] = int(ImageStat.Stat(small.convert("L")).mean[0])
+    facts["brightness"] = int(_mean_and_variance(small.convert("L"))[0])
     quality = 82 if max(turned.size) <= FINE else 70
     large = _jpeg(turned, quality, optimize=not is_finer)
     return facts, [large, _jpeg(small, 78, optimize=True)]
@@ -243,7 +246,19 @@ def _sharpness(image: Image.Image) -> int | None:
         for left, right in itertools.pairwise(across)
         for top, bottom in itertools.pairwise(down)
     ]
-    return int(max(ImageStat.Stat(part).var[0] for part in parts))
+    return int(max(_mean_and_variance(part)[1] for part in parts))
+
+
+_SQUARES = [value * value for value in range(256)]
+
+
+def _mean_and_variance(grey: Image.Image) -> tuple[float, float]:
+    """Return what Pillow's own statistics do, in a third of their time."""
+    counts = grey.histogram()
+    pixels = sum(counts)
+    total = sum(map(operator.mul, counts, range(256)))
+    squares = sum(map(operator.mul, counts, _SQUARES))
+    return total / pixels, (squares - total**2 / pixels) / pixels
 
 
 def _jpeg(image: Image.Image, quality: int, *, optimize: bool) -> bytes:

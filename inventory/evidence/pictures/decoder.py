@@ -24,20 +24,30 @@ LOOK_EVERY = 30.0
 LONGEST_PATH = 100
 """The system takes few characters more as the path of a socket."""
 
-LARGE_PAGES = {"GLIBC_TUNABLES": "glibc.malloc.hugetlb=1"}
-"""Memory of a fork in few large pages: else a tenth of its time goes to small ones."""
+MEMORY = {
+    "glibc.malloc.hugetlb": 1,
+    "glibc.malloc.mmap_threshold": 4 << 20,
+    "glibc.malloc.trim_threshold": 16 << 20,
+    "glibc.malloc.top_pad": 2 << 20,
+}
+"""How a fork gets its memory: in few large pages, and kept until it ends.
+
+Else an eighth of its time goes to small pages, and to those given back and taken anew.
+"""
 
 _SCRIPT = Path(__file__).with_name("decode.py")
 
 
 def ask(source: BinaryIO) -> bytes | None:
-    """Return what the decoder says of a picture; None where there was no answer."""
+    """Return what the decoder says of a picture; None where there was no answer.
+
+    The decoder is handed the open file, and reads it from its start.
+    """
     try:
         with socket.socket(socket.AF_UNIX) as line, _at_hand() as path:
             line.settimeout(PATIENCE)
             line.connect(path)
-            line.sendfile(source)
-            line.shutdown(socket.SHUT_WR)
+            socket.send_fds(line, [b"o"], [source.fileno()])
             pieces = []
             while piece := line.recv(1 << 20):
                 pieces.append(piece)
@@ -107,7 +117,7 @@ class Keeper:
             self._listening.listen(128)
         self._process = subprocess.Popen(  # noqa: S603 - our own script
             [sys.executable, "-I", str(_SCRIPT), "serve", str(os.getpid())],
-            env={**os.environ, **LARGE_PAGES},
+            env={**os.environ, "GLIBC_TUNABLES": _tunables()},
             stdin=self._listening.fileno(),
             stdout=subprocess.DEVNULL,
         )
@@ -119,12 +129,18 @@ class Keeper:
             self._process.wait()
 
 
+def _tunables() -> str:
+    return ":".join(f"{name}={value}" for name, value in MEMORY.items())
+
+
 def _lock_path() -> Path:
     return Path(settings.DATA_DIR) / "decoder.lock"
 
 
 def _socket_path() -> Path:
-    return Path(settings.DATA_DIR) / "decoder.sock"
+    # Not the name of before: while a server is exchanged, programs of both may run, and
+    # the decoder of before would take the message for the picture.
+    return Path(settings.DATA_DIR) / "pictures.sock"
 
 
 @contextmanager

@@ -10,9 +10,10 @@ import os
 import re
 import secrets
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
+from weakref import finalize
 
 from django.conf import settings
 
@@ -48,24 +49,48 @@ class FolderHome:
 
     def keep(self, chunks: Iterable[bytes], *, limit: int, expected: str) -> Stored:
         """Keep the bytes durably and return their hash and size."""
-        incoming = self.root / INCOMING
-        temporary = incoming / secrets.token_hex(16)
+        with _disk_refusals():
+            self._make_ready()
+            draft = Draft(self.root)
+            try:
+                for chunk in chunks:
+                    if draft.size + len(chunk) > limit:
+                        raise too_large(limit)
+                    draft.add(chunk)
+                return self._keep(draft, expected)
+            finally:
+                draft.end()
+
+    def begin(self) -> "Draft":
+        """Begin a file that ``keep_draft`` may keep; raise OSError."""
         try:
-            _ensure_folder(self.root)
-            with suppress(FileExistsError):
-                calls.make_folder(incoming)
-            _refuse_when_nearly_full(self.root)
-            stored = _write_temporary(temporary, chunks, limit)
-            refuse_other_bytes(stored, expected)
-            _link_final(temporary, self.path_of(stored.sha256))
-        except OSError as error:
-            raise StoreUnavailableError(
-                "The disk could not take the file. It was not saved. Keep it on "
-                "your phone, call your administrator, and try again later."
-            ) from error
-        finally:
-            with suppress(OSError):
-                calls.unlink(temporary)
+            return Draft(self.root)
+        except FileNotFoundError:
+            self._make_folders()
+            return Draft(self.root)
+
+    def keep_draft(self, draft: "Draft", *, limit: int, expected: str) -> Stored:
+        """Keep what a draft holds, as ``keep`` does. Repeatable until it ends."""
+        with _disk_refusals():
+            self._make_ready()
+            if draft.size > limit:
+                raise too_large(limit)
+            return self._keep(draft, expected)
+
+    def _make_ready(self) -> None:
+        self._make_folders()
+        _refuse_when_nearly_full(self.root)
+
+    def _make_folders(self) -> None:
+        _ensure_folder(self.root)
+        with suppress(FileExistsError):
+            calls.make_folder(self.root / INCOMING)
+
+    def _keep(self, draft: "Draft", expected: str) -> Stored:
+        draft.sync()
+        stored = draft.told()
+        refuse_other_bytes(stored, expected)
+        _link_final(draft.path, self.path_of(stored.sha256))
         return stored
 
     def open(self, sha256: str) -> BinaryIO:
@@ -124,6 +149,53 @@ class FolderHome:
             calls.sync_folder(self.root)
 
 
+class Draft:
+    """A file that is being written beside the originals, and hashed on its way."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.path = root / INCOMING / secrets.token_hex(16)
+        self.size = 0
+        self._digest = hashlib.sha256()
+        self._descriptor = calls.open_new(self.path)
+        # Where nobody ends it, as when the rest of its form cannot be read.
+        self.end = finalize(self, _end, self.path, self._descriptor)
+        self.end.atexit = False
+
+    def add(self, data: bytes) -> None:
+        """Write these bytes to its end."""
+        self._digest.update(data)
+        self.size += len(data)
+        _write_all(self._descriptor, data)
+
+    def sync(self) -> None:
+        """Force its bytes to the disk."""
+        calls.sync(self._descriptor)
+
+    def told(self) -> Stored:
+        """Return the hash and the size of what was written."""
+        return Stored(self._digest.hexdigest(), self.size)
+
+
+def _end(path: Path, descriptor: int) -> None:
+    """Close a draft and take its name away."""
+    os.close(descriptor)
+    with suppress(OSError):
+        calls.unlink(path)
+
+
+@contextmanager
+def _disk_refusals() -> Iterator[None]:
+    """Say of the disk's refusals what the person can do."""
+    try:
+        yield
+    except OSError as error:
+        raise StoreUnavailableError(
+            "The disk could not take the file. It was not saved. Keep it on "
+            "your phone, call your administrator, and try again later."
+        ) from error
+
+
 def share_used(root: Path) -> float:
     """Return how much of the disk under this folder is in use, from 0 to 1."""
     disk = os.statvfs(root)
@@ -137,22 +209,6 @@ def _is_older(path: Path, moment: float | None) -> bool:
         return path.stat().st_mtime < moment
     except FileNotFoundError:
         return False
-
-
-def _write_temporary(temporary: Path, chunks: Iterable[bytes], limit: int) -> Stored:
-    digest, size = hashlib.sha256(), 0
-    descriptor = calls.open_new(temporary)
-    try:
-        for chunk in chunks:
-            size += len(chunk)
-            if size > limit:
-                raise too_large(limit)
-            digest.update(chunk)
-            _write_all(descriptor, chunk)
-        calls.sync(descriptor)
-    finally:
-        os.close(descriptor)
-    return Stored(digest.hexdigest(), size)
 
 
 def _write_all(descriptor: int, data: bytes) -> None:

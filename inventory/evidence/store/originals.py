@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from inventory.evidence.store.durable import pieces_in
-from inventory.evidence.store.folder_home import FolderHome
+from inventory.evidence.store.folder_home import Draft, FolderHome
 from inventory.evidence.store.homes import (
     ChangedOnTheWayError,
     HomeUnreachableError,
@@ -23,14 +23,17 @@ from inventory.evidence.store.homes import (
 
 __all__ = [
     "ChangedOnTheWayError",
+    "Draft",
     "HomeUnreachableError",
     "StoreError",
     "StoreUnavailableError",
     "Stored",
     "TooLargeError",
+    "begin_draft",
     "exists",
     "intact_bytes",
     "is_intact",
+    "keep_draft",
     "may_be_named",
     "open_intact",
     "open_original",
@@ -53,6 +56,29 @@ def store_original(
     used = home()
     refuse_when_moved(used.moved_to())
     return used.keep(chunks, limit=limit, expected=expected)
+
+
+def begin_draft() -> Draft | None:
+    """Begin a file of bytes that arrive and may be kept later, by ``keep_draft``.
+
+    None where the home takes whole files only, or its disk refuses just now: who keeps
+    them later is told so then.
+    """
+    used = home()
+    try:
+        return used.begin() if isinstance(used, FolderHome) else None
+    except OSError:
+        return None
+
+
+def keep_draft(draft: Draft, *, limit: int, expected: str = "") -> Stored:
+    """Keep what a draft holds, as ``store_original`` keeps bytes; raise as it does."""
+    used = home()
+    refuse_when_moved(used.moved_to())
+    if isinstance(used, FolderHome) and used.root == draft.root:
+        return used.keep_draft(draft, limit=limit, expected=expected)
+    with draft.path.open("rb") as file:  # the settings changed meanwhile
+        return used.keep(pieces_in(file), limit=limit, expected=expected)
 
 
 def open_original(sha256: str) -> BinaryIO:

@@ -138,7 +138,7 @@ def _kept(kept: Kept) -> JsonResponse:
         "retake": asks_again(kept.remarks),
         "thumbnail": reverse("photo", args=[row.pk, 320]) if row.is_picture else "",
         "page": reverse("evidence", args=[row.pk]),
-        "reading": reverse("photo_reading", args=[row.pk]) if row.is_unread else "",
+        "reading": reverse("photo_reading", args=[row.pk]) if kept.waits else "",
     }
     return JsonResponse(told, status=201 if kept.was_new else 200)
 

@@ -9,8 +9,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.core.management.base import CommandError
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError, connection, transaction
 from django.test import TestCase
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image
 
@@ -114,6 +115,14 @@ class TestSealing(Photos):
         found = Evidence.objects.get(pk=photo.pk)
         assert (found.seen.width, found.seen.remarks) == (7, ["Then."])
         assert found.readings.get().width == 640
+
+    def test_of_bytes_that_came_once_it_is_asked_once_whether_they_came_before(self):
+        photo = self.answered()
+        with CaptureQueriesContext(connection) as found:
+            read_photo(person=None, at=ARRIVED, evidence=photo)
+
+        asked = f"'{photo.original_id}'"  # a word of the question, unlike of an event
+        assert [asked in one["sql"] for one in found.captured_queries].count(True) == 1
 
     def test_the_event_that_goes_out_says_nothing_of_the_reading(self):
         photo = self.keep()

@@ -2,14 +2,15 @@
 
 import io
 import json
+import random
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
-from PIL import Image, ImageDraw, ImageFilter
+from PIL import Image, ImageDraw, ImageFilter, ImageStat
 
-from inventory.evidence.pictures import drawn, renditions
+from inventory.evidence.pictures import decode, drawn, renditions
 from inventory.evidence.store import originals as store
 from inventory.rules.evidence.remarks import BLURRED
 from tests.pictures import heic, jpeg, mpo, png, turned_jpeg, webp
@@ -152,6 +153,15 @@ def test_a_photo_of_twelve_megapixels_is_measured_as_its_smaller_copy_is():
         ]
         assert (pair[0] < BLURRED) == (pair[1] < BLURRED)
         assert pair[0] == pytest.approx(pair[1], rel=0.2, abs=3)
+
+
+@pytest.mark.parametrize("size", [(1, 1), (7, 3), (159, 119)])
+def test_what_is_counted_of_a_picture_is_what_pillow_counts(size):
+    dice = random.Random(f"{size}")
+    image = Image.frombytes("L", size, dice.randbytes(size[0] * size[1]))
+    found = ImageStat.Stat(image)
+
+    assert decode._mean_and_variance(image) == (found.mean[0], found.var[0])
 
 
 def test_a_black_picture_measures_dark_and_a_dot_is_not_measured_for_edges():

@@ -7,11 +7,12 @@ import socket
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from inventory.evidence.pictures import decoder, renditions
+from inventory.evidence.pictures import decode, decoder, renditions
 from inventory.evidence.store import originals as store
 from tests.inventory.evidence.pictures.test_decode import SCRIPT, TRY_ALL
 from tests.pictures import jpeg
@@ -120,6 +121,48 @@ def test_each_picture_is_read_with_limits(keeper, tmp_path, monkeypatch):
         "a pipe",
         "prog",
     ]
+
+
+def test_a_picture_is_handed_over_open_from_its_start_and_its_bytes_are_not_sent(
+    keeper, tmp_path
+):
+    path = tmp_path / "photo"
+    path.write_bytes(b"begin" + bytes(300_000))
+    arrived = []
+    with socket.socket(socket.AF_UNIX) as listening:
+        with decoder._at_hand() as place:
+            listening.bind(place)
+        listening.listen()
+
+        def answer():
+            line, _ = listening.accept()
+            with line:
+                message, (source,), _, _ = socket.recv_fds(line, 1 << 20, 9)
+                arrived.extend([len(message), decode._bytes_of(source)])
+                line.sendall(b"read")
+
+        with ThreadPoolExecutor() as pool, path.open("rb") as source:
+            told = pool.submit(answer)
+            source.read(1000)  # who asks has looked into it
+            assert decoder.ask(source) == b"read"
+            told.result()
+    assert arrived == [1, path.read_bytes()]
+
+
+def test_while_a_picture_is_decoded_no_file_is_open(keeper, tmp_path, monkeypatch):
+    body = """
+import stat
+facts = {"files": [], "lines": []}
+for number in [0, *range(3, 100)]:
+    with suppress(OSError):
+        kind = stat.S_IFMT(os.fstat(number).st_mode)
+        facts["lines" if kind == stat.S_IFSOCK else "files"].append(number)
+facts["read"] = len(data)
+"""
+    monkeypatch.setattr(decoder, "_SCRIPT", written(tmp_path, body))
+    keeper.take()
+    told = asked(b"four")
+    assert (told["read"], told["files"], len(told["lines"])) == (4, [], 1)
 
 
 def test_one_that_hangs_over_a_picture_is_killed_and_others_are_read(

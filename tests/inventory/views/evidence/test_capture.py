@@ -1,12 +1,15 @@
 """One photo at a time: whose it is, what it is about, and what a phone is told."""
 
 import hashlib
+import re
 import uuid
 from urllib.parse import parse_qsl, urlsplit
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import TestCase, override_settings
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.actions.evidence.keeping import BadUploadError
@@ -23,6 +26,14 @@ from tests.reading import read_photos
 pytestmark = pytest.mark.database
 
 NOT_A_PHOTO = b"no picture at all"
+
+
+def tables_of(found):
+    """Return the first table of each statement, with a plus where it is written to."""
+    named = (
+        re.search(r'(INTO|FROM) "(\w+)"', one["sql"]) for one in found.captured_queries
+    )
+    return [("+" if one[1] == "INTO" else "") + one[2] for one in named if one]
 
 
 class Capture(TestCase):
@@ -75,6 +86,47 @@ class TestKeeping(Capture):
             self.crate,
         )
         assert row.recorded_by == self.who.rosa
+
+    def test_each_thing_is_asked_once_and_nothing_of_bytes_that_are_new(self):
+        self.send()  # its event seals what made the scene
+        form = {
+            "client_id": str(uuid.uuid4()),
+            "kind": "damage",
+            "photo": SimpleUploadedFile("hole.jpg", blurred_jpeg(), "image/jpeg"),
+        }
+        url = f"{reverse('capture')}?delivery={self.truck.pk}"
+        with CaptureQueriesContext(connection) as found:
+            answer = self.client.post(url, form)
+
+        assert answer.json()["reading"]
+        assert tables_of(found) == [
+            "django_session",
+            "inventory_user",
+            "inventory_delivery",  # may this person see the truck
+            "inventory_assignment",  # and add to it
+            "inventory_evidence",  # was this id saved before
+            "inventory_original",
+            "+inventory_original",
+            "+inventory_evidence",
+            "inventory_original",  # what is sealed is what was written
+            "inventory_evidence",
+            "inventory_event",
+            "+inventory_event",
+            "+inventory_eventsubject",
+        ]
+
+    def test_bytes_that_were_sent_before_are_named_here_or_elsewhere(self):
+        other = make_delivery(location=self.who.riverside, carrier=self.bill.carrier)
+        told = [
+            self.send(url=f"{reverse('capture')}?delivery={truck.pk}").json()["remarks"]
+            for truck in (self.truck, other, self.truck)
+        ]
+        assert told[0] == []
+        assert ["already added to another" in one[0] for one in told[1:]] == [
+            True,
+            False,
+        ]
+        assert "already here" in told[2][0]
 
     def test_the_same_id_again_is_the_same_row(self):
         same = {"client_id": str(uuid.uuid4()), "token": self.word()}
