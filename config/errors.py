@@ -11,7 +11,7 @@ from django.template import TemplateDoesNotExist
 from django.template.loader import render_to_string
 
 from config.pages import plain_page, resend_form, typed_text
-from inventory.evidence.store.homes import HomeUnreachableError
+from inventory.evidence.store.homes import HomeUnreachableError, StoreUnavailableError
 
 # The disk's own refusals: full, over quota, file too large, read-only.
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS})
@@ -76,6 +76,8 @@ def unavailable_because(error: BaseException | None) -> Unavailable | None:
         return _database_fault(error) or unavailable_because(error.__context__)
     if isinstance(error, HomeUnreachableError):
         return AWAY
+    if isinstance(error, StoreUnavailableError):
+        return NO_ROOM
     if isinstance(error, OSError) and error.errno in _NO_ROOM:
         return NO_ROOM
     return None

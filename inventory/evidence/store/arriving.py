@@ -13,7 +13,12 @@ from django.core.files.uploadhandler import (
     TemporaryFileUploadHandler,
 )
 
+from inventory.evidence.store.homes import StoreUnavailableError
 from inventory.evidence.store.originals import Draft, begin_draft
+
+
+class DiskRefusedError(StoreUnavailableError, OSError):
+    """The disk did not take what arrived; nothing was saved."""
 
 
 class ArrivedFile(UploadedFile):  # type: ignore[type-arg]
@@ -43,10 +48,14 @@ class ArrivingFileHandler(TemporaryFileUploadHandler):
             FileUploadHandler.new_file(self, *args, **options)
 
     def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes | None:
-        """Write the bytes."""
+        """Write the bytes. Raise DiskRefusedError, whatever the disk's reason is."""
         if self.draft is None:
             return super().receive_data_chunk(raw_data, start)
-        self.draft.add(raw_data)
+        try:
+            self.draft.add(raw_data)
+        except OSError as error:
+            self.draft.end()
+            raise DiskRefusedError(error.errno, error.strerror) from error
         return None
 
     def file_complete(self, file_size: int) -> "UploadedFile[bytes] | None":

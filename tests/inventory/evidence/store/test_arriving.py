@@ -1,5 +1,6 @@
 """Large files of a form: written once, where the originals are; gone where not kept."""
 
+import errno
 import gc
 import hashlib
 import uuid
@@ -163,6 +164,16 @@ class TestWhereThereIsNoDraft(Arriving):
             answer = self.send(large())
         assert answer.status_code == 507
         assert "The disk could not take the file" in answer.json()["error"]
+
+    def test_a_disk_that_breaks_while_the_file_arrives_is_told_in_words(self):
+        for number in (errno.EIO, errno.ENOSPC):
+            broken = OSError(number, "broken")
+            with mock.patch.object(calls, "write", side_effect=broken):
+                answer = self.send(large())
+            assert answer.status_code == 503
+            assert "cannot be written to" in answer.content.decode()
+        assert not Evidence.everything.exists()
+        assert drafts() == []
 
     def test_a_nearly_full_disk_and_a_house_that_moved_are_told(self):
         with mock.patch.object(folder_home, "share_used", lambda root: 0.99):
