@@ -88,7 +88,7 @@ def make(photos, pages, paper="letter"):
 def draw(key, folder):
     """Draft, draw and confirm the file of a claim; print seconds and peak memory."""
     from claims.actions.claim.steps import Step
-    from claims.actions.packet import packets
+    from claims.actions.packet import drawing, packets
     from claims.models import Claim
     from tests.claims.stage import AT, TODAY
 
@@ -101,7 +101,7 @@ def draw(key, folder):
 
     def into_file():
         with file.open("w+b") as out:
-            packets.draw_into(out, draft.content)
+            drawing.draw_into(out, draft.content)
 
     into_file()  # what is imported and cached once
     warm = peak()

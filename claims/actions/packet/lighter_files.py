@@ -11,7 +11,7 @@ from typing import BinaryIO
 
 from django.db import transaction
 
-from claims.actions.packet.packets import draw_into, ensure_pictures
+from claims.actions.packet.drawing import draw_into, ensure_pictures
 from claims.models import LighterFile, Packet
 from claims.queries.packet.files import hidden_originals
 from claims.rules.packet.content import PacketContent, from_json

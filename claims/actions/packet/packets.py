@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from io import BytesIO
 from math import inf
-from pathlib import Path
 from typing import BinaryIO
 
-from django.conf import settings
 from django.db import transaction
 
 from claims.actions.claim.steps import Step, locked, require_act
+from claims.actions.packet.drawing import confirmed_file
 from claims.models import Claim, Packet
 from claims.queries.claim.proof import evidence_of
 from claims.queries.packet.exhibits import PagesOf, pages_as_in
@@ -21,7 +20,6 @@ from claims.queries.packet.gathering import packet_content, ready_facts
 from claims.rules.damages.facts import DamagesError
 from claims.rules.packet import content as frozen
 from claims.rules.packet.content import PacketContent
-from claims.rules.packet.lighter import Lighter
 from claims.rules.packet.originals import ALONG
 from claims.rules.packet.readiness import what_blocks, what_warns
 from inventory.actions.core.events import lock_chain, record_event
@@ -32,14 +30,13 @@ from inventory.actions.core.sent_documents import (
 )
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.evidence.reading import ensure_readings
-from inventory.evidence.pictures import renditions
-from inventory.evidence.pictures.exhibits import ensure_page, pages_of
+from inventory.evidence.pictures.exhibits import pages_of
 from inventory.evidence.pictures.renditions import UnsealedPictureError
 from inventory.evidence.seal.register import TreeState, last_sequence, tree_state
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_file
 from inventory.evidence.seal.tiles import BrokenTreeError
-from inventory.evidence.store import drawn_files, packets
-from inventory.evidence.store.drawn_files import NotDrawnError, Say, say_nothing
+from inventory.evidence.store import packets
+from inventory.evidence.store.drawn_files import NotDrawnError
 from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
@@ -51,10 +48,6 @@ CHANGED = (
 PHOTO_CAME = (
     "A photo of this claim came after you opened the page. Nothing was saved. Open the "
     "claim file again and read its preview."
-)
-LOST_PICTURE = (
-    "A photo of this claim file is missing or damaged on our disk, so the PDF could not "
-    "be made. Nothing was saved. Ask your administrator to check the files."
 )
 
 
@@ -184,10 +177,8 @@ def draw_packet(
     if draft.digest != seen.digest or draft.tree.size != seen.size:
         raise RefusedError(CHANGED)
     try:
-        file = drawn_files.drawn_now(
-            _final_name(draft.claim.pk, draft.digest),
-            lambda out, say: draw_into(out, draft.content, say=say),
-            within=within,
+        file = confirmed_file(
+            draft.claim.pk, draft.content, draft.digest, within=within
         )
     except NotDrawnError as error:
         raise RefusedError(str(error)) from error
@@ -296,110 +287,6 @@ def _joined(claim: Claim) -> Claim:
         "shipment__supplier",
         "shipment__location",
     ).get(pk=claim.pk)
-
-
-def draw(content: PacketContent, *, mark: str = "") -> bytes:
-    """Return the claim file as PDF bytes.
-
-    ``mark`` is printed on every page of what is not confirmed.
-    """
-    out = BytesIO()
-    draw_into(out, content, mark=mark)
-    return out.getvalue()
-
-
-def draw_into(
-    out: BinaryIO,
-    content: PacketContent,
-    *,
-    mark: str = "",
-    root: Path | None = None,
-    lighter: Lighter | None = None,
-    say: Say = say_nothing,
-) -> None:
-    """Write the claim file into an open file, so that it is never whole in memory.
-
-    ``lighter`` makes it that lighter edition, with the pictures under ``root``.
-    ``say`` is given the words of how far it is. Raise NotDrawnError where a picture
-    is lost.
-    """
-    from claims.documents.packet import write_packet  # noqa: PLC0415 - slow to import
-    from inventory.documents.core.pictures import PictureError  # noqa: PLC0415
-
-    if root is None:
-        ensure_pictures(content)
-    try:
-        write_packet(
-            content,
-            out,
-            root=root or settings.RENDITION_ROOT,
-            mark=mark,
-            lighter=lighter,
-            told=lambda what, number, total: say(_how_far(what, number, total)),
-        )
-    except PictureError as error:
-        raise NotDrawnError(LOST_PICTURE) from error
-
-
-def _how_far(what: str, number: int, total: int) -> str:
-    if not total:
-        return "Counting the pages"
-    return {
-        "page": f"Laying out page {number} of {total}",
-        "picture": f"Writing picture {number} of {total}",
-    }[what]
-
-
-def preview(draft: Draft, *, mark: str) -> BinaryIO | None:
-    """Return a draft as an open PDF; None while it takes longer than a moment.
-
-    Raise NotDrawnError, once where it was begun earlier.
-    """
-    name = _preview_name(draft.claim.pk, draft.digest)
-    drawn_files.tell_why(name)
-    return drawn_files.drawn(
-        name,
-        lambda out, say: draw_into(out, draft.content, mark=mark, say=say),
-    )
-
-
-def finished_preview(claim_id: int, digest: str) -> BinaryIO | None:
-    """Return the PDF of the draft with this digest where it is drawn to its end."""
-    return drawn_files.finished(_preview_name(claim_id, digest)) if digest else None
-
-
-def preview_being_drawn(claim_id: int, digest: str) -> str | None:
-    """Return how far the PDF of this draft is; None where nobody draws it now."""
-    return drawn_files.far_or_none(_preview_name(claim_id, digest))
-
-
-def confirmed_being_drawn(claim_id: int, digest: str) -> str | None:
-    """Return likewise how far the PDF is that is being confirmed."""
-    return drawn_files.far_or_none(_final_name(claim_id, digest))
-
-
-def _preview_name(claim_id: int, digest: str) -> str:
-    """Return the name of the file of a preview: another content is another file."""
-    return f"claim-{claim_id}-{digest}"
-
-
-def _final_name(claim_id: int, digest: str) -> str:
-    """Return likewise the name of the file of what is confirmed: nothing marks it."""
-    return f"confirmed-{claim_id}-{digest}"
-
-
-def forget_confirmed(claim_id: int, digest: str) -> None:
-    """Remove the file of what was confirmed: its bytes are stored."""
-    drawn_files.forget(_final_name(claim_id, digest))
-
-
-def ensure_pictures(content: PacketContent) -> None:
-    """Make every copy again that is missing, or is not the one in the content."""
-    for exhibit in content.exhibits:
-        for page in exhibit.source:
-            renditions.ensure_rendition(exhibit.sha256, 1600, {page.sha256})
-        for bound in exhibit.bound:
-            ensure_page(exhibit.sha256, bound)
 
 
 def packet_bytes(packet: Packet) -> bytes:

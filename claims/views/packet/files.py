@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from claims.actions.claim.steps import Step
-from claims.actions.packet import packets
+from claims.actions.packet import drawing, packets
 from claims.actions.packet.packets import Confirmed, Draft, DrawnPacket, packet_file
 from claims.forms.packet.files import ConfirmForm
 from claims.models import Packet
@@ -108,7 +108,7 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
 
     def follow_up(self, form: ConfirmForm, answer: Answer) -> None:
         if form.is_valid():
-            packets.forget_confirmed(self.row.pk, form.cleaned_data["digest"])
+            drawing.forget_confirmed(self.row.pk, form.cleaned_data["digest"])
 
     def act(self, form: ConfirmForm) -> Answer:
         made = packets.freeze_packet(self.drawn)

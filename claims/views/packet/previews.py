@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from claims.actions.claim.steps import Step
-from claims.actions.packet import packets
+from claims.actions.packet import drawing, packets
 from claims.models import Claim
 from claims.rules.letters.content import DRAFT
 from inventory.access import obtain, person_of
@@ -34,7 +34,7 @@ def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
     """
     person = person_of(request)
     row = obtain(Claim.objects.all(), person, pk, "build-packet")
-    if file := packets.finished_preview(row.pk, _file_asked(request)):
+    if file := drawing.finished_preview(row.pk, _file_asked(request)):
         return _answer(file, row)
     step = Step(
         person=person, at=now(), today=today_at(row.location), version=row.version
@@ -43,7 +43,7 @@ def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
     known = int(events) if events else None
     try:
         draft = packets.draft_packet(claim=row, step=step, size=known)
-        file = packets.preview(draft, mark=DRAFT)
+        file = drawing.preview(row.pk, draft.content, draft.digest, mark=DRAFT)
     except (RefusedError, NotDrawnError) as error:
         messages.error(request, str(error))
         return redirect("claim", row.pk)
@@ -62,8 +62,8 @@ def packet_drawing(request: HttpRequest, pk: int) -> HttpResponse:
     row = obtain(rows, person_of(request), pk, "build-packet")
     events, digest = _events_asked(request), _file_asked(request)
     # Asked in this order: one that is finished between the two is not taken for stopped.
-    how_far = packets.preview_being_drawn(row.pk, digest)
-    if file := packets.finished_preview(row.pk, digest):
+    how_far = drawing.preview_being_drawn(row.pk, digest)
+    if file := drawing.finished_preview(row.pk, digest):
         file.close()
     preview = reverse("packet_preview", args=[row.pk])
     context = {
@@ -86,7 +86,7 @@ def packet_drawing(request: HttpRequest, pk: int) -> HttpResponse:
 def packet_being_confirmed(request: HttpRequest, pk: int) -> HttpResponse:
     """Say how far the PDF is that is being confirmed, to the page that waits for it."""
     row = obtain(Claim.objects.all(), person_of(request), pk, "build-packet")
-    words = packets.confirmed_being_drawn(row.pk, _file_asked(request))
+    words = drawing.confirmed_being_drawn(row.pk, _file_asked(request))
     return render(request, "inventory/core/how_far.html", {"how_far": words})
 
 

@@ -10,7 +10,8 @@ from django.test import TestCase
 from pypdf import PdfReader, PdfWriter
 from reportlab.pdfgen.canvas import Canvas
 
-from claims.actions.packet.packets import build_packet, draw, packet_bytes
+from claims.actions.packet.drawing import draw
+from claims.actions.packet.packets import build_packet, packet_bytes
 from claims.rules.packet.content import PacketContent
 from inventory.actions.evidence.keeping import keep_evidence
 from inventory.rules.core import frozen

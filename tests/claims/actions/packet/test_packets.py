@@ -20,11 +20,11 @@ from pypdf import PdfReader
 
 from claims.actions.claim import endings
 from claims.actions.claim import steps as claim_steps
+from claims.actions.packet.drawing import draw
 from claims.actions.packet.packets import (
     Confirmed,
     build_packet,
     draft_packet,
-    draw,
     draw_packet,
     freeze_packet,
     packet_bytes,
@@ -113,7 +113,7 @@ class PacketTests(TestCase):
         renditions.rendition_path(photo.original_id, 1600).unlink()
 
         with patch(
-            "claims.actions.packet.packets.draw_into", side_effect=AssertionError
+            "claims.actions.packet.drawing.draw_into", side_effect=AssertionError
         ):
             data = packet_bytes(packet)
 

@@ -13,7 +13,7 @@ from django.test import override_settings
 from pypdf import PdfReader
 
 from claims.actions.claim.steps import Step
-from claims.actions.packet import packets
+from claims.actions.packet import drawing, packets
 from tests.claims.stage import AT, TODAY
 from tests.claims.views.packet.test_confirming import Confirming
 from tests.inventory.evidence.store.test_drawn_files import until
@@ -33,7 +33,7 @@ class TestPreviews(Confirming):
 
     def slowly(self):
         """Let drawing begin, say how far it is, and wait until it may end."""
-        may_end, real, drawn = threading.Event(), packets.draw_into, []
+        may_end, real, drawn = threading.Event(), drawing.draw_into, []
 
         def draw(out, content, *, mark, say):
             drawn.append(mark)
@@ -41,7 +41,7 @@ class TestPreviews(Confirming):
             assert may_end.wait(30)
             real(out, content, mark=mark)
 
-        return may_end, drawn, patch.object(packets, "draw_into", draw)
+        return may_end, drawn, patch.object(drawing, "draw_into", draw)
 
     @override_settings(DRAWN_WITHIN=0.05)
     def test_a_long_one_leads_to_a_page_that_tells_and_ends_with_the_link(self):
@@ -109,12 +109,12 @@ class TestPreviews(Confirming):
         said = []
         draft = packets.draft_packet(claim=self.claim, step=self.step())
         out = io.BytesIO()
-        packets.draw_into(out, draft.content, mark="DRAFT", say=said.append)
+        drawing.draw_into(out, draft.content, mark="DRAFT", say=said.append)
         pages = len(PdfReader(out).pages)
 
         assert f"Laying out page 1 of {pages}" in said
         assert f"Laying out page {pages} of {pages}" in said
-        assert out.getvalue() == packets.draw(draft.content, mark="DRAFT")
+        assert out.getvalue() == drawing.draw(draft.content, mark="DRAFT")
         pictures = [words for words in said if words.startswith("Writing")]
         assert pictures == [
             f"Writing picture {number} of {len(pictures)}"

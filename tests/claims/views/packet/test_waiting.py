@@ -14,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 from django.urls import reverse
 
-from claims.actions.packet import lighter_files, packets
+from claims.actions.packet import drawing, lighter_files, packets
 from claims.models import LighterFile
 from claims.rules.letters.content import DRAFT
 from inventory.actions.evidence.keeping import keep_evidence
@@ -54,7 +54,7 @@ class Waiting(Confirming):
             shipment=shipment,
         ).evidence
 
-    def slowly(self, module=packets):
+    def slowly(self, module=drawing):
         """Let drawing begin, say how far it is, and wait until it may end."""
         may_end, real, drawn = threading.Event(), module.draw_into, []
 
@@ -102,7 +102,7 @@ class TestWaiting(Waiting):
         assert len(drawn) == 1
         packet = self.claim.packets.get()
         pdf = b"".join(self.client.get(reverse("packet", args=[packet.pk])))
-        assert packets.draw(drawn[0][0]) == pdf
+        assert drawing.draw(drawn[0][0]) == pdf
         assert report_now().first == []
 
     def test_twenty_at_once_draw_one_file_and_make_one_claim_file(self):
