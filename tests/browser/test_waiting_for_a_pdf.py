@@ -15,7 +15,7 @@ def site(site):
     return site
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def claim(chromium, address):
     """The address of a claim whose first file was confirmed without a script."""
     context = chromium.new_context(**PHONE, java_script_enabled=False)
@@ -59,3 +59,16 @@ def test_it_is_confirmed_by_a_button_or_with_the_script_by_itself(desk, claim):
 
     page.go_back()  # to the form: the page that waited is not in the way
     assert page.get_by_role("button", name="Confirm and make").is_visible()
+
+
+def test_back_to_a_form_that_came_back_opens_the_form(desk, claim):
+    page = desk.page
+    desk.sign_in("mina")
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    page.goto(f"{claim}packet/")
+    desk.press("Confirm and make the claim file")  # the choice is missing
+    page.get_by_role("link", name="Back to claim").click()
+    page.wait_for_url(claim)
+    page.go_back()
+    assert page.get_by_role("button", name="Confirm and make").is_visible()
+    assert page.get_by_text("No signal").count() == 0

@@ -17,6 +17,11 @@ async function pageOrShell(request) {
   try {
     return await fetch(request);
   } catch (error) {
+    // Back to a form that had come back with what was wrong: no browser sends it again by
+    // itself. The form is opened anew.
+    const isBack = request.method === "POST" && request.isHistoryNavigation;
+    const fresh = isBack && (await fetch(request.url, { redirect: "manual" }).catch(() => null));
+    if (fresh) return fresh;
     const shell = await caches.match(self.KNOWN.shell);
     if (shell) return shell;
     throw error;
