@@ -64,6 +64,7 @@ class Site:
 def _opened(folder, url=""):
     """Give the site a starter of its own once it needs one, and end it."""
     env = environment(folder, url)
+    env["PDF_WAIT_SECONDS"] = "60"  # on a busy machine a PDF may take any time
     with ExitStack() as stack:
 
         @cache
