@@ -286,7 +286,7 @@ class ActView(RowView[Row], FormView, Generic[Row, Form]):  # type: ignore[type-
     def _act(self, form: Form, sending: Sending | None) -> Answer:
         try:
             self.prepare(form)
-        except (RefusedError, StaleRowError):
+        except (RefusedError, StaleRowError, NotDrawnYetError):
             if answer := answer_before(sending):
                 return answer
             raise

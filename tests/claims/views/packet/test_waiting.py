@@ -23,7 +23,7 @@ from inventory.documents.core.pictures import PictureError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.renditions import UnsealedPictureError
 from inventory.evidence.store import originals as store
-from inventory.evidence.store.drawn_files import NotDrawnError
+from inventory.evidence.store.drawn_files import NotDrawnError, NotDrawnYetError
 from tests import making
 from tests.claims.stage import AT
 from tests.claims.views.packet.test_confirming import Confirming
@@ -114,6 +114,24 @@ class TestWaiting(Waiting):
             codes = [self.again(page).status_code for page in pages]
         assert sorted(codes) == [302] + [422] * 19
         assert len(drawn) == 1
+        assert self.claim.packets.count() == 1
+
+    def test_one_that_waits_while_the_other_is_saved_gets_the_same_answer(self):
+        """What was drawn is forgotten once it is saved, so the other waits in vain."""
+        seen = self.seen()
+        real = drawing.confirmed_file
+
+        def saved_meanwhile(*asked, **options):
+            with patch.object(packets, "confirmed_file", real):
+                self.first = self.confirm(seen)
+            raise NotDrawnYetError("Counting the pages")
+
+        with (
+            override_settings(DRAWN_WITHIN=60),
+            patch.object(packets, "confirmed_file", saved_meanwhile),
+        ):
+            answer = self.confirm(seen)
+        assert (answer.status_code, answer.url) == (302, self.first.url)
         assert self.claim.packets.count() == 1
 
     def test_what_is_marked_as_a_draft_is_never_what_is_confirmed(self):
