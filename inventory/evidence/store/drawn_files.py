@@ -65,7 +65,7 @@ def drawn(name: str, draw: Draw, *, within: float | None = None) -> BinaryIO | N
             _take_why(name)
             raise failed[0]
         if not is_ours and not is_being_drawn(name):
-            break
+            return finished(name)  # it may have ended between the two looks
         time.sleep(LOOK_EVERY)
     return file
 

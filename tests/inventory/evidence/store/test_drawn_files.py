@@ -80,6 +80,21 @@ def test_who_asks_while_it_is_drawn_waits_for_the_same_file(folder):
     assert slow.times == 1
 
 
+def test_one_that_ends_between_two_looks_at_it_is_returned(settings, monkeypatch):
+    slow = Slow()
+    assert drawn_files.drawn("one", slow) is None
+
+    def ends_now(_name):
+        slow.may_end.set()
+        with until(lambda: drawn_files.finished("one")):
+            return False
+
+    settings.DRAWN_WITHIN = 60
+    monkeypatch.setattr(drawn_files, "is_being_drawn", ends_now)
+    assert read(drawn_files.drawn("one", slow)) == b"first last"
+    assert slow.times == 1
+
+
 def test_twenty_at_once_draw_one_file():
     slow, found = Slow(), []
     threads = [
