@@ -94,7 +94,8 @@ def _pages_of_pdf(sha256: str, most: int, *, anew: bool = False) -> Bound:
     data = store.intact_bytes(sha256)
     if data is None:
         return Bound((), 0, REASONS["Missing"])
-    if not anew and (known := _known.get((sha256, most))):
+    known = None if anew else _known.get((sha256, most))
+    if known and all(_is_kept(page) for page in known.pages):
         return known
     try:
         told, rest = _run_child(data, most)
@@ -111,6 +112,10 @@ def _pages_of_pdf(sha256: str, most: int, *, anew: bool = False) -> Bound:
     if len(_known) >= MOST_KNOWN:
         _known.clear()
     return _known.setdefault((sha256, most), Bound(tuple(pages), told["total"], reason))
+
+
+def _is_kept(page: Picture | PdfPage) -> bool:
+    return (renditions.rendition_root() / page.path).exists()
 
 
 def _kept(sha256: str, number: int, data: bytes, size: tuple[int, int]) -> PdfPage:

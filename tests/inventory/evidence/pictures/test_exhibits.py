@@ -2,6 +2,7 @@
 
 import io
 import uuid
+from unittest.mock import patch
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -9,6 +10,7 @@ from pypdf import PdfReader
 from pypdf.generic import IndirectObject
 
 from inventory.actions.evidence.keeping import keep_evidence
+from inventory.evidence.pictures import exhibits
 from inventory.evidence.pictures.exhibits import ensure_page, pages_of
 from inventory.evidence.pictures.renditions import hash_of
 from inventory.evidence.store import originals as store
@@ -122,6 +124,16 @@ def test_a_turned_and_cropped_page_has_the_size_that_is_shown(keep, root):
 def test_the_same_file_gives_the_same_pages(keep, root):
     row = keep(hostile.appearance())
     assert pages_of(row) == pages_of(row)
+
+
+def test_a_file_is_taken_apart_once_and_again_where_a_page_is_gone(keep, root):
+    row = keep(hostile.plain())
+    (page,) = pages_of(row).pages
+    with patch.object(exhibits, "_run_child", side_effect=AssertionError):
+        assert pages_of(row).pages == (page,)
+    (root / page.path).unlink()
+    assert pages_of(row).pages == (page,)
+    assert (root / page.path).exists()
 
 
 def test_a_page_that_was_changed_on_the_disk_is_made_again(keep, root):
