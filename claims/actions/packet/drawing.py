@@ -1,5 +1,7 @@
 """Drawing a claim file: into bytes, into an open file, and once into a file of its own."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO
@@ -8,6 +10,7 @@ from django.conf import settings
 
 from claims.rules.packet.content import PacketContent
 from claims.rules.packet.lighter import Lighter
+from inventory.actions.core.versions import RefusedError
 from inventory.evidence.pictures import renditions
 from inventory.evidence.pictures.exhibits import ensure_page
 from inventory.evidence.store import drawn_files
@@ -71,19 +74,27 @@ def _how_far(what: str, number: int, total: int) -> str:
     }[what]
 
 
+@contextmanager
+def told_as_refusal() -> Iterator[None]:
+    """Raise RefusedError with the words of why a document cannot be drawn."""
+    try:
+        yield
+    except NotDrawnError as error:
+        raise RefusedError(str(error)) from error
+
+
 def preview(
     claim_id: int, content: PacketContent, digest: str, *, mark: str
-) -> BinaryIO | None:
-    """Return a draft as an open PDF; None while it takes longer than a moment.
+) -> BinaryIO:
+    """Return a draft as an open PDF, drawn once.
 
-    ``digest`` is the content's SHA-256. Raise NotDrawnError, once where it was begun
-    earlier.
+    ``digest`` is the content's SHA-256. Raise NotDrawnYetError and RefusedError.
     """
-    name = _preview_name(claim_id, digest)
-    drawn_files.tell_why(name)
-    return drawn_files.drawn(
-        name, lambda out, say: draw_into(out, content, mark=mark, say=say)
-    )
+    with told_as_refusal():
+        return drawn_files.drawn_now(
+            _preview_name(claim_id, digest),
+            lambda out, say: draw_into(out, content, mark=mark, say=say),
+        )
 
 
 def confirmed_file(
@@ -92,13 +103,14 @@ def confirmed_file(
     """Return what is being confirmed as an open PDF, drawn once.
 
     ``within`` is for how many seconds this waits. Raise NotDrawnYetError and
-    NotDrawnError.
+    RefusedError.
     """
-    return drawn_files.drawn_now(
-        _final_name(claim_id, digest),
-        lambda out, say: draw_into(out, content, say=say),
-        within=within,
-    )
+    with told_as_refusal():
+        return drawn_files.drawn_now(
+            _final_name(claim_id, digest),
+            lambda out, say: draw_into(out, content, say=say),
+            within=within,
+        )
 
 
 def finished_preview(claim_id: int, digest: str) -> BinaryIO | None:

@@ -2,7 +2,6 @@
 
 import hashlib
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from io import SEEK_END
@@ -11,7 +10,7 @@ from typing import BinaryIO
 
 from django.db import transaction
 
-from claims.actions.packet.drawing import draw_into, ensure_pictures
+from claims.actions.packet.drawing import draw_into, ensure_pictures, told_as_refusal
 from claims.models import LighterFile, Packet
 from claims.queries.packet.files import hidden_originals
 from claims.rules.packet.content import PacketContent, from_json
@@ -114,12 +113,10 @@ def draft_lighter(*, packet: Packet, mb: int, today: date) -> LighterDraft:
         )
     name = _name(packet, mb, today)
     making = _Making(packet, content, limit, today)
-    try:
+    with told_as_refusal():
         with drawn_files.drawn_now(name, making.draw_largest) as file:
             size = file.seek(0, SEEK_END)
         lighter = frozen.from_json(Lighter, drawn_files.facts_of(name))
-    except NotDrawnError as error:
-        raise RefusedError(str(error)) from error
     return LighterDraft(packet, limit, content, lighter, size, name)
 
 
@@ -130,14 +127,12 @@ def lighter_preview(draft: LighterDraft, *, mark: str) -> BinaryIO:
     """
 
     def marked(out: BinaryIO, say: Say) -> None:
-        with folder_of_copies() as folder, _told_in_words():
+        with folder_of_copies() as folder:
             _make_smaller(draft.content, _level_of(draft.lighter), folder, say)
             _write(draft.content, draft.lighter, folder, out=out, say=say, mark=mark)
 
-    try:
+    with told_as_refusal():
         return drawn_files.drawn_now(_preview_name(draft.name), marked)
-    except NotDrawnError as error:
-        raise RefusedError(str(error)) from error
 
 
 def lighter_being_drawn(packet: Packet, mb: int, today: date) -> str | None:
@@ -173,7 +168,7 @@ class _Making:
         ensure_pictures(self.content)
         packet, least = self.packet, 0
         for level in LEVELS:
-            with folder_of_copies() as folder, _told_in_words():
+            with folder_of_copies() as folder:
                 smaller, saved = _make_smaller(self.content, level, folder, say)
                 if packet.size - saved > self.limit and level is not LEVELS[-1]:
                     continue
@@ -196,14 +191,6 @@ class _Making:
             f"{self.limit // MB} MB. Nothing was saved. Enter a larger limit, or send "
             "the claim file another way."
         )
-
-
-@contextmanager
-def _told_in_words() -> Iterator[None]:
-    try:
-        yield
-    except UnsealedPictureError as error:
-        raise NotDrawnError(str(error)) from error
 
 
 def _write(
@@ -305,7 +292,7 @@ def _make_smaller(
     for count, one in enumerate(content.exhibits, start=1):
         say(f"Making the pictures smaller: exhibit {count} of {total}")
         for place, page in enumerate(one.source):
-            data = sealed_rendition(one.sha256, 1600, {page.sha256})
+            data = _sealed(one.sha256, page)
             less = smaller_jpeg(data, level.side, level.quality) if data else b""
             if data is None or len(less) >= len(data):
                 continue
@@ -314,6 +301,13 @@ def _make_smaller(
             smaller.append(SmallerPicture(one.number, place, picture))
             saved += len(data) - len(less)
     return tuple(smaller), saved
+
+
+def _sealed(original: str, page: Picture) -> bytes | None:
+    try:
+        return sealed_rendition(original, 1600, {page.sha256})
+    except UnsealedPictureError as error:
+        raise NotDrawnError(str(error)) from error
 
 
 def _pages(content: PacketContent) -> Iterator[Picture | PdfPage]:

@@ -36,7 +36,6 @@ from inventory.evidence.seal.register import TreeState, last_sequence, tree_stat
 from inventory.evidence.seal.sent_documents import LostDocumentError, last_sent_file
 from inventory.evidence.seal.tiles import BrokenTreeError
 from inventory.evidence.store import packets
-from inventory.evidence.store.drawn_files import NotDrawnError
 from inventory.evidence.store.originals import Stored
 from inventory.models import User
 from inventory.rules.core.sent_documents import PACKET
@@ -129,7 +128,8 @@ def draft_packet(
 ) -> Draft:
     """Return the claim's next claim file over the first ``size`` events; nothing is saved.
 
-    ``pages`` gives the pages of each file. Raise RefusedError where there is nothing to draft.
+    ``pages`` gives the pages of each file. Raise RefusedError where there is nothing
+    to draft.
     """
     from claims.documents.packet import checker_text  # noqa: PLC0415 - slow to import
 
@@ -176,13 +176,9 @@ def draw_packet(
         raise RefusedError(" ".join(draft.blocks))
     if draft.digest != seen.digest or draft.tree.size != seen.size:
         raise RefusedError(CHANGED)
-    try:
-        file = confirmed_file(
-            draft.claim.pk, draft.content, draft.digest, within=within
-        )
-    except NotDrawnError as error:
-        raise RefusedError(str(error)) from error
-    with file:
+    with confirmed_file(
+        draft.claim.pk, draft.content, draft.digest, within=within
+    ) as file:
         document = store_document_in(file)
     return DrawnPacket(
         draft.claim,

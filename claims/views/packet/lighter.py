@@ -2,7 +2,7 @@
 
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import Any, BinaryIO
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -152,15 +152,19 @@ def lighter_file(request: HttpRequest, pk: int) -> HttpResponseBase:
     row = obtain(rows, person_of(request), pk, "see-claims")
     packet = row.packet
     try:
-        file = last_sent_file(row, PACKET)
+        file = _file_of(row)
     except LostDocumentError as error:
         messages.error(request, str(error))
         return redirect("claim", packet.claim_id)
-    if file is None:
-        messages.error(request, "The kept file of this lighter edition is missing.")
-        return redirect("claim", packet.claim_id)
     name = f"claim-{packet.claim.number}-packet-{packet.packet_version}-lighter.pdf"
     return answer_file(file, name, disposition="attachment")
+
+
+def _file_of(row: LighterFile) -> BinaryIO:
+    file = last_sent_file(row, PACKET)
+    if file is None:
+        raise LostDocumentError("The kept file of this lighter edition is missing.")
+    return file
 
 
 @require_safe

@@ -14,11 +14,12 @@ from django.views.decorators.http import require_safe
 
 from claims.actions.claim.steps import Step
 from claims.actions.packet import drawing, packets
+from claims.actions.packet.packets import Draft
 from claims.models import Claim
 from claims.rules.letters.content import DRAFT
 from inventory.access import obtain, person_of
 from inventory.actions.core.versions import RefusedError
-from inventory.evidence.store.drawn_files import NotDrawnError
+from inventory.evidence.store.drawn_files import NotDrawnYetError
 from inventory.views.core.clock import now, today_at
 from inventory.views.core.pdf_answers import answer_file
 
@@ -43,15 +44,20 @@ def packet_preview(request: HttpRequest, pk: int) -> HttpResponseBase:
     known = int(events) if events else None
     try:
         draft = packets.draft_packet(claim=row, step=step, size=known)
-        file = drawing.preview(row.pk, draft.content, draft.digest, mark=DRAFT)
-    except (RefusedError, NotDrawnError) as error:
+        return _drawn(draft, events)
+    except RefusedError as error:
         messages.error(request, str(error))
         return redirect("claim", row.pk)
-    if file:
-        return _answer(file, row)
-    return redirect(
-        _with(reverse("packet_drawing", args=[row.pk]), events, draft.digest)
-    )
+
+
+def _drawn(draft: Draft, events: str) -> HttpResponseBase:
+    row = draft.claim
+    try:
+        file = drawing.preview(row.pk, draft.content, draft.digest, mark=DRAFT)
+    except NotDrawnYetError:
+        address = reverse("packet_drawing", args=[row.pk])
+        return redirect(_with(address, events, draft.digest))
+    return _answer(file, row)
 
 
 @never_cache

@@ -22,6 +22,7 @@ from inventory.rules.core.pictures import PdfPage, Picture
 MOST_PAGES = 60
 """As many pages of one file are bound; the rest is in the original."""
 
+MOST_KNOWN = 500
 SECONDS = 30
 PDF = "application/pdf"
 
@@ -62,6 +63,10 @@ class Bound:
     reason: str = ""
 
 
+_known: dict[tuple[str, int], Bound] = {}
+"""What this process took apart lately: the same bytes have the same pages."""
+
+
 def pages_of(row: Evidence, most: int = MOST_PAGES) -> Bound:
     """Return the pages of one uploaded file, at most ``most`` of them.
 
@@ -85,11 +90,6 @@ def ensure_page(original: str, page: PdfPage) -> None:
         _pages_of_pdf(original, MOST_PAGES, anew=True)
 
 
-MOST_KNOWN = 500
-_known: dict[tuple[str, int], Bound] = {}
-"""What this process took apart lately: the same bytes have the same pages."""
-
-
 def _pages_of_pdf(sha256: str, most: int, *, anew: bool = False) -> Bound:
     data = store.intact_bytes(sha256)
     if data is None:
@@ -111,7 +111,8 @@ def _pages_of_pdf(sha256: str, most: int, *, anew: bool = False) -> Bound:
     reason = f"only its first {len(pages)} pages are bound in" if left > 0 else ""
     if len(_known) >= MOST_KNOWN:
         _known.clear()
-    return _known.setdefault((sha256, most), Bound(tuple(pages), told["total"], reason))
+    bound = _known[sha256, most] = Bound(tuple(pages), told["total"], reason)
+    return bound
 
 
 def _is_kept(page: Picture | PdfPage) -> bool:

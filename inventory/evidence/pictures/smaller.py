@@ -40,8 +40,7 @@ def picture_of(data: bytes) -> Picture:
 def folder_of_copies() -> Iterator[Path]:
     """Yield a folder for smaller copies. It is gone afterwards.
 
-    Nobody reads a smaller copy again, because the bytes of the
-    document are kept.
+    Nobody reads a smaller copy again, because the bytes of the document are kept.
     """
     with TemporaryDirectory() as name:
         yield Path(name)

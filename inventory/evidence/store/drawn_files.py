@@ -28,8 +28,9 @@ FAILED = (
     "your administrator: the reason is in the server's log."
 )
 
-log = logging.getLogger(__name__)
 GONE = "The PDF was made too long ago. Nothing was saved. Try again."
+
+log = logging.getLogger(__name__)
 
 Say = Callable[[str], None]
 Draw = Callable[[BinaryIO, Say], str | None]
@@ -71,12 +72,12 @@ def drawn(name: str, draw: Draw, *, within: float | None = None) -> BinaryIO | N
 
 
 def drawn_now(name: str, draw: Draw, *, within: float | None = None) -> BinaryIO:
-    """Return the finished file of this name, for an act that needs it.
+    """Return the finished file of this name, for a page or an act that needs it.
 
     Raise NotDrawnYetError while it takes longer than a moment, and NotDrawnError,
     once, where it was begun earlier and could not be drawn.
     """
-    tell_why(name)
+    _tell_why(name)
     if file := drawn(name, draw, within=within):
         return file
     raise NotDrawnYetError(how_far(name))
@@ -132,7 +133,7 @@ def forget(name: str) -> None:
         _path(name, suffix).unlink(missing_ok=True)
 
 
-def tell_why(name: str) -> None:
+def _tell_why(name: str) -> None:
     """Raise NotDrawnError, once, where this file could not be drawn just now."""
     if (why := _take_why(name)) and not _path(name, "pdf").exists():
         raise NotDrawnError(why)
