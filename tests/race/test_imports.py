@@ -94,6 +94,7 @@ def test_many_confirmations_and_many_undos_have_one_effect_each(site):
 
 USED_OR_RETIRED = """
 import json, logging, random, sys, threading, time, uuid
+from datetime import timedelta
 from unittest.mock import patch
 from django.db import connection, transaction
 from django.test import Client
@@ -132,7 +133,8 @@ logged, undone, threads = {}, {}, []
 start = threading.Barrier(2 * COUNT)
 for row in rows:
     carrier = row.rows.get().key
-    truck = {"carrier": carrier, "arrived_at": f"{timezone.now():%Y-%m-%d 00:01}",
+    past = timezone.now() - timedelta(days=1)  # at every location, whatever its hour
+    truck = {"carrier": carrier, "arrived_at": f"{past:%Y-%m-%d 00:01}",
              "once": str(uuid.uuid4())}
     threads.append(threading.Thread(target=send, args=(
         who.rosa, reverse("log_delivery"), truck, row.pk, logged)))
