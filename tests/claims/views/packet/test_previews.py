@@ -1,10 +1,7 @@
 """The preview of a claim file: one file, and a page that says how far it is."""
 
 import io
-import threading
 from functools import partial
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from unittest.mock import patch
 
 import pytest
@@ -15,33 +12,15 @@ from pypdf import PdfReader
 from claims.actions.claim.steps import Step
 from claims.actions.packet import drawing, packets
 from tests.claims.stage import AT, TODAY
-from tests.claims.views.packet.test_confirming import Confirming
+from tests.claims.views.packet.test_waiting import Waiting
 from tests.inventory.evidence.store.test_drawn_files import until
 
 pytestmark = pytest.mark.database
 
 
-class TestPreviews(Confirming):
-    def setUp(self):
-        super().setUp()
-        folder = TemporaryDirectory()
-        self.addCleanup(folder.cleanup)
-        self.enterContext(override_settings(FILE_UPLOAD_TEMP_DIR=Path(folder.name)))
-
+class TestPreviews(Waiting):
     def is_drawn(self, answer):
         return self.client.get(answer.url).context["is_drawn"]
-
-    def slowly(self):
-        """Let drawing begin, say how far it is, and wait until it may end."""
-        may_end, real, drawn = threading.Event(), drawing.draw_into, []
-
-        def draw(out, content, *, mark, say):
-            drawn.append(mark)
-            say("Laying out page 4 of 9")
-            assert may_end.wait(30)
-            real(out, content, mark=mark)
-
-        return may_end, drawn, patch.object(drawing, "draw_into", draw)
 
     @override_settings(DRAWN_WITHIN=0.05)
     def test_a_long_one_leads_to_a_page_that_tells_and_ends_with_the_link(self):
