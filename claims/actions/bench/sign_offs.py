@@ -5,24 +5,35 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from claims.actions.bench.setup_sheets import StoredSheet, drawn_sheet, shown_on
+from claims.actions.bench.setup_sheets import (
+    StoredSheet,
+    read_sheet,
+    sheet_bytes,
+    shown_on,
+)
 from claims.actions.bench.setups import NOT_BEGUN, locked_page, record_setup
 from claims.models import SignOff
 from claims.queries.bench.releases import releases_of
-from claims.queries.bench.setup_sheets import Signing
+from claims.queries.bench.setup_sheets import Signing, sheet_of
 from claims.queries.bench.setups import SetupPage, setup_page
 from claims.queries.bench.sign_offs import verdict_of
 from claims.rules.bench.sign_off import RELEASES, OpenItem, SignOffVerdict
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import lock_chain, record_event
 from inventory.actions.core.sent_documents import (
     begin_sending,
     keep_sent,
     store_document,
 )
 from inventory.actions.core.versions import RefusedError
+from inventory.evidence.seal.register import last_sequence
 from inventory.models import Unit, User
 from inventory.rules.core.sent_documents import SETUP_SHEET
 from inventory.rules.reckoning.moments import dock_day
+
+CHANGED = (
+    "Something on the setup sheet was changed just now. Nothing was saved. Read the page "
+    "again, then sign off."
+)
 
 
 def sign_off_setup(
@@ -51,6 +62,8 @@ def sign_off_setup(
                 "Somebody saved another line of this machine just now. Nothing was "
                 "saved. Read the list again, then sign off."
             )
+        lock_chain()  # from here on nobody changes what it says
+        _refuse_changed(sheet, unit)
         row = SignOff.objects.create(
             setup=page.setup,
             unit=unit,
@@ -89,14 +102,34 @@ def draw_sheet(
 
     Raise RefusedError with every reason against the sign-off, or where the disk refuses.
     """
+    before = last_sequence()
     page = setup_page(unit)
     if page is None:
         raise RefusedError(NOT_BEGUN)
-    verdict = _verdict(page, dock_day(at, unit.shipment.location.zone), items)
+    today = dock_day(at, unit.shipment.location.zone)
+    verdict = _verdict(page, today, items)
     signing = Signing(verdict.state, verdict.open_items, person, at)
-    sheet = drawn_sheet(page.setup, person=person, at=at, signing=signing)
-    document = store_document(sheet)
-    return StoredSheet(document, shown_on(page))
+    content = read_sheet(page.setup, person=person, at=at, signing=signing)
+    document = store_document(sheet_bytes(content, made_on=today))
+    return StoredSheet(document, content, signing, shown_on(page), before)
+
+
+def _refuse_changed(sheet: StoredSheet, unit: Unit) -> None:
+    """Read the sheet again, where anything was recorded since it was drawn.
+
+    No file is opened: everybody else waits.
+    """
+    if last_sequence() == sheet.before:
+        return
+    page = setup_page(unit)
+    drawn = {photo.sha256: photo.picture for photo in sheet.content.photos}
+    if page is None or sheet.content != sheet_of(
+        page.setup,
+        at=sheet.signing.at,
+        signing=sheet.signing,
+        picture_of=lambda row: drawn.get(row.original_id),
+    ):
+        raise RefusedError(CHANGED)
 
 
 def _verdict(page: SetupPage, today: date, items: Sequence[OpenItem]) -> SignOffVerdict:

@@ -1,7 +1,7 @@
 """The setup sheet of a machine, read from its rows."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -34,6 +34,7 @@ from claims.rules.bench.setup_sheet import (
 from claims.rules.bench.sign_off import RELEASES, OpenItem, why_not_done
 from inventory.evidence.pictures.drawn import picture_for
 from inventory.models import Evidence, Location, Unit, User
+from inventory.rules.core.pictures import Picture
 from inventory.rules.core.text import mid_sentence
 from inventory.rules.reckoning.moments import day_words, dock_day, dock_time
 
@@ -62,13 +63,21 @@ def signing_of(row: SignOff) -> Signing:
     )
 
 
+PictureOf = Callable[[Evidence], Picture | None]
+
+
 def sheet_of(
-    setup: Setup, *, at: datetime, signing: Signing | None = None
+    setup: Setup,
+    *,
+    at: datetime,
+    signing: Signing | None = None,
+    picture_of: PictureOf = picture_for,
 ) -> SetupSheet:
     """Return the sheet of this setup as it stood ``at`` this moment.
 
     Without a signing it says that the setup is not finished. ``setup`` comes with its
-    list, and with its machine's freight bill, location and crate.
+    list, and with its machine's freight bill, location and crate. ``picture_of`` finds a
+    photo's picture, for whoever must open no file.
     """
     unit = setup.unit
     location = unit.shipment.location
@@ -109,7 +118,13 @@ def sheet_of(
         lines=tuple(lines),
         items=_items(reads, signing.items if signing else ()),
         photos=tuple(
-            _photo(number, row, where[number], location)
+            _photo(
+                number,
+                row,
+                where[number],
+                location,
+                picture=picture_of(row) if row.is_picture else None,
+            )
             for number, row in photos.values()
         ),
     )
@@ -256,13 +271,20 @@ def _items(
     )
 
 
-def _photo(number: int, row: Evidence, where: str, location: Location) -> SheetPhoto:
+def _photo(
+    number: int,
+    row: Evidence,
+    where: str,
+    location: Location,
+    *,
+    picture: Picture | None,
+) -> SheetPhoto:
     return SheetPhoto(
         number=number,
         caption=f"{where}: {row.caption}" if row.caption else where,
         taken=f"{dock_time(row.received_at, location.zone, None)}, {row.recorded_by}",
         sha256=row.original_id,
-        picture=picture_for(row) if row.is_picture else None,
+        picture=picture,
         marks=row.marks,
         file=row.file_name,
     )

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from inventory.actions.core.events import record_event
+from inventory.actions.core.events import lock_chain, record_event
 from inventory.actions.core.sent_documents import begin_sending
 from inventory.actions.core.versions import RefusedError, StaleRowError, change_row
 from inventory.actions.crates.life import move_crate
@@ -21,6 +21,7 @@ from inventory.actions.returns.papers import (
     Papers,
     keep_papers,
     list_same,
+    say_same,
     store_papers,
 )
 from inventory.actions.returns.staging import (
@@ -95,7 +96,10 @@ def ship_return(
             raise StaleRowError
         # Before the first event: whoever holds a crate may be waiting for the chain.
         lock_crates(line.crate_id for line in lines)
+        lock_chain()  # from here on nobody changes what the papers say
         change_row(row, version=version, state=state, **_left(departure))
+        if not say_same(papers, row):
+            raise StaleRowError
         due = [_ship_line(row, line, person=person, at=at) for line in lines]
         dues = [day for day in due if day is not None]
         if dues:
@@ -149,7 +153,7 @@ def draw_papers(
     is_dated = departure.billed_on <= departure.left_on
     verdict = rules.LIFE.decide(row.state, "ship", facts)
     if not is_dated or not verdict.is_allowed:
-        return Papers((), {})
+        return Papers((), departure.trailer, departure.left_on)
     row.state = verdict.new_state or row.state
     for name, value in _left(departure).items():
         setattr(row, name, value)

@@ -22,6 +22,7 @@ from tests.claims.views.bench.test_bench import photo
 from tests.claims.views.bench.test_setup_pages import LEVEL, TIRES, SetupPages
 from tests.pictures import jpeg
 from tests.reading import read_photos
+from tests.verifying import record
 
 pytestmark = pytest.mark.database
 
@@ -226,6 +227,30 @@ class AfterSignOff(SheetCase):
         with pytest.raises(RefusedError, match="another line"):
             sign_offs.sign_off_setup(sheet=sheet, **doing)
         assert SignOff.objects.count() == 1
+
+    def test_a_photo_hidden_meanwhile_refuses_the_sheet_that_shows_it(self):
+        doing = {"person": self.people.tomas, "at": now(), "unit": self.unit}
+        self.read("registration", result="right")
+        sheet = sign_offs.draw_sheet(**doing)
+        withhold_evidence(
+            evidence=Evidence.objects.get(file_name="after.jpg"),
+            person=self.people.mina,
+            at=now(),
+            reason="A face is on it.",
+        )
+        with pytest.raises(RefusedError, match="was changed just now"):
+            sign_offs.sign_off_setup(sheet=sheet, **doing)
+        assert SignOff.objects.count() == 1
+        sign_offs.sign_off_setup(**doing)
+        assert SignOff.objects.count() == 2
+
+    def test_what_is_not_on_the_sheet_may_change_meanwhile(self):
+        doing = {"person": self.people.tomas, "at": now(), "unit": self.unit}
+        self.read("registration", result="right")
+        sheet = sign_offs.draw_sheet(**doing)
+        record(1)
+        sign_offs.sign_off_setup(sheet=sheet, **doing)
+        assert SignOff.objects.count() == 2
 
     def test_it_is_on_the_paper_of_the_location(self):
         self.people.riverside.paper = "a4"

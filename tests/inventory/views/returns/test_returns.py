@@ -13,13 +13,14 @@ from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
 
-from inventory.actions.core.versions import StaleRowError
+from inventory.actions.core.versions import StaleRowError, change_row
 from inventory.actions.returns.papers import store_papers
 from inventory.evidence.store.originals import path_of
 from inventory.models import CrateReturn, Evidence, ReturnLine, SentDocument
 from tests import making
 from tests.pictures import jpeg
 from tests.returning import begin, make_stage, ready_crate, ship, shipped, stage
+from tests.verifying import record
 
 pytestmark = pytest.mark.database
 
@@ -544,21 +545,46 @@ class TestPapers(Case):
         assert answer.status_code == 404
         self.assertContains(answer, "not drawn again", status_code=404)
 
+    def meanwhile(self, act):
+        """Let somebody do this right after the papers of a return were drawn."""
+
+        def store_then_act(*given, **more):
+            papers = store_papers(*given, **more)
+            act()
+            return papers
+
+        return patch("inventory.actions.returns.shipping.store_papers", store_then_act)
+
     def test_crates_staged_after_the_papers_were_drawn_stop_the_shipping(self):
         row = self.staged()
         late = ready_crate(self.book)
-
-        def store_then_stage(*given, **more):
-            papers = store_papers(*given, **more)
-            stage(self.book, row, [late])
-            return papers
-
-        target = "inventory.actions.returns.shipping.store_papers"
-        with patch(target, store_then_stage), pytest.raises(StaleRowError):
+        staging = self.meanwhile(lambda: stage(self.book, row, [late]))
+        with staging, pytest.raises(StaleRowError):
             ship(self.book, row)
         row.refresh_from_db()
         assert row.state == "staging"
         assert not SentDocument.objects.filter(key=str(row.pk)).exists()
+
+    def test_a_word_changed_after_the_papers_were_drawn_stops_the_shipping(self):
+        row = self.staged()
+        supplier = row.supplier
+
+        def move():
+            change_row(supplier, version=supplier.version, address="9 New Dock Road")
+            record(1)
+
+        with self.meanwhile(move), pytest.raises(StaleRowError):
+            ship(self.book, row)
+        row.refresh_from_db()
+        assert row.state == "staging"
+        assert not SentDocument.objects.filter(key=str(row.pk)).exists()
+
+    def test_what_is_not_on_the_papers_may_change_meanwhile(self):
+        row = self.staged()
+        with self.meanwhile(lambda: record(1)):
+            ship(self.book, row)
+        row.refresh_from_db()
+        assert row.state == "shipped"
 
 
 @time_machine.travel(NOW, tick=False)
