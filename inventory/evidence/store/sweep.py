@@ -49,12 +49,12 @@ def sweep(*, at: datetime) -> Swept:
 def _drafts() -> Iterator[Path]:
     """Yield unfinished renditions and packets, and uploads that never arrived."""
     for root, finished in (
-        (Path(settings.RENDITION_ROOT), ".jpg"),
-        (Path(settings.PACKET_ROOT), ".pdf"),
-        (Path(settings.FILE_UPLOAD_TEMP_DIR), ""),
+        (Path(settings.RENDITION_ROOT), {".jpg", ".pdf"}),
+        (Path(settings.PACKET_ROOT), {".pdf"}),
+        (Path(settings.FILE_UPLOAD_TEMP_DIR), set()),
     ):
         for path in sorted(root.rglob("*")) if root.is_dir() else []:
-            if path.is_file() and (not finished or path.suffix != finished):
+            if path.is_file() and path.suffix not in finished:
                 yield path
 
 

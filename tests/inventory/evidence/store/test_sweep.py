@@ -126,6 +126,7 @@ class TestDrafts(TestCase):
         gone = [
             file_at(settings.EVIDENCE_ROOT, folder_home.INCOMING, "old", **old),
             file_at(settings.RENDITION_ROOT, "ab", "abc-320.0f0f0f0f0f0f", **old),
+            file_at(settings.RENDITION_ROOT, "ab", "abc-page-1.0f0f0f0f0f0f", **old),
             file_at(settings.PACKET_ROOT, "abc.0f0f0f0f0f0f", **old),
             file_at(settings.FILE_UPLOAD_TEMP_DIR, "tmp1.upload.jpg", **old),
         ]
@@ -133,6 +134,7 @@ class TestDrafts(TestCase):
             file_at(settings.EVIDENCE_ROOT, folder_home.INCOMING, "young", **young),
             file_at(settings.RENDITION_ROOT, "ab", "abc-1600.0f0f0f0f0f0f", **young),
             file_at(settings.RENDITION_ROOT, "ab", "abc-320.jpg", **old),
+            file_at(settings.RENDITION_ROOT, "ab", "abc-page-1.pdf", **old),
             file_at(settings.PACKET_ROOT, "abc.pdf", **old),
             file_at(settings.FILE_UPLOAD_TEMP_DIR, "tmp2.upload.jpg", **young),
         ]
