@@ -204,15 +204,21 @@ def _stored(path: Path) -> bytes | None:
 def _run_child(sha256: str) -> tuple[dict[str, Any], list[bytes]]:
     with store.open_original(sha256) as source:
         told = decoder.ask(source)
-    if told is None:
-        told = _run_own_child(sha256)
-    return _parted(told)
+    if told is not None:
+        with suppress(ValueError):  # who answered may have been killed amid it
+            return _parted(told)
+    return _parted(_run_own_child(sha256))
 
 
 def _parted(told: bytes) -> tuple[dict[str, Any], list[bytes]]:
-    """Return the facts and the renditions of a decoder's answer."""
+    """Return the facts and the renditions of a decoder's answer.
+
+    Raise ValueError where it is not whole.
+    """
     line, _, rest = told.partition(b"\n")
     facts = json.loads(line)
+    if sum(facts["lengths"]) != len(rest):
+        raise ValueError("The decoder's answer was cut.")
     pictures = []
     for length in facts["lengths"]:
         pictures.append(rest[:length])

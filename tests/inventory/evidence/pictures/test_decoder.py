@@ -179,6 +179,22 @@ def test_one_that_hangs_over_a_picture_is_killed_and_others_are_read(
     assert asked(b"four")["width"] == 4
 
 
+@pytest.mark.parametrize("sent", [20, -1], ids=["amid the facts", "amid a copy"])
+def test_an_answer_that_was_cut_is_not_taken_for_the_picture(
+    keeper, tmp_path, monkeypatch, sent
+):
+    sha256 = kept(jpeg())
+    own = renditions.read_picture(sha256)
+    real = "connection.sendall(answer(_bytes_of(source), decoder))"
+    cut = f"connection.sendall(answer(_bytes_of(source), decoder)[:{sent}])"
+    script = tmp_path / "decode.py"
+    assert real in SCRIPT.read_text()
+    script.write_text(SCRIPT.read_text().replace(real, cut))
+    monkeypatch.setattr(decoder, "_SCRIPT", script)
+    keeper.take()
+    assert renditions.read_picture(sha256) == own
+
+
 def test_it_ends_with_the_process_that_started_it():
     with socket.socket(socket.AF_UNIX) as listening:
         done = subprocess.run(
