@@ -89,6 +89,12 @@ class BuildPacket(OneClaimAct[ConfirmForm]):
         seen = {"size": draft.tree.size, "digest": draft.digest} if draft else {}
         return super().get_initial() | seen
 
+    def form_invalid(self, form: ConfirmForm) -> HttpResponse:
+        """Show the claim file as it is now, to be read and confirmed again."""
+        if self.draft:
+            form.take_seen(self.draft.tree.size, self.draft.digest)
+        return super().form_invalid(form)
+
     def get_context_data(self, **more: object) -> dict[str, Any]:
         camera = camera_words(self.draft.camera) if self.draft else ""
         return super().get_context_data(draft=self.draft, camera=camera, **more)

@@ -77,6 +77,19 @@ class TestConfirming(Confirming):
         self.assertContains(answer, "no longer what you read", status_code=422)
         assert not self.claim.packets.exists()
 
+    def test_what_changed_is_read_again_and_confirmed_on_the_page_that_says_so(self):
+        seen = self.seen()
+        self.stage.finding.facts = "Something else."
+        self.stage.finding.save()
+        making.make_evidence(shipment=self.stage.shipment)
+        page = self.client.post(self.at("build_packet"), seen)
+        again = {name: page.context["form"][name].value() for name in seen}
+        self.assertContains(page, f"?events={again['size']}", status_code=422)
+        assert self.client.post(self.at("build_packet"), again).status_code == 302
+        packet = self.claim.packets.get()
+        assert hashlib.sha256(packet.content.encode()).hexdigest() == again["digest"]
+        assert "Something else." in packet.content
+
     def test_what_happened_elsewhere_meanwhile_does_not_matter(self):
         seen = self.seen()
         other = making.make_shipment(location=self.people.riverside)
