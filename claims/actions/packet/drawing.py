@@ -1,13 +1,14 @@
 """Drawing a claim file: into bytes, into an open file, and once into a file of its own."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from io import BytesIO
 from pathlib import Path
 from typing import BinaryIO
 
 from django.conf import settings
 
+from claims.queries.packet.files import are_shown, listed_in
 from claims.rules.packet.content import PacketContent
 from claims.rules.packet.lighter import Lighter
 from inventory.actions.core.versions import RefusedError
@@ -90,11 +91,13 @@ def preview(
 
     ``digest`` is the content's SHA-256. Raise NotDrawnYetError and RefusedError.
     """
+
+    def draw_marked(out: BinaryIO, say: Say) -> str:
+        draw_into(out, content, mark=mark, say=say)
+        return " ".join(listed_in(content))
+
     with told_as_refusal():
-        return drawn_files.drawn_now(
-            _preview_name(claim_id, digest),
-            lambda out, say: draw_into(out, content, mark=mark, say=say),
-        )
+        return drawn_files.drawn_now(_preview_name(claim_id, digest), draw_marked)
 
 
 def confirmed_file(
@@ -114,8 +117,19 @@ def confirmed_file(
 
 
 def finished_preview(claim_id: int, digest: str) -> BinaryIO | None:
-    """Return the PDF of the draft with this digest where it is drawn to its end."""
-    return drawn_files.finished(_preview_name(claim_id, digest)) if digest else None
+    """Return the PDF of the draft with this digest where it is drawn to its end.
+
+    None too where a photo or document in it was hidden since.
+    """
+    name = _preview_name(claim_id, digest)
+    file = drawn_files.finished(name) if digest else None
+    if file is None:
+        return None
+    with suppress(NotDrawnError):
+        if are_shown(drawn_files.facts_of(name).split()):
+            return file
+    file.close()
+    return None
 
 
 def preview_being_drawn(claim_id: int, digest: str) -> str | None:

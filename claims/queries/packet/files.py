@@ -1,10 +1,11 @@
 """What goes out with a claim file: its list, the program, and the originals."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from claims.models import Packet
 from claims.rules.packet.changes import Changes, changes_between
-from claims.rules.packet.content import from_json
+from claims.rules.packet.content import PacketContent, from_json
 from claims.rules.packet.handed_over import handed_over
 from claims.rules.packet.manifest import CHECKER_NAME, MANIFEST_NAME, ManifestEntry
 from inventory.evidence.store import originals as store
@@ -74,6 +75,17 @@ def hidden_originals(packet: Packet) -> list[str]:
     listed = manifest.originals if manifest else ()
     shown = _shown(listed)
     return [one.number for one in listed if one.evidence not in shown]
+
+
+def listed_in(content: PacketContent) -> list[str]:
+    """Return the keys of the photos and documents that a claim file shows."""
+    listed = content.manifest.originals if content.manifest else ()
+    return [one.evidence for one in listed]
+
+
+def are_shown(keys: Collection[str]) -> bool:
+    """Return whether none of these photos and documents is hidden by now."""
+    return Evidence.objects.filter(pk__in=keys).count() == len(set(keys))
 
 
 def _shown(listed: tuple[ManifestEntry, ...]) -> set[str]:

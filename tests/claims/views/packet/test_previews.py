@@ -11,9 +11,11 @@ from pypdf import PdfReader
 
 from claims.actions.claim.steps import Step
 from claims.actions.packet import drawing, packets
+from inventory.actions.evidence.withholding import withhold_evidence
 from tests.claims.stage import AT, TODAY
 from tests.claims.views.packet.test_waiting import Waiting
 from tests.inventory.evidence.store.test_drawn_files import until
+from tests.pictures import grainy
 
 pytestmark = pytest.mark.database
 
@@ -83,6 +85,20 @@ class TestPreviews(Waiting):
         path.write_bytes(b"of another claim")
         answer = self.client.get(self.at("packet_preview"), {"file": "a" * 64})
         assert b"".join(answer).startswith(b"%PDF")
+
+    @override_settings(DRAWN_WITHIN=60)
+    def test_one_is_no_longer_given_once_a_photo_of_it_is_hidden(self):
+        row = self.photo(grainy(3), self.stage.shipment)
+        held = b"".join(self.client.get(self.at("packet_preview")))
+        (path,) = settings.FILE_UPLOAD_TEMP_DIR.glob("drawn-claim-*.pdf")
+        asked = {"file": path.stem.rpartition("-")[2]}
+        assert b"".join(self.client.get(self.at("packet_preview"), asked)) == held
+        withhold_evidence(
+            person=self.people.mina, at=AT, evidence=row, reason="A face."
+        )
+        page = self.client.get(self.at("packet_drawing"), asked)
+        assert not page.context["is_drawn"]
+        assert b"".join(self.client.get(self.at("packet_preview"), asked)) != held
 
     def test_it_tells_each_page_and_each_picture(self):
         said = []
