@@ -109,6 +109,7 @@ def send_notice(
             sent_how=how,
             tracking=tracking,
         )
+        _require_letter(row, document)
         keep_sent(
             document,
             about=row,
@@ -227,6 +228,16 @@ def _letter_going_out(notice: Notice, step: NoticeStep) -> Stored:
     if sent is not None:
         return Stored(sent.original_id, sent.original.size)
     return _drawn(notice, on=step.on)
+
+
+def _require_letter(row: Notice, document: Stored) -> None:
+    """Raise RefusedError where the letter was made again since it was looked up."""
+    last = last_sent(row, NOTICE)
+    if last is not None and last.original_id != document.sha256:
+        raise RefusedError(
+            "The letter was made again just now. Nothing was sent. Read it, then send "
+            "the notice."
+        )
 
 
 def _drawn_mail(notice: Notice, letter: Stored, to: str, step: NoticeStep) -> DrawnMail:

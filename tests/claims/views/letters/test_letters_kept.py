@@ -9,12 +9,14 @@ import pytest
 from django.urls import reverse
 from pypdf import PdfReader
 
+from claims.actions.letters import notices
 from claims.models import Notice
 from inventory.evidence.store.homes import StoreUnavailableError
 from inventory.evidence.store.originals import path_of
 from inventory.models import Event, SentDocument
 from tests import making
 from tests.claims.crate_stage import Crates
+from tests.claims.stage import AT
 from tests.claims.views.claim.test_claims import PageCase
 from tests.verifying import report_now
 
@@ -84,6 +86,25 @@ class TestNotices(PageCase):
         assert self.letter().content == first
         assert [row.document_version for row in self.kept()] == [1, 2]
         assert len({row.original_id for row in self.kept()}) == 1
+
+    def test_a_letter_that_is_made_again_meanwhile_does_not_go_out_as_it_was(self):
+        keep = {"notice": self.row, "person": self.people.mina, "at": AT}
+        notices.keep_letter(**keep)
+        real = notices._letter_going_out
+
+        def meanwhile(notice, step):
+            document = real(notice, step)
+            self.stage.shipment.carrier.claims_address = "New Street 1"
+            self.stage.shipment.carrier.save()
+            notices.keep_letter(**keep, is_new=False)
+            return document
+
+        with patch.object(notices, "_letter_going_out", meanwhile):
+            answer = self.mark_sent()
+        self.assertContains(answer, "made again", status_code=422)
+        assert Notice.objects.get(pk=self.row.pk).sent_on is None
+        self.mark_sent()
+        assert "New Street 1" in words_of(self.letter().content)
 
     def test_a_sending_that_is_refused_keeps_nothing(self):
         with patch("inventory.evidence.store.originals.store_original") as store:
