@@ -36,7 +36,6 @@ from inventory.evidence.pictures.renditions import (
     sealed_rendition,
 )
 from inventory.evidence.pictures.smaller import (
-    folder_of_copies,
     link_others,
     picture_of,
     smaller_jpeg,
@@ -44,6 +43,7 @@ from inventory.evidence.pictures.smaller import (
 from inventory.evidence.store import drawn_files
 from inventory.evidence.store.drawn_files import GONE, NotDrawnError, Say
 from inventory.evidence.store.originals import Stored
+from inventory.evidence.store.own_folders import own_folder
 from inventory.models import User
 from inventory.rules.core import frozen
 from inventory.rules.core.frozen import FrozenError
@@ -127,7 +127,7 @@ def lighter_preview(draft: LighterDraft, *, mark: str) -> BinaryIO:
     """
 
     def marked(out: BinaryIO, say: Say) -> None:
-        with folder_of_copies() as folder:
+        with own_folder() as folder:
             _make_smaller(draft.content, _level_of(draft.lighter), folder, say)
             _write(draft.content, draft.lighter, folder, out=out, say=say, mark=mark)
 
@@ -168,7 +168,7 @@ class _Making:
         ensure_pictures(self.content)
         packet, least = self.packet, 0
         for level in LEVELS:
-            with folder_of_copies() as folder:
+            with own_folder() as folder:
                 smaller, saved = _make_smaller(self.content, level, folder, say)
                 if packet.size - saved > self.limit and level is not LEVELS[-1]:
                     continue

@@ -1,7 +1,6 @@
 """Restoring a backup into an empty place. Nothing is ever overwritten."""
 
 import hashlib
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
@@ -24,6 +23,7 @@ from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
 from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
 from inventory.evidence.store.homes import ChangedOnTheWayError, home
+from inventory.evidence.store.own_folders import own_folder
 
 Read = Callable[[Path], Iterator[bytes]]
 
@@ -74,7 +74,7 @@ def restore_backup(path: Path, key: Path | None = None, of: str = "") -> Backup:
 
 @contextmanager
 def _database_of(kept: Path, backup: Backup, read: Read) -> Iterator[Path]:
-    """Give the copy of the database in the open, beside where it will be."""
+    """Give the copy of the database in the open, on the disk where it will be."""
     changed = BackupError(
         f"The copy of the database in {kept.parent} is missing or has changed. Nothing "
         "was restored. Use another backup."
@@ -86,8 +86,8 @@ def _database_of(kept: Path, backup: Backup, read: Read) -> Iterator[Path]:
             raise changed
         yield kept
         return
-    with tempfile.TemporaryDirectory(dir=settings.DATA_DIR) as beside:
-        plain = Path(beside) / "database"
+    with own_folder() as beside:
+        plain = beside / "database"
         try:
             found = write_whole(plain, read(kept), mode=PRIVATE)
         except LockError as error:

@@ -9,14 +9,11 @@ as ``generations`` says, each with a list of its own; the originals serve them a
 
 import json
 import re
-import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-
-from django.conf import settings
 
 from inventory.evidence.backups.database_copy import copied_database
 from inventory.evidence.backups.folders import (
@@ -32,6 +29,7 @@ from inventory.evidence.store import originals as store
 from inventory.evidence.store import packets
 from inventory.evidence.store.calls import sync_folder
 from inventory.evidence.store.durable import hash_of, pieces_of, write_whole
+from inventory.evidence.store.own_folders import own_folder
 from inventory.models import Event, Original
 from inventory.rules.evidence.chain import GrowingTree, leaf_data
 from inventory.rules.evidence.generations import Keep, kept
@@ -134,14 +132,14 @@ def make_backup(
 def _database_in(folder: BackupFolder, name: str) -> Iterator[tuple[Snapshot, str]]:
     """Copy the database into the folder; give its moment and the copy's hash.
 
-    One to be locked is copied beside the database first, where the same can be read.
+    One to be locked is copied into the data folder first, where the same can be read.
     """
     if not folder.is_locked:
         with copied_database(folder.at(name)) as moment:
             yield moment, hash_of(folder.at(name))
         return
-    with tempfile.TemporaryDirectory(dir=settings.DATA_DIR) as beside:
-        plain = Path(beside) / name
+    with own_folder() as beside:
+        plain = beside / name
         with copied_database(plain) as moment:
             sha256 = hash_of(plain)
             folder.keep(name, pieces_of(plain), sha256)

@@ -1,10 +1,8 @@
 """A smaller copy of one of our own renditions, for a document that must be small."""
 
 import io
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from inventory.evidence.pictures.drawn import jpeg_size
 from inventory.evidence.pictures.renditions import hash_of, rendition_root
@@ -34,16 +32,6 @@ def picture_of(data: bytes) -> Picture:
     sha256 = hash_of(data)
     width, height = jpeg_size(data) or (1, 1)
     return Picture(sha256, f"{sha256}.jpg", width, height)
-
-
-@contextmanager
-def folder_of_copies() -> Iterator[Path]:
-    """Yield a folder for smaller copies. It is gone afterwards.
-
-    Nobody reads a smaller copy again, because the bytes of the document are kept.
-    """
-    with TemporaryDirectory() as name:
-        yield Path(name)
 
 
 def link_others(folder: Path, others: Iterable[Picture | PdfPage]) -> None:

@@ -6,7 +6,6 @@ PostgreSQL it is one transaction that sees one moment.
 """
 
 import sqlite3
-import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from functools import partial
@@ -14,7 +13,6 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, Protocol
 
-from django.conf import settings
 from django.db import DatabaseError, connections, models, transaction
 
 from inventory.evidence.seal.stored_values import (
@@ -22,6 +20,7 @@ from inventory.evidence.seal.stored_values import (
     server_column,
     sqlite_column,
 )
+from inventory.evidence.store.own_folders import own_folder
 from inventory.rules.evidence.row_images import Scalar
 
 BATCH = 1000
@@ -161,8 +160,8 @@ def snapshot(using: str = "default") -> Iterator[Snapshot]:
             yield ServerSnapshot(using)
         return
     connection.ensure_connection()
-    with tempfile.TemporaryDirectory(dir=settings.DATA_DIR) as folder:
-        path = Path(folder) / "moment.sqlite3"
+    with own_folder() as folder:
+        path = folder / "moment.sqlite3"
         copy_sqlite(connection.connection, path)
         with file_snapshot(path) as found:
             yield found

@@ -15,6 +15,7 @@ from django.conf import settings
 from django.db import transaction
 
 from inventory.evidence.store.homes import home
+from inventory.evidence.store.own_folders import sweep_left
 from inventory.evidence.store.turns import take_turn
 from inventory.models import Original
 
@@ -38,6 +39,7 @@ def sweep(*, at: datetime) -> Swept:
     before = (at - DRAFT_AGE).timestamp()
     drafts = home().sweep_unfinished(older_than=before)
     drafts += sum(_remove_old(path, before) for path in _drafts())
+    drafts += sweep_left(older_than=before)
     orphans = [
         sha256
         for sha256 in _nameless((at - ORPHAN_AGE).timestamp())
@@ -48,12 +50,12 @@ def sweep(*, at: datetime) -> Swept:
 
 def _drafts() -> Iterator[Path]:
     """Yield unfinished renditions and packets, and uploads that never arrived."""
-    for root, finished in (
-        (Path(settings.RENDITION_ROOT), {".jpg", ".pdf"}),
-        (Path(settings.PACKET_ROOT), {".pdf"}),
-        (Path(settings.FILE_UPLOAD_TEMP_DIR), set()),
+    for root, which, finished in (
+        (Path(settings.RENDITION_ROOT), "**/*", {".jpg", ".pdf"}),
+        (Path(settings.PACKET_ROOT), "**/*", {".pdf"}),
+        (Path(settings.FILE_UPLOAD_TEMP_DIR), "*", set()),
     ):
-        for path in sorted(root.rglob("*")) if root.is_dir() else []:
+        for path in sorted(root.glob(which)) if root.is_dir() else []:
             if path.is_file() and path.suffix not in finished:
                 yield path
 

@@ -1,6 +1,8 @@
 """What crashes leave is swept; what has a row, or is young, is never touched."""
 
 import os
+import subprocess
+import sys
 import threading
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -14,6 +16,7 @@ from django.test import SimpleTestCase, TestCase
 from config import sweeping
 from inventory.evidence.store import folder_home, sweep, turns
 from inventory.evidence.store import originals as store
+from inventory.evidence.store.own_folders import own_folder
 from inventory.models import Original
 
 pytestmark = pytest.mark.database
@@ -120,6 +123,23 @@ def call_command_text(name):
     return out.getvalue()
 
 
+def _left_by_a_killed_process(root):
+    before = set(root.iterdir())
+    code = f"""
+import os
+from django.conf import settings
+from inventory.evidence.store.own_folders import own_folder
+settings.configure(FILE_UPLOAD_TEMP_DIR={str(root)!r})
+with own_folder() as mine:
+    (mine / "a copy").write_text("of the database")
+    os.kill(os.getpid(), 9)
+"""
+    done = subprocess.run([sys.executable, "-c", code], check=False)
+    assert done.returncode == -9
+    (left,) = set(root.iterdir()) - before
+    return left
+
+
 class TestDrafts(TestCase):
     def test_those_older_than_an_hour_go_and_finished_ones_stay(self):
         old, young = {"minutes": 61}, {"minutes": 59}
@@ -142,6 +162,21 @@ class TestDrafts(TestCase):
         assert sweep.sweep(at=NOW).drafts == len(gone)
         assert not any(path.exists() for path in gone)
         assert all(path.exists() for path in left)
+
+    def test_a_folder_of_a_process_goes_once_it_is_killed_and_not_before(self):
+        root = Path(settings.FILE_UPLOAD_TEMP_DIR)
+        root.mkdir()
+        with own_folder() as mine:
+            file_at(mine, "in use", hours=5)
+            age(mine, hours=5)
+            killed = age(_left_by_a_killed_process(root), minutes=61)
+            young = age(_left_by_a_killed_process(root), minutes=59)
+
+            assert sweep.sweep(at=NOW).drafts == 1
+            assert not killed.exists()
+            assert (young / "a copy").exists()
+            assert (mine / "in use").exists()
+        assert list(root.iterdir()) == [young]
 
     def test_nothing_there_yet_is_nothing_to_do(self):
         assert sweep.sweep(at=NOW) == sweep.Swept(0, ())
