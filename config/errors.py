@@ -11,6 +11,7 @@ from django.template import TemplateDoesNotExist
 from django.template.loader import render_to_string
 
 from config.pages import plain_page, resend_form, typed_text
+from inventory.evidence.pictures.renditions import DecoderStoppedError
 from inventory.evidence.store.homes import HomeUnreachableError, StoreUnavailableError
 
 # The disk's own refusals: full, over quota, file too large, read-only.
@@ -68,6 +69,13 @@ AWAY = Unavailable(
     retry_seconds=60,
 )
 
+UNREAD = Unavailable(
+    title="A photo could not be read",
+    sentence="A photo could not be read just now, because the server was short of "
+    "memory or is being stopped.",
+    retry_seconds=15,
+)
+
 
 def unavailable_because(error: BaseException | None) -> Unavailable | None:
     """Return the passing fault behind ``error``; None where it is a real failure."""
@@ -76,6 +84,8 @@ def unavailable_because(error: BaseException | None) -> Unavailable | None:
         return _database_fault(error) or unavailable_because(error.__context__)
     if isinstance(error, HomeUnreachableError):
         return AWAY
+    if isinstance(error, DecoderStoppedError):
+        return UNREAD
     if isinstance(error, StoreUnavailableError):
         return NO_ROOM
     if isinstance(error, OSError) and error.errno in _NO_ROOM:

@@ -111,6 +111,7 @@ def ensure_readings(
     Call it before a document with photos is drawn, outside any transaction. A photo
     that just arrived is read now, and not later; photos of before have no reading; a
     newer decoder may make other bytes. A row that is read forgets what was joined to it.
+    Raise DecoderStoppedError where one cannot be read just now.
     """
     for photo in photos:
         if not photo.is_picture:

@@ -133,15 +133,20 @@ def shown_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | 
     ``sealed`` are the hashes that readings sealed. It is the one on the disk where its
     hash is among them, or where nothing is sealed yet; else it is made again.
     """
+    try:
+        return _rendition(sha256, size, sealed)
+    except DecoderStoppedError:
+        return None
+
+
+def _rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes | None:
+    """Return it likewise; raise DecoderStoppedError where none can be made just now."""
     data = _stored(rendition_path(sha256, size))
     if data is not None and (not sealed or hash_of(data) in sealed):
         return data
-    try:
-        made = read_picture(sha256).pictures
-        if made and sealed and hash_of(made[SIZES.index(size)]) not in sealed:
-            made = _made_as_before(sha256, size, sealed) or made
-    except DecoderStoppedError:
-        return None
+    made = read_picture(sha256).pictures
+    if made and sealed and hash_of(made[SIZES.index(size)]) not in sealed:
+        made = _made_as_before(sha256, size, sealed) or made
     return dict(zip(SIZES, made, strict=False)).get(size)
 
 
@@ -168,9 +173,10 @@ def sealed_rendition(sha256: str, size: int, sealed: Collection[str]) -> bytes |
     """Return a rendition's bytes to print; None where none can be made.
 
     Raise UnsealedPictureError where its hash is not sealed: ``ensure_readings`` seals
-    it, and comes first.
+    it, and comes first. Raise DecoderStoppedError where it cannot be made just now: a
+    document does without no photo because of that.
     """
-    data = shown_rendition(sha256, size, sealed)
+    data = _rendition(sha256, size, sealed)
     if data is not None and hash_of(data) not in sealed:
         raise UnsealedPictureError(
             f"The copy of photo {sha256[:12]} is not sealed yet, so it cannot be "

@@ -7,6 +7,7 @@ from unittest.mock import Mock, patch
 from uuid import uuid4
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import TestCase
 from django.urls import reverse
 from pypdf import PdfReader
@@ -15,11 +16,14 @@ from claims.models import Claim
 from claims.queries.packet.gathered import gather
 from claims.queries.packet.gathering import packet_content
 from claims.queries.packet.working import working_content
+from inventory.actions.evidence.keeping import keep_evidence
+from inventory.evidence.pictures import renditions
 from inventory.evidence.seal.register import tree_state
 from inventory.models import Event
 from tests import making
 from tests.claims.stage import AT, TODAY, claim_it, set_stage
 from tests.people import cast
+from tests.pictures import grainy
 from tests.verifying import report_now
 
 pytestmark = pytest.mark.database
@@ -135,6 +139,38 @@ class TestConfirming(Confirming):
         page = self.client.get(self.at("build_packet"))
         self.assertContains(page, "Bill of lading is missing.")
         self.assertContains(page, "Confirm and make the claim file")
+
+
+class TestStoppedDecoder(Confirming):
+    """A photo that cannot be read just now is neither left out nor a fault of ours."""
+
+    def setUp(self):
+        super().setUp()
+        self.photo = keep_evidence(
+            person=self.people.tomas,
+            at=AT,
+            upload=SimpleUploadedFile("a.jpg", grainy(7)),
+            client_id=uuid4(),
+            kind="damage",
+            shipment=self.stage.shipment,
+        ).evidence
+
+    def asked(self):
+        stopped = renditions.DecoderStoppedError("killed")
+        with patch.object(renditions, "_run_child", side_effect=stopped):
+            return self.client.get(self.at("build_packet"))
+
+    def test_one_that_was_not_read_yet_is_waited_for(self):
+        answer = self.asked()
+        self.assertContains(answer, "could not be read just now", status_code=503)
+        assert "Retry-After" in answer
+        assert self.client.get(self.at("build_packet")).status_code == 200
+
+    def test_one_whose_copy_is_gone_is_waited_for(self):
+        exhibits = self.client.get(self.at("build_packet")).context["draft"].content
+        assert [len(one.source) for one in exhibits.exhibits] == [1]
+        renditions.rendition_path(self.photo.original_id, 1600).unlink()
+        self.assertContains(self.asked(), "could not be read just now", status_code=503)
 
 
 class TestFacts(Confirming):
