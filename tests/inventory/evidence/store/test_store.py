@@ -94,6 +94,15 @@ def test_the_file_is_synced_before_it_gets_its_name_and_the_folder_after(
     ]
 
 
+def test_an_original_that_the_disk_cannot_read_is_not_intact(root):
+    sha256 = store.store_original([b"whole"], limit=10).sha256
+    assert store.is_intact(sha256)
+    store.path_of(sha256).unlink()
+    store.path_of(sha256).mkdir()  # reading it fails, as from a bad sector
+    assert store.intact_bytes(sha256) is None
+    assert not store.is_intact(sha256)
+
+
 def test_a_nearly_full_disk_takes_no_photo(root, monkeypatch):
     monkeypatch.setattr(folder_home, "NEARLY_FULL", -1)
 
