@@ -71,8 +71,8 @@ AWAY = Unavailable(
 
 UNREAD = Unavailable(
     title="A photo could not be read",
-    sentence="A photo could not be read just now, because the server was short of "
-    "memory or is being stopped.",
+    sentence="A photo could not be read just now: the server is short of memory or is "
+    "being stopped, or the storage of photos does not answer.",
     retry_seconds=15,
 )
 
