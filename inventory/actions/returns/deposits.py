@@ -2,12 +2,13 @@
 
 from datetime import date, datetime
 
-from django.db.models import F
+from django.db.models import Exists, F, OuterRef
 
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.ending import match_deposit
-from inventory.models import Crate, CrateReturn, Deposit, ReturnLine, User
+from inventory.models import Crate, CrateReturn, Deposit, OpenSum, ReturnLine, User
 from inventory.queries.deposits.facts import terms_for
+from inventory.rules.deposits.postings import RECEIVABLE
 
 
 def left_on(row: CrateReturn) -> date:
@@ -20,7 +21,11 @@ def left_on(row: CrateReturn) -> date:
 def deposit_of(
     row: CrateReturn, line: ReturnLine, *, person: User, at: datetime
 ) -> Deposit | None:
-    """Return the deposit of the crate; for racks tracked by count, the next in turn."""
+    """Return the deposit of the crate; for racks tracked by count, the next in turn.
+
+    A deposit that was forfeited, or whose rack went home before these books began, has
+    had its turn.
+    """
     rows = Deposit.objects.filter(is_withdrawn=False).select_related(
         "location", "supplier", "crate__shipment"
     )
@@ -30,8 +35,15 @@ def deposit_of(
     kind = Crate.objects.select_related("crate_type").get(pk=line.crate_id).crate_type
     if kind is None or kind.kept_by != "count":
         return None
+    stands = OpenSum.objects.filter(
+        deposit=OuterRef("pk"), account__kind=RECEIVABLE, cents__gt=0
+    )
     free = rows.filter(
-        location=row.location, supplier=row.supplier, crate_type=kind, crate=None
+        Exists(stands),
+        location=row.location,
+        supplier=row.supplier,
+        crate_type=kind,
+        crate=None,
     )
     terms = terms_for(row.supplier, left_on(row))
     newest = terms is not None and not terms.oldest_first

@@ -6,11 +6,14 @@ import pytest
 from django.test import TestCase
 
 from inventory.actions.core.versions import RefusedError, StaleRowError
+from inventory.actions.deposits.earlier_credits import bring_in_credits
+from inventory.actions.deposits.ending import forfeit_deposit
 from inventory.actions.returns.arrival import receive_return
 from inventory.actions.returns.losses import lose_crate
 from inventory.actions.returns.staging import cancel_return, change_return, take_off
 from inventory.models import Crate, CrateCheckLine, Event, ReturnLine, ShortCredit
 from tests import making
+from tests.ledger import charge
 from tests.returning import (
     AT,
     LEFT,
@@ -135,8 +138,6 @@ class TestReturns(TestCase):
         assert "no credit is expected" in line.steps[0]
 
     def test_racks_kept_by_count_take_the_oldest_charge(self):
-        from tests.ledger import charge
-
         kind = making.make_crate_type(self.book.supplier, kept_by="count")
         later = charge(self.book, crate_type=kind, invoiced_on=date(2026, 3, 20))
         older = charge(self.book, crate_type=kind, invoiced_on=date(2026, 3, 2))
@@ -147,6 +148,55 @@ class TestReturns(TestCase):
         assert row.lines.get().deposit_id == older.pk
         later.refresh_from_db()
         assert later.crate_id is None
+
+    def test_a_rack_takes_no_deposit_that_was_forfeited(self):
+        kind = making.make_crate_type(self.book.supplier, kept_by="count")
+        older, later = self.charged_racks(kind)
+        forfeit_deposit(
+            deposit=older,
+            forfeited_on=LEFT,
+            reason="Scrapped.",
+            posting_key="scrapped",
+            person=self.book.who.abel,
+            at=AT,
+        )
+        row = shipped(self.book, [self.rack(kind)])
+        line = row.lines.get()
+        assert (line.deposit_id, line.expected_cents) == (later.pk, 12_000)
+        again = shipped(self.book, [self.rack(kind)])
+        assert again.lines.get().deposit is None
+
+    def test_a_rack_takes_no_credit_of_one_that_went_home_before(self):
+        kind = making.make_crate_type(self.book.supplier, kept_by="count")
+        bring_in_credits(
+            location=self.book.location,
+            supplier=self.book.supplier,
+            bill_number="R-1",
+            shipped_on=date(2026, 2, 2),
+            reference="",
+            crate_type=kind,
+            count=1,
+            amount_cents=5_000,
+            marks=[],
+            currency="USD",
+            opened_on=date(2026, 3, 1),
+            posting_key="went-before",
+            person=self.book.who.abel,
+            at=AT,
+        )
+        older, _later = self.charged_racks(kind)
+        row = shipped(self.book, [self.rack(kind)])
+        assert row.lines.get().deposit_id == older.pk
+
+    def charged_racks(self, kind):
+        """Charge two racks; return the older charge first."""
+        days = (date(2026, 3, 2), date(2026, 3, 20))
+        return [charge(self.book, crate_type=kind, invoiced_on=day) for day in days]
+
+    def rack(self, kind):
+        return making.make_reusable(
+            self.book.shipment, state="complete", crate_type=kind, mark=""
+        )
 
     def test_a_crate_of_another_supplier_stays(self):
         other = making.make_reusable(
