@@ -7,8 +7,9 @@ import pytest
 from django.core.management import call_command
 from django.test import TestCase
 
+from inventory.actions.memos.posting import post_memo
 from inventory.actions.memos.statements import state_balance
-from tests.returning import AT, make_stage, shipped
+from tests.returning import AT, make_stage, memo_of, shipped
 
 pytestmark = pytest.mark.database
 
@@ -66,3 +67,12 @@ class TestCompareStatements(TestCase):
         self.state(36_000, date(2026, 3, 20))
         self.state(0, date(2026, 3, 9))
         assert self.run_it()[0] == 0
+
+    def test_what_is_not_ours_on_a_memo_explains_it_before_and_after_posting(self):
+        memo = memo_of(self.book, (self.book.crates[0], 12_000), ("ZZ-77", 1_000))
+        self.state(36_000 - 13_000)
+        assert "Memo to post" in self.run_it()[1]
+        assert "No known entries" not in self.run_it()[1]
+        post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
+        assert "Held in suspense" in self.run_it()[1]
+        assert "No known entries" not in self.run_it()[1]

@@ -33,7 +33,6 @@ from inventory.queries.ledger.months import end_of_month
 from inventory.queries.memos.supplier_statement import open_cents
 from inventory.rules.deposits.credit import DepositError, last_day
 from inventory.rules.deposits.postings import NEVER_NEGATIVE
-from inventory.rules.memos import matching as memos
 from inventory.rules.memos.statements import Comparison, Reason, compare
 from inventory.rules.reckoning.calendars import in_words
 
@@ -251,7 +250,10 @@ def _last_day(deposit: Deposit) -> date | None:
 
 
 def _unposted(row: BalanceAssertion) -> list[Reason]:
-    """Return memos dated by that day that we have not posted."""
+    """Return memos dated by that day that we have not posted, whoever their lines are for.
+
+    The supplier took off all that a memo states: once posted, what is not ours is held.
+    """
     memo_rows = CreditMemo.objects.filter(
         location=row.location,
         supplier=row.supplier,
@@ -263,9 +265,7 @@ def _unposted(row: BalanceAssertion) -> list[Reason]:
         Reason(
             f"{memo} of {in_words(memo.dated_on)} is not posted",
             sum(
-                line.amount_cents
-                for line in memo.lines.all()
-                if line.fate in memos.PAYS
+                line.amount_cents for line in memo.lines.all() if line.entry_id is None
             ),
             "Memo to post",
             page="memo",
