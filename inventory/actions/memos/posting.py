@@ -193,7 +193,10 @@ def _pay(memo: CreditMemo, line: MemoLine, fate: Fate, act: PostingAct) -> None:
 def settle_line(
     line: MemoLine, deposit: Deposit, payment: Payment, act: PostingAct
 ) -> None:
-    """Apply the payment to the short-paid credits, and open what is left."""
+    """Apply the payment to the short-paid credits, and open what is left.
+
+    What is open already keeps its cause and explanation where the line gives no cause.
+    """
     for state, cents in (
         (shorts.OPEN, payment.to_expected),
         (shorts.DISPUTED, payment.to_disputed),
@@ -206,10 +209,11 @@ def settle_line(
             person=act.person,
             at=act.at,
         )
-    if payment.rest:
+    gives_cause = line.fate in rules.SHORTER
+    if payment.rest and (gives_cause or not _is_open(deposit)):
         open_short(
             deposit=deposit,
-            cause=line.fate if line.fate in rules.SHORTER else rules.PRICE,
+            cause=line.fate if gives_cause else rules.PRICE,
             cents=payment.rest,
             opened_on=act.on,
             memo_line=line,
@@ -218,6 +222,11 @@ def settle_line(
             at=act.at,
         )
     _move_crate(deposit, line.memo, payment, act)
+
+
+def _is_open(deposit: Deposit) -> bool:
+    """Return whether a short-paid credit is open on the deposit."""
+    return ShortCredit.objects.filter(deposit=deposit, state=shorts.OPEN).exists()
 
 
 def _move_crate(

@@ -132,6 +132,17 @@ class TestHeldCredits(TestCase):
         assert short.amount_cents == 11_000
         expect_books_in_order()
 
+    def test_matched_in_part_the_rest_keeps_its_cause_and_explanation(self):
+        memo = memo_of(self.book, (self.three, 9_000, "late"))
+        post(self.book, memo)
+        ShortCredit.objects.update(explanation="Late by their gate log.")
+        self.end(match_credit, "", deposit=self.book.deposits[2])
+        rest = ShortCredit.objects.get(state="open")
+        assert (rest.amount_cents, rest.cause) == (2_000, "late")
+        assert rest.explanation == "Late by their gate log."
+        assert rest.memo_line.memo == memo
+        expect_books_in_order()
+
     def test_what_the_crate_does_not_need_stays_held(self):
         # A second memo credits 150.00 that is not ours; 120.00 pays the third crate.
         memo = memo_of(self.book, ("QQ-1", 15_000))
