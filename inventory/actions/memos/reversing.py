@@ -163,8 +163,8 @@ def _lock_held(row: CreditMemo) -> list[SuspenseLine]:
 def _decided(held: Iterable[SuspenseLine]) -> list[str]:
     return [
         f"The held credit of {format_cents(row.amount_cents, row.currency, code=True)}, "
-        f"line {row.memo_line.position}, is decided: "
-        f"{row.get_state_display().lower()}. Undo that first."
+        f"line {row.memo_line.position}, is decided and cannot be undone: "
+        f"{row.get_state_display().lower()}. The supplier's next memo corrects it."
         for row in held
         if not row.life.can_start(row.state, "reverse")
     ]

@@ -26,6 +26,7 @@ from inventory.models import (
     CrateReturn,
     Entry,
     Leg,
+    MemoLine,
     ReturnLine,
     ShortCredit,
     User,
@@ -157,6 +158,13 @@ def _later(entries: Collection[Entry]) -> Iterable[str]:
 def _first_undo(leg: Leg) -> str:
     entry, what = leg.entry, leg.deposit and (leg.deposit.crate or leg.deposit)
     day = in_words(entry.effective_on)
+    if entry.kind == "held-matched":
+        return (
+            f"A held credit paid {what} on {day}, which cannot be undone. The "
+            "supplier's next memo corrects it."
+        )
+    if entry.kind == "memo" and not MemoLine.objects.filter(entry=entry).exists():
+        return f"The payment recorded for {what} on {day} came later. Undo it first."
     if entry.kind == "memo":
         return f"A later memo paid {what} ({entry.note}). Reverse that memo first."
     return (

@@ -18,7 +18,7 @@ from inventory.actions.memos.reversing import (
     reverse_memo,
     why_not_reverse_memo,
 )
-from inventory.actions.memos.short_credits import accept_short, dispute_short
+from inventory.actions.memos.short_credits import accept_short, dispute_short, win_short
 from inventory.actions.memos.suspense import return_credit
 from inventory.models import (
     Crate,
@@ -259,11 +259,22 @@ class TestMovedOn(Case):
         self.undo(memo)
         assert image() == before
 
+    def test_a_payment_recorded_by_hand_is_no_later_memo(self):
+        memo = self.post((self.one, 9_000, "late"))
+        short = ShortCredit.objects.get(cause="late")
+        won = decided(self.book, "Wire of April 21.")
+        win_short(short=short, version=short.version, cents=3_000, decided=won)
+        with pytest.raises(RefusedError) as refused:
+            self.undo(memo)
+        said = str(refused.value)
+        assert "payment recorded for Crate" in said
+        assert "later memo" not in said
+
     def test_a_decided_held_credit_is_named(self):
         memo = self.post((self.one, 12_000), ("ZZ-77", 1_000))
         held = SuspenseLine.objects.get()
         return_credit(line=held, version=held.version, decided=decided(self.book))
-        self.expect_refused(memo, r"USD 10\.00, line 2, is decided")
+        self.expect_refused(memo, r"USD 10\.00, line 2, .*cannot be undone")
 
     def test_a_matched_held_credit_is_named_by_both_memos(self):
         memo = self.post((self.one, 12_000), ("ZZ-77", 1_000))
@@ -274,7 +285,7 @@ class TestMovedOn(Case):
             deposit=self.book.deposits[1],
             decided=decided(self.book),
         )
-        self.expect_refused(memo, "credit matched later|is decided")
+        self.expect_refused(memo, "held credit paid .*cannot be undone")
 
     def test_a_memo_that_is_not_posted_has_nothing_to_reverse(self):
         memo = memo_of(self.book, (self.one, 12_000))
