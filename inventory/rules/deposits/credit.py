@@ -60,8 +60,9 @@ class Credit:
     """The credit for a crate that leaves on a given day, and why it is not more.
 
     ``credited`` + ``late_loss`` + ``deductions`` is the deposit. ``hold_loss`` is the
-    part of the late loss that the held days caused: shown and disputed separately,
-    never added again. ``percent`` is the part of the deposit
+    part of the late loss that the held days caused: the credit without them less
+    ``credited``, so that it has nothing that parts would have cost anyway. It is shown
+    and disputed separately, never added again. ``percent`` is the part of the deposit
     credited for the days out, to two places, before deductions. ``last_full_day`` and
     ``last_day`` are the last pick-ups for full and for any credit (None: no such day,
     see their functions).
@@ -120,22 +121,29 @@ def _sums(terms: Terms, facts: Facts, clock: Clock) -> Sums:
     parts = Money(0, facts.deposit.currency)
     for part in facts.parts:
         parts += part.total
-    deductions = min(parts, by_time)
-    if terms.ceiling is not None:
-        most = facts.deposit.times(Fraction(terms.ceiling) / 100)
-        deductions = min(deductions, most)
+    deductions = _deducted(terms, facts, parts, by_time)
+    credited = by_time - deductions
     hold_loss = Money(0, facts.deposit.currency)
     if clock.held_days and not facts.is_clock_stopped:
-        unheld = share_after(terms, clock.days_out - clock.held_days)
-        hold_loss = facts.deposit.times(unheld) - by_time
+        share = share_after(terms, clock.days_out - clock.held_days)
+        unheld = facts.deposit.times(share)
+        hold_loss = unheld - _deducted(terms, facts, parts, unheld) - credited
     return Sums(
-        credited=by_time - deductions,
+        credited=credited,
         by_time=by_time,
         late_loss=facts.deposit - by_time,
         hold_loss=hold_loss,
         parts=parts,
         deductions=deductions,
     )
+
+
+def _deducted(terms: Terms, facts: Facts, parts: Money, by_time: Money) -> Money:
+    """Return what comes off the credit for the days out: never more than that."""
+    most = by_time
+    if terms.ceiling is not None:
+        most = min(most, facts.deposit.times(Fraction(terms.ceiling) / 100))
+    return min(parts, most)
 
 
 def _left_on(terms: Terms, facts: Facts, on: dt.date) -> Money:

@@ -64,6 +64,19 @@ def test_the_four_sums_add_up_to_the_deposit_and_are_posted_so():
     )
 
 
+def test_a_hold_is_not_charged_with_what_parts_would_have_cost_anyway():
+    # 190 days: nothing. Without 20 held days 133.33, of which the parts take 50.00.
+    parts = (PartLoss("panel", "damaged", each=usd(5000), count=1),)
+    held = {
+        "held_from": START + dt.timedelta(days=50),
+        "held_to": START + dt.timedelta(days=70),
+    }
+    split = expected_of(credit(190, parts=parts, **held))
+    assert (split.expected, split.parts, split.hold) == (0, 0, 8333)
+    assert split.late == 40000 - 8333
+    assert split.expected + split.hold == expected_of(credit(170, parts=parts)).expected
+
+
 def test_without_terms_the_whole_deposit_is_expected():
     split = whole_deposit(40000, "USD")
     assert (split.expected, split.late, split.parts, split.hold) == (40000, 0, 0, 0)
