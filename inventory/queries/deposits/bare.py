@@ -19,7 +19,7 @@ from inventory.models import (
     PartDeduction,
     ReturnLine,
 )
-from inventory.queries.deposits.facts import held_as_one, parts_lost, rule_of
+from inventory.queries.deposits.facts import parts_lost, rule_of, with_holds
 from inventory.rules.deposits.credit import Facts, PartLoss, Terms
 from inventory.rules.reckoning.money import Money
 
@@ -87,9 +87,8 @@ class BareFacts:
             return Facts(
                 deposit=money, invoiced_on=row.invoiced_on, leaves_on=leaves_on
             )
-        held_from, held_to, is_stopped = held_as_one(self._holds.get(row.crate, ()))
         went = self._went_on(row, leaves_on)
-        return Facts(
+        facts = Facts(
             deposit=money,
             invoiced_on=row.invoiced_on,
             shipped_on=row.shipped_on,
@@ -98,10 +97,10 @@ class BareFacts:
             bill_on=went.billed_on if went else None,
             received_back_on=went.received_back_on if went else None,
             parts=self._parts(row),
-            held_from=held_from,
-            held_to=held_to,
-            is_clock_stopped=is_stopped,
         )
+        terms = self.terms_of(row)
+        starts = terms.clock_starts if terms else ""
+        return with_holds(facts, starts, self._holds.get(row.crate, ()))
 
     def must_stay(self, row: BareDeposit) -> bool:
         """Return whether a packaging hold is in force on its crate."""

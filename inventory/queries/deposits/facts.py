@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any, cast
 
@@ -112,9 +113,8 @@ def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
         return Facts(
             deposit=money, invoiced_on=deposit.invoiced_on, leaves_on=leaves_on
         )
-    held_from, held_to, is_stopped = held_as_one(crate.packaging_holds.all())
     went = _went(deposit, leaves_on)
-    return Facts(
+    facts = Facts(
         deposit=money,
         invoiced_on=deposit.invoiced_on,
         shipped_on=crate.shipment.bol_on,
@@ -123,10 +123,9 @@ def facts_of(deposit: Deposit, leaves_on: dt.date | None) -> Facts:
         bill_on=went.billed_on if went else None,
         received_back_on=went.received_back_on if went else None,
         parts=_parts(deposit, crate),
-        held_from=held_from,
-        held_to=held_to,
-        is_clock_stopped=is_stopped,
     )
+    starts = deposit.terms.clock_starts if deposit.terms else ""
+    return with_holds(facts, starts, crate.packaging_holds.all())
 
 
 def _went(deposit: Deposit, leaves_on: dt.date | None) -> CrateReturn | None:
@@ -169,22 +168,32 @@ def parts_lost(
     return tuple(found)
 
 
-def held_as_one(
-    holds: Iterable[PackagingHold],
-) -> tuple[dt.date | None, dt.date | None, bool]:
-    """Return a crate's packaging holds as one: from, to, and whether its clock stood.
+def with_holds(
+    facts: Facts, clock_starts: str, holds: Iterable[PackagingHold]
+) -> Facts:
+    """Return the facts with a crate's packaging holds, told as one.
 
-    Two holds count as one that begins so much earlier that the held days are right.
+    Two holds count as one that begins so much earlier that the held days are right:
+    those before the day on which the clock starts are none.
     """
-    holds = sorted(holds, key=lambda hold: hold.pk)
-    if not holds:
-        return None, None, False
+    in_order = sorted(holds, key=lambda hold: hold.pk)
+    if not in_order:
+        return facts
+    starts = {
+        "invoice": facts.invoiced_on,
+        "shipment": facts.shipped_on,
+        "receipt": facts.received_on,
+    }
+    start = starts.get(clock_starts) or dt.date.min
+    *before, last = in_order
     earlier = sum(
-        (hold.released_on - hold.placed_on).days
-        for hold in holds[:-1]
+        max(0, (hold.released_on - max(hold.placed_on, start)).days)
+        for hold in before
         if hold.released_on is not None
     )
-    last = holds[-1]
-    held_from = last.placed_on - dt.timedelta(days=earlier)
-    is_stopped = all(hold.supplier_stopped_on is not None for hold in holds)
-    return held_from, last.released_on, is_stopped
+    return replace(
+        facts,
+        held_from=last.placed_on - dt.timedelta(days=earlier),
+        held_to=last.released_on,
+        is_clock_stopped=all(hold.supplier_stopped_on is not None for hold in in_order),
+    )

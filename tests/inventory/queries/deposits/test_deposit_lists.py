@@ -1,5 +1,6 @@
 """What is open by age, what does not match, and what the credit is reckoned from."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -222,9 +223,25 @@ class TestFacts(Case):
         assert credit.credited.cents == 12_000 - 3_500
 
     def test_two_holds_count_as_one_with_all_their_days(self):
+        facts = self.held((1, 5), (10, 16))
+        assert (facts.held_to - facts.held_from).days == 4 + 6
+        assert facts.is_clock_stopped
+
+    def test_of_two_holds_the_days_before_the_clock_starts_do_not_count(self):
+        # Ten days, six of them before the invoice, then three.
+        facts = self.held((-6, 4), (9, 12))
+        leaves = replace(facts, leaves_on=DAY + timedelta(days=97))
+        credit = credit_on(terms_of(self.row), leaves)
+        assert credit.days_out == 97 - (4 + 3)
+        assert credit.last_full_day == DAY + timedelta(days=97)
+        (bare,) = OpenBook([self.book.location]).rows
+        assert OpenBook([self.book.location]).facts.facts_of(bare.bare, TODAY) == facts
+
+    def held(self, *spans):
+        """Charge a crate that was on hold for these spans, its clock stopped."""
         make_terms(self.book.supplier)
         crate, deposit = charged_crate(self.book)
-        for placed, released in ((1, 5), (10, 16)):
+        for placed, released in spans:
             make_packaging_hold(
                 crate,
                 placed_on=DAY + timedelta(days=placed),
@@ -233,8 +250,5 @@ class TestFacts(Case):
                 released_how="manager",
                 supplier_stopped_on=DAY,
             )
-
-        facts = facts_of(self.joined(deposit), TODAY)
-
-        assert (facts.held_to - facts.held_from).days == 4 + 6
-        assert facts.is_clock_stopped
+        self.row = self.joined(deposit)
+        return facts_of(self.row, TODAY)
