@@ -1,8 +1,6 @@
-"""What a payment on a deposit reads first: what is open, since when, how much more."""
+"""What a payment on a deposit reads first: whose it is, and how much more it may be."""
 
-from datetime import date
-
-from django.db.models import Max, Sum
+from django.db.models import Sum
 
 from inventory.actions.core.versions import RefusedError
 from inventory.models import CreditMemo, Deposit, Leg, SuspenseLine
@@ -25,13 +23,6 @@ def refuse_other_book(row: CreditMemo | SuspenseLine, deposit: Deposit) -> None:
             "That deposit belongs to another location, supplier or currency. "
             "Nothing was saved. Choose one from the list."
         )
-
-
-def expected_since(deposit: Deposit) -> date:
-    """Return the day since which the credit is expected in the books."""
-    legs = Leg.objects.filter(deposit=deposit, account__kind=postings.EXPECTED)
-    last: date | None = legs.aggregate(last=Max("entry__effective_on"))["last"]
-    return last or date.min
 
 
 def room_on(deposit: Deposit) -> int:

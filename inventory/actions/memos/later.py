@@ -9,12 +9,12 @@ from inventory.actions.ledger.posting import body_hash_of, find_posted
 from inventory.actions.memos import suspense
 from inventory.actions.memos.deposits import (
     deposit_by_key,
-    expected_since,
     refuse_other_book,
 )
 from inventory.actions.memos.holding import PostingAct
 from inventory.actions.memos.posting import settle_line
 from inventory.actions.returns.closing import close_settled
+from inventory.actions.returns.deposits import expected_since
 from inventory.models import Deposit, SuspenseLine
 from inventory.queries.ledger.balances import deposit_balance
 from inventory.rules.deposits import postings

@@ -19,7 +19,6 @@ from inventory.actions.ledger.checks import open_day
 from inventory.actions.ledger.posting import post_entry
 from inventory.actions.memos.deposits import (
     deposit_by_key,
-    expected_since,
     room_on,
     surplus_account,
 )
@@ -37,6 +36,7 @@ from inventory.actions.memos.results import (
 )
 from inventory.actions.memos.suspense import hold_credit
 from inventory.actions.returns.closing import close_settled
+from inventory.actions.returns.deposits import expected_since
 from inventory.models import CreditMemo, Deposit, MemoLine, ShortCredit, User
 from inventory.queries.ledger.balances import deposit_balance
 from inventory.queries.memos.awaited import pool_of

@@ -1,14 +1,22 @@
-"""Which deposit a crate on a return has, and the day the return was shipped."""
+"""Which deposit a crate on a return has, and the days that its credit depends on."""
 
 from datetime import date, datetime
 
-from django.db.models import Exists, F, OuterRef
+from django.db.models import Exists, F, Max, OuterRef
 
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.deposits.ending import match_deposit
-from inventory.models import Crate, CrateReturn, Deposit, OpenSum, ReturnLine, User
+from inventory.models import (
+    Crate,
+    CrateReturn,
+    Deposit,
+    Leg,
+    OpenSum,
+    ReturnLine,
+    User,
+)
 from inventory.queries.deposits.facts import terms_for
-from inventory.rules.deposits.postings import RECEIVABLE
+from inventory.rules.deposits.postings import DISPUTED, EXPECTED, RECEIVABLE
 
 
 def left_on(row: CrateReturn) -> date:
@@ -65,3 +73,14 @@ def joined_deposit(deposit: Deposit) -> Deposit:
     """Return the deposit with its place, supplier and crate joined."""
     rows = Deposit.objects.select_related("location", "supplier", "crate__shipment")
     return rows.get(pk=deposit.pk)
+
+
+def expected_since(deposit: Deposit) -> date:
+    """Return the day since which the credit stands in the books, expected or disputed.
+
+    What ends it takes effect no earlier.
+    """
+    kinds = (EXPECTED, DISPUTED)
+    legs = Leg.objects.filter(deposit=deposit, account__kind__in=kinds)
+    last: date | None = legs.aggregate(last=Max("entry__effective_on"))["last"]
+    return last or date.min

@@ -17,7 +17,7 @@ from inventory.actions.ledger.locks import lock_book
 from inventory.actions.ledger.posting import post_entry
 from inventory.actions.returns import undoing as undo
 from inventory.actions.returns.closing import close_settled
-from inventory.actions.returns.deposits import joined_deposit, left_on
+from inventory.actions.returns.deposits import expected_since, joined_deposit, left_on
 from inventory.actions.returns.staging import lock_return, require_act
 from inventory.models import (
     CrateReturn,
@@ -244,7 +244,9 @@ def _post_loss(
         location=row.location,
         supplier=row.supplier,
         currency=deposit.currency,
-        effective_on=open_day(row.location, max(lost_on, left_on(row))),
+        effective_on=open_day(
+            row.location, max(lost_on, left_on(row), expected_since(deposit))
+        ),
         lines=postings.lost_by_carrier(
             deposit.pk, expected=expected, disputed=disputed
         ),

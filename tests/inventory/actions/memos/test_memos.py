@@ -1,6 +1,6 @@
 """A memo pays once; what it leaves is opened, decided and never lost."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.test import TestCase
@@ -22,6 +22,7 @@ from inventory.actions.memos.short_credits import (
 from inventory.models import Crate, CrateReturn, CreditMemo, Entry, ShortCredit
 from inventory.rules.memos.matching import Line
 from tests import making
+from tests.ledger import DAY
 from tests.returning import (
     AT,
     LEFT,
@@ -286,6 +287,24 @@ class TestMemos(TestCase):
         memo = memo_of(self.book, (self.one, 12_000), dated_on=date(2026, 3, 1))
         post(self.book, memo)
         assert memo.lines.get().entry.effective_on == LEFT
+
+    def test_a_memo_dated_before_a_held_crate_left_takes_effect_with_it(self):
+        # Out for 130 days, 45 of them on hold: nothing is expected, all is disputed.
+        left = DAY + timedelta(days=130)
+        crate = ready_crate(self.book)
+        making.make_packaging_hold(
+            crate,
+            placed_on=DAY,
+            released_on=DAY + timedelta(days=45),
+            released_at=AT,
+            released_how="manager",
+        )
+        shipped(self.book, [crate], left_on=left, billed_on=left)
+        earlier = left - timedelta(days=10)
+        memo = memo_of(self.book, (crate, 12_000), dated_on=earlier, received_on=left)
+        post(self.book, memo)
+        assert memo.lines.get().entry.effective_on == left
+        assert Crate.objects.get(pk=crate.pk).state == "credited"
 
 
 def make_other_deposit(book):

@@ -8,10 +8,19 @@ from django.test import TestCase
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.actions.deposits.earlier_credits import bring_in_credits
 from inventory.actions.deposits.ending import forfeit_deposit
+from inventory.actions.memos.posting import post_memo
+from inventory.actions.memos.short_credits import dispute_short
 from inventory.actions.returns.arrival import receive_return
 from inventory.actions.returns.losses import lose_crate
 from inventory.actions.returns.staging import cancel_return, change_return, take_off
-from inventory.models import Crate, CrateCheckLine, Event, ReturnLine, ShortCredit
+from inventory.models import (
+    Crate,
+    CrateCheckLine,
+    Entry,
+    Event,
+    ReturnLine,
+    ShortCredit,
+)
 from tests import making
 from tests.ledger import charge
 from tests.returning import (
@@ -19,8 +28,10 @@ from tests.returning import (
     LEFT,
     balances,
     begin,
+    decided,
     expect_books_in_order,
     make_stage,
+    memo_of,
     ready_crate,
     ship,
     shipped,
@@ -326,6 +337,26 @@ class TestReturns(TestCase):
         assert balances()["carrier-losses"] == 12_000
         short = ShortCredit.objects.get()
         assert (short.cause, short.state) == ("lost", "accepted")
+        expect_books_in_order()
+
+    def test_a_crate_lost_before_its_credit_was_disputed_is_a_loss_too(self):
+        row = shipped(self.book)
+        one, two, three = self.book.crates
+        memo = memo_of(self.book, (two, 12_000), (three, 12_000))
+        post_memo(memo=memo, version=memo.version, person=self.book.who.abel, at=AT)
+        short = ShortCredit.objects.get()
+        disputed = decided(self.book, on=LEFT + timedelta(days=24))
+        dispute_short(short=short, version=short.version, decided=disputed)
+        lose_crate(
+            line=(line := row.lines.get(crate=one)),
+            version=line.version,
+            lost_on=LEFT + timedelta(days=9),
+            reason="It never arrived.",
+            **self.who(),
+        )
+        loss = Entry.objects.get(kind="carrier-loss")
+        assert loss.effective_on == disputed.on
+        assert balances()["carrier-losses"] == 12_000
         expect_books_in_order()
 
     def test_the_suppliers_own_truck_loses_nothing_as_a_carrier(self):
