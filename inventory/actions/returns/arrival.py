@@ -142,7 +142,7 @@ def _post_anew(
         change_row(
             held,
             version=held.version,
-            state=shorts.ACCEPTED,
+            state=shorts.REVERSED,
             settled_on=line.crate_return.received_back_on,
             explanation="By the receipt day, the hold cost nothing.",
         )

@@ -22,7 +22,7 @@ from inventory.models import (
     ShortCredit,
 )
 from tests import making
-from tests.ledger import charge
+from tests.ledger import DAY, charge
 from tests.returning import (
     AT,
     LEFT,
@@ -397,6 +397,36 @@ class TestReceiptStopsTheClock(TestCase):
             "forfeited-deposits": 6_000,
             "supplier-account": -12_000,
         }
+        expect_books_in_order()
+
+    def test_a_receipt_so_late_that_the_hold_cost_nothing_ends_its_dispute(self):
+        # Day 97 less ten held is in time; day 140 earns nothing even without them.
+        making.make_packaging_hold(
+            self.book.crates[0],
+            placed_on=DAY,
+            released_on=DAY + timedelta(days=10),
+            released_at=AT,
+            released_how="inspected",
+        )
+        left = DAY + timedelta(days=95)
+        row = shipped(self.book, left_on=left, billed_on=left)
+        held = ShortCredit.objects.get()
+        assert (held.state, held.amount_cents) == ("disputed", 6_000)
+        row.refresh_from_db()
+        receive_return(
+            crate_return=row,
+            version=row.version,
+            received_on=DAY + timedelta(days=140),
+            person=self.book.who.rosa,
+            at=AT,
+        )
+        assert balances() == {
+            "forfeited-deposits": 12_000,
+            "supplier-account": -12_000,
+        }
+        # The whole loss is lateness: nobody accepted 60.00 of it besides.
+        held.refresh_from_db()
+        assert held.state == "reversed"
         expect_books_in_order()
 
     def test_a_crate_too_late_for_anything_is_settled_by_its_receipt(self):
