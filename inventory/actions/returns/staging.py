@@ -1,6 +1,6 @@
 """Staging empties for a return: the return, its crates, and its plan."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 
 from django.db import transaction
@@ -21,6 +21,7 @@ from inventory.models import (
     Crate,
     CrateReturn,
     Delivery,
+    Deposit,
     Location,
     ReturnLine,
     Supplier,
@@ -122,8 +123,9 @@ def stage_crates(
 ) -> list[ReturnLine]:
     """Stage crates on a return that has not been shipped; all of them or none.
 
-    Raise RefusedError for a crate of another place or supplier, one on hold, and
-    one whose state does not allow it.
+    A return adds its deposits up, so it is in their currency. Raise RefusedError for
+    deposits of two, for a crate of another place or supplier, one on hold, and one
+    whose state does not allow it.
     """
     with transaction.atomic():
         row = lock_return(crate_return)
@@ -135,6 +137,7 @@ def stage_crates(
                 "Start another return."
             )
         locked = lock_crates([crate.pk for crate in crates])
+        _keep_one_currency(row, locked)
         return [
             _stage(row, locked[key], person=person, at=at) for key in sorted(locked)
         ]
@@ -203,6 +206,21 @@ def require_act(
 def about(row: CrateReturn) -> list[Model]:
     """Return the rows whose history a return's event belongs to."""
     return [row, *([row.delivery] if row.delivery else [])]
+
+
+def _keep_one_currency(row: CrateReturn, crates: Collection[int]) -> None:
+    """Set the return's currency to that of its deposits; raise RefusedError for two."""
+    on_it = row.lines.filter(is_taken_off=False).values_list("crate", flat=True)
+    deposits = Deposit.objects.filter(crate__in=[*on_it, *crates], is_withdrawn=False)
+    found = sorted(set(deposits.order_by().values_list("currency", flat=True)))
+    if len(found) > 1:
+        raise RefusedError(
+            f"The deposits of these crates are in {' and '.join(found)}, and a return "
+            "adds them up. Nothing was changed. Stage those of each currency on a "
+            "return of their own."
+        )
+    if found and found != [row.currency]:
+        change_row(row, version=row.version, currency=found[0])
 
 
 def _stage(row: CrateReturn, crate: Crate, *, person: User, at: datetime) -> ReturnLine:

@@ -16,11 +16,13 @@ from inventory.actions.returns.staging import cancel_return, change_return, take
 from inventory.models import (
     Crate,
     CrateCheckLine,
+    CrateReturn,
     Entry,
     Event,
     ReturnLine,
     ShortCredit,
 )
+from inventory.queries.returns.listing import counts_on, with_counts
 from tests import making
 from tests.ledger import DAY, charge
 from tests.returning import (
@@ -217,6 +219,23 @@ class TestReturns(TestCase):
         with pytest.raises(RefusedError, match="does not belong to"):
             stage(self.book, row, [self.book.crates[0], other])
         assert states(self.book)[0] == "complete"
+
+    def test_a_return_is_in_the_one_currency_of_its_deposits(self):
+        euros = [
+            making.make_reusable(self.book.shipment, state="complete") for _ in "ab"
+        ]
+        for crate in euros:
+            charge(self.book, crates=[crate], marks=[crate.mark], currency="EUR")
+        row = begin(self.book)
+        with pytest.raises(RefusedError, match="in EUR and USD"):
+            stage(self.book, row, [self.book.crates[0], euros[0]])
+        stage(self.book, row, euros[:1])
+        with pytest.raises(RefusedError, match="in EUR and USD"):
+            stage(self.book, row, self.book.crates)
+        stage(self.book, row, euros[1:])
+        ship(self.book, row)
+        counts = counts_on(with_counts(CrateReturn.objects.all()).get(pk=row.pk))
+        assert (counts.expected_cents, counts.currency) == (24_000, "EUR")
 
     def test_a_crate_on_hold_stays(self):
         making.make_packaging_hold(self.book.crates[0])
