@@ -6,10 +6,13 @@ from claims.queries.packet.gathered import Gathered
 from claims.queries.packet.text import letter_day, letter_moment, plural
 from claims.rules.bench.places import place_words
 from claims.rules.packet.recorded import CustodyEntry, FindingEntry, ReceiptEntry
-from inventory.models import Crate, Handover
+from inventory.models import Crate, Evidence, Handover
+from inventory.rules.reckoning.moments import dock_day
 
 _AT_DELIVERY = ("load", "look", "face", "label", "receipt")
 _AT_OPENING = ("opening", "inside", "blocking", "damage")
+_WHENEVER = "damage"
+_WITH_THE_TRUCK = frozenset({"tailgate", "count"})
 
 
 def damage_words(row: Finding) -> str:
@@ -116,11 +119,47 @@ def custody_entries(gathered: Gathered) -> tuple[CustodyEntry, ...]:
             else "",
             kept_at=claim.stood_at,
             moves=claim.stood_moves,
-            at_delivery=gathered.exhibits_where(*_AT_DELIVERY, crate=crate.pk),
-            at_opening=gathered.exhibits_where(*_AT_OPENING, crate=crate.pk),
+            at_delivery=photos[0],
+            at_opening=photos[1],
         )
         for crate in stood_crates(gathered)
+        for photos in [_photos_of(gathered, crate)]
     )
+
+
+def _photos_of(
+    gathered: Gathered, crate: Crate
+) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """Return the exhibits that show the crate at delivery, and those at its opening.
+
+    A close-up of damage may be either. What was seen with the truck here was taken
+    before the crate was opened, and the paper must not say otherwise.
+    """
+    before, after = [], []
+    for row in gathered.files:
+        if row.crate_id not in {crate.pk, None}:
+            continue
+        is_early = row.kind == _WHENEVER and _is_before(gathered, row, crate)
+        if row.kind in _AT_DELIVERY or is_early:
+            before.append(row)
+        elif row.kind in _AT_OPENING:
+            after.append(row)
+    return gathered.exhibits_of(before), gathered.exhibits_of(after)
+
+
+def _is_before(gathered: Gathered, photo: Evidence, crate: Crate) -> bool:
+    """Return whether the photo is older than the opening: its findings say, else we."""
+    stages = {
+        row.inspection.stage
+        for row in gathered.findings
+        if any(one.pk == photo.pk for one in row.photos.all())
+    }
+    if stages:
+        return bool(stages & _WITH_THE_TRUCK)
+    if crate.opened_at:
+        return photo.received_at < crate.opened_at
+    received = dock_day(photo.received_at, gathered.claim.location.zone)
+    return bool(crate.opened_on and received < crate.opened_on)
 
 
 def _subject(row: Finding) -> str:

@@ -50,16 +50,9 @@ class Gathered:
         keys = {str(row.pk) for row in files}
         return tuple(sorted(self.numbers[key] for key in keys if key in self.numbers))
 
-    def exhibits_where(self, *kinds: str, crate: int | None = None) -> tuple[int, ...]:
+    def exhibits_where(self, *kinds: str) -> tuple[int, ...]:
         """Return the exhibit numbers of the files of these kinds."""
-        return self.exhibits_of(
-            [
-                row
-                for row in self.files
-                if row.kind in kinds
-                and (crate is None or row.crate_id in {crate, None})
-            ]
-        )
+        return self.exhibits_of([row for row in self.files if row.kind in kinds])
 
 
 def gather(claim: Claim, *, person: User, as_of: date) -> Gathered | None:
