@@ -10,6 +10,7 @@ from claims.rules.core import vocabulary as words
 from inventory.models import Crate, Delivery, Evidence, Shipment, Unit
 from inventory.models.sealed import Sealed
 from inventory.models.versions import Versioned
+from inventory.rules.reckoning.counts import pieces_in_words
 
 
 class Inspection(Sealed):
@@ -129,8 +130,15 @@ class Finding(Versioned):
         ]
 
     def __str__(self) -> str:
-        what = self.part or self.unit or self.crate or "shipment"
-        return f"Finding {self.number}: {what}, {self.get_damage_kind_display()}"
+        return (
+            f"Finding {self.number}: {self.on_what()}, {self.get_damage_kind_display()}"
+        )
+
+    def on_what(self, piece_unit: str = "piece") -> str:
+        """Return what it is on: a part, machine or crate, else so many of the bill."""
+        if named := self.part or self.unit or self.crate:
+            return str(named)
+        return pieces_in_words(self.pieces, piece_unit) if self.pieces else "shipment"
 
 
 class FindingPart(Sealed):

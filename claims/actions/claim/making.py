@@ -175,7 +175,7 @@ def _add_lines(claim: Claim, picks: Sequence[Pick], *, supplement: int) -> None:
             unit=pick.finding.unit,
             supplement=supplement,
             number=first + place,
-            label=_label(pick.finding),
+            label=_label(pick.finding, claim),
             outcome=pick.outcome,
             value_cents=_value(pick.finding),
             repair_cents=_repair(pick, rate),
@@ -196,8 +196,8 @@ def _value(finding: Finding) -> int:
     return (finding.unit.invoice_cents or 0) if finding.unit else 0
 
 
-def _label(finding: Finding) -> str:
-    what = finding.part or str(finding.unit or finding.crate or "shipment")
+def _label(finding: Finding, claim: Claim) -> str:
+    what = finding.on_what(claim.shipment.piece_unit)
     return f"{what}: {finding.get_damage_kind_display()}"[:160]
 
 

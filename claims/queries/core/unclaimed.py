@@ -42,7 +42,7 @@ _LISTED = (
     *("inspection__stage", "inspection__crate_condition", "shipment_id"),
     *("crate__number", "crate__mark"),
     *("unit__model", "unit__serial", "unit__invoice_cents"),
-    *("number", "part", "damage_kind", "could_be_seen", "cause", "route"),
+    *("number", "part", "pieces", "damage_kind", "could_be_seen", "cause", "route"),
     *("repair_minutes", "rate_cents", "handling_answer"),
 )
 """The columns that name a finding, route it and price it."""

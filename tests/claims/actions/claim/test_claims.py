@@ -15,6 +15,7 @@ from claims.actions.claim.supplements import receive_supplement, send_supplement
 from claims.actions.core.deadlines import count_deadlines
 from claims.models import Claim, Deadline, Supplement
 from claims.queries.core.facts import claim_cents
+from claims.queries.core.found import title_words
 from claims.rules.letters.overlap import OverlapAnswer
 from inventory.actions.core.versions import RefusedError, StaleRowError
 from inventory.models import Event
@@ -53,6 +54,20 @@ class MakeClaimTests(ClaimCase):
         self.assertEqual(line.value_cents, 412_500)
         self.assertEqual(self.last_event().kind, "claim.made")
         self.assertEqual(self.last_event().data["amount"], "USD 600.00")
+
+    def test_a_shortage_is_named_by_what_is_missing(self):
+        bill = self.stage.shipment
+        bill.piece_unit = "skid"
+        bill.save()
+        count = making.make_inspection(unit=None, shipment=bill, stage="count")
+        short = making.make_finding(
+            count, unit=None, part="", damage_kind="short", pieces=2
+        )
+        claim = self.make(picks=[Pick(short, "short")])
+
+        self.assertEqual(claim.lines.get().label, "2 skids: short")
+        self.assertEqual(title_words(short), "2 skids, short")
+        self.assertEqual(str(short), f"Finding {short.number}: 2 pieces, short")
 
     def test_numbers_run_on_by_location_and_year(self):
         self.make()
