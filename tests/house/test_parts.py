@@ -74,11 +74,11 @@ def test_an_error_page_needs_nothing_and_says_what_was_saved(number):
 
 
 def test_a_refusal_gives_its_reason():
-    html = render_to_string(
-        "403.html", {"exception": "Only a manager may price parts."}
-    )
+    reason = "Only a manager may price parts. Nothing was changed."
+    html = render_to_string("403.html", {"exception": reason})
 
-    assert "Only a manager may price parts." in html
+    assert reason in html
+    assert html.count("Nothing was") == 1
 
 
 def test_the_frame_names_the_desk_the_person_and_the_location():

@@ -148,5 +148,18 @@ class TestTheTableOfRights:
             "Ask a colleague with that role, or your administrator."
         )
 
+    @pytest.mark.parametrize(
+        ("act", "who"),
+        [
+            ("see", "a receiving clerk, technician, manager or accounting"),
+            ("keep-mail", "a receiving clerk or manager"),
+            ("withhold-evidence", "a manager"),
+            ("post-deposits", "accounting"),
+            ("keep-accounts", "accounting or an administrator"),
+        ],
+    )
+    def test_a_refusal_lists_who_may_as_people_say_it(self, act, who):
+        assert roles.decide(frozenset(), act).reason.startswith(f"Only {who} can do ")
+
     def test_who_is_allowed_is_given_no_reason(self):
         assert roles.decide(frozenset({roles.MANAGER}), "see-deposits").reason == ""

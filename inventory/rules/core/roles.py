@@ -71,9 +71,20 @@ def decide(held: frozenset[str], act: str) -> Verdict:
     if held & allowed:
         return Verdict(allowed=True)
     named = {**ROLES, ADMINISTRATOR: "Administrator"}
-    names = " or ".join(named[role].lower() for role in named if role in allowed)
     return Verdict(
         allowed=False,
-        reason=f"Only a {names} can do this. Nothing was changed. Ask a colleague with "
-        "that role, or your administrator.",
+        reason=f"Only {_listed([named[role] for role in named if role in allowed])} can "
+        "do this. Nothing was changed. Ask a colleague with that role, or your "
+        "administrator.",
     )
+
+
+def _listed(names: list[str]) -> str:
+    """Return "a receiving clerk, technician or manager"; accounting has no article."""
+    words = [name.lower() for name in names]
+    for place, name in enumerate(words):
+        if name != ACCOUNTING:
+            words[place] = f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+            break
+    *others, last = words
+    return f"{', '.join(others)} or {last}" if others else last

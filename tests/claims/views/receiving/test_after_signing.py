@@ -376,3 +376,24 @@ class TestRefusedCrates:
             crate.save()
 
         assert refused_without_disposition(who.rosa) == []
+
+
+class TestWhoCompares:
+    """A link is offered to those whom its page lets in."""
+
+    def test_the_dock_offers_the_comparison_only_to_who_may_note(self, client, who):
+        truck = making.make_unsigned_delivery("signed", signed_by=who.rosa)
+        page = reverse("compare_image", args=[bills(truck)[0].pk])
+        for person, is_offered in (
+            (who.rosa, True),
+            (who.mina, True),
+            (who.tomas, False),
+            (who.abel, False),
+        ):
+            client.force_login(person)
+            dock = client.get(reverse("dock")).content.decode()
+            assert "Compare with the carrier&#x27;s POD" in dock.replace("'", "&#x27;")
+            assert (page in dock) is is_offered, person
+            assert (client.get(page).status_code == 200) is is_offered, person
+            if not is_offered:
+                assert reverse("delivery", args=[truck.pk]) in dock
