@@ -88,5 +88,13 @@ class ClaimLetter(Versioned):
         kind = KINDS.get(self.kind)
         return kind.name if kind else self.kind
 
+    @property
+    def is_theirs(self) -> bool:
+        """Return whether it is a paper that the supplier signs and sends back to us."""
+        from claims.rules.letters.claim_letter_kinds import KINDS  # noqa: PLC0415
+
+        kind = KINDS.get(self.kind)
+        return kind is not None and kind.is_theirs
+
     def __str__(self) -> str:
         return f"Letter {self.number} of {self.claim}"

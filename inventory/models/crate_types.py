@@ -11,6 +11,7 @@ from inventory.models.sealed import Sealed, SealedQuerySet
 from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core import vocabulary
 from inventory.rules.crates import words
+from inventory.rules.reckoning.moments import day_words
 
 
 class CrateType(Withdrawable):
@@ -129,7 +130,7 @@ class CrateTerms(Sealed):
         verbose_name_plural = "crate terms"
 
     def __str__(self) -> str:
-        return f"{self.supplier} from {self.starts_on:%Y-%m-%d}"
+        return f"{self.supplier} from {day_words(self.starts_on, None)}"
 
 
 class RetiredTerms(Sealed):

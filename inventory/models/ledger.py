@@ -18,6 +18,7 @@ from inventory.models.sealed import Sealed
 from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules.crates import words
+from inventory.rules.reckoning.moments import day_words
 
 ONE_PARTNER = Q(supplier__isnull=False, carrier__isnull=True) | Q(
     supplier__isnull=True, carrier__isnull=False
@@ -199,7 +200,7 @@ class Entry(Sealed):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()} {self.effective_on:%Y-%m-%d}"
+        return f"{self.get_kind_display()} {day_words(self.effective_on, None)}"
 
     @property
     def partner(self) -> Supplier | Carrier:
@@ -255,7 +256,7 @@ class PeriodLock(Sealed):
         ordering = ["-through", "-pk"]
 
     def __str__(self) -> str:
-        return f"Locked through {self.through:%Y-%m-%d}"
+        return f"Locked through {day_words(self.through, None)}"
 
 
 class AccountNumber(Versioned):

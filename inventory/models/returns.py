@@ -13,6 +13,7 @@ from inventory.models.shipments import Crate
 from inventory.models.versions import Versioned
 from inventory.rules.crates import words
 from inventory.rules.memos import short_credits, suspense
+from inventory.rules.reckoning.moments import day_words
 from inventory.rules.returns import life as returns
 
 
@@ -306,7 +307,7 @@ class BalanceAssertion(Sealed):
         ]
 
     def __str__(self) -> str:
-        return f"{self.supplier} at {self.as_of:%Y-%m-%d}"
+        return f"{self.supplier} at {day_words(self.as_of, None)}"
 
 
 class ReturnCosts(Versioned):

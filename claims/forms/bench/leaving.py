@@ -83,7 +83,7 @@ class BackForm(HouseForm):
     """Record that a machine is back."""
 
     creates = True
-    act = "It is here"
+    act = "Record that it is here"
 
     reason = TextField(
         label="What happened",

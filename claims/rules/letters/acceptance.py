@@ -174,7 +174,7 @@ ACCEPTANCE: LetterKind[AcceptanceChoices] = LetterKind(
         "Use it when you take the carrier's offer. It releases the lines that you name, "
         "once the money is here, and reserves everything else."
     ),
-    cite="Common practice, no source.",
+    cite="Common practice, no source",
     write=_write,
     needs=(*TO_CARRIER, has_offer, _has_open_lines, _may_release),
     checks=(

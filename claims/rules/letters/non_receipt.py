@@ -99,7 +99,7 @@ NON_RECEIPT: LetterKind[NonReceiptChoices] = LetterKind(
         "Use it only where a whole package never arrived. The count is checked again on "
         "the day that you sign."
     ),
-    cite="49 CFR 370.7(c) (from memory).",
+    cite="49 CFR 370.7(c) (from memory)",
     write=_write,
     needs=(
         came_to_us,

@@ -86,7 +86,7 @@ SALVAGE_OFFER: LetterKind[OfferChoices] = LetterKind(
     lead="Use it before damaged goods are sold or scrapped. Keep them until it answers.",
     cite=(
         "49 CFR 370.11 (text seen) as a model; the duty to keep the loss low (secondary "
-        "source)."
+        "source)"
     ),
     write=_offer,
     needs=(is_live, has_lines, _is_here),
@@ -260,7 +260,7 @@ SALVAGE_ACCOUNT: LetterKind[AccountChoices] = LetterKind(
     name="Account of the salvage sale",
     to="carrier",
     lead="Use it when damaged goods were sold, so that the claim has the credit.",
-    cite="49 CFR 370.11(c) (text seen) as a model.",
+    cite="49 CFR 370.11(c) (text seen) as a model",
     write=_account,
     needs=(is_live, has_lines, _was_sent, _is_here),
     checks=(_lines_are_here, _sold_in_time, _kept_until_answered, _costs_are_named),

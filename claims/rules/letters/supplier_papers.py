@@ -93,7 +93,7 @@ HAND_OVER: LetterKind[NoChoices] = LetterKind(
     name="Hand-over of the claim to the supplier",
     to="supplier",
     lead="Use it where the claim is the supplier's to file. The claim file goes along.",
-    cite="UCC 2-722; 49 CFR 370.3(e) (from memory).",
+    cite="UCC 2-722; 49 CFR 370.3(e) (from memory)",
     write=_hand_over,
     needs=(_has_supplier, _is_suppliers, is_live, has_lines, has_claim_file),
     encloses_claim=True,
@@ -167,7 +167,7 @@ ASSIGNMENT: LetterKind[NoChoices] = LetterKind(
         "The supplier signs it. When it is back, add a photo or PDF of it to the freight "
         "bill."
     ),
-    cite="UCC 2-210, 2-722 (from memory).",
+    cite="UCC 2-210, 2-722 (from memory)",
     write=_assignment,
     needs=_THEIRS,
     is_theirs=True,
@@ -182,7 +182,7 @@ AUTHORITY: LetterKind[NoChoices] = LetterKind(
         "concern. The supplier signs it. When it is back, add a photo or PDF of it to the "
         "freight bill."
     ),
-    cite="UCC 2-722 (from memory).",
+    cite="UCC 2-722 (from memory)",
     write=_authority,
     needs=_THEIRS,
     is_theirs=True,

@@ -165,7 +165,7 @@ STATEMENT: LetterKind[StatementChoices] = LetterKind(
         "Read the draft, put it in your own words, and sign it. Say what you saw, not why "
         "it happened."
     ),
-    cite="Common practice, no source.",
+    cite="Common practice, no source",
     write=_write,
     needs=(_has_seen,),
     checks=(_is_written, _says_no_cause),

@@ -55,7 +55,7 @@ WITHDRAWAL: LetterKind[WithdrawalChoices] = LetterKind(
         "Use it when the carrier has the claim and you do not pursue it. Write the "
         "letter first; then withdraw the claim on its page."
     ),
-    cite="Common practice, no source.",
+    cite="Common practice, no source",
     write=_write,
     needs=(_was_sent, is_live, has_lines),
 )

@@ -45,7 +45,7 @@ class Leave(_MachineMoves[LeaveForm]):
 
     form_class = LeaveForm
     template_name = "claims/bench/leave.html"
-    title = "It leaves"
+    title = "Record its departure"
 
     @cached_property
     def leaving(self) -> Leaving:
@@ -98,7 +98,7 @@ class TakeBack(_MachineMoves[BackForm]):
     """Record that a machine that left is back, or never left."""
 
     form_class = BackForm
-    title = "It is back"
+    title = "Record its return"
 
     def get_refusal(self) -> str:
         return "" if departure_of(self.row) else "It is here."

@@ -100,9 +100,7 @@ def mailed_to(row: ClaimLetter, content: LetterContent) -> str:
 
     A paper of the supplier's is addressed to us, and goes to the supplier to be signed.
     """
-    kind = KINDS.get(row.kind)
-    is_theirs = kind is not None and kind.is_theirs
-    return mail_address(content.sender if is_theirs else content.addressee)
+    return mail_address(content.sender if row.is_theirs else content.addressee)
 
 
 @require_safe
@@ -118,6 +116,7 @@ def claim_letter(request: HttpRequest, pk: int) -> HttpResponse:
     mails = mails_about(row)
     context = {
         "letter": row,
+        "signer": content.sender.name if row.is_theirs else "",
         "content": content,
         "mail": mail,
         "is_sent": not (kind and kind.kept_as),

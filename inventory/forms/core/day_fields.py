@@ -11,6 +11,7 @@ from typing import Any, ClassVar
 from django.core.exceptions import ValidationError
 
 from inventory.forms.core.fields import TypedField
+from inventory.rules.reckoning.moments import clock_words, day_words
 
 YEARS_BACK = 5
 
@@ -143,7 +144,8 @@ class MomentField(TypedField):
         if value > self.latest:
             raise ValidationError(
                 "That time is in the future. Enter when it happened, up to "
-                f"{self.latest:%Y-%m-%d %H:%M}."
+                f"{day_words(self.latest.date(), self.latest.date())}, "
+                f"{clock_words(self.latest)}."
             )
         check_window(
             value.date(), earliest=None, latest=self.latest.date(), too_late=""

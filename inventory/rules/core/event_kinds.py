@@ -90,7 +90,7 @@ _OWN_SENTENCES = {
     "crate.scrapped": "Crate {number} scrapped. {reason}",
     "crate.disposed": "One-way crate {number} disposed of: {how}.",
     "packaging.held": "Packaging hold on crate {number}: {reason}",
-    "packaging.asked": "{who} asked on {on} about the packaging hold on crate {number}.",
+    "packaging.asked": "Asked {who} on {on} about the packaging hold on crate {number}.",
     "packaging.stopped": "The supplier stopped the clock on crate {number}.",
     "packaging.released": "Packaging hold on crate {number} released: {how}. {reason}",
     "crate-type.added": "Crate type {name} of {supplier} added.",

@@ -135,6 +135,11 @@ def test_where_no_rule_sets_a_period_the_letter_cites_nothing():
                 assert cite_for(KINDS[key], facts) == ""
 
 
+@pytest.mark.parametrize("key", KINDS)
+def test_a_citation_leaves_the_full_stop_to_the_page(key):
+    assert not KINDS[key].cite.endswith((".", " "))
+
+
 def test_a_rule_that_is_no_federal_one_stands_beside_any_letter():
     kind = replace(KINDS["reminder"], cite="UCC 2-607(3)(a)")
     for facts in some_claims(20):

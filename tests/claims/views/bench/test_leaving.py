@@ -64,6 +64,8 @@ class LeavingPages(BenchPages):
         making.make_sign_off(self.unit, signed_on=self.today)
         self.send("rosa")
         back = self.url("take_back_unit", self.unit.pk)
+        self.assertContains(self.page("rosa"), "<h1>Record its departure</h1>")
+        self.assertContains(self.as_("rosa").get(back), "<h1>Record its return</h1>")
         self.assertContains(self.page("rosa"), "It has left already.")
         self.as_("rosa").post(back, {"reason": "Recorded by mistake."})
         unit = reverse("unit", args=[self.unit.pk])

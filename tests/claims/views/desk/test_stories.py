@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from claims.models import FindingPhoto
 from inventory.actions.receiving.shipments import BillAtDock, add_bill
+from tests.claims.test_unopened import make_deadline
 from tests.making import (
     ARRIVED,
     make_carrier,
@@ -48,6 +49,14 @@ class TestStories(TestCase):
 
     def setUp(self):
         self.client.force_login(self.who.rosa)
+
+    def test_the_bill_says_as_the_truck_does_who_owes_a_deadline(self):
+        make_deadline(self.crate, owed_by="claimant")
+        make_deadline(self.crate, duty="acknowledge", owed_by="carrier")
+        page = self.client.get(reverse("shipment", args=[self.shipment.pk]))
+
+        self.assertContains(page, '<td data-label="Owed by">us</td>')
+        self.assertContains(page, '<td data-label="Owed by">the carrier</td>')
 
     def test_a_photo_of_damage_on_no_finding_is_listed_as_not_used(self):
         photo = make_evidence(

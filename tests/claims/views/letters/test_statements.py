@@ -88,6 +88,7 @@ class StatementTests(TestCase):
     def test_the_suppliers_paper_is_mailed_to_the_supplier_to_sign(self):
         supplier = self.stage.shipment.supplier
         supplier.claims_email = "claims@harrow.example"
+        supplier.name = "Harrow Works"
         supplier.save()
         self.client.force_login(self.people.mina)
         shown = self.client.get(f"/claims/{self.claim.pk}/letters/assignment/")
@@ -96,6 +97,9 @@ class StatementTests(TestCase):
         done = self.confirm(shown)
 
         self.assertContains(done, '<strong id="mail-to">claims@harrow.example</strong>')
+        self.assertContains(done, "<dd>Harrow Works, to sign and send back</dd>")
+        listed = self.client.get(f"/claims/{self.claim.pk}/letters/")
+        self.assertContains(listed, "to the supplier to sign")
         row = ClaimLetter.objects.get()
         mailing = self.client.get(f"/letters/{row.pk}/email/")
         self.assertContains(mailing, 'value="claims@harrow.example"')

@@ -81,6 +81,7 @@ def test_a_moment_is_read_as_the_docks_own_clock():
     ("text", "sentence"),
     [
         ("2026-03-31 12:01", "in the future"),
+        ("2026-03-31 12:02", "up to Tue 31 Mar, 12:00 PM."),
         ("2026-03-31 24:00", "from 00:00 to 23:59"),
         ("2026-02-30 10:00", "There is no day"),
         ("2026-03-31", "Enter date and time"),

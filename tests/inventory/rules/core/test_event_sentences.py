@@ -23,6 +23,11 @@ WRITE = partial(day_words, today=date(2026, 11, 30))
             {"number": "C-1", "on": "2026-11-26", "reason": "Dated 2026-11-20."},
             "in writing on Thu 26 Nov: Dated 2026-11-20.",
         ),
+        (
+            "packaging.asked",
+            {"who": "the carrier", "on": "2026-11-26", "number": 2},
+            "Asked the carrier on Thu 26 Nov about the packaging hold on crate 2.",
+        ),
     ],
 )
 def test_a_day_is_said_as_people_read_it(kind, data, says):
