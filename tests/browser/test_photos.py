@@ -214,3 +214,69 @@ def test_a_photo_of_another_kind_that_waits_is_no_photo_of_this_form(site, phone
     expect(page.locator("#phone-line")).to_have_count(0)
 
     assert json.loads(run(site, _KINDS, truck)) == [["label", ""]]
+
+
+def test_a_form_shown_again_still_has_the_photo_of_its_truck(site, phone):
+    """Nothing says "waiting" of a photo that the form carries, before or after."""
+    phone.sign_in("rosa", then="/deliveries/new/")
+    page = phone.page
+    line = page.locator("#phone-line")
+    camera(page).set_input_files(photo("load.jpg", (95, 60, 40)))
+    sent(page, 1)
+    expect(line).to_have_count(0)
+    page.locator("[name=pro_number]").fill("PH-HELD")
+    phone.press("Log a truck")
+
+    assert page.title().startswith("Error: ")
+    expect(page.locator(".tile[data-state=sent] img")).to_be_visible()
+    page.wait_for_timeout(500)  # the queue had its turn
+    expect(line).to_have_count(0)
+    page.locator("[name=carrier]").first.check(force=True)
+    phone.press("Log a truck")
+
+    assert "load photo saved" in page.locator("main").inner_text()
+    expect(line).to_have_count(0)
+    truck = page.url.split("/")[-3]
+    assert json.loads(run(site, _KINDS, truck)) == [["load", ""]]
+
+
+def test_a_photo_taken_off_the_form_does_not_follow_its_truck(site, phone):
+    phone.sign_in("rosa", then="/deliveries/new/")
+    page = phone.page
+    camera(page).set_input_files(photo("thumb.jpg", (96, 60, 40)))
+    sent(page, 1)
+    page.locator(".tile[data-state=sent] button").tap()
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    page.locator("[name=pro_number]").fill("PH-TAKEN-OFF")
+    page.locator("[name=carrier]").first.check(force=True)
+    phone.press("Log a truck")
+
+    page.wait_for_timeout(500)  # the queue had its turn
+    truck = page.url.split("/")[-3]
+    assert json.loads(run(site, _KINDS, truck)) == []
+
+
+def test_send_now_sends_the_photos_of_the_open_form_too(site, phone, crate):
+    page = phone.page
+    page.evaluate("() => navigator.serviceWorker.ready.then(() => true)")
+    page.route("**/photos/capture/**", lambda route: route.abort())
+    camera(page).set_input_files(photo("one.jpg", (97, 60, 40)))
+    page.wait_for_selector(".tile[data-state=failed]")
+    phone.complaints.clear()  # what was cut off is no news
+    page.unroute("**/photos/capture/**")
+    page.get_by_role("button", name="Send now (1)").tap()
+
+    sent(page, 1)
+    expect(page.locator("#phone-line")).to_have_count(0)
+    assert len(photos_of(site, crate)) == 1
+
+
+def test_why_a_photo_is_refused_is_told_beside_it_alone_and_legibly(site, phone, crate):
+    page = phone.page
+    gallery(page).set_input_files([BAD])
+    page.wait_for_selector(".tile[data-state=failed]")
+    phone.complaints.clear()  # the refusal is a 4xx, which is what it should be
+
+    expect(page.locator("#phone-line")).to_have_count(0)
+    words = page.locator(".strip-about.long > div").first.bounding_box()
+    assert words["width"] >= 200, "no column of single words"

@@ -11,6 +11,7 @@ from uuid import UUID, uuid5
 
 from django.core.files.uploadedfile import UploadedFile
 
+from inventory.actions.evidence.holding import HeldUpload
 from inventory.actions.evidence.keeping import BadUploadError, Kept, keep_file
 from inventory.actions.evidence.photo_facts import About
 from inventory.evidence.store.arriving import ArrivedFile
@@ -68,12 +69,19 @@ def keep_uploads(
 
     ``batch`` is the form's own id. A file's id comes from the batch and its bytes,
     so sending it again with the form keeps it once, and another file beside it is
-    never mistaken for it. Call it outside any transaction.
+    never mistaken for it. A held photo keeps the id under which its phone sent it.
+    Call it outside any transaction.
     """
-    named = (Upload(file, uuid5(batch, content_hash(file))) for file in uploads)
+    named = (Upload(file, _id_of(file, batch)) for file in uploads)
     return keep_named_uploads(
         person=person, at=at, uploads=named, about=about, kind=kind, caption=caption
     )
+
+
+def _id_of(file: "UploadedFile[bytes]", batch: UUID) -> UUID:
+    if isinstance(file, HeldUpload) and file.client_id:
+        return file.client_id
+    return uuid5(batch, content_hash(file))
 
 
 def keep_named_uploads(

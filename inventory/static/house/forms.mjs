@@ -96,6 +96,7 @@ async function keep(form, fields, photos, submitter) {
   });
   if (!isKept) return false;
   queue.managed.clear();
+  queue.settled.clear();
   const note = el("div", "notice running saved-here");
   note.tabIndex = -1;
   const words = el("p");

@@ -1,7 +1,7 @@
 // On every page: the service worker, the key of whoever is signed in, and the line that
 // says what waits on this phone. What is heavy is loaded where it is used.
 
-import { canKeep, flush, items, read, remove, whoIsHere } from "./queue.mjs";
+import { canKeep, flush, items, read, remove, settled, whoIsHere } from "./queue.mjs";
 import { all, drop, forgetKeys, holder, holdKey, remember } from "./store.mjs";
 import { button, el } from "./tiles.mjs";
 
@@ -23,6 +23,7 @@ function counted(rows) {
 }
 
 async function sendNow(how = {}) {
+  if (how.forced) dispatchEvent(new Event("dock-send")); // the open page sends its own
   stopped = page.content || isShell ? await flush(how) : "signed-out";
   await show();
 }
@@ -43,7 +44,7 @@ async function show() {
 }
 
 async function drawn() {
-  const rows = await items();
+  const rows = (await items()).filter((row) => !settled.has(row.id));
   if (!rows.length) return null;
   const owner = await holder();
   const mine = rows.filter((row) => row.person === owner?.person);

@@ -25,7 +25,7 @@ class Strip {
     this.takeWaiting();
     box.strip = this;
     this.form.addEventListener("submit", (event) => this.hold(event));
-    addEventListener("online", () => this.retryAll());
+    for (const kind of ["online", "dock-send"]) addEventListener(kind, () => this.retryAll());
   }
 
   // Photos that a form may be queued with: they wait on this phone too.
@@ -94,7 +94,11 @@ class Strip {
     const waiting = await queue.items();
     const used = new Set(waiting.flatMap((item) => (item.photos ?? []).map((one) => one.id)));
     for (const item of waiting) {
-      if (item.type !== "photo" || item.url !== this.box.dataset.url || item.once || used.has(item.id)) continue;
+      if (item.type !== "photo" || item.url !== this.box.dataset.url || used.has(item.id)) continue;
+      if (item.once) {
+        await this.takeHeld(item);
+        continue;
+      }
       const photo = await queue.read(item).catch(() => null);
       if (!photo || (this.box.dataset.kind && photo.kind !== this.box.dataset.kind)) continue;
       queue.managed.add(item.id);
@@ -102,6 +106,24 @@ class Strip {
       tile.picture(URL.createObjectURL(photo.file));
       this.send(tile);
     }
+  }
+
+  // A form that comes back after an error carries its held photos: each has its picture here.
+  async takeHeld(item) {
+    if (item.once !== this.form.elements.once?.value) return;
+    const photo = await queue.read(item).catch(() => null);
+    const tile = this.tiles.find((one) => !one.photo.id && one.photo.name === photo?.name);
+    if (!tile) return;
+    tile.photo = { ...tile.photo, ...item, ...photo };
+    tile.picture(URL.createObjectURL(photo.file));
+    this.settle(tile);
+  }
+
+  settle(tile) {
+    tile.isHeld = tile.state === "sent"; // of a truck that is not logged yet
+    queue.managed.add(tile.photo.id);
+    queue.settled.add(tile.photo.id);
+    queue.told();
   }
 
   tile(photo) {
@@ -139,6 +161,7 @@ class Strip {
   }
 
   send(tile) {
+    queue.settled.delete(tile.photo.id);
     tile.waiting();
     this.show(this.open);
     line = line.then(() => this.sendNow(tile));
@@ -155,6 +178,7 @@ class Strip {
       this.watch(tile, answer.body.reading);
     } else if (answer.state === "held") tile.sent(`${this.name}_held`, answer.body.held, answer.body);
     else tile.failed(answer);
+    if (answer.state === "held" || (tile.state === "failed" && !tile.isPassing)) this.settle(tile);
     say(tile.sentence);
     this.show(tile.state === "failed" ? tile : this.open);
     this.remarks();
@@ -180,13 +204,15 @@ class Strip {
   }
 
   retryAll() {
+    if (!this.form.isConnected) return; // it waits on this phone, and its photos with it
     for (const tile of this.tiles) if (tile.state === "failed" && tile.isPassing) this.send(tile);
   }
 
   remove(tile) {
-    const wasSent = tile.state === "sent";
+    const wasSent = tile.state === "sent" && !tile.isHeld;
     tile.drop();
     queue.managed.delete(tile.photo.id);
+    queue.settled.delete(tile.photo.id);
     if (!wasSent) queue.remove(tile.photo.id);
     this.tiles = this.tiles.filter((one) => one !== tile);
     this.number();
@@ -210,7 +236,7 @@ class Strip {
     if (tile.state === "failed") acts.append(button("Retry", () => this.send(tile)));
     if (tile.state === "sent") acts.append(button("Take it again", () => this.retake(tile)));
     acts.append(button("Remove", () => this.remove(tile)));
-    this.about.className = `strip-about ${tile.state}`;
+    this.about.className = `strip-about ${tile.state}${tile.state === "failed" && !tile.isPassing ? " long" : ""}`;
     this.about.replaceChildren(tile.words(), acts);
   }
 

@@ -10,6 +10,7 @@ const PASSING = [429, 502, 503, 504];
 const LONGEST = 20_000; // milliseconds for the answer to a form
 
 export const managed = new Set(); // photos that the open page sends by itself
+export const settled = new Set(); // of those, what its form says all about: nothing waits for signal
 
 export function told() {
   dispatchEvent(new Event("dock-queue"));
@@ -159,8 +160,11 @@ async function sendAll(forced) {
 const photoNow = (item, me) => item.type === "photo" && !item.once && photoSent(item, me);
 const photoOfTruck = (item, me) => item.type === "photo" && item.once && photoSent(item, me);
 
+// A form that is shown again after an error still carries the photos of its truck.
+const isOnThisForm = ({ once }) => Boolean(once && document.querySelector(`main [name=once][value="${CSS.escape(once)}"]`));
+
 async function photoSent(item, me) {
-  if (managed.has(item.id)) return "";
+  if (managed.has(item.id) || isOnThisForm(item)) return "";
   const key = item.person === me.person ? null : await keyOf(item, me);
   if (key === "") return "";
   const photo = { ...item, ...(await read(item, key)), claimed: item.name };

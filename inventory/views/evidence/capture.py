@@ -123,7 +123,7 @@ def _hold(photo: Captured, person: User, *, may_hold: bool) -> JsonResponse:
             "The truck of this photo is not logged yet. The photo stays on this phone "
             "and is sent after the truck.",
         )
-    held = hold_upload(person=person, upload=photo.upload)
+    held = hold_upload(person=person, upload=photo.upload, client_id=photo.client_id)
     if photo.sha256 not in {"", held.sha256}:
         raise BadUploadError("The photo was changed on the way. Send it again.", 422)
     return JsonResponse({"held": held.token, "sha256": held.sha256}, status=202)

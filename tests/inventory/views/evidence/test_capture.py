@@ -7,11 +7,13 @@ from urllib.parse import parse_qsl, urlsplit
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.core.signing import Signer
 from django.db import connection
 from django.test import TestCase, override_settings
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from inventory.actions.evidence.holding import held_photos, hold_upload
 from inventory.actions.evidence.keeping import BadUploadError
 from inventory.actions.evidence.page_tokens import ANY_KIND, give_token, read_token
 from inventory.actions.evidence.photo_facts import About
@@ -317,7 +319,8 @@ class TestTruckNotLogged(Capture):
         assert (row.delivery, row.kind) == (truck, "load")
 
     def test_an_open_page_holds_it_until_the_truck_is_logged(self):
-        answer = self.send(**self.whole, hold="on")
+        one = self.whole | {"client_id": str(uuid.uuid4())}
+        answer = self.send(**one, hold="on")
 
         assert answer.status_code == 202
         told = answer.json()
@@ -329,7 +332,24 @@ class TestTruckNotLogged(Capture):
             "photo_held": told["held"],
         }
         self.client.post(reverse("log_delivery"), data)
-        assert Evidence.objects.get().original_id == told["sha256"]
+        row = Evidence.objects.get()
+        assert row.original_id == told["sha256"]
+
+        again = self.send(**one)  # the phone waited for the truck too
+
+        assert (again.status_code, again.json()["id"]) == (200, str(row.pk))
+        assert Evidence.objects.count() == 1
+
+    def test_a_token_of_the_version_before_still_holds_its_photo(self):
+        held = hold_upload(
+            person=self.who.rosa, upload=SimpleUploadedFile("load.jpg", jpeg())
+        )
+        signer = Signer(salt=f"held-photo-{self.who.rosa.pk}")
+        old = signer.sign_object([held.sha256, held.size, held.name])
+
+        (found,) = held_photos(self.who.rosa, [old])
+
+        assert (found.sha256, found.client_id) == (held.sha256, None)
 
     def test_the_id_of_another_persons_form_names_no_truck(self):
         self.log_truck()
