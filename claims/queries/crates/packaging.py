@@ -6,7 +6,12 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from claims.models import Finding
-from claims.queries.letters.notices import sender_of, title_of
+from claims.queries.letters.notices import (
+    CARGO_CLAIMS,
+    claims_desk_lines,
+    sender_of,
+    title_of,
+)
 from claims.rules.letters.packaging import HoldFacts
 from claims.rules.packet.content import Party
 from inventory.actions.crates.packaging import ASKED, pictures_of
@@ -143,10 +148,8 @@ def _in_words(row: Finding) -> str:
 
 def _carrier(shipment: Shipment) -> Party:
     carrier = shipment.carrier_of_record or shipment.carrier
-    lines = (*carrier.claims_address.splitlines(), carrier.claims_email)
-    return Party(
-        f"{carrier.printed_name}, Cargo Claims", tuple(line for line in lines if line)
-    )
+    name = f"{carrier.printed_name}, {CARGO_CLAIMS}"
+    return Party(name, claims_desk_lines(carrier, below=name))
 
 
 def _supplier(shipment: Shipment) -> Party:

@@ -21,6 +21,7 @@ from inventory.rules.reckoning.calendars import in_full
 from inventory.rules.reckoning.counts import TruckCount, compare_count
 from inventory.rules.reckoning.moments import dock_day
 
+CARGO_CLAIMS = "Cargo Claims"
 SHORTS = ("short", "missing")
 PICTURES = ("load", "look", "damage", "label", "opening")
 
@@ -62,10 +63,10 @@ def notice_facts(
         on=today,
         addressee=supplier.name
         if to_supplier and supplier
-        else f"{to.printed_name}, Cargo Claims",
+        else f"{to.printed_name}, {CARGO_CLAIMS}",
         addressee_lines=_supplier_lines(shipment)
         if to_supplier
-        else _carrier_lines(to),
+        else claims_desk_lines(to, below=CARGO_CLAIMS),
         sender=shipment.location.name,
         sender_lines=tuple(shipment.location.address.splitlines()),
         written_by=str(person),
@@ -113,9 +114,11 @@ def _refused(shipment: Shipment, delivery: Delivery | None) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _carrier_lines(carrier: Carrier) -> tuple[str, ...]:
-    lines: list[str] = [*carrier.claims_address.splitlines(), carrier.claims_email]
-    return tuple(line for line in lines if line)
+def claims_desk_lines(carrier: Carrier, *, below: str) -> tuple[str, ...]:
+    """Return the address of its claims desk; a desk that ``below`` names is not named twice."""
+    first, *others = [*carrier.claims_address.splitlines(), carrier.claims_email]
+    is_named = below.casefold().endswith(first.strip().casefold())
+    return tuple(line for line in (others if is_named else (first, *others)) if line)
 
 
 def _supplier_lines(shipment: Shipment) -> tuple[str, ...]:
@@ -179,7 +182,7 @@ def letter_of(notice: Notice) -> LetterContent:
     lines = (
         _supplier_lines(shipment)
         if notice.kind == "supplier"
-        else _carrier_lines(addressee_of(notice))
+        else claims_desk_lines(addressee_of(notice), below=notice.addressee)
     )
     if notice.kind == "disposition" and shipment.supplier:
         lines += (f"Copy to: {shipment.supplier.name}", *_supplier_lines(shipment))

@@ -52,7 +52,7 @@ OPEN_CLAIMS = ListKind(
         "note": "Hood and fender; their Ms. Lund has the file.",
     },
     lead="Claims that were filed before you used this program. A day without its proof is "
-    "shown as told, and no deadline trusts it.",
+    "shown as reported, and no deadline relies on it.",
     is_at_location=True,
 )
 

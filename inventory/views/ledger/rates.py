@@ -23,7 +23,7 @@ class EnterRate(BooksPage[None, RateForm]):
     title = "Exchange rates"
     lead = (
         "Amounts of different currencies are never added. With a rate, a total in "
-        "another currency is also shown as about so much in your own. It is never "
+        "another currency is also shown as an approximate amount in your own. It is never "
         "posted. The latest day counts; correct a wrong rate by entering it again."
     )
 

@@ -138,7 +138,7 @@ class TodayTests(DeskCase):
         answer = self.desk()
 
         self.assertNotContains(answer, "C-RIV-2026-0001")
-        self.assertContains(answer, "Nothing is to do within 7 days.")
+        self.assertContains(answer, "Nothing to do within 7 days.")
 
 
 class TableTests(DeskCase):

@@ -95,7 +95,7 @@ class TestPages(TrialCase):
     def test_the_trial_balance_is_even_and_leads_to_its_accounts(self):
         answer = self.get("trial_balance")
 
-        self.assertContains(answer, "Even")
+        self.assertContains(answer, "In balance")
         self.assertContains(answer, "kind=credits-expected")
         assert self.get("trial_balance", **{"as": "xlsx"}).status_code == 200
 
