@@ -25,7 +25,7 @@ _DAMAGE_SIGNS = frozenset({"bent", "cracked", "broken", "missing", "leaking"})
 LOOKS_LIKE = {
     "adjustment": "Looks like an adjustment",
     "damage": "Looks like damage",
-    "undecided": "Cannot be told yet",
+    "undecided": "Not clear yet",
 }
 
 BEFORE_A_WRENCH = (

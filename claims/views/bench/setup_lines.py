@@ -22,7 +22,7 @@ from claims.views.bench.setups import Form, SetupAct
 from inventory.actions.core.once import Answer
 from inventory.actions.evidence.photo_facts import About
 from inventory.models import Evidence, Unit
-from inventory.views.core.clock import now
+from inventory.views.core.clock import now, today_at
 
 
 class _LineAct(SetupAct[Form]):
@@ -55,8 +55,11 @@ class _LineAct(SetupAct[Form]):
 
     def get_context_data(self, **more: object) -> dict[str, Any]:
         shown = line_page(self.standing, self.read) if self.standing else None
+        notice = shown.notice if shown else None
+        today = today_at(self.row.shipment.location)
         return super().get_context_data(
             shown=shown,
+            is_notice_late=notice is not None and notice.safe < today,
             drawings=self.drawings,
             line=self.read.line,
             cautions=cautions_beside(self.read.line),

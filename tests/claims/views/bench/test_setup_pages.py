@@ -1,6 +1,6 @@
 """A machine's setup on its pages: three mowers, from the first line to the sign-off."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.db import connection
@@ -23,6 +23,7 @@ from inventory.views.core.clock import today_at
 from tests import making
 from tests.claims.actions.bench.test_bench_acts import AT
 from tests.claims.actions.bench.test_setups import ACROSS, FRONT, LINK, REAR
+from tests.claims.test_unopened import make_deadline
 from tests.claims.views.bench.test_bench import BenchPages, photo
 from tests.prepared_once import PreparedOnce
 
@@ -150,6 +151,20 @@ class FirstMower(SetupPages):
 
 
 class SecondMower(SetupPages):
+    def test_a_notice_whose_last_safe_day_is_over_is_called_late(self):
+        self.begin()
+        self.read("tires", **TIRES)
+        self.read("deck-level", **LEVEL | {"reading_left": "3 1/2"})
+        today = today_at(self.unit.shipment.location)
+        make_deadline(self.unit.crate, safe=today)
+        running = self.page("decide_line", "deck-level")
+        make_deadline(self.unit.crate, safe=today - timedelta(days=1))
+        late = self.page("decide_line", "deck-level")
+
+        self.assertContains(running, "the carrier must be notified by")
+        self.assertContains(late, "the last safe day to notify the carrier was")
+        self.assertNotContains(late, "must be notified by")
+
     def test_an_adjustment_keeps_the_first_and_the_second_reading(self):
         self.begin()
         self.read("tires", **TIRES)
