@@ -78,7 +78,8 @@ def clear_line(clear: int, *, is_all: bool) -> list[Line]:
     if not clear:
         return []
     some = pieces_in_words(clear, "crate")
-    full = f"{some if is_all else f'Other {some}'}: no visible damage."
+    others = "Other crate" if clear == 1 else f"Other {some}"
+    full = f"{some if is_all else others}: no visible damage."
     forms = (Form(f"{some} no visible damage"),)
     omitted = f"{some} without visible damage"
     return [Line(full, Piece(forms, omitted, is_praise=True))]

@@ -72,7 +72,7 @@ _OWN_SENTENCES = {
     "crate.over-answered": "Over crate {number}: {answer} on {on}. {note}",
     "crate.changed": "Crate {number} changed: {changed}.",
     "crate.looked": "Crate {number}: {look}.",
-    "crates.cleared": "No visible damage on the other crates: {count:crate}.",
+    "crates.cleared": "No visible damage on {count:crate}.",
     "crate.disposition": "Refused crate {number}: {disposition}.",
     "crate.opened": "Crate {number} opened.",
     "crate.marked": "Crate {number} marked: {mark}.",

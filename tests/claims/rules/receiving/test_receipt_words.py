@@ -228,7 +228,7 @@ def test_counts_come_first_then_refused_then_exceptions_then_the_rest():
             "crushed, moderate."
         ),
         "Crate 2 of 3 (mark HT-002): side 4 punctured, severe: fork hole 8 in.",
-        "Other 1 crate: no visible damage.",
+        "Other crate: no visible damage.",
     ]
 
 

@@ -23,6 +23,8 @@ WRITE = partial(day_words, today=date(2026, 11, 30))
             {"number": "C-1", "on": "2026-11-26", "reason": "Dated 2026-11-20."},
             "in writing on Thu 26 Nov: Dated 2026-11-20.",
         ),
+        ("crates.cleared", {"count": 1}, "No visible damage on 1 crate."),
+        ("crates.cleared", {"count": 3}, "No visible damage on 3 crates."),
         (
             "packaging.asked",
             {"who": "the carrier", "on": "2026-11-26", "number": 2},
