@@ -66,10 +66,13 @@ def _balance(facts: OfferFacts) -> JudgedRow:
     balance = facts.balance_cents
     gone = facts.gone_cents
     less = f", after {_say(facts, gone)} credited by the supplier" if gone else ""
+    is_paid = facts.paid_cents and facts.offered_cents > balance
+    paid = f". Is the {_say(facts, facts.paid_cents)} paid this offer's money?"
     return JudgedRow(
         "Offer against the balance",
         _percent(facts.offered_cents, balance),
-        f"{_say(facts, facts.offered_cents)} of {_say(facts, balance)}{less}",
+        f"{_say(facts, facts.offered_cents)} of {_say(facts, balance)}{less}"
+        f"{paid if is_paid else ''}",
     )
 
 

@@ -65,6 +65,13 @@ class TestFigures:
         assert row("balance").figure == "67%"
         assert row("balance").basis == "$980.00 of $1,460.40"
 
+    def test_an_offer_above_what_is_open_asks_whether_it_was_paid(self):
+        # 1,848.40 - 980.00 = 868.40, less than the 980.00 that were offered and came.
+        asked = row("balance", paid_cents=98_000).basis
+        assert asked == "$980.00 of $868.40. Is the $980.00 paid this offer's money?"
+        assert "?" not in row("balance").basis
+        assert "?" not in row("balance", paid_cents=0, offered_cents=200_000).basis
+
     def test_what_the_supplier_credited_makes_the_balance_smaller(self):
         # 1,460.40 - 60.40 = 1,400.00, and 980.00 is 70 percent of that.
         found = row("balance", gone_cents=6_040)
