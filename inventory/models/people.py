@@ -16,6 +16,7 @@ from inventory.models.withdrawn import STANDING, Withdrawable
 from inventory.rules.core.roles import ROLES
 from inventory.rules.core.text import dialed, normal_password
 from inventory.rules.reckoning.measures import LENGTHS
+from inventory.rules.reckoning.zones import zone_words
 
 
 def check_time_zone(name: str) -> None:
@@ -79,6 +80,11 @@ class Location(Versioned):
     def zone(self) -> ZoneInfo:
         """The time zone of its clock."""
         return ZoneInfo(self.time_zone)
+
+    @property
+    def zone_words(self) -> str:
+        """Return its time zone as people call it."""
+        return zone_words(self.time_zone)
 
     def shop_rate_in(self, currency: str) -> int:
         """Return the shop rate in cents, 0 where it is not in this currency."""

@@ -7,6 +7,7 @@ from django.test import TestCase
 from django.urls import reverse
 
 from inventory.models import Assignment, Event, Location, User
+from inventory.rules.reckoning.zones import zone_words
 from tests.people import cast
 
 pytestmark = pytest.mark.database
@@ -186,6 +187,11 @@ class TestLocations(TestCase):
 
         place = Location.objects.get(code="LB")
         assert (place.shop_rate_cents, place.calendar) == (13_150, "CA-ON")
+        self.assertContains(
+            self.client.get(reverse("locations")),
+            f'<td data-label="Time zone">{zone_words(place.time_zone)}</td>',
+        )
+        assert zone_words(place.time_zone) != place.time_zone
 
     def test_bad_input_gets_a_sentence(self):
         bad = {
