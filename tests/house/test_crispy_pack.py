@@ -13,6 +13,8 @@ from django import forms
 from django.template import Context, Template
 from django.utils.html import format_html
 
+from inventory.forms.core.layout import Folded
+
 FACES = ["side-1", "side-2", "side-3", "side-4", "top", "base", "inside"]
 VOID = {"input", "br", "hr", "img", "meta", "link", "path", "rect", "line", "circle"}
 TAPS = {"input", "select", "textarea"}
@@ -379,6 +381,34 @@ def test_a_formset_by_filter_tells_its_own_problem():
     ).render(Context({"lines": none}))
 
     assert html.count("Please submit at least 1 form.") == 2
+
+
+class Seldom(forms.Form):
+    """A field that each form needs, and two folded groups."""
+
+    carrier = forms.CharField()
+    seal = forms.CharField(required=False)
+    crates = forms.IntegerField(required=False, widget=forms.TextInput)
+
+    helper = FormHelper()
+    helper.layout = layout.Layout(
+        "carrier", Folded("Seal", "seal"), Folded("Crates differ", "crates")
+    )
+
+
+@pytest.mark.parametrize(
+    ("data", "stand_open"),
+    [
+        (None, [False, False]),
+        ({}, [False, False]),  # the miss is elsewhere
+        ({"seal": "4471"}, [True, False]),
+        ({"carrier": "Gannet", "crates": "two"}, [False, True]),
+    ],
+)
+def test_a_fold_opens_for_what_is_wrong_or_filled_in_it_alone(data, stand_open):
+    page = Page(render_crispy_form(Seldom(data)))
+
+    assert ["open" in fold for fold in page.find("details")] == stand_open
 
 
 class Hinted(forms.Form):
