@@ -1,6 +1,7 @@
 """Photos go one by one the moment they are chosen, and none is lost on a form."""
 
 import json
+from hashlib import sha256
 
 import pytest
 from playwright.sync_api import expect
@@ -24,6 +25,25 @@ from inventory.models import Evidence
 rows = Evidence.objects.filter(delivery=sys.argv[1]).order_by("received_at")
 print(json.dumps([[row.kind, row.caption] for row in rows]))
 """
+_HASHES = """
+import json, sys
+from inventory.models import Evidence
+rows = Evidence.objects.filter(delivery=sys.argv[1])
+print(json.dumps(sorted(row.original_id for row in rows)))
+"""
+_LOSE_FIRST = """
+() => new Promise((resolve) => {
+    const ask = indexedDB.open("dock");
+    ask.onsuccess = () => {
+        const rows = ask.result.transaction("items", "readwrite").objectStore("items");
+        rows.getAll().onsuccess = ({ target }) => {
+            const [first] = target.result.sort((one, other) => one.created - other.created);
+            rows.delete(first.id).onsuccess = resolve;
+        };
+    };
+})
+"""
+"""Let the phone lose the copy that it took first."""
 READ_WITHIN = 30_000
 """Milliseconds: the server of a site begins to read some seconds after its start."""
 BAD = {"name": "notes.jpg", "mimeType": "image/jpeg", "buffer": b"no picture at all"}
@@ -238,6 +258,35 @@ def test_a_form_shown_again_still_has_the_photo_of_its_truck(site, phone):
     expect(line).to_have_count(0)
     truck = page.url.split("/")[-3]
     assert json.loads(run(site, _KINDS, truck)) == [["load", ""]]
+
+
+def test_of_photos_with_one_name_the_one_taken_off_stays_away(site, phone):
+    """Many phones name every photo alike: a form shown again knows each by its id."""
+    phone.sign_in("rosa", then="/deliveries/new/")
+    page = phone.page
+    taken = [photo("image.jpg", (98, 60, shade)) for shade in (10, 90, 170, 250)]
+    for number, one in enumerate(taken, start=1):
+        camera(page).set_input_files(one)
+        sent(page, number)
+    page.evaluate(_LOSE_FIRST)
+    page.locator("[name=pro_number]").fill("PH-ALIKE")
+    phone.press("Log a truck")
+
+    assert page.title().startswith("Error: ")
+    pictures = page.locator(".tile[data-state=sent] img")
+    expect(pictures.first).to_be_hidden()
+    for place in (1, 2, 3):
+        expect(pictures.nth(place)).to_be_visible()
+    page.locator(".tile[data-state=sent] button").first.tap()
+    page.get_by_role("button", name="Remove", exact=True).tap()
+    page.locator("[name=carrier]").first.check(force=True)
+    phone.press("Log a truck")
+
+    page.wait_for_timeout(1_000)  # the queue had its turn
+    expect(page.locator("#phone-line")).to_have_count(0)
+    truck = page.url.split("/")[-3]
+    kept = json.loads(run(site, _HASHES, truck))
+    assert kept == sorted(sha256(one["buffer"]).hexdigest() for one in taken[1:])
 
 
 def test_a_photo_taken_off_the_form_does_not_follow_its_truck(site, phone):

@@ -74,7 +74,7 @@ class Strip {
     for (const box of this.box.closest(".field").querySelectorAll("input[type=checkbox]:checked")) {
       if (![`${this.name}_kept`, `${this.name}_held`].includes(box.name)) continue;
       const row = box.closest("li");
-      const tile = this.tile({ name: row.textContent.trim() });
+      const tile = this.tile({ name: row.textContent.trim(), held: box.dataset.photo });
       tile.picture(row.querySelector("img")?.src);
       tile.sent(box.name, box.value);
       const rows = row.parentElement;
@@ -111,9 +111,9 @@ class Strip {
   // A form that comes back after an error carries its held photos: each has its picture here.
   async takeHeld(item) {
     if (item.once !== this.form.elements.once?.value) return;
-    const photo = await queue.read(item).catch(() => null);
-    const tile = this.tiles.find((one) => !one.photo.id && one.photo.name === photo?.name);
-    if (!tile) return;
+    const tile = this.tiles.find((one) => one.photo.held === item.id);
+    const photo = tile && await queue.read(item).catch(() => null);
+    if (!photo) return;
     tile.photo = { ...tile.photo, ...item, ...photo };
     tile.picture(URL.createObjectURL(photo.file));
     this.settle(tile);
