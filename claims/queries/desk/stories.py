@@ -1,10 +1,13 @@
 """The history of one delivery, freight bill, machine or claim, in time order."""
 
+from datetime import date
+
 from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from claims.models import Claim, Deadline, Finding, FindingPhoto
 from claims.queries.core.labels import deadline_label
 from claims.queries.deadlines.lapses import own_date
+from claims.rules.deadlines.clock_words import standing_of
 from inventory.models import (
     Crate,
     Delivery,
@@ -100,8 +103,8 @@ def deadlines_of(shipment: Shipment) -> QuerySet[Deadline]:
     )
 
 
-def labelled(rows: QuerySet[Deadline]) -> list[dict[str, object]]:
-    """Return the duties as a table prints them."""
+def labelled(rows: QuerySet[Deadline], today: date) -> list[dict[str, object]]:
+    """Return the duties as a table prints them on this day."""
     return [
         {
             "label": deadline_label(row),
@@ -110,6 +113,14 @@ def labelled(rows: QuerySet[Deadline]) -> list[dict[str, object]]:
             "safe": own_date(row) or row.safe,
             "send_by": row.send_by,
             "met_on": row.met_on,
+            "state": standing_of(
+                today=today,
+                due=row.due,
+                safe=row.safe,
+                met_on=row.met_on,
+                is_ours=row.owed_by == "claimant",
+                own=own_date(row),
+            ).state,
             "authority": row.authority,
         }
         for row in rows

@@ -18,6 +18,7 @@ from inventory.queries.core.history import story_of
 from inventory.rules.core.event_kinds import MONEY_KINDS
 from inventory.rules.core.roles import ACCOUNTING, CLERK, MANAGER, TECHNICIAN
 from inventory.views.core.bar import Bar
+from inventory.views.core.clock import today_at
 
 _FIRST_DESK = (
     (CLERK, "dock"),
@@ -80,7 +81,9 @@ def shipment(request: HttpRequest, pk: int) -> HttpResponse:
         "crates": stories.crates_of(row),
         "units": stories.units_of(row),
         "findings": stories.findings_of(shipment=row),
-        "deadlines": stories.labelled(stories.deadlines_of(row)),
+        "deadlines": stories.labelled(
+            stories.deadlines_of(row), today_at(row.location)
+        ),
         "claims": stories.claims_of(row),
         "photos": stories.evidence_of(shipment=row),
         "story": story_of([row], row.location, leave_out=unseen),

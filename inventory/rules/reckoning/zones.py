@@ -111,10 +111,14 @@ def zone_words(name: str) -> str:
     return _NAMED.get(name) or name.replace("_", " ")
 
 
+_NOWHERE = {"Factory", "localtime"}
+"""Names of the database that are no place: a clock not set yet, and this machine's own."""
+
+
 @cache
 def zone_choices() -> dict[str, tuple[tuple[str, str], ...]]:
     """Return every zone, those of the United States first, by group."""
-    others = sorted(available_timezones() - _NAMED.keys())
+    others = sorted(available_timezones() - _NAMED.keys() - _NOWHERE)
     return {
         "United States": tuple(UNITED_STATES.items()),
         "Canada": tuple(CANADA.items()),

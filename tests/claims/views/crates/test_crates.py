@@ -30,6 +30,12 @@ class TestCratePage(Crates):
         self.assertContains(page, "Late.")
         self.assertContains(page, "Shipping it tomorrow costs $3.09 more.")
 
+    def test_past_its_last_day_another_day_costs_nothing_and_is_not_named(self):
+        self.charge(500)
+        page = self.page()
+        self.assertContains(page, "Shipped back today it earns $0.00.")
+        self.assertNotContains(page, "tomorrow")
+
     def test_the_technician_sees_days_but_no_money(self):
         self.charge(50)
         self.client.force_login(self.who.tomas)

@@ -1,6 +1,9 @@
 """Stories in time order, the search box, and the way in."""
 
+from datetime import UTC, date, datetime
+
 import pytest
+import time_machine
 from django.db import connection
 from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
@@ -57,6 +60,17 @@ class TestStories(TestCase):
 
         self.assertContains(page, '<td data-label="Owed by">us</td>')
         self.assertContains(page, '<td data-label="Owed by">the carrier</td>')
+
+    def test_a_deadline_of_the_bill_that_passed_is_marked_until_it_is_met(self):
+        day = {"due": date(2026, 4, 2), "safe": date(2026, 4, 1)}
+        make_deadline(self.crate, owed_by="claimant", **day)
+        make_deadline(self.crate, duty="file", met_on=date(2026, 3, 30), **day)
+        url = reverse("shipment", args=[self.shipment.pk])
+
+        with time_machine.travel(datetime(2026, 4, 1, 20, tzinfo=UTC), tick=False):
+            self.assertNotContains(self.client.get(url), "Late")
+        with time_machine.travel(datetime(2026, 4, 2, 20, tzinfo=UTC), tick=False):
+            self.assertContains(self.client.get(url), "Late", count=1)
 
     def test_a_photo_of_damage_on_no_finding_is_listed_as_not_used(self):
         photo = make_evidence(
