@@ -11,7 +11,10 @@ from django.template import TemplateDoesNotExist
 from django.template.loader import render_to_string
 
 from config.pages import plain_page, resend_form, typed_text
-from inventory.evidence.pictures.renditions import DecoderStoppedError
+from inventory.evidence.pictures.renditions import (
+    DecoderStoppedError,
+    UnsealedPictureError,
+)
 from inventory.evidence.store.homes import HomeUnreachableError, StoreUnavailableError
 
 # The disk's own refusals: full, over quota, file too large, read-only.
@@ -76,18 +79,29 @@ UNREAD = Unavailable(
     retry_seconds=15,
 )
 
+UNSEALED = Unavailable(
+    title="A photo cannot be printed",
+    sentence="The copy of a photo is not the one that was sealed, so no document is "
+    "made with it. Ask your administrator to run manage.py read_photos, then verify.",
+    retry_seconds=300,
+)
+
+_BY_KIND: tuple[tuple[type[Exception], Unavailable], ...] = (
+    (HomeUnreachableError, AWAY),
+    (DecoderStoppedError, UNREAD),
+    (UnsealedPictureError, UNSEALED),
+    (StoreUnavailableError, NO_ROOM),
+)
+
 
 def unavailable_because(error: BaseException | None) -> Unavailable | None:
     """Return the passing fault behind ``error``; None where it is a real failure."""
     if isinstance(error, AnyDatabaseError):
         # A rollback over a lost connection fails too, and hides what came first.
         return _database_fault(error) or unavailable_because(error.__context__)
-    if isinstance(error, HomeUnreachableError):
-        return AWAY
-    if isinstance(error, DecoderStoppedError):
-        return UNREAD
-    if isinstance(error, StoreUnavailableError):
-        return NO_ROOM
+    for kind, fault in _BY_KIND:
+        if isinstance(error, kind):
+            return fault
     if isinstance(error, OSError) and error.errno in _NO_ROOM:
         return NO_ROOM
     return None

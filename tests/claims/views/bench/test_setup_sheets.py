@@ -15,6 +15,8 @@ from claims.models import SetupReading, SignOff
 from claims.queries.bench.setup_sheets import sheet_of, signing_of
 from inventory.actions.core.versions import RefusedError
 from inventory.actions.evidence.withholding import withhold_evidence
+from inventory.evidence.pictures.renditions import rendition_path
+from inventory.evidence.store.originals import path_of
 from inventory.models import Evidence, SentDocument
 from inventory.views.core.clock import now, today_at
 from tests import making
@@ -107,6 +109,20 @@ class BeforeSignOff(SheetCase):
         text = text_of(self.sheet()).replace(" ", "")
         assert row.original_id not in text
         assert "Photo2." not in text
+
+    def test_a_photo_whose_copy_was_never_sealed_is_told_in_words(self):
+        row = Evidence.objects.order_by("pk")[0]
+        original = path_of(row.original_id)
+        self.addCleanup(original.write_bytes, original.read_bytes())
+        original.unlink()
+        copy = rendition_path(row.original_id, 1600)
+        self.addCleanup(copy.unlink)
+        copy.parent.mkdir(parents=True, exist_ok=True)
+        copy.write_bytes(jpeg((90, 60)))
+        page = self.as_("tomas")
+        page.raise_request_exception = False
+        answer = page.get(self.url("setup_sheet", self.unit.pk))
+        self.assertContains(answer, "is not the one that was sealed", status_code=503)
 
     def test_a_machine_without_a_setup_has_no_sheet(self):
         other = making.make_unit(crate=self.crate)
