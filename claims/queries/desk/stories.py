@@ -105,26 +105,30 @@ def deadlines_of(shipment: Shipment) -> QuerySet[Deadline]:
 
 def labelled(rows: QuerySet[Deadline], today: date) -> list[dict[str, object]]:
     """Return the duties as a table prints them on this day."""
-    return [
-        {
-            "label": deadline_label(row),
-            "owed_by": row.owed_by,
-            "due": row.due,
-            "safe": own_date(row) or row.safe,
-            "send_by": row.send_by,
-            "met_on": row.met_on,
-            "state": standing_of(
-                today=today,
-                due=row.due,
-                safe=row.safe,
-                met_on=row.met_on,
-                is_ours=row.owed_by == "claimant",
-                own=own_date(row),
-            ).state,
-            "authority": row.authority,
-        }
-        for row in rows
-    ]
+    return [_labelled(row, today) for row in rows]
+
+
+def _labelled(row: Deadline, today: date) -> dict[str, object]:
+    """Return one duty; what the carrier owes has no day by which we send, nor a safe one."""
+    own, is_ours = own_date(row), row.owed_by == "claimant"
+    standing = standing_of(
+        today=today,
+        due=row.due,
+        safe=row.safe,
+        met_on=row.met_on,
+        is_ours=is_ours,
+        own=own,
+    )
+    return {
+        "label": deadline_label(row),
+        "owed_by": row.owed_by,
+        "due": row.due,
+        "safe": (own or row.safe) if is_ours else None,
+        "send_by": row.send_by if is_ours else None,
+        "met_on": row.met_on,
+        "state": standing.state,
+        "authority": row.authority,
+    }
 
 
 def count_of(shipment: Shipment) -> Count:

@@ -60,6 +60,9 @@ class TestStories(TestCase):
 
         self.assertContains(page, '<td data-label="Owed by">us</td>')
         self.assertContains(page, '<td data-label="Owed by">the carrier</td>')
+        self.assertContains(page, '<td data-label="Send by">Mon 16 Mar 2026</td>')
+        self.assertContains(page, '<td data-label="Send by"></td>', count=1)
+        self.assertContains(page, '<td data-label="Safe day"></td>', count=1)
 
     def test_a_deadline_of_the_bill_that_passed_is_marked_until_it_is_met(self):
         day = {"due": date(2026, 4, 2), "safe": date(2026, 4, 1)}
