@@ -6,7 +6,7 @@ from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from claims.models import Claim, Deadline, Finding, FindingPhoto
 from claims.queries.core.labels import deadline_label
-from claims.queries.deadlines.lapses import own_date
+from claims.queries.deadlines.lapses import day_that_counts, own_date
 from claims.rules.deadlines.clock_words import standing_of
 from inventory.models import (
     Crate,
@@ -110,20 +110,20 @@ def labelled(rows: QuerySet[Deadline], today: date) -> list[dict[str, object]]:
 
 def _labelled(row: Deadline, today: date) -> dict[str, object]:
     """Return one duty; what the carrier owes has no day by which we send, nor a safe one."""
-    own, is_ours = own_date(row), row.owed_by == "claimant"
+    is_ours = row.owed_by == "claimant"
     standing = standing_of(
         today=today,
         due=row.due,
         safe=row.safe,
         met_on=row.met_on,
         is_ours=is_ours,
-        own=own,
+        own=own_date(row),
     )
     return {
         "label": deadline_label(row),
         "owed_by": row.owed_by,
         "due": row.due,
-        "safe": (own or row.safe) if is_ours else None,
+        "safe": day_that_counts(row) if is_ours else None,
         "send_by": row.send_by if is_ours else None,
         "met_on": row.met_on,
         "state": standing.state,

@@ -9,7 +9,7 @@ from django.test import TestCase
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from claims.models import FindingPhoto
+from claims.models import DeadlineOverride, FindingPhoto
 from inventory.actions.receiving.shipments import BillAtDock, add_bill
 from tests.claims.test_unopened import make_deadline
 from tests.making import (
@@ -74,6 +74,20 @@ class TestStories(TestCase):
             self.assertNotContains(self.client.get(url), "Late")
         with time_machine.travel(datetime(2026, 4, 2, 20, tzinfo=UTC), tick=False):
             self.assertContains(self.client.get(url), "Late", count=1)
+
+    def test_our_own_day_counts_only_where_it_is_the_earlier_one(self):
+        for duty, own in (("concealed-notice", 12), ("file", 25)):
+            DeadlineOverride.objects.create(
+                deadline=make_deadline(self.crate, duty=duty),
+                due=date(2026, 3, own),
+                reason="The carrier wrote so.",
+                decided_at=ARRIVED,
+                decided_by=self.who.mina,
+            )
+        page = self.client.get(reverse("shipment", args=[self.shipment.pk]))
+
+        self.assertContains(page, '<td data-label="Safe day">Thu 12 Mar 2026</td>')
+        self.assertContains(page, '<td data-label="Safe day">Tue 17 Mar 2026</td>')
 
     def test_a_photo_of_damage_on_no_finding_is_listed_as_not_used(self):
         photo = make_evidence(
