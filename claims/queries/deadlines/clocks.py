@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 
 from claims.models import Deadline, DeadlineOverride
 from claims.queries.core.labels import deadline_label
-from claims.rules.deadlines.clock_words import standing_of
+from claims.queries.deadlines.lapses import standing_on
 
 
 @dataclass(frozen=True)
@@ -67,14 +67,7 @@ def _truck(day: date) -> str:
 def _clock(row: Deadline, today: date) -> Clock:
     overrides = tuple(row.overrides.all())
     is_ours = row.owed_by == "claimant"
-    standing = standing_of(
-        today=today,
-        due=row.due,
-        safe=row.safe,
-        met_on=row.met_on,
-        is_ours=is_ours,
-        own=overrides[-1].due if overrides else None,
-    )
+    standing = standing_on(row, today)
     return Clock(
         pk=row.pk,
         duty=row.duty,

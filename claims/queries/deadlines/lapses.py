@@ -18,6 +18,7 @@ from claims.queries.core.payments import claim_money, payments_prefetch
 from claims.queries.core.unclaimed import payable
 from claims.rules.claim import life as lifecycle
 from claims.rules.deadlines.bankruptcy import DUTY as PROOF_OF_CLAIM
+from claims.rules.deadlines.clock_words import Standing, standing_of
 
 
 def open_duties(rows: QuerySet[Deadline]) -> QuerySet[Deadline]:
@@ -47,6 +48,18 @@ def day_that_counts(row: Deadline) -> date:
         return row.due
     own = own_date(row)
     return min(row.safe, own) if own else row.safe
+
+
+def standing_on(row: Deadline, today: date) -> Standing:
+    """Return how the duty stands on this day; overrides must be loaded."""
+    return standing_of(
+        today=today,
+        due=row.due,
+        safe=row.safe,
+        met_on=row.met_on,
+        is_ours=row.owed_by == "claimant",
+        own=own_date(row),
+    )
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,7 @@ from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from claims.models import Claim, Deadline, Finding, FindingPhoto
 from claims.queries.core.labels import deadline_label
-from claims.queries.deadlines.lapses import day_that_counts, own_date
-from claims.rules.deadlines.clock_words import standing_of
+from claims.queries.deadlines.lapses import day_that_counts, standing_on
 from inventory.models import (
     Crate,
     Delivery,
@@ -111,14 +110,6 @@ def labelled(rows: QuerySet[Deadline], today: date) -> list[dict[str, object]]:
 def _labelled(row: Deadline, today: date) -> dict[str, object]:
     """Return one duty; what the carrier owes has no day by which we send, nor a safe one."""
     is_ours = row.owed_by == "claimant"
-    standing = standing_of(
-        today=today,
-        due=row.due,
-        safe=row.safe,
-        met_on=row.met_on,
-        is_ours=is_ours,
-        own=own_date(row),
-    )
     return {
         "label": deadline_label(row),
         "owed_by": row.owed_by,
@@ -126,7 +117,7 @@ def _labelled(row: Deadline, today: date) -> dict[str, object]:
         "safe": day_that_counts(row) if is_ours else None,
         "send_by": row.send_by if is_ours else None,
         "met_on": row.met_on,
-        "state": standing.state,
+        "state": standing_on(row, today).state,
         "authority": row.authority,
     }
 
