@@ -22,6 +22,7 @@ from inventory.models import (
     Supplier,
 )
 from inventory.queries.core.joined import joined
+from inventory.rules.deposits.clock import start_day
 from inventory.rules.deposits.credit import Facts, PartLoss, Terms
 from inventory.rules.deposits.terms import (
     Decline,
@@ -179,12 +180,7 @@ def with_holds(
     in_order = sorted(holds, key=lambda hold: hold.pk)
     if not in_order:
         return facts
-    starts = {
-        "invoice": facts.invoiced_on,
-        "shipment": facts.shipped_on,
-        "receipt": facts.received_on,
-    }
-    start = starts.get(clock_starts) or dt.date.min
+    start = start_day(clock_starts, facts) or dt.date.min
     *before, last = in_order
     earlier = sum(
         max(0, (hold.released_on - max(hold.placed_on, start)).days)

@@ -30,14 +30,19 @@ class Clock:
     days_out: int
 
 
-def started_on(terms: Terms, facts: Facts) -> dt.date:
-    """Return day 0; raise DepositError where its date is not known."""
+def start_day(clock_starts: str, facts: Facts) -> dt.date | None:
+    """Return day 0 where the clock starts so; None where its date is not known."""
     days = {
         "invoice": facts.invoiced_on,
         "shipment": facts.shipped_on,
         "receipt": facts.received_on,
     }
-    start = days[terms.clock_starts]
+    return days.get(clock_starts)
+
+
+def started_on(terms: Terms, facts: Facts) -> dt.date:
+    """Return day 0; raise DepositError where its date is not known."""
+    start = start_day(terms.clock_starts, facts)
     if start is None:
         raise DepositError(
             f"The clock starts with {_STARTED[terms.clock_starts]}, but that date is "
